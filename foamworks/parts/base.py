@@ -1,0 +1,160 @@
+"""What is made, as plain frozen data in millimetres and grams: outlines and profiles, never a CAD object.
+
+A board part has a flat outline in its own frame; a print part has one of four solid shapes in its own frame and a
+`Placement` that carries that frame onto the aircraft (x aft, y starboard, z up); a bought part is a mass at a place.
+`x_mm`, `z_mm` are the common centroid of all `count` pieces on the aircraft, None for what stays on the bench.
+"""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from shapely import Polygon
+
+Point = tuple[float, float]
+Layer = Literal["cut", "score", "mark"]
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """A line or a text on a board part, in the part's own frame; nothing here is cut through.
+
+    `points` [mm]; `depth_mm` for a score; `text` is written at the first point, `height_mm` tall.
+    """
+
+    layer: Literal["score", "mark"]
+    points: tuple[Point, ...]
+    depth_mm: float | None = None
+    text: str | None = None
+    height_mm: float = 4.0
+    closed: bool = False
+
+
+@dataclass(frozen=True)
+class BoardPart:
+    """A flat part cut from board. `outline` holds its holes; `mass_g` is one piece, None when it cannot be known.
+
+    `grain` "length": the part's x lies along the board's grain. `mirrored`: how many of the `count` pieces are
+    mirrored (y changes sign in the part's own frame before it is turned).
+    """
+
+    name: str
+    board: str
+    thickness_mm: float
+    outline: Polygon
+    count: int = 1
+    mirrored: int = 0
+    grain: Literal["none", "length"] = "none"
+    strokes: tuple[Stroke, ...] = ()
+    mass_g: float | None = None
+    x_mm: float | None = None
+    z_mm: float | None = None
+    motor: str | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Revolve:
+    """A solid of revolution: one closed meridian of (axial, radius) points [mm], radius > 0 or >= 0, turned about r=0."""
+
+    meridian: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class Extrude:
+    """A flat outline (with holes) in (x, y), extruded along z from 0 to `height` [mm]."""
+
+    outline: Polygon
+    height: float
+
+
+@dataclass(frozen=True)
+class BackSection:
+    """One elliptic section of the fuselage under a saddle, in the saddle's frame [mm]: at `x`, centre `z`."""
+
+    x: float
+    width: float
+    height: float
+    z: float
+
+
+@dataclass(frozen=True)
+class Saddle:
+    """The mount between the fuselage's back and the tube [mm]; x aft, y starboard, z up, in its own frame.
+
+    A block between x = 0 and `length`, |y| <= width/2, from the body's back (elliptic sections joined by straight
+    rules) up to `top` above the tube's axis (0: to the axis), less the tube's bore of radius `bore` about an axis
+    through (0, 0, axis_z) that rises aft by `tilt` [rad].
+    """
+
+    length: float
+    width: float
+    bore: float
+    axis_z: float
+    tilt: float
+    sections: tuple[BackSection, ...]
+    body_offset_y: float = 0.0
+    top: float = 0.0
+
+
+Shape = Revolve | Extrude | Saddle
+
+
+@dataclass(frozen=True)
+class Placement:
+    """Where a print part's own frame sits on the aircraft: first turned by `pitch` [rad], then moved [mm].
+
+    A revolved part's axis is its own x axis, aft. `pitch` positive lifts the aft end: own (x, z) goes to
+    (x cos p - z sin p, x sin p + z cos p).
+    """
+
+    x: float
+    y: float
+    z: float
+    pitch: float = 0.0
+
+
+@dataclass(frozen=True)
+class PrintPart:
+    """A printed part: shape, estimated mass of one piece [g], volume [mm3] and box [mm] computed without a CAD kernel."""
+
+    name: str
+    shape: Shape
+    count: int
+    volume_mm3: float
+    box_mm: tuple[float, float, float]
+    mass_g: float | None
+    x_mm: float | None = None
+    z_mm: float | None = None
+    motor: str | None = None
+    places: tuple[Placement, ...] = ()
+    note: str = ""
+    min_wall_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class BoughtPart:
+    """Something bought or poured: a tube, screws, glue, lead. `mass_g` is one piece."""
+
+    name: str
+    count: int
+    mass_g: float | None
+    x_mm: float | None = None
+    z_mm: float | None = None
+    motor: str | None = None
+    note: str = ""
+
+
+Part = BoardPart | PrintPart | BoughtPart
+
+
+@dataclass(frozen=True)
+class Parts:
+    """Everything made or bought, in a fixed order."""
+
+    boards: tuple[BoardPart, ...] = ()
+    prints: tuple[PrintPart, ...] = ()
+    bought: tuple[BoughtPart, ...] = field(default=())
+
+    def all(self) -> tuple[Part, ...]:
+        """Give all parts: board, then print, then bought."""
+        return (*self.boards, *self.prints, *self.bought)

@@ -1,0 +1,100 @@
+"""Factors to SI, and numbers that carry their own unit: "36.2 in" -> 0.91948 m.
+
+A bare number is taken in the kind's own unit (the first of its row); a string names its unit.
+Sources: SI Brochure (BIPM) 9th ed.; the inch, pound and ounce by the international agreement of 1959 (exact);
+standard gravity 9.80665 m/s2 (exact, CGPM 1901).
+"""
+
+import difflib
+import math
+import re
+from typing import Literal
+
+STANDARD_GRAVITY = 9.80665  # m/s2, exact by definition
+INCH = 0.0254  # m, exact
+POUND = 0.45359237  # kg, exact
+
+Kind = Literal[
+    "length", "altitude", "mass", "angle", "force", "time", "speed", "voltage", "current", "stress", "temperature",
+    "impulse", "area", "moment", "resistance", "charge", "density", "ratio",
+]
+
+# Each row: unit -> factor to SI; the first unit is the one a bare number is in. Temperature is shifted apart.
+FACTORS: dict[str, dict[str, float]] = {
+    "length": {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "in": INCH, '"': INCH, "ft": 12 * INCH},
+    "altitude": {"m": 1.0, "ft": 12 * INCH, "km": 1000.0},
+    "mass": {"g": 1e-3, "kg": 1.0, "oz": POUND / 16, "lb": POUND},
+    "angle": {"deg": math.pi / 180, "°": math.pi / 180, "rad": 1.0},
+    "force": {"N": 1.0, "mN": 1e-3, "gf": 1e-3 * STANDARD_GRAVITY, "kgf": STANDARD_GRAVITY,
+              "ozf": POUND / 16 * STANDARD_GRAVITY, "lbf": POUND * STANDARD_GRAVITY},
+    "time": {"s": 1.0, "ms": 1e-3, "min": 60.0},
+    "speed": {"km/h": 1 / 3.6, "m/s": 1.0, "mph": 5280 * 12 * INCH / 3600, "kn": 1852 / 3600, "ft/s": 12 * INCH},
+    "voltage": {"V": 1.0, "mV": 1e-3},
+    "current": {"A": 1.0, "mA": 1e-3},
+    "stress": {"MPa": 1e6, "GPa": 1e9, "kPa": 1e3, "Pa": 1.0, "psi": POUND * STANDARD_GRAVITY / INCH**2},
+    "temperature": {"C": 1.0, "°C": 1.0, "K": 1.0, "F": 5 / 9, "°F": 5 / 9},
+    "impulse": {"N s": 1.0, "Ns": 1.0, "lbf s": POUND * STANDARD_GRAVITY},
+    "area": {"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": INCH**2},
+    "moment": {"N m": 1.0, "Nm": 1.0, "N mm": 1e-3, "N cm": 1e-2},
+    "resistance": {"ohm": 1.0, "mohm": 1e-3},
+    "charge": {"mAh": 3.6, "Ah": 3600.0},
+    "density": {"g/cm3": 1000.0, "kg/m3": 1.0},
+    "ratio": {"": 1.0, "%": 0.01},
+}
+_OFFSETS = {"C": 273.15, "°C": 273.15, "K": 0.0, "F": 459.67 * 5 / 9, "°F": 459.67 * 5 / 9}  # K
+_NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
+
+
+def default_unit(kind: Kind) -> str:
+    """Give the unit a bare number of this kind is in.
+
+    >>> default_unit("speed")
+    'km/h'
+    """
+    return next(iter(FACTORS[kind]))
+
+
+def to_si(value: float | str, kind: Kind) -> float:
+    """Turn a bare number or a number with its unit into SI (temperatures into kelvin).
+
+    Raises ValueError with what would do instead: not a number, not finite, unknown unit, unit of another kind.
+
+    >>> round(to_si("36.2 in", "length"), 6)
+    0.91948
+    >>> to_si(118, "speed")
+    32.777...
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise ValueError(f"a number{_example(kind)} is needed")
+    unit = default_unit(kind)
+    if isinstance(value, str):
+        match = _NUMBER.fullmatch(value)
+        if match is None:
+            raise ValueError(f"a number{_example(kind)} is needed")
+        number, unit = float(match.group(1)), match.group(2) or unit
+        _check_unit(unit, kind)
+    else:
+        number = float(value)
+    if not math.isfinite(number):
+        raise ValueError("must be a finite number")
+    if kind == "temperature":
+        return number * FACTORS[kind][unit] + _OFFSETS[unit]
+    return number * FACTORS[kind][unit]
+
+
+def _example(kind: Kind) -> str:
+    unit = default_unit(kind)
+    return f' (in {unit}, or a string such as "12 {list(FACTORS[kind])[-1]}")' if unit else ""
+
+
+def _check_unit(unit: str, kind: Kind) -> None:
+    known = FACTORS[kind]
+    if unit in known:
+        return
+    wanted = ", ".join(name for name in known if name) or "none"
+    others = [other for other, row in FACTORS.items() if unit in row and other != kind]
+    if others:
+        raise ValueError(f'"{unit}" is a unit of {others[0]}; a {kind} is needed, in one of: {wanted}')
+    near = difflib.get_close_matches(unit, known, n=1, cutoff=0.5)
+    hint = f' (did you mean "{near[0]}"?)' if near else ""
+    raise ValueError(f'unknown unit "{unit}"{hint}; a {kind} takes one of: {wanted}')
