@@ -8,6 +8,7 @@ standard gravity 9.80665 m/s2 (exact, CGPM 1901).
 import difflib
 import math
 import re
+from fractions import Fraction
 from typing import Literal
 
 STANDARD_GRAVITY = 9.80665  # m/s2, exact by definition
@@ -15,8 +16,24 @@ INCH = 0.0254  # m, exact
 POUND = 0.45359237  # kg, exact
 
 Kind = Literal[
-    "length", "altitude", "mass", "angle", "force", "time", "speed", "voltage", "current", "stress", "temperature",
-    "impulse", "area", "moment", "resistance", "charge", "density", "ratio",
+    "length",
+    "altitude",
+    "mass",
+    "angle",
+    "force",
+    "time",
+    "speed",
+    "voltage",
+    "current",
+    "stress",
+    "temperature",
+    "impulse",
+    "area",
+    "moment",
+    "resistance",
+    "charge",
+    "density",
+    "ratio",
 ]
 
 # Each row: unit -> factor to SI; the first unit is the one a bare number is in. Temperature is shifted apart.
@@ -25,8 +42,14 @@ FACTORS: dict[str, dict[str, float]] = {
     "altitude": {"m": 1.0, "ft": 12 * INCH, "km": 1000.0},
     "mass": {"g": 1e-3, "kg": 1.0, "oz": POUND / 16, "lb": POUND},
     "angle": {"deg": math.pi / 180, "°": math.pi / 180, "rad": 1.0},
-    "force": {"N": 1.0, "mN": 1e-3, "gf": 1e-3 * STANDARD_GRAVITY, "kgf": STANDARD_GRAVITY,
-              "ozf": POUND / 16 * STANDARD_GRAVITY, "lbf": POUND * STANDARD_GRAVITY},
+    "force": {
+        "N": 1.0,
+        "mN": 1e-3,
+        "gf": 1e-3 * STANDARD_GRAVITY,
+        "kgf": STANDARD_GRAVITY,
+        "ozf": POUND / 16 * STANDARD_GRAVITY,
+        "lbf": POUND * STANDARD_GRAVITY,
+    },
     "time": {"s": 1.0, "ms": 1e-3, "min": 60.0},
     "speed": {"km/h": 1 / 3.6, "m/s": 1.0, "mph": 5280 * 12 * INCH / 3600, "kn": 1852 / 3600, "ft/s": 12 * INCH},
     "voltage": {"V": 1.0, "mV": 1e-3},
@@ -77,9 +100,9 @@ def to_si(value: float | str, kind: Kind) -> float:
         number = float(value)
     if not math.isfinite(number):
         raise ValueError("must be a finite number")
-    if kind == "temperature":
-        return number * FACTORS[kind][unit] + _OFFSETS[unit]
-    return number * FACTORS[kind][unit]
+    # why: exact decimals, so that "36.2 in" and 919.48 mm become the very same number
+    exact = float(Fraction(repr(number)) * Fraction(repr(FACTORS[kind][unit])))
+    return exact + _OFFSETS[unit] if kind == "temperature" else exact
 
 
 def _example(kind: Kind) -> str:

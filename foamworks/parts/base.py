@@ -54,7 +54,7 @@ class BoardPart:
 
 @dataclass(frozen=True)
 class Revolve:
-    """A solid of revolution: one closed meridian of (axial, radius) points [mm], radius > 0 or >= 0, turned about r=0."""
+    """A solid of revolution: one closed meridian of (axial, radius >= 0) points [mm], turned about r=0."""
 
     meridian: tuple[Point, ...]
 
@@ -115,7 +115,7 @@ class Placement:
 
 @dataclass(frozen=True)
 class PrintPart:
-    """A printed part: shape, estimated mass of one piece [g], volume [mm3] and box [mm] computed without a CAD kernel."""
+    """A printed part: shape, estimated mass of one piece [g], volume [mm3] and box [mm], all on paper."""
 
     name: str
     shape: Shape

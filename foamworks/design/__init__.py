@@ -1,0 +1,1 @@
+"""What was asked: the design file, read into frozen data in SI."""

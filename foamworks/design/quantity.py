@@ -1,0 +1,116 @@
+"""Field types of the design model: a quantity read from the file's unit into SI, a safe name, a file beside the design.
+
+A range is given in the unit a bare number is in, so that its message speaks the user's unit.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import core_schema
+
+from foamworks.units import FACTORS, Kind, default_unit, to_si
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A number of one kind with its range in the kind's bare unit; `above`: the least itself is refused."""
+
+    kind: Kind
+    least: float = -math.inf
+    most: float = math.inf
+    above: bool = False
+    auto: bool = False
+
+    def read(self, value: object) -> float | str:
+        """Turn the file's value into SI, or pass "auto" on where it is allowed."""
+        if self.auto and value == "auto":
+            return "auto"
+        if isinstance(value, str) and not any(c.isdigit() for c in value):
+            choices = f'a number in {default_unit(self.kind)} or "auto"' if self.auto else "a number"
+            raise ValueError(f"{choices} is needed")
+        number = to_si(value, self.kind)  # type: ignore[arg-type]  # to_si refuses what is neither number nor text
+        low, high = self._si(self.least), self._si(self.most)
+        slack = 1e-12 * max(abs(low) if math.isfinite(low) else 0.0, abs(high) if math.isfinite(high) else 0.0)
+        too_low = number <= low if self.above else number < low - slack
+        if too_low or number > high + slack:
+            raise ValueError(self._range_text())
+        return number
+
+    def _si(self, bound: float) -> float:
+        return to_si(bound, self.kind) if math.isfinite(bound) else bound
+
+    def _range_text(self) -> str:
+        unit = default_unit(self.kind)
+        unit = f" {unit}" if unit else ""
+        if math.isfinite(self.least) and math.isfinite(self.most):
+            if self.above:
+                return f"must be above {self.least:g} and at most {self.most:g}{unit}"
+            return f"must lie within {self.least:g} and {self.most:g}{unit}"
+        if math.isfinite(self.least):
+            return f"must be {'above' if self.above else 'at least'} {self.least:g}{unit}"
+        return f"must be at most {self.most:g}{unit}"
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        """Read first, then let pydantic hold the type."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Describe the file's side: a bare number, or a text with a unit."""
+        unit = default_unit(self.kind)
+        number: dict[str, Any] = {"type": "number"}
+        if unit:
+            number["description"] = f"in {unit}"
+        if math.isfinite(self.least):
+            number["exclusiveMinimum" if self.above else "minimum"] = self.least
+        if math.isfinite(self.most):
+            number["maximum"] = self.most
+        text = {
+            "type": "string",
+            "description": "a number with its unit: " + ", ".join(u for u in FACTORS[self.kind] if u),
+        }
+        return {"anyOf": [number, text, *([{"const": "auto"}] if self.auto else [])]}
+
+
+def _name(value: str) -> str:
+    if not 1 <= len(value) <= 80 or not value.isprintable() or not value.strip():
+        raise ValueError("a name has 1 to 80 printable characters")
+    return value
+
+
+Name = Annotated[str, AfterValidator(_name)]
+Auto = Literal["auto"]
+
+# Wide ranges: refuse what cannot be on a model aircraft; what should not be is a finding's business.
+Place = Annotated[float, Quantity("length", -20_000, 20_000)]
+PlaceOrAuto = Annotated[float | Auto, Quantity("length", -20_000, 20_000, auto=True)]
+Length = Annotated[float, Quantity("length", 0, 20_000, above=True)]
+LengthOrNone = Annotated[float, Quantity("length", 0, 20_000)]
+FieldLength = Annotated[float, Quantity("length", 10_000, 1e7)]
+Mass = Annotated[float, Quantity("mass", 0, 100_000, above=True)]
+MassOrNone = Annotated[float, Quantity("mass", 0, 100_000)]
+MassOrAuto = Annotated[float | Auto, Quantity("mass", 0, 100_000, auto=True)]
+Sweep = Annotated[float, Quantity("angle", -60, 80)]
+Cant = Annotated[float, Quantity("angle", -60, 60)]
+Toe = Annotated[float, Quantity("angle", -20, 20)]
+Tilt = Annotated[float, Quantity("angle", -45, 45)]
+Travel = Annotated[float, Quantity("angle", 0, 60)]
+Deflection = Annotated[float, Quantity("angle", -60, 60)]
+Downthrust = Annotated[float, Quantity("angle", 0, 45)]
+DownthrustOrAuto = Annotated[float | Auto, Quantity("angle", 0, 45, auto=True)]
+Force = Annotated[float, Quantity("force", 0, 10_000, above=True)]
+Impulse = Annotated[float, Quantity("impulse", 0, 41_000, above=True)]
+Duration = Annotated[float, Quantity("time", 0, 600, above=True)]
+Speed = Annotated[float, Quantity("speed", 0, 1_500, above=True)]
+Wind = Annotated[float, Quantity("speed", -200, 200)]
+Volts = Annotated[float, Quantity("voltage", 0, 1_000, above=True)]
+Amperes = Annotated[float, Quantity("current", 0, 2_000, above=True)]
+Modulus = Annotated[float, Quantity("stress", 0, 1e6, above=True)]
+Moment = Annotated[float, Quantity("moment", 0, 1e5, above=True)]
+Ohms = Annotated[float, Quantity("resistance", 0, 1_000)]
+Charge = Annotated[float, Quantity("charge", 0, 1e6, above=True)]
+Density = Annotated[float, Quantity("density", 0, 25, above=True)]
+Area = Annotated[float, Quantity("area", 0, 1e7, above=True)]
+Altitude = Annotated[float, Quantity("altitude", -500, 9_000)]
+Temperature = Annotated[float, Quantity("temperature", -60, 60)]

@@ -1,0 +1,1 @@
+"""Files: the only folder that writes."""

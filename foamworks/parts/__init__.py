@@ -1,0 +1,1 @@
+"""What is made, in millimetres: outlines, profiles, masses."""

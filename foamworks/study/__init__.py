@@ -1,0 +1,1 @@
+"""Design and parts meet physics."""
