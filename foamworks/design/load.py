@@ -83,6 +83,8 @@ def _explain(path: Path, text: str, data: dict[str, Any], fault: ValidationError
     lines = locate.locate(text)
     best = min(range(len(details)), key=lambda i: (locate.line_of(lines, spots[i]), -len(spots[i]), i))
     first, key = details[best], spots[best]
+    if first["type"] == "missing" and isinstance(first["loc"][-1], int):
+        return _message(path, text, data, key, f"at least {first['loc'][-1] + 1} entries are needed")
     if first["type"] == "missing":
         key = (*key, str(first["loc"][-1]))
         return _message(path, text, data, key, "is missing and is needed here")

@@ -20,9 +20,8 @@ def simple_outline(points: list[Point]) -> tuple[Point, ...]:
         text = explain_validity(polygon)
         if "[" in text:
             x, z = (float(number) * 1000 for number in text.split("[")[1].rstrip("]").split())
-            raise ValueError(
-                f"the outline crosses or touches itself near [{x:.2f}, {z:.2f}] mm; give its points in order round the edge"
-            )
+            place = f"[{x:.2f}, {z:.2f}] mm"
+            raise ValueError(f"the outline crosses or touches itself near {place}; give its points in order round it")
         raise ValueError(f"the outline is not simple ({text}); give its points in order round the edge")
     if polygon.area <= 0:
         raise ValueError("the outline has no area")

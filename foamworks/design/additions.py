@@ -1,0 +1,227 @@
+"""What is added to the model: new fins, pod, motors, ballast, ignition, gyro, camera. SI."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, field_validator, model_validator
+
+from foamworks.design import quantity as q
+from foamworks.design.table import CurveFile, Pair, PointXYZ, PointXZ, Table, whole
+from foamworks.units import to_si
+
+
+class FinShape(Table):
+    """The shape of one new fin; what is not given is taken from the fin that comes off."""
+
+    aspect_ratio: Annotated[float, q.Quantity("ratio", 0.1, 20)] | None = None
+    taper: Annotated[float, q.Quantity("ratio", 0, 3)] | None = None
+    sweep: q.Sweep | None = None
+
+
+class FinAsBuilt(Table):
+    """One fin as it was built: judged, not sized. Sweep is of the leading edge."""
+
+    root_chord: q.Length
+    tip_chord: q.LengthOrNone
+    height: q.Length
+    sweep: q.Sweep = 0.0
+
+
+class Fins(Table):
+    """The new fins."""
+
+    match: Literal["volume", "stiffness"] = "volume"
+    count: Pair = 2
+    root: PointXYZ
+    shape: FinShape | None = None
+    each: FinAsBuilt | None = None
+    cant: q.Cant = 0.0
+    toe: q.Toe = 0.0
+    board: q.Name | None = None
+    mount: Literal["tab", "glue"] = "tab"
+    rounding: q.LengthOrNone | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _built_or_sized(cls, data: Any) -> Any:
+        if isinstance(data, dict) and "each" in data and ("match" in data or "shape" in data):
+            raise ValueError("takes each (fins as built) or match and shape (fins to be sized), not both")
+        return data
+
+    @model_validator(mode="after")
+    def _two_apart(self) -> "Fins":
+        if self.count == 2 and self.root.y <= 0:
+            raise ValueError("with count = 2 the root's y must be above 0 (the starboard fin)")
+        if self.count == 1 and self.root.y != 0:
+            raise ValueError("with count = 1 the fin stands in the middle: root.y = 0")
+        return self
+
+
+class Tube(Table):
+    """The pod's paper tube."""
+
+    inner: q.Length | None = None
+    outer: q.Length
+    length: q.Length | None = None
+    material: q.Name = "paper tube"
+
+    @model_validator(mode="after")
+    def _hollow(self) -> "Tube":
+        if self.inner is not None and self.inner >= self.outer:
+            raise ValueError("the tube's inner diameter must be smaller than its outer diameter")
+        return self
+
+
+Profile = Literal[
+    "cone",
+    "ogive",
+    "tangent_ogive",
+    "ellipse",
+    "parabola",
+    "power",
+    "haack",
+    "von_karman",
+    "lv_haack",
+]
+
+
+class Nose(Table):
+    """The pod's printed nose cone."""
+
+    profile: Profile
+    length: q.Length
+    wall: Annotated[float, q.Quantity("length", 0.2, 50)] = 0.0012
+    shoulder: q.LengthOrNone | None = None
+    exponent: Annotated[float, q.Quantity("ratio", 0.1, 1)] = 0.5
+    haack_c: Annotated[float, q.Quantity("ratio", 0, 1)] = 0.0
+
+
+class Pod(Table):
+    """The booster pod on the fuselage's back. It pivots at the nozzle."""
+
+    tube: Tube
+    nozzle: PointXZ | None = None
+    nose: Nose | None = None
+    downthrust: q.DownthrustOrAuto = "auto"
+    downthrust_limit: q.Downthrust = to_si(12, "angle")
+    retainer: Literal["cap", "hook"] | None = None
+    air_gap: Annotated[float, q.Quantity("length", 0, 100)] = 0.004
+    count: Pair = 1
+    y: q.Place | None = None
+
+    @model_validator(mode="after")
+    def _two_apart(self) -> "Pod":
+        if self.count == 2 and not self.y:
+            raise ValueError("with count = 2 the pods' y is needed")
+        return self
+
+
+class Motor(Table):
+    """A commercial solid motor, by its data sheet or by its thrust curve."""
+
+    name: q.Name
+    diameter: q.Length
+    length: q.Length
+    mass: q.Mass
+    propellant: q.Mass
+    plugged: bool = False
+    impulse: q.Impulse | None = None
+    burn: q.Duration | None = None
+    peak: q.Force | None = None
+    curve: CurveFile | None = None
+
+    @field_validator("plugged", mode="before")
+    @classmethod
+    def _truth(cls, value: object) -> object:
+        if not isinstance(value, bool):
+            raise ValueError("true or false is needed")
+        return value
+
+    @model_validator(mode="after")
+    def _enough(self) -> "Motor":
+        if self.propellant >= self.mass:
+            raise ValueError("the propellant must weigh less than the whole motor")
+        data = (self.impulse, self.burn, self.peak)
+        if self.curve is None and any(value is None for value in data):
+            raise ValueError("needs impulse, burn and peak, or a curve")
+        if self.curve is not None and any(value is not None for value in data):
+            raise ValueError("takes a curve, or impulse, burn and peak, not both")
+        return self
+
+
+class Ballast(Table):
+    """Lead, where the builder can put it."""
+
+    x: q.Place
+    z: q.Place = 0.0
+    mass: q.MassOrAuto = "auto"
+    most: q.MassOrNone | None = None
+
+
+class Igniter(Table):
+    """The igniter by its data sheet: bridge resistance, greatest safe current, least sure current."""
+
+    resistance: q.Ohms
+    no_fire: q.Amperes
+    all_fire: q.Amperes
+
+    @model_validator(mode="after")
+    def _ordered(self) -> "Igniter":
+        if self.all_fire <= self.no_fire:
+            raise ValueError("all_fire must be above no_fire")
+        return self
+
+
+class IgnitionPack(Table):
+    """The ignition's own battery."""
+
+    cells: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)]
+    resistance: q.Ohms = 0.0
+    mass: q.MassOrNone | None = None
+    x: q.Place | None = None
+    z: q.Place | None = None
+
+
+class Wire(Table):
+    """The firing wire, there and back."""
+
+    length: q.LengthOrNone
+    gauge_mm2: Annotated[float, q.Quantity("area", 0, 100, above=True)]
+
+
+class Ignition(Table):
+    """The firing circuit."""
+
+    igniter: Igniter | None = None
+    pack: IgnitionPack | None = None
+    wire: Wire | None = None
+    continuity: q.Amperes | None = None
+
+
+class CleanGain(Table):
+    """The highest gyro gain (percent) that did not wag, and the speed it was seen at."""
+
+    gain: Annotated[float, q.Quantity("ratio", 0, 1000, above=True)]
+    speed: q.Speed
+
+
+class Gyro(Table):
+    """The gyro."""
+
+    clean: CleanGain
+
+
+class Box(Table):
+    """A box: length along x, width along y, height along z."""
+
+    length: q.Length
+    width: q.Length
+    height: q.Length
+
+
+class Camera(Table):
+    """A camera on the wing, bare or behind a fairing."""
+
+    body: Box
+    mass: q.MassOrNone | None = None
+    at: PointXYZ | None = None
+    fairing: bool = True

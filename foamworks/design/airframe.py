@@ -1,0 +1,253 @@
+"""The stock model as measured: fuselage, wing, tailplane, fin, fan, battery. Lengths in m, angles in rad, masses in kg.
+
+Axes: x aft from the nose tip, y to starboard, z up from the model's reference line.
+"""
+
+from itertools import pairwise
+from typing import Annotated
+
+from pydantic import BeforeValidator, Field, field_validator, model_validator
+
+from foamworks.design import quantity as q
+from foamworks.design.table import Fraction, Outline, Pair, PointXZ, Table, TraceFile, whole
+
+
+class CentreOfGravity(Table):
+    """Where the stock model balances: by x, or by two supports with the load on the rear one."""
+
+    x: q.Place | None = None
+    front_support: q.Place | None = None
+    rear_support: q.Place | None = None
+    rear_load: q.MassOrNone | None = None
+    z: q.Place | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> "CentreOfGravity":
+        supports = (self.front_support, self.rear_support, self.rear_load)
+        if self.x is None and any(value is None for value in supports):
+            raise ValueError("needs x, or all of front_support, rear_support and rear_load")
+        if self.x is not None and any(value is not None for value in supports):
+            raise ValueError("takes x or the two supports, not both")
+        if self.front_support is not None and self.rear_support is not None and self.rear_support <= self.front_support:
+            raise ValueError("rear_support must lie aft of front_support")
+        return self
+
+
+class Section(Table):
+    """One elliptic cross-section of the fuselage; z is its centre's height."""
+
+    x: q.Place
+    width: q.Length
+    height: q.Length
+    z: q.Place = 0.0
+
+
+class Fuselage(Table):
+    """The fuselage by its cross-sections, nose to tail."""
+
+    sections: tuple[Section, ...] = Field(min_length=2, max_length=200)
+
+    @field_validator("sections")
+    @classmethod
+    def _rising(cls, sections: tuple[Section, ...]) -> tuple[Section, ...]:
+        for number, (ahead, behind) in enumerate(pairwise(sections), start=2):
+            if behind.x <= ahead.x:
+                raise ValueError(f"section {number}: x must rise from nose to tail")
+        return sections
+
+
+class Station(Table):
+    """The leading-edge point and the chord at one break of a wing or tailplane."""
+
+    x: q.Place
+    y: q.LengthOrNone
+    z: q.Place = 0.0
+    chord: q.LengthOrNone
+
+
+class FinStation(Table):
+    """The leading-edge point and the chord at one height of a fin."""
+
+    x: q.Place
+    z: q.Place
+    chord: q.LengthOrNone
+
+
+def _spanwise(stations: tuple[Station, ...]) -> tuple[Station, ...]:
+    for number, (inner, outer) in enumerate(pairwise(stations), start=2):
+        if outer.y <= inner.y:
+            raise ValueError(f"station {number}: y must rise from root to tip (a station goes backwards)")
+    if sum(station.chord for station in stations) <= 0 or all(s.chord == 0 for s in stations[:-1]):
+        raise ValueError("the surface has no area: a chord above 0 is needed")
+    return stations
+
+
+class Wing(Table):
+    """The wing, starboard side, root to tip."""
+
+    stations: tuple[Station, ...] = Field(min_length=2, max_length=50)
+    thickness: Annotated[float, q.Quantity("ratio", 0.01, 0.3)] = 0.10
+    max_lift: Annotated[float, q.Quantity("ratio", 0.1, 4)] = 0.9
+    spar_moment: q.Moment | None = None
+
+    _spanwise = field_validator("stations")(_spanwise)
+
+
+class Elevator(Table):
+    """The movable part of the tailplane; `span` is the part of the half-span it takes."""
+
+    chord_fraction: Annotated[float, q.Quantity("ratio", 0, 1, above=True)]
+    up: q.Travel
+    down: q.Travel
+    span: tuple[Fraction, Fraction] = (0.0, 1.0)
+
+    @field_validator("span")
+    @classmethod
+    def _ordered(cls, span: tuple[float, float]) -> tuple[float, float]:
+        if span[1] <= span[0]:
+            raise ValueError("the second part of the span must be greater than the first, as in [0, 1]")
+        return span
+
+
+class Tailplane(Table):
+    """The tailplane, starboard side, root to tip."""
+
+    stations: tuple[Station, ...] = Field(min_length=2, max_length=50)
+    elevator: Elevator | None = None
+
+    _spanwise = field_validator("stations")(_spanwise)
+
+
+class OldFin(Table):
+    """The fin that comes off, given in one of three ways."""
+
+    stations: tuple[FinStation, ...] | None = Field(default=None, min_length=2, max_length=50)
+    outline: Outline | None = None
+    trace: TraceFile | None = None
+    mass: q.MassOrNone | None = None
+    count: Pair = 1
+    y: q.Place | None = None
+
+    @field_validator("stations")
+    @classmethod
+    def _upward(cls, stations: tuple[FinStation, ...] | None) -> tuple[FinStation, ...] | None:
+        for number, (lower, upper) in enumerate(zip(stations or (), (stations or ())[1:], strict=False), start=2):
+            if upper.z <= lower.z:
+                raise ValueError(f"station {number}: z must rise from root to tip (a station goes backwards)")
+        if stations and all(station.chord == 0 for station in stations):
+            raise ValueError("the surface has no area: a chord above 0 is needed")
+        return stations
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> "OldFin":
+        if sum(shape is not None for shape in (self.stations, self.outline, self.trace)) != 1:
+            raise ValueError("needs exactly one of stations, outline and trace")
+        if self.count == 2 and not self.y:
+            raise ValueError("with count = 2 the fins' y is needed")
+        return self
+
+
+class Fan(Table):
+    """The ducted fan; thrust is static."""
+
+    diameter: q.Length | None = None
+    hub: q.LengthOrNone = 0.0
+    thrust: q.Force | None = None
+    current: q.Amperes | None = None
+    volts: q.Volts | None = None
+    esc: q.Amperes | None = None
+    max_volts: q.Volts | None = None
+    exit_area: q.Area | None = None
+    x: q.Place | None = None
+    z: q.Place | None = None
+    tilt: q.Tilt = 0.0
+
+    @model_validator(mode="after")
+    def _hub_inside(self) -> "Fan":
+        if self.diameter is not None and self.hub >= self.diameter:
+            raise ValueError("the hub must be smaller than the fan's diameter")
+        return self
+
+
+class Pack(Table):
+    """A flight battery."""
+
+    mass: q.Mass | None = None
+    x: q.PlaceOrAuto | None = None
+    x_stock: q.Place | None = None
+    z: q.Place | None = None
+    slide: tuple[q.Place, q.Place] | None = None
+    cells: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)] | None = None
+    capacity: q.Charge | None = None
+    c_rating: Annotated[float, q.Quantity("ratio", 0, 1000, above=True)] | None = None
+    resistance: q.Ohms | None = None
+
+    @field_validator("slide")
+    @classmethod
+    def _forward_first(cls, slide: tuple[float, float] | None) -> tuple[float, float] | None:
+        if slide is not None and slide[1] < slide[0]:
+            raise ValueError("the slide is the wrong way round: [least x, most x], the forward end first")
+        return slide
+
+
+class Battery(Pack):
+    """The flight battery to be flown, and the one the model was weighed with when that was another."""
+
+    stock: Pack | None = None
+
+    @model_validator(mode="after")
+    def _auto_needs(self) -> "Battery":
+        if self.x == "auto" and self.slide is None:
+            raise ValueError('x = "auto" needs slide = [least, most], where the battery can sit')
+        return self
+
+
+class Item(Table):
+    """Something aboard that can be moved; its mass is in the airframe's already."""
+
+    name: q.Name
+    mass: q.MassOrNone
+    x: q.Place
+    z: q.Place = 0.0
+    to: PointXZ | None = None
+
+
+class Trim(Table):
+    """The speed and the elevator (trailing edge down positive) at which the stock model flies hands off."""
+
+    speed: q.Speed
+    elevator: q.Deflection = 0.0
+
+
+class Swing(Table):
+    """A bifilar swing in yaw: period, length of the strings, gap between them."""
+
+    period: q.Duration
+    length: q.Length
+    gap: q.Length
+
+
+class Airframe(Table):
+    """The stock model as it stands, ready to fly."""
+
+    mass: q.Mass | None = None
+    cg: CentreOfGravity | None = None
+    fuselage: Fuselage | None = None
+    wing: Wing | None = None
+    tailplane: Tailplane | None = None
+    fin: OldFin | None = None
+    fan: Fan | None = None
+    battery: Battery | None = None
+    items: tuple[Item, ...] = Field(default=(), max_length=200)
+    trim: Trim | None = None
+    swing: Swing | None = None
+
+
+class Flight(Table):
+    """One level flight at full power: mean of out and back, or one way with the wind (a tail wind positive)."""
+
+    name: q.Name
+    speed: q.Speed
+    wind: q.Wind | None = None
+    battery: q.Name | None = None
+    rung: q.Name | None = None

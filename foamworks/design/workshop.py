@@ -1,0 +1,119 @@
+"""The workshop: parts to cut, boards, how they are cut, the printer, what was weighed. SI."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from foamworks.design import quantity as q
+from foamworks.design.table import Count, Fraction, Outline, Table, TraceFile, whole
+from foamworks.units import to_si
+
+
+def _trapezoid(value: object) -> tuple[float, float, float, float]:
+    if not isinstance(value, list) or len(value) != 4:
+        raise ValueError("a trapezoid is [root, tip, height, sweep]")
+    root, tip, height = (to_si(number, "length") for number in value[:3])
+    sweep = to_si(value[3], "angle")
+    if root <= 0 or tip < 0 or height <= 0:
+        raise ValueError("a trapezoid's root and height must be above 0, its tip at least 0")
+    if abs(sweep) > to_si(85, "angle"):
+        raise ValueError("a trapezoid's sweep must lie within -85 and 85 deg")
+    return root, tip, height, sweep
+
+
+def _disc(value: object) -> tuple[float, float]:
+    numbers: list[Any] = value if isinstance(value, list) else [value, 0]
+    if len(numbers) != 2:
+        raise ValueError("a disc is its diameter, or [outer, inner]")
+    outer, inner = (to_si(number, "length") for number in numbers)
+    if outer <= 0 or inner < 0 or inner >= outer:
+        raise ValueError("a disc's outer diameter must be above 0 and above its inner one")
+    return outer, inner
+
+
+class Cut(Table):
+    """A part to be cut from board, given in one of five ways, in its own frame."""
+
+    name: q.Name
+    count: Count = 1
+    board: q.Name | None = None
+    grain: Literal["none", "length"] = "none"
+    mirror: bool = False
+    outline: Outline | None = None
+    trace: TraceFile | None = None
+    rectangle: tuple[q.Length, q.Length] | None = None
+    trapezoid: Annotated[tuple[float, float, float, float], BeforeValidator(_trapezoid)] | None = None
+    disc: Annotated[tuple[float, float], BeforeValidator(_disc)] | None = None
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> "Cut":
+        shapes = (self.outline, self.trace, self.rectangle, self.trapezoid, self.disc)
+        if sum(shape is not None for shape in shapes) != 1:
+            raise ValueError("needs exactly one of outline, trace, rectangle, trapezoid and disc")
+        return self
+
+
+class Offcut(Table):
+    """A piece of board left over: its outline, lower left at 0,0, and how many there are."""
+
+    outline: Outline
+    count: Count = 1
+
+
+def _sheets(value: object) -> object:
+    """Take [w, h], or a list of [w, h] and offcuts; hand on a list of sheets."""
+    if isinstance(value, list) and value and not isinstance(value[0], list | dict):
+        return [value]
+    return value
+
+
+Size = tuple[q.Length, q.Length]
+
+
+class Board(Table):
+    """A board, measured: thickness with the caliper, the mass of one whole sheet on the scale."""
+
+    name: q.Name
+    thickness: Annotated[float, q.Quantity("length", 0, 200, above=True)]
+    sheet: Annotated[tuple[Size | Offcut, ...], BeforeValidator(_sheets), Field(min_length=1, max_length=50)] | None = (
+        None
+    )
+    mass: q.Mass | None = None
+    grain: Literal["length", "none"] = "length"
+    shear_modulus: q.Modulus | None = None
+    bending_modulus: q.Modulus | None = None
+
+
+class Cutting(Table):
+    """How the board is cut. `kerf` is the width the tool takes away."""
+
+    kerf: Annotated[float, q.Quantity("length", 0, 10)] = 0.0
+    gap: Annotated[float, q.Quantity("length", 0, 200)] = 0.002
+    margin: Annotated[float, q.Quantity("length", 0, 200)] = 0.006
+    tool: Literal["knife", "needle", "laser", "wire"] | None = None
+    overcut: Annotated[float, q.Quantity("length", 0, 5)] = 0.0
+    relief: Annotated[float, q.Quantity("length", 0, 5)] = 0.0
+
+
+class Filament(Table):
+    """What the printer prints with. Density in g/cm3."""
+
+    name: q.Name = "PETG"
+    density: q.Density = 1270.0
+    walls: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)] = 3
+    nozzle: Annotated[float, q.Quantity("length", 0, 5, above=True)] = 0.0004
+    infill: Fraction = 0.15
+
+
+class Printer(Table):
+    """The printer: its bed and its filament."""
+
+    bed: tuple[q.Length, q.Length, q.Length] | None = None
+    filament: Filament = Filament()
+
+
+class Weighed(Table):
+    """A part, or a whole state of the model, on the scale; replaces the estimate. One piece."""
+
+    part: q.Name
+    mass: q.MassOrNone

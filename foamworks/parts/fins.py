@@ -1,0 +1,150 @@
+"""The new fins as board parts, and the template that marks their slots on the tailplane. Millimetres and grams.
+
+A fin's own frame: x up along the fin from its root, y aft along the root chord from the leading edge. So the board's
+grain, which follows a part's x, runs along the span.
+"""
+
+import math
+
+from shapely import Polygon
+
+from foamworks.parts.base import BoardPart, Point, Stroke
+
+TAB_THICKNESSES = 3.0  # least tab length in board thicknesses (common practice, no source)
+EDGE_THICKNESSES = 2.0  # least distance of a tab from an edge, in board thicknesses (common practice, no source)
+TAB_DEPTH = 8.0  # mm, through the tailplane's foam; trimmed flush below (common practice, no source)
+CHORD_ERROR = 0.01  # mm, arcs as straight pieces
+ROUNDING_SHARE = 0.18  # of the tip chord: rounds the corners and takes well under 1 % of the area (ours)
+
+
+def tab_places(root_chord: float, thickness: float) -> tuple[tuple[float, float], ...]:
+    """Give the tabs along a root chord as (start, end) [mm]: two where they fit, else one; none on a very short root.
+
+    >>> tab_places(110.0, 5.0)
+    ((16.5, 38.5), (71.5, 93.5))
+    """
+    least, edge = TAB_THICKNESSES * thickness, EDGE_THICKNESSES * thickness
+    length = max(least, 0.2 * root_chord)
+    if root_chord >= 2 * edge + 2 * length + least:
+        start = max(edge, 0.15 * root_chord)
+        return (start, start + length), (root_chord - start - length, root_chord - start)
+    if root_chord >= 2 * edge + least:
+        middle = root_chord / 2
+        return ((middle - least / 2, middle + least / 2),)
+    return ()
+
+
+def fillet(before: Point, corner: Point, after: Point, radius: float) -> list[Point]:
+    """Give the points of an arc of `radius` that rounds a corner; limited to half of the shorter side."""
+    ux, uy = before[0] - corner[0], before[1] - corner[1]
+    vx, vy = after[0] - corner[0], after[1] - corner[1]
+    u, v = math.hypot(ux, uy), math.hypot(vx, vy)
+    half = math.acos(max(-1.0, min(1.0, (ux * vx + uy * vy) / (u * v)))) / 2
+    reach = min(radius / math.tan(half), 0.5 * min(u, v))
+    radius = reach * math.tan(half)
+    start = (corner[0] + ux / u * reach, corner[1] + uy / u * reach)
+    end = (corner[0] + vx / v * reach, corner[1] + vy / v * reach)
+    bx, by = ux / u + vx / v, uy / u + vy / v
+    to_centre = radius / math.sin(half) / math.hypot(bx, by)
+    centre = (corner[0] + bx * to_centre, corner[1] + by * to_centre)
+    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
+    turn = math.remainder(math.atan2(end[1] - centre[1], end[0] - centre[0]) - first, 2 * math.pi)
+    step = 2 * math.acos(max(0.0, 1 - CHORD_ERROR / radius))
+    pieces = max(2, math.ceil(abs(turn) / step))
+    angles = [first + turn * k / pieces for k in range(1, pieces)]
+    return [start, *((centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles), end]
+
+
+def straight_outline(*, root_chord: float, tip_chord: float, height: float, sweep: float) -> tuple[Point, ...]:
+    """Give the straight-edged fin's corners from the root's leading edge, by the tip, to the root's trailing edge."""
+    aft = height * math.tan(sweep)
+    corners = [(0.0, 0.0), (height, aft), (height, aft + tip_chord), (0.0, root_chord)]
+    return tuple(corners if tip_chord > 0 else [*corners[:2], corners[3]])
+
+
+def default_rounding(tip_chord: float) -> float:
+    """Give the tip corners' radius when none is asked for [mm]."""
+    return ROUNDING_SHARE * tip_chord
+
+
+def fin(
+    *,
+    root_chord: float,
+    tip_chord: float,
+    height: float,
+    sweep: float,
+    rounding: float,
+    tabs: bool,
+    board: str,
+    thickness: float,
+    areal_density: float | None,
+    count: int,
+    x_root: float,
+    z_root: float,
+    cant: float,
+) -> BoardPart:
+    """Make one fin [mm, rad]; its mass from the area as cut, tabs included, and the board's areal density [g/mm2].
+
+    `x_root`, `z_root`: the root's leading edge on the aircraft; `cant` tips the tops outward.
+    """
+    corners = list(straight_outline(root_chord=root_chord, tip_chord=tip_chord, height=height, sweep=sweep))
+    edge: list[Point] = [corners[0]]
+    if tip_chord > 0 and rounding > 0:
+        edge += fillet(corners[0], corners[1], corners[2], rounding)
+        edge += fillet(corners[1], corners[2], corners[3], rounding)
+    else:
+        edge += corners[1:-1]
+    edge.append(corners[-1])
+    places = tab_places(root_chord, thickness) if tabs else ()
+    for start, end in reversed(places):
+        edge += [(0.0, end), (-TAB_DEPTH, end), (-TAB_DEPTH, start), (0.0, start)]
+    outline = Polygon(edge)
+    cx, cy = outline.centroid.x, outline.centroid.y
+    return BoardPart(
+        name="fin",
+        board=board,
+        thickness_mm=thickness,
+        outline=outline,
+        count=count,
+        mirrored=count // 2,
+        grain="length",
+        strokes=_marks(root_chord, tip_chord, height, sweep),
+        mass_g=None if areal_density is None else outline.area * areal_density,
+        x_mm=x_root + cy,
+        z_mm=z_root + cx * math.cos(cant),
+        note="grain along the span; the marked face looks outward",
+    )
+
+
+def _marks(root_chord: float, tip_chord: float, height: float, sweep: float) -> tuple[Stroke, ...]:
+    taper = tip_chord / root_chord
+    mac = 2 / 3 * root_chord * (1 + taper + taper**2) / (1 + taper)
+    up = height / 3 * (1 + 2 * taper) / (1 + taper)
+    start = up * math.tan(sweep)
+    return (
+        Stroke("mark", ((up, start + 0.02 * mac), (up, start + 0.98 * mac))),
+        Stroke("mark", ((up - 3, start + mac / 4), (up + 3, start + mac / 4))),
+    )
+
+
+def slot_template(*, root_chord: float, thickness: float, slot_width: float, board: str) -> BoardPart | None:
+    """Make the template that marks a fin's slots on the tailplane; None when the fin has no tabs.
+
+    Its front edge goes to the root's leading edge, its inner edge along the fin. It stays on the bench.
+    """
+    places = tab_places(root_chord, thickness)
+    if not places:
+        return None
+    border = 10.0
+    holes = [
+        [(start, border), (end, border), (end, border + slot_width), (start, border + slot_width)]
+        for start, end in places
+    ]
+    outer = [(0.0, 0.0), (root_chord, 0.0), (root_chord, 2 * border + slot_width), (0.0, 2 * border + slot_width)]
+    return BoardPart(
+        name="slot template",
+        board=board,
+        thickness_mm=thickness,
+        outline=Polygon(outer, holes),
+        note="front edge at the root's leading edge, slots along the fin; mark, turn over for the other side",
+    )
