@@ -114,7 +114,8 @@ def _join(chains: list[Chain], where: str) -> list[list[Point]]:
     waiting = set(range(len(open_chains)))
     while waiting:
         first = min(waiting)
-        loop, chain, forward = [], first, True
+        loop: list[Point] = []
+        chain, forward = first, True
         while chain in waiting:
             waiting.discard(chain)
             points = open_chains[chain] if forward else open_chains[chain][::-1]

@@ -6,6 +6,7 @@ layer named `cut` (any case), only that layer is read.
 """
 
 import itertools
+import logging
 import math
 from collections.abc import Iterator
 from pathlib import Path
@@ -23,45 +24,40 @@ MOST_SPLINE_POINTS = 20_000  # one spline
 UNITS = {0: 1.0, 1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0}
 READ = ("LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE")
 
+# a library's remarks about a stranger's file go to whoever asked for logs, not to the terminal
+logging.getLogger("ezdxf").addHandler(logging.NullHandler())
+
 
 def read_chains(path: Path, *, where: str) -> tuple[list[Chain], list[str]]:
     """Give every line of the drawing as a chain of points [mm] with whether it is closed, and what has to be said.
 
     `where` opens the text of a fault (file and key). Raises DesignError.
     """
+    from ezdxf.filemanagement import readfile
     from ezdxf.lldxf.const import DXFError
 
     try:
-        document = _open(path)
+        document = readfile(path)  # the strict reader: the repairing one changes damaged numbers without a word
         scale, said = _scale(document, path, where)
         entities = _wanted(document, where)
         return [_chain(entity, scale) for entity in entities], said
-    except (DXFError, UnicodeError, ArithmeticError, LookupError, TypeError, AttributeError, RecursionError) as fault:
-        # a damaged file makes the reader stumble in any of these ways
-        raise DesignError(f"{where}: cannot be read as DXF ({_short(fault)}); save it again as DXF R2010") from fault
-    except ValueError as fault:
-        if isinstance(fault, DesignError):
-            raise
+    except DesignError:
+        raise
+    except (
+        DXFError,
+        OSError,
+        ValueError,
+        ArithmeticError,
+        LookupError,
+        TypeError,
+        AttributeError,
+        RecursionError,
+    ) as fault:  # a damaged file makes the reader stumble in any of these ways
         raise DesignError(f"{where}: cannot be read as DXF ({_short(fault)}); save it again as DXF R2010") from fault
 
 
 def _short(fault: Exception) -> str:
     return " ".join(str(fault).split())[:80] or type(fault).__name__
-
-
-def _open(path: Path) -> Any:
-    """Open the drawing; one with a flawed structure is opened by the repairing reader."""
-    from ezdxf import recover
-    from ezdxf.filemanagement import readfile
-    from ezdxf.lldxf.const import DXFStructureError
-
-    try:
-        return readfile(path)
-    except (DXFStructureError, OSError):
-        try:
-            return recover.readfile(path)[0]
-        except OSError as fault:
-            raise ValueError(str(fault)) from fault
 
 
 def _scale(document: Any, path: Path, where: str) -> tuple[float, list[str]]:

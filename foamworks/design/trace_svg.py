@@ -51,7 +51,7 @@ def read_chains(path: Path, *, where: str) -> tuple[list[Chain], list[str]]:
         found = list(_walk(root, page, False, where))
         cut = [shape for on_cut, shape in found if on_cut]
         return [chain for shape in cut or [s for _, s in found] for chain in _chains(*shape)], said
-    except ValueError as fault:
+    except (ValueError, ArithmeticError) as fault:
         if isinstance(fault, DesignError):
             raise
         raise DesignError(f"{where}: cannot be read as SVG: {fault}") from fault
