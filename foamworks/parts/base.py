@@ -12,6 +12,7 @@ from shapely import Polygon
 
 Point = tuple[float, float]
 Layer = Literal["cut", "score", "mark"]
+Group = Literal["fins", "pod", "camera", "ballast", "bench", "cuts"]  # which change to the model a part belongs to
 
 
 @dataclass(frozen=True)
@@ -50,13 +51,18 @@ class BoardPart:
     z_mm: float | None = None
     motor: str | None = None
     note: str = ""
+    group: Group = "bench"
 
 
 @dataclass(frozen=True)
 class Revolve:
-    """A solid of revolution: one closed meridian of (axial, radius >= 0) points [mm], turned about r=0."""
+    """A solid of revolution: one closed meridian of (axial, radius) points [mm], radius >= 0, turned about r = 0.
+
+    `smooth`: index ranges (first, last) of points that lie on one smooth curve; all other points are corners.
+    """
 
     meridian: tuple[Point, ...]
+    smooth: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -69,7 +75,7 @@ class Extrude:
 
 @dataclass(frozen=True)
 class BackSection:
-    """One elliptic section of the fuselage under a saddle, in the saddle's frame [mm]: at `x`, centre `z`."""
+    """One elliptic section of the fuselage under a saddle [mm]: at `x`, `width` by `height`, its centre at `z`."""
 
     x: float
     width: float
@@ -81,9 +87,10 @@ class BackSection:
 class Saddle:
     """The mount between the fuselage's back and the tube [mm]; x aft, y starboard, z up, in its own frame.
 
-    A block between x = 0 and `length`, |y| <= width/2, from the body's back (elliptic sections joined by straight
-    rules) up to `top` above the tube's axis (0: to the axis), less the tube's bore of radius `bore` about an axis
-    through (0, 0, axis_z) that rises aft by `tilt` [rad].
+    A block between x = 0 and `length`, |y| <= `width`/2 < `bore`, that stands on the body's back (elliptic `sections`
+    joined by straight rules, the first at x = 0, the last at `length`, their centre line at y = `body_offset_y`) and
+    reaches up to the tube: a trough of radius `bore` about an axis through (0, 0, `axis_z`) that rises aft by `tilt`
+    [rad].
     """
 
     length: float
@@ -93,7 +100,6 @@ class Saddle:
     tilt: float
     sections: tuple[BackSection, ...]
     body_offset_y: float = 0.0
-    top: float = 0.0
 
 
 Shape = Revolve | Extrude | Saddle
@@ -129,6 +135,7 @@ class PrintPart:
     places: tuple[Placement, ...] = ()
     note: str = ""
     min_wall_mm: float | None = None
+    group: Group = "pod"
 
 
 @dataclass(frozen=True)
@@ -142,6 +149,7 @@ class BoughtPart:
     z_mm: float | None = None
     motor: str | None = None
     note: str = ""
+    group: Group = "pod"
 
 
 Part = BoardPart | PrintPart | BoughtPart
