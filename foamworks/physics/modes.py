@@ -1,0 +1,258 @@
+"""How the aircraft swings by itself: short period, phugoid, roll, spiral, Dutch roll. SI, angles in radians.
+
+Small motions about steady level flight at `speed`, in the textbook's stability axes: u forward, w down, q nose up,
+theta nose up; beta with the wind from the right, p right wing down, r nose right, phi right wing down. Signs of the
+derivatives are therefore the textbook's: moment slope negative and weathercock stiffness positive are stable.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.errors import PhysicsError
+from foamworks.units import STANDARD_GRAVITY
+
+Matrix = NDArray[np.float64]
+ModeName = Literal["short period", "phugoid", "roll", "spiral", "Dutch roll", "roll and spiral"]
+REAL_BELOW = 1e-9  # imaginary part over magnitude: smaller is rounding, the root is real
+
+
+@dataclass(frozen=True)
+class Mode:
+    """One mode: a pair of roots or one real root [1/s]; a negative real part dies out."""
+
+    name: ModeName
+    roots: tuple[complex, ...]
+
+    @property
+    def swings(self) -> bool:
+        """Whether it swings (a complex pair) instead of creeping."""
+        return abs(self.roots[0].imag) > REAL_BELOW * abs(self.roots[0])
+
+    @property
+    def frequency(self) -> float | None:
+        """Undamped frequency [rad/s]; None for a mode that does not swing."""
+        return abs(self.roots[0]) if self.swings else None
+
+    @property
+    def damping_ratio(self) -> float | None:
+        """Damping ratio, 1 is critical, negative grows; None for a mode that does not swing."""
+        return -self.roots[0].real / abs(self.roots[0]) if self.swings else None
+
+    @property
+    def period(self) -> float | None:
+        """Time of one swing [s]; None for a mode that does not swing."""
+        return 2 * math.pi / abs(self.roots[0].imag) if self.swings else None
+
+    @property
+    def growth(self) -> float:
+        """Real part of the root that is least stable [1/s]; negative dies out."""
+        return max(root.real for root in self.roots)
+
+    @property
+    def time_to_double(self) -> float | None:
+        """Time in which it doubles [s]; None when it does not grow."""
+        return math.log(2) / self.growth if self.growth > 0 else None
+
+    @property
+    def time_to_halve(self) -> float | None:
+        """Time in which its slowest part halves [s]; None when it does not die out."""
+        return -math.log(2) / self.growth if self.growth < 0 else None
+
+
+@dataclass(frozen=True)
+class PitchDerivatives:
+    """Coefficients of the longitudinal motion about the CG, on wing area and mean chord, per radian.
+
+    Rates are nondimensional: q c/(2V) and alpha-rate c/(2V). `thrust_slope` dT/dV [N s/m], negative for a fan.
+    """
+
+    lift: float
+    drag: float
+    lift_slope: float
+    drag_slope: float
+    moment_slope: float
+    pitch_damping: float
+    downwash_lag: float = 0.0
+    lift_by_speed: float = 0.0
+    drag_by_speed: float = 0.0
+    moment_by_speed: float = 0.0
+    thrust_slope: float = 0.0
+
+
+@dataclass(frozen=True)
+class SideDerivatives:
+    """Coefficients of the lateral motion about the CG, on wing area and span, per radian; rates p b/(2V), r b/(2V)."""
+
+    side_beta: float
+    roll_beta: float
+    yaw_beta: float
+    roll_p: float
+    yaw_p: float
+    roll_r: float
+    yaw_r: float
+    side_p: float = 0.0
+    side_r: float = 0.0
+
+
+def pitch_matrix(
+    *,
+    derivatives: PitchDerivatives,
+    mass: float,
+    inertia: float,
+    speed: float,
+    density: float,
+    area: float,
+    chord: float,
+) -> Matrix:
+    """State matrix of (u [m/s], w [m/s], q [rad/s], theta [rad]) in level flight, 4 by 4.
+
+    mass [kg], inertia Iyy [kg m2], speed [m/s], density [kg/m3], area [m2], chord [m], all above 0.
+    Source: Nelson, *Flight Stability and Automatic Control*, 2nd ed., eq. 4.51 and table 4.2 (from memory).
+    """
+    _require_positive(mass=mass, inertia=inertia, speed=speed, density=density, area=area, chord=chord)
+    d = derivatives
+    force = 0.5 * density * speed * area / mass  # q S/(m V)
+    turn = 0.5 * density * speed * area * chord / inertia  # q S c/(V Iyy)
+    lag = chord / (2 * speed)
+    x_u = -(d.drag_by_speed + 2 * d.drag) * force + d.thrust_slope / mass
+    x_w = -(d.drag_slope - d.lift) * force
+    z_u = -(d.lift_by_speed + 2 * d.lift) * force
+    z_w = -(d.lift_slope + d.drag) * force
+    m_lag = d.downwash_lag * lag * turn
+    m_q = d.pitch_damping * lag * turn * speed
+    return np.array(
+        [
+            [x_u, x_w, 0.0, -STANDARD_GRAVITY],
+            [z_u, z_w, speed, 0.0],
+            [d.moment_by_speed * turn + m_lag * z_u, d.moment_slope * turn + m_lag * z_w, m_q + m_lag * speed, 0.0],
+            [0.0, 0.0, 1.0, 0.0],
+        ]
+    )
+
+
+def side_matrix(
+    *,
+    derivatives: SideDerivatives,
+    mass: float,
+    inertia_roll: float,
+    inertia_yaw: float,
+    inertia_product: float = 0.0,
+    speed: float,
+    density: float,
+    area: float,
+    span: float,
+) -> Matrix:
+    """State matrix of (beta [rad], p [rad/s], r [rad/s], phi [rad]) in level flight, 4 by 4.
+
+    mass [kg]; inertia_roll Ixx, inertia_yaw Izz, inertia_product Ixz = sum m x z [kg m2] in stability axes; speed
+    [m/s], density [kg/m3], area [m2], span [m].
+    Source: Nelson, 2nd ed., eq. 5.35 and table 5.1 (from memory); the product of inertia by solving both moments.
+    """
+    _require_positive(mass=mass, inertia_roll=inertia_roll, inertia_yaw=inertia_yaw, speed=speed)
+    _require_positive(density=density, area=area, span=span)
+    if inertia_product**2 >= inertia_roll * inertia_yaw:
+        raise PhysicsError(f"inertia_product = {inertia_product:g} kg m2: no body has that beside these Ixx and Izz")
+    d = derivatives
+    load = 0.5 * density * speed**2 * area
+    rate = span / (2 * speed)
+    side = load / (mass * speed) * np.array([d.side_beta, d.side_p * rate, d.side_r * rate])
+    moments = (
+        load
+        * span
+        * np.array([[d.roll_beta, d.roll_p * rate, d.roll_r * rate], [d.yaw_beta, d.yaw_p * rate, d.yaw_r * rate]])
+    )
+    inertia = np.array([[inertia_roll, -inertia_product], [-inertia_product, inertia_yaw]])
+    matrix = np.zeros((4, 4))
+    matrix[0, :3] = side + np.array([0.0, 0.0, -1.0])
+    matrix[0, 3] = STANDARD_GRAVITY / speed
+    matrix[1:3, :3] = np.linalg.solve(inertia, moments)
+    matrix[3, 1] = 1.0
+    return matrix
+
+
+def pitch_modes(matrix: Matrix) -> tuple[Mode, Mode]:
+    """Short period and phugoid of a longitudinal state matrix: the two faster roots and the two slower.
+
+    A pair stays together; roots that do not swing are sorted by size.
+    """
+    pairs, creeping = _sorted_roots(matrix)
+    groups = [*pairs, *(tuple(creeping[i : i + 2]) for i in range(0, len(creeping), 2))]
+    slow, fast = sorted(groups, key=lambda roots: abs(roots[0] * roots[1]))
+    return Mode("short period", fast), Mode("phugoid", slow)
+
+
+def side_modes(matrix: Matrix) -> tuple[Mode, ...]:
+    """Modes of a lateral state matrix: usually roll, spiral, Dutch roll.
+
+    With a second pair, roll and spiral have joined into one slow swing. Without a pair (no weathercock stability) the
+    fastest-dying root is the roll, the smallest the spiral, and the two others stand as a Dutch roll that diverges.
+    """
+    pairs, creeping = _sorted_roots(matrix)
+    if len(pairs) == 2:
+        slow, fast = sorted(pairs, key=lambda roots: abs(roots[0]))
+        return Mode("roll and spiral", slow), Mode("Dutch roll", fast)
+    spiral, *between = creeping
+    roll = min(between, key=lambda root: root.real)
+    between.remove(roll)
+    dutch = pairs[0] if pairs else tuple(between)
+    return Mode("roll", (roll,)), Mode("spiral", (spiral,)), Mode("Dutch roll", dutch)
+
+
+def short_period_approximation(matrix: Matrix) -> tuple[float, float]:
+    """Frequency [rad/s] and damping ratio with the speed held: sqrt(Zw Mq - V Mw). Source: Nelson, table 4.3.
+
+    Raises PhysicsError when there is no oscillation to speak of (statically unstable).
+    """
+    return _pair(matrix[1:3, 1:3], "short period")
+
+
+def phugoid_approximation(matrix: Matrix) -> tuple[float, float]:
+    """Frequency [rad/s] and damping ratio with the incidence held: sqrt(-Zu g/V), -Xu/2w. Source: Nelson, table 4.3."""
+    speed = matrix[1, 2]
+    return _pair(np.array([[matrix[0, 0], matrix[0, 3]], [-matrix[1, 0] / speed, 0.0]]), "phugoid")
+
+
+def dutch_roll_approximation(matrix: Matrix) -> tuple[float, float]:
+    """Frequency [rad/s] and damping ratio without rolling. Source: Nelson, 2nd ed., section 5.4 (from memory)."""
+    return _pair(matrix[np.ix_([0, 2], [0, 2])], "Dutch roll")
+
+
+def roll_approximation(matrix: Matrix) -> float:
+    """Root of the roll [1/s] with the wings the only thing that damps: Lp. Source: Nelson, section 5.4."""
+    return float(matrix[1, 1])
+
+
+def spiral_approximation(matrix: Matrix) -> float:
+    """Root of the spiral [1/s], (Lb Nr - Lr Nb)/Lb; positive tightens. Source: Nelson, section 5.4 (from memory)."""
+    if matrix[1, 0] == 0:
+        raise PhysicsError("roll_beta = 0: the spiral formula needs some dihedral effect")
+    return float((matrix[1, 0] * matrix[2, 2] - matrix[1, 2] * matrix[2, 0]) / matrix[1, 0])
+
+
+def _pair(block: Matrix, name: str) -> tuple[float, float]:
+    squared = float(np.linalg.det(block))
+    if squared <= 0:
+        raise PhysicsError(f"{name}: the formula gives no frequency, the motion diverges")
+    frequency = math.sqrt(squared)
+    return frequency, -float(np.trace(block)) / (2 * frequency)
+
+
+def _sorted_roots(matrix: Matrix) -> tuple[list[tuple[complex, complex]], list[complex]]:
+    """Complex pairs (positive imaginary part first) and real roots by rising size."""
+    if matrix.shape != (4, 4) or not np.all(np.isfinite(matrix)):
+        raise PhysicsError("state matrix: must be 4 by 4 and finite")
+    roots: Sequence[complex] = [complex(root) for root in np.linalg.eigvals(matrix)]
+    pairs = [(root, root.conjugate()) for root in roots if root.imag > REAL_BELOW * abs(root)]
+    creeping = [complex(root.real) for root in roots if abs(root.imag) <= REAL_BELOW * abs(root)]
+    return pairs, sorted(creeping, key=abs)
+
+
+def _require_positive(**quantities: float) -> None:
+    for name, value in quantities.items():
+        if not 0 < value < math.inf:
+            raise PhysicsError(f"{name} = {value:g}: must be above 0 and finite")
