@@ -1,0 +1,189 @@
+"""A sheet as a DXF drawing in millimetres: what is cut, scored and marked, each on its own layer.
+
+Origin at the sheet's lower left corner, x along its long side. Layers `cut`, `score`, `mark` and `sheet` are told
+apart by name and line type; all are drawn in the neutral colour 7. Outlines are closed polylines in cutting order,
+from the inside out; true circles keep their curve (bulges), all else stays within 0.02 mm of it. The same sheet
+gives the same bytes.
+"""
+
+import math
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Literal
+
+from shapely import LinearRing, Polygon
+
+from foamworks.errors import OutputError
+from foamworks.output.sheet_label import fit
+from foamworks.output.sheet_words import sheet_words
+from foamworks.parts.base import Point, Stroke
+from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
+
+NEUTRAL = 7  # black on white, white on black
+# layer -> (line type, what it is, dash pattern in mm: total, dash, gap, ...)
+LINE_TYPES: dict[str, tuple[str, str, tuple[float, ...]]] = {
+    "cut": ("CONTINUOUS", "cut through", ()),
+    "score": ("SCORE_DASHES", "score, not through", (7.0, 5.0, -2.0)),
+    "mark": ("MARK_DOTS", "mark with a pen", (2.0, 0.5, -1.5)),
+    "sheet": ("SHEET_LONG", "the board's edge and words", (14.0, 10.0, -1.5, 1.0, -1.5)),
+}
+CHECK = 100.0  # mm, the line to measure after import
+TEXT = 4.0  # mm, the words beside the sheet
+LABEL_TALLEST, LABEL_LEAST = 6.0, 1.5  # mm, the words on a part
+LETTER = 0.9  # of its height: how wide a letter of the plain line font is at most
+SAGITTA = 0.011  # mm, a regular ring whose sides stray less than this from its circle is that circle
+LEAST_SIDES = 16  # fewer sides are meant as a polygon
+
+
+def write_sheet_dxf(sheet: Sheet, path: Path, version: Literal["r2010", "r12"] = "r2010") -> None:
+    """Write a sheet as DXF R2010, or R12 for old controllers (old polylines, no unit in the header)."""
+    import ezdxf
+
+    with _fixed_meta_data(ezdxf):
+        document = _draw(sheet, modern=version != "r12")
+        try:
+            document.saveas(path)
+        except OSError as fault:
+            raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
+
+
+def _draw(sheet: Sheet, *, modern: bool) -> Any:
+    from ezdxf.filemanagement import new
+
+    document = new("R2010" if modern else "R12")
+    _prepare(document, sheet, modern=modern)
+    space = document.modelspace()
+    for ring in cut_order(sheet):
+        _add_loop(space, ring)
+    for piece in sheet.placed:
+        for stroke in piece.strokes:
+            _add_stroke(space, stroke)
+        _add_label(space, piece)
+    _add_frame(space, sheet)
+    _add_check_line(space)
+    for kind in sorted(document.entitydb.dxf_types_in_use()):  # their order would follow the process's hash seed
+        document.classes.add_class(kind)
+    return document
+
+
+@contextmanager
+def _fixed_meta_data(ezdxf: Any) -> Iterator[None]:
+    """Leave times and random names out; the option is the whole process's, so it is put back."""
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def _prepare(document: Any, sheet: Sheet, *, modern: bool) -> None:
+    """Set unit, layers, line types and the view on the whole drawing."""
+    if modern:
+        document.units = 4  # millimetres
+        document.header["$MEASUREMENT"] = 1  # metric line types
+    for layer, (kind, text, pattern) in LINE_TYPES.items():
+        if pattern:
+            document.linetypes.add(kind, pattern=list(pattern), description=text)
+        document.layers.add(layer, color=NEUTRAL, linetype=kind)
+    low = _lowest(sheet)
+    document.modelspace().reset_extents((0, low, 0), (sheet.width, sheet.height, 0))
+    document.set_modelspace_vport(height=1.1 * (sheet.height - low), center=(sheet.width / 2, (sheet.height + low) / 2))
+
+
+def _add_loop(space: Any, ring: LinearRing) -> None:
+    circle = true_circle(ring)
+    if circle is None:
+        corners = [(x, y, 0.0) for x, y in ring.coords[:-1]]
+    else:
+        (cx, cy), radius, sides = circle
+        bulge = math.tan(math.pi / sides / 2) * (1 if ring.is_ccw else -1)
+        corners = [
+            (cx + (x - cx) * k, cy + (y - cy) * k, bulge)
+            for x, y in ring.coords[:-1]
+            for k in (radius / math.dist((x, y), (cx, cy)),)
+        ]
+    _add_polyline(space, corners, "cut", closed=True)
+
+
+def true_circle(ring: LinearRing) -> tuple[Point, float, int] | None:
+    """Tell whether a ring stands for a circle: its centre, the radius of the same area and the number of sides.
+
+    >>> true_circle(LinearRing([(0, 0), (9, 0), (9, 9), (0, 9)])) is None
+    True
+    """
+    corners = ring.coords[:-1]
+    sides = len(corners)
+    if sides < LEAST_SIDES:
+        return None
+    centre = (sum(x for x, _ in corners) / sides, sum(y for _, y in corners) / sides)
+    radii = [math.dist(corner, centre) for corner in corners]
+    lengths = [math.dist(p, q) for p, q in zip(corners, ring.coords[1:], strict=True)]
+    even = max(radii) - min(radii) < 1e-5 and max(lengths) - min(lengths) < 1e-4
+    if not even or radii[0] * (1 - math.cos(math.pi / sides)) > SAGITTA:
+        return None
+    return centre, math.sqrt(Polygon(ring).area / math.pi), sides
+
+
+def _add_polyline(space: Any, corners: list[tuple[float, float, float]], layer: str, *, closed: bool) -> None:
+    """Add corners with bulges as a light polyline, in R12 as an old one."""
+    attributes = {"layer": layer}
+    if space.dxfversion > "AC1009":
+        space.add_lwpolyline(corners, format="xyb", close=closed, dxfattribs=attributes)
+    else:
+        space.add_polyline2d(corners, format="xyb", close=closed, dxfattribs=attributes)
+
+
+def _add_stroke(space: Any, stroke: Stroke) -> None:
+    if stroke.text is not None:
+        (x, y), *rest = stroke.points
+        ahead = rest[0] if rest else (x + 1, y)
+        angle = math.degrees(math.atan2(ahead[1] - y, ahead[0] - x))
+        _add_text(space, stroke.text, (x, y), stroke.height_mm, layer=stroke.layer, angle=angle)
+    elif len(stroke.points) == 2 and not stroke.closed:
+        space.add_line(*stroke.points, dxfattribs={"layer": stroke.layer})
+    else:
+        _add_polyline(space, [(x, y, 0.0) for x, y in stroke.points], stroke.layer, closed=stroke.closed)
+
+
+def _add_text(
+    space: Any, text: str, at: Point, height: float, *, layer: str, angle: float = 0.0, middle: bool = False
+) -> None:
+    from ezdxf.enums import TextEntityAlignment
+
+    plain = "".join(c if c.isprintable() else " " for c in text).replace("%%", "% %").replace("^", "^ ")
+    entity = space.add_text(plain, height=height, rotation=angle, dxfattribs={"layer": layer})
+    align = TextEntityAlignment.MIDDLE_CENTER if middle else TextEntityAlignment.LEFT
+    entity.set_placement(at, align=align)
+
+
+def _add_label(space: Any, piece: PlacedPart) -> None:
+    """Write number and name on the part; where there is no room for them, the number: the list has the name."""
+    for text in (piece.label, str(piece.number)):
+        place = fit(piece.cut, length=LETTER * len(text), tallest=LABEL_TALLEST)
+        if place.height >= LABEL_LEAST:
+            break
+    _add_text(space, text, place.middle, max(1.0, place.height), layer="mark", angle=place.angle, middle=True)
+
+
+def _lowest(sheet: Sheet) -> float:
+    return -(len(sheet_words(sheet)) + 2) * 1.6 * TEXT - 2 * TEXT
+
+
+def _add_frame(space: Any, sheet: Sheet) -> None:
+    """Draw the board's edge, and the words below it."""
+    w, h = sheet.width, sheet.height
+    _add_polyline(space, [(0, 0, 0), (w, 0, 0), (w, h, 0), (0, h, 0)], "sheet", closed=True)
+    for row, words in enumerate(sheet_words(sheet)):
+        _add_text(space, words, (0.0, -(row + 3) * 1.6 * TEXT - TEXT), TEXT, layer="sheet")
+
+
+def _add_check_line(space: Any) -> None:
+    """Draw the line that must measure 100 mm, below the sheet's left end."""
+    y = -2.0 * TEXT
+    space.add_line((0, y), (CHECK, y), dxfattribs={"layer": "mark"})
+    for x in (0.0, CHECK):
+        space.add_line((x, y - TEXT / 4), (x, y + TEXT / 4), dxfattribs={"layer": "mark"})
+    _add_text(space, "100 mm", (CHECK + TEXT, y - TEXT / 2), TEXT, layer="mark")
+    _add_text(space, "UNITS mm", (CHECK + 9 * TEXT, y - TEXT / 2), TEXT, layer="mark")

@@ -1,0 +1,58 @@
+"""Where does a text fit inside a part? The largest place for it, level if it can be, in millimetres."""
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+import shapely
+from shapely import Polygon
+from shapely.affinity import rotate, scale
+
+from foamworks.parts.base import Point
+
+AIR = 0.8  # of the place that a text fills at most
+LEVEL_BONUS = 1.6  # a turned text must come out this much larger than a level one
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Middle of a text [mm], its turn [deg, counter-clockwise] and its height [mm]."""
+
+    middle: Point
+    angle: float
+    height: float
+
+
+def fit(shape: Polygon, *, length: float, tallest: float) -> Fit:
+    """Place a text of `length` times its own height inside a shape, at most `tallest` [mm] high.
+
+    The shape is pressed together along the text until the text would be square; the middle of the largest circle in
+    it is the middle of the text, and the square in that circle its size.
+
+    >>> fit(Polygon([(0, 0), (100, 0), (100, 10), (0, 10)]), length=5, tallest=4).angle
+    0.0
+    """
+    found = [_at(shape, length, tallest, angle) for angle in (0.0, 90.0, _main_direction(shape))]
+    level, *turned = found
+    best = max(turned, key=lambda place: place.height)
+    return level if level.height * LEVEL_BONUS >= best.height else best
+
+
+def _at(shape: Polygon, length: float, tallest: float, angle: float) -> Fit:
+    turned = rotate(shape, -angle, origin=(0, 0))
+    pressed = scale(turned, xfact=1 / length, yfact=1, origin=(0, 0))
+    radius = shapely.maximum_inscribed_circle(pressed, tolerance=0.05)
+    (x, y), _ = radius.coords
+    turn = math.radians(angle)
+    middle = (x * length * math.cos(turn) - y * math.sin(turn), x * length * math.sin(turn) + y * math.cos(turn))
+    return Fit(middle, angle, min(tallest, AIR * math.sqrt(2) * radius.length))
+
+
+def _main_direction(shape: Polygon) -> float:
+    """Give the direction of the long side of the least box about the shape, between -90 and 90 [deg]."""
+    box = shapely.minimum_rotated_rectangle(shape)
+    corners = list(box.exterior.coords)
+    sides = [(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(corners)]
+    dx, dy = max(sides, key=lambda side: math.hypot(*side))
+    angle = math.degrees(math.atan2(dy, dx))
+    return round((angle + 90) % 180 - 90, 6)
