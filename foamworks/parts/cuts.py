@@ -57,4 +57,5 @@ def cut_part(cut: Cut, *, board: str, thickness: float, areal_density: float | N
         mirrored=cut.count // 2 if cut.mirror else 0,
         grain=cut.grain,
         mass_g=None if areal_density is None else outline.area * areal_density,
+        group="cuts",
     )

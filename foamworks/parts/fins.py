@@ -113,6 +113,7 @@ def fin(
         x_mm=x_root + cy,
         z_mm=z_root + cx * math.cos(cant),
         note="grain along the span; the marked face looks outward",
+        group="fins",
     )
 
 

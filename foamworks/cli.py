@@ -1,0 +1,211 @@
+"""The command line: arguments, printed lines, exit status. The only module that prints.
+
+Exit status: 0 nothing fails, 1 a finding fails, 2 the design or the call cannot be used, 130 stopped by the user.
+"""
+
+import json
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, Any, NoReturn
+
+import typer
+
+from foamworks.errors import FoamworksError
+
+app = typer.Typer(
+    name="foamworks",
+    help="Will the modified foam jet fly, what is marginal, what cures it; then cut sheets and printable parts.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+DesignFile = Annotated[Path, typer.Argument(metavar="DESIGN", help="The design file (TOML).")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]
+
+
+class Job(StrEnum):
+    """What a new design file is to be for."""
+
+    boost = "boost"
+    fins = "fins"
+    nose = "nose"
+    sheets = "sheets"
+
+
+class DxfVersion(StrEnum):
+    """Which DXF the cutter takes."""
+
+    r2010 = "r2010"
+    r12 = "r12"
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)
+
+
+def _stop(fault: FoamworksError) -> NoReturn:
+    _say(str(fault))
+    raise typer.Exit(2)
+
+
+def _print_json(data: dict[str, Any]) -> None:
+    print(json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1))
+
+
+@app.command()
+def new(
+    name: Annotated[str, typer.Argument(help="The new design's name; NAME.toml is written here.")],
+    job: Annotated[Job, typer.Option("--for", help="Which job the file is for.")] = Job.boost,
+) -> None:
+    """Write a commented design file with the list of what to measure; an existing file is never overwritten."""
+    from foamworks.pipeline import new_design
+
+    try:
+        path = new_design(name, job.value, Path())
+    except FoamworksError as fault:
+        _stop(fault)
+    print(f"wrote {path}: fill in what you measured, then: foamworks check {path}")
+
+
+@app.command()
+def check(design: DesignFile, as_json: AsJson = False) -> None:
+    """Read, solve, study and judge a design; nothing is written."""
+    from foamworks import pipeline
+    from foamworks.output import summary
+
+    try:
+        case = pipeline.check(design)
+        data = summary.as_dict(case)
+    except FoamworksError as fault:
+        _stop(fault)
+    if as_json:
+        _print_json(data)
+    else:
+        _print_findings(data)
+    raise typer.Exit(pipeline.exit_status(case))
+
+
+@app.command()
+def build(
+    design: DesignFile,
+    out: Annotated[Path, typer.Option("--out", help="The folder to build into.")] = Path("out"),
+    as_json: AsJson = False,
+    only: Annotated[str, typer.Option("--only", help="Of fins,pod,sheets,prints,report: the files wanted.")] = "",
+    dxf: Annotated[DxfVersion, typer.Option("--dxf", help="The DXF version of the sheets.")] = DxfVersion.r2010,
+    plotter: Annotated[bool, typer.Option("--plotter", help="Add one full-size PDF page a sheet.")] = False,
+    improve: Annotated[
+        float, typer.Option("--improve", min=0, max=86400, help="Seconds to search for a tighter layout.")
+    ] = 0.0,
+) -> None:
+    """Check a design and write its files: sheets, prints, summaries, report."""
+    from foamworks import pipeline
+
+    try:
+        wanted = pipeline.BuildOptions(
+            only=pipeline.read_only(only), dxf=dxf.value, plotter=plotter, improve=improve, progress=_progress()
+        )
+        case, data, folder = pipeline.build(design, out, wanted)
+    except FoamworksError as fault:
+        _stop(fault)
+    if as_json:
+        _print_json(data)
+    else:
+        _print_findings(data)
+        print(f"\n{len(data['files']) + 1} files in {folder}")
+        if any(entry["path"] == "report.html" for entry in data["files"]):
+            print(f"open {folder / 'report.html'} in a browser")
+    raise typer.Exit(pipeline.exit_status(case))
+
+
+@app.command()
+def compare(
+    designs: Annotated[list[Path], typer.Argument(metavar="DESIGN...", help="Design files to set side by side.")],
+    ladder: Annotated[bool, typer.Option("--ladder", help="One design's flights, one change at a time.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Set the studies of several designs side by side, or one design's flight ladder."""
+    from foamworks import pipeline
+
+    try:
+        table, data, status = pipeline.compare(designs, ladder=ladder)
+    except FoamworksError as fault:
+        _stop(fault)
+    if as_json:
+        _print_json(data)
+    else:
+        _print_table(table)
+    raise typer.Exit(status)
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of the design file."""
+    from foamworks.design.model import Design
+
+    _print_json(Design.model_json_schema())
+
+
+_COLOURS = {"fail": "red", "caution": "yellow", "unknown": "cyan", "pass": "green"}
+_ORDER = ("fail", "caution", "unknown", "pass")
+
+
+def _print_findings(data: dict[str, Any]) -> None:
+    """Print verdicts first: what fails, what is marginal, what is not known; then one line of what passes."""
+    print(data["design"]["name"])
+    findings = data["findings"]
+    for verdict in _ORDER[:3]:
+        for finding in (f for f in findings if f["verdict"] == verdict):
+            print(
+                f"{typer.style(verdict.ljust(8), fg=_COLOURS[verdict]) if sys.stdout.isatty() else verdict.ljust(8)}"
+                f" {finding['check']}: {finding['subject']}{_numbers(finding)}"
+            )
+            print(_wrapped(finding["why"]))
+            if finding["cure"]:
+                print(_wrapped("-> " + finding["cure"]))
+    passed = sorted({f["check"] for f in findings if f["verdict"] == "pass"})
+    if passed:
+        print(_wrapped("pass: " + ", ".join(passed), indent=0))
+    counts = {verdict: sum(f["verdict"] == verdict for f in findings) for verdict in _ORDER}
+    print(", ".join(f"{count} {verdict}" for verdict, count in counts.items()))
+
+
+def _numbers(finding: dict[str, Any]) -> str:
+    if finding["value"] is None:
+        return ""
+    limit = "" if finding["limit"] is None else f" (limit {finding['limit']:.4g})"
+    return f" = {finding['value']:.4g} {finding['unit']}{limit}"
+
+
+def _wrapped(text: str, indent: int = 9) -> str:
+    import textwrap
+
+    return textwrap.fill(text, width=110, initial_indent=" " * indent, subsequent_indent=" " * indent)
+
+
+def _print_table(table: list[list[str]]) -> None:
+    widths = [max(len(row[column]) for row in table) for column in range(len(table[0]))]
+    for row in table:
+        print("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+
+
+def _progress() -> Any:
+    """Give what shows progress on a terminal's stderr; None when nobody watches."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(text: str) -> None:
+        print(f"\r\x1b[K{text}", end="" if text else "\r", file=sys.stderr, flush=True)
+
+    return show
+
+
+def main() -> None:
+    """Run the command line."""
+    try:
+        app()
+    except KeyboardInterrupt:
+        _say("stopped; nothing half-written is left")
+        sys.exit(130)

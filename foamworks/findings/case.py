@@ -1,0 +1,28 @@
+"""One design taken through: asked, solved, made, studied and found. What the output is written from."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from foamworks.design.model import Design
+from foamworks.findings.base import Finding
+from foamworks.parts.base import Parts
+from foamworks.solve import Solved
+from foamworks.study.whole import Study
+
+
+@dataclass(frozen=True)
+class Case:
+    """A design's whole case. `asked` is as the file gives it, `solved.design` has nothing left open."""
+
+    name: str
+    path: Path
+    asked: Design
+    solved: Solved
+    parts: Parts
+    study: Study
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def design(self) -> Design:
+        """The solved design."""
+        return self.solved.design

@@ -1,0 +1,207 @@
+"""The study as the one JSON object that `--json` prints and summary.json holds: keys carry their unit, mm and degrees.
+
+A part of the study that the design does not ask for is absent; a number that could not be worked out is null.
+"""
+
+import math
+from dataclasses import asdict
+from typing import Any
+
+from foamworks.findings.case import Case
+from foamworks.parts.base import BoardPart, PrintPart
+from foamworks.physics.planform import ReferenceWing
+from foamworks.study.aero import Aero, Plane
+from foamworks.study.balance import Balance, StateRow
+from foamworks.study.fins import FinSet
+
+DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
+
+
+def as_dict(case: Case) -> dict[str, Any]:
+    """Give the whole object, but `sheets` and `files`, which only a build has."""
+    study = case.study
+    data: dict[str, Any] = {"design": {"name": case.name, "file": case.path.name}}
+    if study.wing is not None and study.aero is not None:
+        data["reference"] = _reference(study.wing)
+        data["aero"] = _aero(case, study.aero)
+        if study.old_fin is not None or study.new_fins is not None:
+            data["fins"] = _fins(case, study.aero, study.wing)
+    if study.balance is not None:
+        data["balance"] = _balance(study.balance)
+    if study.thrust_line is not None:
+        data["thrust_line"] = _thrust_line(case)
+    if study.nose is not None:
+        data["nose"] = {
+            "profile": study.nose.profile,
+            "length_mm": 1e3 * study.nose.length,
+            "diameter_mm": 1e3 * study.nose.diameter,
+            "volume_mm3": 1e9 * study.nose.volume,
+            "wetted_area_mm2": 1e6 * study.nose.wetted_area,
+            "centroid_from_tip_mm": 1e3 * study.nose.centroid,
+        }
+    data["parts"] = [_part(part) for part in case.parts.all()]
+    data["findings"] = [asdict(finding) for finding in case.findings]
+    tidy: dict[str, Any] = plain(data)
+    return tidy
+
+
+def plain(value: Any) -> Any:
+    """Make every number finite or null, and round away the noise of unit conversion."""
+    if isinstance(value, dict):
+        return {key: plain(entry) for key, entry in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(entry) for entry in value]
+    if isinstance(value, float):
+        if not math.isfinite(value):
+            return None
+        rounded = float(f"{value:.{DIGITS}g}")
+        return 0.0 if rounded == 0 else rounded
+    return value
+
+
+def mm(value: float | None) -> float | None:
+    """Turn metres into millimetres."""
+    return None if value is None else 1e3 * value
+
+
+def degrees(value: float | None) -> float | None:
+    """Turn radians into degrees."""
+    return None if value is None else math.degrees(value)
+
+
+def km_h(value: float | None) -> float | None:
+    """Turn m/s into km/h."""
+    return None if value is None else 3.6 * value
+
+
+def _reference(wing: ReferenceWing) -> dict[str, Any]:
+    return {
+        "wing_area_mm2": 1e6 * wing.area,
+        "wing_span_mm": 1e3 * wing.span,
+        "mac_mm": 1e3 * wing.mac,
+        "mac_le_x_mm": 1e3 * wing.mac_le_x,
+        "quarter_mac_x_mm": 1e3 * wing.quarter_mac_x,
+    }
+
+
+def _aero(case: Case, aero: Aero) -> dict[str, Any]:
+    plane, row = aero.modified, None
+    if case.study.balance is not None:
+        row = case.study.balance.row("no motor")
+    known = row is not None and math.isfinite(row.cg_x)
+    x = row.cg_x if row is not None and known else math.nan
+    z = row.cg_z if row is not None and math.isfinite(row.cg_z) else 0.0
+    about = plane.solution.about(x, z) if known else None
+    data: dict[str, Any] = {
+        "lift_slope_per_rad": plane.solution.lift_slope,
+        "neutral_point_x_mm": 1e3 * plane.neutral_point,
+        "yaw_stiffness_per_rad": plane.yaw_stiffness(x, z) if known else None,
+        "pitch_damping": about.pitch_damping if about else None,
+        "yaw_damping": about.yaw_damping if about else None,
+        "panels": plane.solution.panel_count,
+    }
+    if plane.body is not None:
+        data["body_moment_slope_per_rad"] = plane.body.pitch
+        data["body_moment_slope_with_wing_per_rad"] = plane.body.pitch_with_wing
+    return data
+
+
+def _fins(case: Case, aero: Aero, wing: ReferenceWing) -> dict[str, Any]:
+    study, asked = case.study, case.design.fins
+    data: dict[str, Any] = {}
+    if asked is not None:
+        data["match"] = asked.match
+    if study.old_fin is not None and study.new_fins is not None:
+        data["scale"] = math.sqrt(study.new_fins.area / study.old_fin.area)
+    if study.old_fin is not None:
+        data["original"] = _fin_set(study.old_fin, aero.stock, wing)
+    if study.new_fins is not None and asked is not None and asked.each is not None:
+        fin = next((part for part in case.parts.boards if part.name == "fin"), None)
+        data["twin"] = _fin_set(study.new_fins, aero.modified, wing)
+        data["twin"]["each"] = {
+            "area_mm2": 1e6 * study.new_fins.area_each,
+            "root_chord_mm": 1e3 * asked.each.root_chord,
+            "tip_chord_mm": 1e3 * asked.each.tip_chord,
+            "height_mm": 1e3 * asked.each.height,
+            "mass_g": fin.mass_g if fin is not None else None,
+        }
+        if study.old_fin is not None:
+            data["same_area_yaw_stiffness_ratio"] = aero.same_area_ratio(wing)
+    return data
+
+
+def _fin_set(fins: FinSet, plane: Plane, wing: ReferenceWing) -> dict[str, Any]:
+    return {
+        "area_mm2": 1e6 * fins.area,
+        "arm_mm": 1e3 * fins.arm(wing),
+        "volume_coefficient": fins.volume_coefficient(wing),
+        "lift_slope_per_rad": plane.fin_slope,
+        "yaw_stiffness_per_rad": plane.yaw_stiffness(wing.quarter_mac_x, 0.0),
+    }
+
+
+def _balance(balance: Balance) -> dict[str, Any]:
+    window = balance.window
+    return {
+        "window_x_mm": [mm(window.forward) if window else None, mm(window.aft) if window else None],
+        "battery_x_mm": mm(balance.battery_x),
+        "ballast_g": 1e3 * balance.ballast,
+        "manoeuvre_point_x_mm": mm(balance.manoeuvre_point),
+        "states": [_state(row, apart=row.name == "no pod") for row in balance.rows],
+    }
+
+
+def _state(row: StateRow, *, apart: bool) -> dict[str, Any]:
+    data: dict[str, Any] = {
+        "name": row.name,
+        "motor": row.motor,
+        "mass_g": 1e3 * row.mass,
+        "cg_x_mm": 1e3 * row.cg_x,
+        "cg_z_mm": 1e3 * row.cg_z,
+        "static_margin": row.static_margin,
+        "landing_speed_km_h": km_h(row.landing_speed),
+        "elevator_deg": degrees(row.elevator),
+    }
+    if apart:
+        data["battery_x_mm"] = mm(row.battery_x)
+        data["ballast_g"] = 1e3 * row.ballast
+    return data
+
+
+def _thrust_line(case: Case) -> dict[str, Any]:
+    line = case.study.thrust_line
+    if line is None:
+        return {}
+    return {
+        "downthrust_deg": math.degrees(line.downthrust),
+        "limited_by": line.limited_by,
+        "states": [
+            {
+                "motor": row.motor,
+                "state": row.state,
+                "thrust_N": row.thrust,
+                "arm_mm": 1e3 * row.arm,
+                "moment_N_m": row.moment,
+            }
+            for row in line.rows
+        ],
+    }
+
+
+def _part(part: Any) -> dict[str, Any]:
+    kind = "board" if isinstance(part, BoardPart) else "print" if isinstance(part, PrintPart) else "bought"
+    data: dict[str, Any] = {
+        "name": part.name,
+        "kind": kind,
+        "count": part.count,
+        "motor": part.motor,
+        "mass_g": part.mass_g,
+    }
+    if isinstance(part, BoardPart):
+        x0, y0, x1, y1 = part.outline.bounds
+        data["area_mm2"] = part.outline.area
+        data["box_mm"] = [x1 - x0, y1 - y0, part.thickness_mm]
+    elif isinstance(part, PrintPart):
+        data["volume_mm3"] = part.volume_mm3
+        data["box_mm"] = list(part.box_mm)
+    return {**data, "x_mm": part.x_mm, "z_mm": part.z_mm}

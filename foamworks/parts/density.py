@@ -1,0 +1,50 @@
+"""What a board weighs for its area, and which board a part is cut from. Millimetres and grams."""
+
+from dataclasses import dataclass
+
+from foamworks.design.model import Design
+from foamworks.design.workshop import Board
+
+# Presets for a board nobody has measured: the trade's two common kinds (read in public texts; the board's mass varies
+# from 290 to 605 g/m2 under one label, so a finding asks for the scale)
+CRAFT_THICKNESS = 5.0  # mm
+CRAFT_DENSITY = 450e-6  # g/mm2
+THIN_PAPER_DENSITY = 300e-6  # g/mm2
+THIN_PAPER_BELOW = 4.9  # mm: thinner boards of this family are usually the thin-paper kind
+DEFAULT_SHEET = (0.508, 0.762)  # m
+
+
+@dataclass(frozen=True)
+class Stuff:
+    """A board as the parts need it: name, thickness [mm], areal density [g/mm2], and whether both were measured."""
+
+    name: str
+    thickness: float
+    areal_density: float
+    measured: bool
+
+
+def first_sheet(board: Board) -> tuple[float, float] | None:
+    """Give a board's first whole sheet [m]."""
+    for sheet in board.sheet or ():
+        if isinstance(sheet, tuple):
+            return sheet
+    return None
+
+
+def stuff(board: Board | None) -> Stuff:
+    """Give what parts need of a board; what was not weighed is taken from the trade's presets and says so."""
+    if board is None:
+        return Stuff("foam board", CRAFT_THICKNESS, CRAFT_DENSITY, measured=False)
+    thickness, size = 1000 * board.thickness, first_sheet(board)
+    if board.mass is not None and size is not None:
+        return Stuff(board.name, thickness, 1000 * board.mass / (1e6 * size[0] * size[1]), measured=True)
+    preset = THIN_PAPER_DENSITY if thickness < THIN_PAPER_BELOW else CRAFT_DENSITY
+    return Stuff(board.name, thickness, preset, measured=False)
+
+
+def board_named(design: Design, name: str | None) -> Board | None:
+    """Give the board of this name; without a name the only one."""
+    if name is None:
+        return design.boards[0] if len(design.boards) == 1 else None
+    return next((board for board in design.boards if board.name == name), None)

@@ -1,0 +1,292 @@
+"""Every part a design asks for, in a fixed order: board, then print, then bought. Millimetres and grams.
+
+Needs a design in which nothing is "auto" any more; what cannot be made for want of a measure is left out, and a finding
+says so. A weighed part carries its weighed mass.
+"""
+
+import math
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from foamworks.design.additions import Pod
+from foamworks.design.model import Design
+from foamworks.parts import coupons, fins, mount, nose
+from foamworks.parts.base import BackSection, BoardPart, BoughtPart, Parts, Point, PrintPart
+from foamworks.parts.cuts import cut_part
+from foamworks.parts.density import board_named, stuff
+from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_bought, pod_layout, pod_prints
+from foamworks.parts.solidmath import Filament, print_part
+from foamworks.physics.profiles import Profile
+
+FIN_GLUE = 1.0  # g for one fin: a fillet of foam-safe glue each side (common practice, no source)
+DEFAULT_FILAMENT = Filament(density=1.27)  # PETG, the least that stands near a motor (trade's table)
+AnyPart = TypeVar("AnyPart", BoardPart, PrintPart, BoughtPart)
+
+
+@dataclass(frozen=True)
+class PodShape:
+    """What the pod's fit is worked out with: layout, lower side of tube and nose, the back's sections."""
+
+    layout: PodLayout
+    lower: tuple[Point, ...]
+    sections: tuple[BackSection, ...]
+
+
+def make(design: Design) -> Parts:
+    """Make all parts of a solved design."""
+    boards = [*_fins(design), *_cuts(design)]
+    prints, bought = _pod(design)
+    bought = [*_fin_glue(design), *bought, *_camera(design), *_ignition(design), *_ballast(design)]
+    weighed = {entry.part: 1000 * entry.mass for entry in design.weighed}
+    return Parts(
+        boards=tuple(_weighed(part, weighed) for part in boards),
+        prints=tuple(_weighed(part, weighed) for part in prints),
+        bought=tuple(_weighed(part, weighed) for part in bought),
+    )
+
+
+def _weighed(part: AnyPart, weighed: dict[str, float]) -> AnyPart:
+    return replace(part, mass_g=weighed[part.name]) if part.name in weighed else part
+
+
+def _fins(design: Design) -> list[BoardPart]:
+    if design.fins is None or design.fins.each is None:
+        return []
+    asked, each = design.fins, design.fins.each
+    board = stuff(board_named(design, asked.board))
+    tip = 1000 * each.tip_chord
+    rounding = fins.default_rounding(tip) if asked.rounding is None else 1000 * asked.rounding
+    tabs = asked.mount == "tab"
+    fin = fins.fin(
+        root_chord=1000 * each.root_chord,
+        tip_chord=tip,
+        height=1000 * each.height,
+        sweep=each.sweep,
+        rounding=rounding,
+        tabs=tabs,
+        board=board.name,
+        thickness=board.thickness,
+        areal_density=board.areal_density,
+        count=asked.count,
+        x_root=1000 * asked.root.x,
+        z_root=1000 * asked.root.z,
+        cant=asked.cant,
+    )
+    if not tabs:
+        return [fin]
+    template = fins.slot_template(
+        root_chord=1000 * each.root_chord,
+        thickness=board.thickness,
+        slot_width=board.thickness,
+        board=board.name,
+    )
+    comb = coupons.slot_comb(board=board.name, thickness=board.thickness)
+    density = board.areal_density
+    bench = [replace(part, mass_g=part.outline.area * density) for part in (template, comb) if part is not None]
+    return [fin, *bench]
+
+
+def _cuts(design: Design) -> list[BoardPart]:
+    found = []
+    for cut in design.cuts:
+        board = stuff(board_named(design, cut.board))
+        density = board.areal_density if board.measured else None
+        found.append(cut_part(cut, board=board.name, thickness=board.thickness, areal_density=density))
+    return found
+
+
+def _fin_glue(design: Design) -> list[BoughtPart]:
+    asked = design.fins
+    if asked is None or asked.each is None:
+        return []
+    x, z = 1000 * (asked.root.x + asked.each.root_chord / 2), 1000 * asked.root.z
+    note = "foam-safe glue with air, a fillet on both sides"
+    return [BoughtPart("fin glue", asked.count, FIN_GLUE, x, z, note=note, group="fins")]
+
+
+def filament(design: Design) -> Filament:
+    """Give what is printed with; without a printer table the trade's default."""
+    if design.printer is None:
+        return DEFAULT_FILAMENT
+    f = design.printer.filament
+    return Filament(density=f.density / 1000, walls=f.walls, nozzle=1000 * f.nozzle, infill=f.infill)
+
+
+def bed(design: Design) -> tuple[float, float, float] | None:
+    """Give the printer's bed [mm]."""
+    if design.printer is None or design.printer.bed is None:
+        return None
+    x, y, z = (1000 * side for side in design.printer.bed)
+    return (x, y, z)
+
+
+def nose_profile(pod: Pod) -> tuple[Profile, float | None]:
+    """Give the nose's profile and its parameter."""
+    if pod.nose is None:
+        return "cone", None
+    name: Profile = "tangent_ogive" if pod.nose.profile == "ogive" else pod.nose.profile
+    parameter = {"power": pod.nose.exponent, "haack": pod.nose.haack_c}.get(name)
+    return name, parameter
+
+
+def nose_part(design: Design, place: PodPlace | None, layout: PodLayout | None) -> PrintPart | None:
+    """Make the nose cone; it needs nothing but the tube."""
+    pod = design.pod
+    if pod is None or pod.nose is None:
+        return None
+    profile, parameter = nose_profile(pod)
+    shoulder = None if pod.nose.shoulder is None else 1000 * pod.nose.shoulder
+    if shoulder is None and layout is not None:
+        shoulder = layout.shoulder[1] - layout.shoulder[0]
+    shape = nose.nose_cone(
+        profile=profile,
+        length=1000 * pod.nose.length,
+        tube_outer=1000 * pod.tube.outer,
+        tube_inner=None if pod.tube.inner is None else 1000 * pod.tube.inner,
+        wall=1000 * pod.nose.wall,
+        shoulder=shoulder,
+        parameter=parameter,
+    )
+    places = place.revolved(layout.nose[1]) if place is not None and layout is not None else ()
+    note = "Print it standing on its shoulder; glue it only when the thrust ring is in and has been pulled at."
+    return print_part("nose cone", shape, filament=filament(design), places=places, count=pod.count, note=note)
+
+
+def layout_of(design: Design) -> PodLayout | None:
+    """Set out the pod along its axis; None when the tube is not wholly measured."""
+    pod = design.pod
+    if pod is None or pod.tube.inner is None or pod.tube.length is None:
+        return None
+    shoulder = None if pod.nose is None or pod.nose.shoulder is None else 1000 * pod.nose.shoulder
+    return pod_layout(
+        tube_inner=1000 * pod.tube.inner,
+        tube_outer=1000 * pod.tube.outer,
+        tube_length=1000 * pod.tube.length,
+        nose_length=1000 * pod.nose.length if pod.nose else 0.0,
+        shoulder=shoulder,
+        motors=[MotorSize(m.name, 1000 * m.diameter, 1000 * m.length) for m in design.motors],
+    )
+
+
+def pod_place(design: Design) -> PodPlace | None:
+    """Give where the pod stands; None before its downthrust is settled or without a nozzle."""
+    pod = design.pod
+    if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or design.airframe is None:
+        return None
+    y = 1000 * abs(pod.y or 0.0)
+    return PodPlace(1000 * pod.nozzle.x, 1000 * pod.nozzle.z, pod.downthrust, (y, -y) if pod.count == 2 else (0.0,))
+
+
+def pod_shape(design: Design) -> PodShape | None:
+    """Give what the fit over the back is worked out with; None when tube or fuselage is not measured."""
+    layout, airframe = layout_of(design), design.airframe
+    if layout is None or design.pod is None or airframe is None or airframe.fuselage is None:
+        return None
+    cone = nose_part(design, None, layout)
+    shape = cone.shape if cone is not None else None
+    lower = lower_side(layout, tube_outer=1000 * design.pod.tube.outer, nose=shape)  # type: ignore[arg-type]
+    sections = tuple(
+        BackSection(1000 * s.x, 1000 * s.width, 1000 * s.height, 1000 * s.z) for s in airframe.fuselage.sections
+    )
+    return PodShape(layout, tuple(lower), sections)
+
+
+def pod_plane(design: Design) -> float:
+    """Give the plane y of the pod, or of the starboard one of two [mm]."""
+    pod = design.pod
+    return 1000 * abs(pod.y or 0.0) if pod is not None and pod.count == 2 else 0.0
+
+
+def pod_clearance(design: Design, shape: PodShape) -> float | None:
+    """Give the least distance between pod and back [mm]."""
+    place = pod_place(design)
+    if place is None:
+        return None
+    return mount.clearance(
+        sections=shape.sections,
+        lower=shape.lower,
+        nozzle=(place.x, place.z),
+        downthrust=place.downthrust,
+        y=pod_plane(design),
+    )
+
+
+def fit_limit(design: Design, shape: PodShape) -> float | None:
+    """Give the greatest downthrust that keeps the air gap [rad]; None where none does."""
+    pod = design.pod
+    if pod is None or pod.nozzle is None:
+        return None
+    return mount.greatest_tilt(
+        sections=shape.sections,
+        lower=shape.lower,
+        nozzle=(1000 * pod.nozzle.x, 1000 * pod.nozzle.z),
+        air_gap=1000 * pod.air_gap,
+        y=pod_plane(design),
+    )
+
+
+def pod_mount(design: Design, shape: PodShape) -> mount.Mount:
+    """Make the mount of each pod, or say why there is none."""
+    place = pod_place(design)
+    if place is None or design.pod is None:
+        return mount.Mount(reason="the pod's nozzle and downthrust are not known")
+    names = {0.0: "pod mount"} if len(place.ys) == 1 else {y: f"pod mount {'L' if y < 0 else 'R'}" for y in place.ys}
+    prints: list[PrintPart] = []
+    for y, name in names.items():
+        made = mount.mount(
+            sections=shape.sections,
+            nozzle=(place.x, place.z),
+            downthrust=place.downthrust,
+            tube_outer=1000 * design.pod.tube.outer,
+            span=shape.layout.mount,
+            y=y,
+            name=name,
+            bed=bed(design),
+            filament=filament(design),
+        )
+        if made.reason:
+            return made
+        prints += made.prints
+    return mount.Mount(prints=tuple(prints))
+
+
+def _pod(design: Design) -> tuple[list[PrintPart], list[BoughtPart]]:
+    pod = design.pod
+    if pod is None:
+        return [], []
+    place, layout = pod_place(design), layout_of(design)
+    cone = nose_part(design, place, layout)
+    prints = [] if cone is None else [cone]
+    if pod.tube.inner is None or place is None or layout is None:
+        return prints, []
+    size = {"tube_inner": 1000 * pod.tube.inner, "tube_outer": 1000 * pod.tube.outer}
+    prints += pod_prints(layout, place, **size, retainer=pod.retainer, filament=filament(design))
+    shape = pod_shape(design)
+    if shape is not None:
+        prints += pod_mount(design, shape).prints
+    bought = pod_bought(layout, place, **size, material=pod.tube.material, retainer=pod.retainer)
+    return prints, [replace(part, group="pod") for part in bought]
+
+
+def _camera(design: Design) -> list[BoughtPart]:
+    camera = design.camera
+    if camera is None or camera.at is None or camera.mass is None:
+        return []
+    x, z = 1000 * camera.at.x, 1000 * camera.at.z
+    return [BoughtPart("camera", 1, 1000 * camera.mass, x, z, group="camera")]
+
+
+def _ignition(design: Design) -> list[BoughtPart]:
+    pack = design.ignition.pack if design.ignition else None
+    if pack is None or pack.mass is None or pack.x is None or design.pod is None or design.pod.nozzle is None:
+        return []
+    z = None if pack.z is None else 1000 * pack.z
+    return [BoughtPart("ignition pack", 1, 1000 * pack.mass, 1000 * pack.x, z, note="its own battery, with its leads")]
+
+
+def _ballast(design: Design) -> list[BoughtPart]:
+    ballast = design.ballast
+    if ballast is None or isinstance(ballast.mass, str) or ballast.mass <= 0 or not math.isfinite(ballast.mass):
+        return []
+    x, z = 1000 * ballast.x, 1000 * ballast.z
+    return [BoughtPart("ballast", 1, 1000 * ballast.mass, x, z, note="lead, glued in", group="ballast")]

@@ -1,0 +1,161 @@
+"""How large are the old and the new fins, and how far aft? Areas, arms and volume coefficients from geometry alone. SI.
+
+A fin's span coordinate runs along the fin from its root, so that cant changes neither its area nor its shape.
+Volume coefficient = count x area x arm x cos^2(cant) / (wing area x span); the arm runs from the wing's to the fin's
+quarter-chord point, both on the mean aerodynamic chord. Source: the common textbook definition (Raymer, *Aircraft
+Design*, ch. 6, from memory); cos^2 of the cant for the yaw part: NACA TR 823 (equations from memory).
+"""
+
+import math
+from dataclasses import dataclass
+
+from foamworks.design.additions import FinAsBuilt, Fins
+from foamworks.design.airframe import Airframe, OldFin
+from foamworks.design.model import Design
+from foamworks.physics import planform
+from foamworks.physics.planform import ReferenceWing, Stations
+
+
+@dataclass(frozen=True)
+class FinSet:
+    """Fins of one kind on the aircraft: the shape of one, how many, where the root stands (y, z of s = 0), its cant."""
+
+    stations: Stations
+    count: int
+    y: float
+    z: float
+    cant: float
+    area_each: float
+
+    @property
+    def area(self) -> float:
+        """Area of all of them [m2], along the fin."""
+        return self.count * self.area_each
+
+    def arm(self, wing: ReferenceWing) -> float:
+        """Distance from the wing's to the fins' quarter-chord point [m]."""
+        return self.stations.quarter_mac_x - wing.quarter_mac_x
+
+    def volume_coefficient(self, wing: ReferenceWing) -> float:
+        """Tail volume coefficient [-]."""
+        return self.area * self.arm(wing) * math.cos(self.cant) ** 2 / (wing.area * wing.span)
+
+
+def wing_stations(airframe: Airframe) -> Stations | None:
+    """Give the wing's stations, starboard half as given."""
+    if airframe.wing is None:
+        return None
+    rows = airframe.wing.stations
+    return Stations(
+        x=tuple(s.x for s in rows),
+        s=tuple(s.y for s in rows),
+        chord=tuple(s.chord for s in rows),
+        across=tuple(s.z for s in rows),
+    )
+
+
+def tail_stations(airframe: Airframe) -> Stations | None:
+    """Give the tailplane's stations, starboard half as given."""
+    if airframe.tailplane is None:
+        return None
+    rows = airframe.tailplane.stations
+    return Stations(
+        x=tuple(s.x for s in rows),
+        s=tuple(s.y for s in rows),
+        chord=tuple(s.chord for s in rows),
+        across=tuple(s.z for s in rows),
+    )
+
+
+def reference(design: Design) -> ReferenceWing | None:
+    """Give the gross wing all coefficients are made with."""
+    stations = wing_stations(design.airframe) if design.airframe else None
+    return None if stations is None else planform.reference_wing(stations)
+
+
+def old_fin(design: Design) -> FinSet | None:
+    """Give the fin that comes off; its span coordinate is z itself."""
+    fin = design.airframe.fin if design.airframe else None
+    if fin is None:
+        return None
+    stations, area = _old_shape(fin)
+    return FinSet(stations, fin.count, abs(fin.y or 0.0) if fin.count == 2 else 0.0, stations.s[0], 0.0, area)
+
+
+def _old_shape(fin: OldFin) -> tuple[Stations, float]:
+    if fin.stations is not None:
+        rows = fin.stations
+        stations = Stations(x=tuple(s.x for s in rows), s=tuple(s.z for s in rows), chord=tuple(s.chord for s in rows))
+        return stations, stations.area
+    points = fin.outline if fin.outline is not None else fin.trace.outline if fin.trace is not None else ()
+    return planform.outline_stations(points), planform.outline_area(points)
+
+
+def as_built(fins: Fins, each: FinAsBuilt) -> FinSet:
+    """Give the new fins from their measures; s = 0 at the root."""
+    x = fins.root.x
+    stations = Stations(
+        x=(x, x + each.height * math.tan(each.sweep)), s=(0.0, each.height), chord=(each.root_chord, each.tip_chord)
+    )
+    return FinSet(stations, fins.count, fins.root.y, fins.root.z, fins.cant, stations.area)
+
+
+def new_fins(design: Design) -> FinSet | None:
+    """Give the new fins, once they are sized."""
+    if design.fins is None or design.fins.each is None:
+        return None
+    return as_built(design.fins, design.fins.each)
+
+
+@dataclass(frozen=True)
+class WantedShape:
+    """The shape a new fin keeps while it is scaled."""
+
+    aspect_ratio: float
+    taper: float
+    sweep: float
+
+
+def wanted_shape(fins: Fins, old: FinSet | None) -> WantedShape | None:
+    """Give the shape asked for; what the design leaves out is taken from the old fin. None when neither is there."""
+    asked = (fins.shape.aspect_ratio, fins.shape.taper, fins.shape.sweep) if fins.shape else (None, None, None)
+    if old is None and None in asked:
+        return None
+    given = (old.stations.aspect_ratio, old.stations.taper, old.stations.sweep) if old else asked
+    aspect_ratio, taper, sweep = (g if a is None else a for a, g in zip(asked, given, strict=True))
+    if aspect_ratio is None or taper is None or sweep is None:
+        return None
+    return WantedShape(aspect_ratio, taper, sweep)
+
+
+def shaped(shape: WantedShape, area: float) -> FinAsBuilt:
+    """Give one fin's measures at an area [m2]."""
+    stations = planform.trapezoid(aspect_ratio=shape.aspect_ratio, taper=shape.taper, sweep=shape.sweep, area=area)
+    return FinAsBuilt.model_construct(
+        root_chord=stations.chord[0], tip_chord=stations.chord[1], height=stations.height, sweep=shape.sweep
+    )
+
+
+def size_by_volume(fins: Fins, shape: WantedShape, wanted: float, wing: ReferenceWing) -> FinAsBuilt | None:
+    """Scale the fin about its root's leading edge until the volume coefficient is the wanted one.
+
+    With the linear scale k the coefficient is a k^2 (b + c k), rising while the arm is positive; None when no scale up
+    to a fin as high as the span does it (the root stands too far forward).
+    """
+    unit = as_built(fins, shaped(shape, 1.0))
+    start = fins.root.x - wing.quarter_mac_x
+    growth = unit.stations.quarter_mac_x - fins.root.x
+    factor = fins.count * math.cos(fins.cant) ** 2 / (wing.area * wing.span)
+    low = max(0.0, -start / growth) if growth > 0 else 0.0
+    high = wing.span / unit.stations.height
+
+    def short(k: float) -> float:
+        return factor * k * k * (start + growth * k) - wanted
+
+    if short(high) < 0:
+        return None
+    for _ in range(200):  # bisection to the last bit: no optimiser's tolerance in a 1e-6 promise
+        middle = (low + high) / 2
+        low, high = (middle, high) if short(middle) < 0 else (low, middle)
+    k = (low + high) / 2
+    return shaped(shape, k * k)

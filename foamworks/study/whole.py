@@ -1,0 +1,49 @@
+"""The whole study of one solved design: each part from its own module, None where the design does not ask for it."""
+
+from dataclasses import dataclass
+
+from foamworks.design.model import Design
+from foamworks.parts.base import Parts
+from foamworks.physics.planform import ReferenceWing
+from foamworks.study.aero import Aero
+from foamworks.study.balance import Balance, Put, study_balance
+from foamworks.study.fins import FinSet, new_fins, old_fin
+from foamworks.study.nose import NoseStudy, study_nose
+from foamworks.study.thrust_line import ThrustLine, study_thrust_line
+
+
+@dataclass(frozen=True)
+class Study:
+    """Everything that was worked out of a design and its parts, in SI."""
+
+    wing: ReferenceWing | None
+    aero: Aero | None
+    old_fin: FinSet | None
+    new_fins: FinSet | None
+    balance: Balance | None
+    thrust_line: ThrustLine | None
+    nose: NoseStudy | None
+
+
+def study(
+    design: Design,
+    parts: Parts,
+    *,
+    wing: ReferenceWing | None,
+    aero: Aero | None,
+    apart: Put | None,
+    limited_by: str | None,
+) -> Study:
+    """Study a solved design; what the solver knows of the wing and the air is handed on, not worked out again."""
+    balance = None
+    if wing is not None and aero is not None:
+        balance = study_balance(design, parts, aero, wing, apart=apart)
+    return Study(
+        wing=wing,
+        aero=aero,
+        old_fin=old_fin(design),
+        new_fins=new_fins(design),
+        balance=balance,
+        thrust_line=study_thrust_line(design, balance, limited_by),
+        nose=study_nose(design),
+    )
