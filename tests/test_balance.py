@@ -110,6 +110,14 @@ def test_parallel_axes_agree_with_adding_up_the_points_again() -> None:
         assert getattr(moved, axis) == pytest.approx(getattr(direct, axis), rel=1e-12)
 
 
+def test_masses_high_aft_and_low_ahead_have_a_positive_product_of_inertia() -> None:
+    # two halves at +-(0.3, 0.1): sum m x z = 2 x 0.5 x 0.03
+    found = balance.inertia_of_points(
+        masses=[0.5, 0.5], x=[0.3, -0.3], y=[0.0, 0.0], z=[0.1, -0.1], about_x=0.0, about_z=0.0
+    )
+    assert found.xz == pytest.approx(0.03, rel=1e-12)
+
+
 def test_inertia_about_the_own_cg_is_the_least() -> None:
     own = Inertia(0.01, 0.02, 0.03)
     moved = balance.inertia_moved(own=own, mass=0.7, dx=0.02, dz=-0.01)
