@@ -1,0 +1,211 @@
+"""How much drag do the model and the parts added to it make? Drag areas (drag over dynamic pressure) [m2], in SI.
+
+Friction of a flat plate with form factors for surfaces and bodies, the base drag of a blunt end, printed coefficients
+of bluff bodies, the drag due to lift, and the drag area that a measured flight speed or its decay gives away.
+"""
+
+import math
+from typing import Literal
+
+import numpy as np
+
+from foamworks.errors import PhysicsError
+from foamworks.physics.motor import positive
+
+TRANSITION_LOSS = 1700.0  # turbulent friction less this over Re, for transition at Re 5e5 (Schlichting, from memory)
+BASE_FACTOR = 0.029  # Hoerner, Fluid-Dynamic Drag, ch. 3, base of a body of revolution (from memory)
+CUBE = 1.05  # face-on, on the frontal area (Hoerner, White; from memory, within 15 %)
+FAIRED = 0.25  # faired camera, on the frontal area; 0.2 to 0.3 is common practice, no source
+
+Bluff = Literal[
+    "hemisphere, convex", "hemisphere, concave", "cone 60 deg", "cone 30 deg", "square plate", "long plate",
+    "smooth sphere", "rough sphere", "cube, face on", "cube, edge on",
+]  # fmt: skip
+
+# Drag coefficients on the frontal area. Matthews, Aeronautical Engineer's Data Book, p. 95, Fig. 5.13 (read there), the
+# spheres at Re 1e6; the cubes Hoerner and White, from memory. Hemispheres have no bottom; cones point forward.
+BLUFF_BODIES: dict[Bluff, float] = {
+    "hemisphere, convex": 0.34,
+    "hemisphere, concave": 1.33,
+    "cone 60 deg": 0.51,
+    "cone 30 deg": 0.34,
+    "square plate": 1.17,
+    "long plate": 1.98,
+    "smooth sphere": 0.10,
+    "rough sphere": 0.40,
+    "cube, face on": CUBE,
+    "cube, edge on": 0.80,
+}
+# Cylinders by length over diameter, on the frontal area (same figure)
+AXIAL_CYLINDER = ((1.0, 0.91), (2.0, 0.85), (4.0, 0.87), (7.0, 0.99))
+CROSSWISE_CYLINDER = ((1.0, 0.63), (2.0, 0.68), (5.0, 0.74), (10.0, 0.82), (40.0, 0.98), (math.inf, 1.20))
+
+
+def laminar_friction(*, reynolds: float) -> float:
+    """Friction coefficient of one side of a plate, laminar: 1.328/sqrt(Re) (Blasius). Range 1e3 to 5e5.
+
+    >>> round(laminar_friction(reynolds=1e5), 6)
+    0.0042
+    """
+    positive(reynolds=reynolds)
+    return 1.328 / math.sqrt(reynolds)
+
+
+def turbulent_friction(*, reynolds: float) -> float:
+    """Friction coefficient of one side of a plate, turbulent from its edge: 0.455/(log10 Re)^2.58.
+
+    Prandtl and Schlichting, *Boundary-Layer Theory* (from memory). Range 1e5 to 1e9.
+    """
+    _reynolds_above_one(reynolds)
+    return float(0.455 / math.log10(reynolds) ** 2.58)
+
+
+def power_law_friction(*, reynolds: float) -> float:
+    """Friction coefficient of one side of a plate, turbulent, by the 1/7-power profile: 0.074/Re^0.2, 1e5 to 1e7."""
+    positive(reynolds=reynolds)
+    return float(0.074 / reynolds**0.2)
+
+
+def schoenherr_friction(*, reynolds: float) -> float:
+    """Friction coefficient of one side of a plate, turbulent: 0.242/sqrt(Cf) = log10(Re Cf).
+
+    Schoenherr's line (from memory). Range 1e5 to 1e9.
+    """
+    _reynolds_above_one(reynolds)
+    root = 0.06  # sqrt(Cf) of ordinary plates lies between 0.03 and 0.1; Newton's method needs no closer start
+    for _ in range(8):
+        fault = 0.242 / root - math.log10(reynolds) - 2 * math.log10(root)
+        root += fault / (0.242 / root**2 + 2 / (root * math.log(10)))
+    return root**2
+
+
+def friction(*, reynolds: float) -> float:
+    """Friction coefficient of one side of a smooth plate, laminar at first, turbulent from Re 5e5.
+
+    Turbulent less 1700/Re where that lies above Blasius, else Blasius: the transition form alone goes negative below
+    Re 2.5e5. Rough foam, paint edges and tape are turbulent from the start: use `turbulent_friction` for the bound.
+
+    >>> friction(reynolds=1e5) == laminar_friction(reynolds=1e5)
+    True
+    """
+    mixed = turbulent_friction(reynolds=reynolds) - TRANSITION_LOSS / reynolds
+    return max(laminar_friction(reynolds=reynolds), mixed)
+
+
+def wing_form_factor(*, thickness: float) -> float:
+    """Drag of a surface over its friction, 1 + 2 t/c + 60 (t/c)^4; `thickness` over chord, 0 to 0.2.
+
+    Hoerner, *Fluid-Dynamic Drag*, ch. 6 (from memory), for the greatest thickness near 30 % of the chord.
+    """
+    if not 0 <= thickness < 1:
+        raise PhysicsError(f"thickness over chord = {thickness:g}: must be 0 or more and less than 1")
+    return 1 + 2 * thickness + 60 * thickness**4
+
+
+def body_form_factor(*, fineness: float) -> float:
+    """Drag of a streamlined body over its friction, 1 + 1.5 f^-1.5 + 7 f^-3; `fineness` f length over diameter.
+
+    Range 2 and up. Hoerner, *Fluid-Dynamic Drag*, ch. 6 (from memory).
+    """
+    positive(fineness=fineness)
+    return float(1 + 1.5 * fineness**-1.5 + 7 * fineness**-3)
+
+
+def surface_drag_area(*, area: float, chord: float, thickness: float, speed: float, viscosity: float) -> float:
+    """Profile drag area [m2] of a fin or wing: plan area [m2], both sides wet, mean chord [m], thickness over chord.
+
+    speed [m/s], kinematic viscosity [m2/s]. Friction with form factor; no interference at the root (up to 10 % more,
+    common practice, no source).
+    """
+    positive(area=area, chord=chord, speed=speed, viscosity=viscosity)
+    skin = friction(reynolds=speed * chord / viscosity)
+    return 2 * area * skin * wing_form_factor(thickness=thickness)
+
+
+def body_drag_area(*, wetted_area: float, length: float, diameter: float, speed: float, viscosity: float) -> float:
+    """Drag area [m2] of a streamlined body without its base: wetted area [m2], length and diameter [m].
+
+    speed [m/s], kinematic viscosity [m2/s].
+    """
+    positive(wetted_area=wetted_area, length=length, diameter=diameter, speed=speed, viscosity=viscosity)
+    skin = friction(reynolds=speed * length / viscosity)
+    return wetted_area * skin * body_form_factor(fineness=length / diameter)
+
+
+def base_drag_area(*, base_area: float, forebody: float) -> float:
+    """Drag area [m2] of a blunt end [m2] behind a body of drag area `forebody` [m2]: 0.029 A sqrt(A/forebody).
+
+    Hoerner, *Fluid-Dynamic Drag*, ch. 3 (from memory): a thick boundary layer insulates the base. Without a jet; a
+    burning motor fills part of its base, so this is the drag before and after the burn.
+    """
+    positive(base_area=base_area, forebody=forebody)
+    return BASE_FACTOR * base_area * math.sqrt(base_area / forebody)
+
+
+def pod_drag_area(*, wetted_area: float, length: float, diameter: float, speed: float, viscosity: float) -> float:
+    """Drag area [m2] of a pod with a blunt end of its full diameter: body and base. Units as `body_drag_area`."""
+    body = body_drag_area(wetted_area=wetted_area, length=length, diameter=diameter, speed=speed, viscosity=viscosity)
+    return body + base_drag_area(base_area=math.pi / 4 * diameter**2, forebody=body)
+
+
+def camera_drag_area(*, width: float, height: float, faired: bool) -> float:
+    """Drag area [m2] of a camera, width and height [m] across the stream: a bare box (cube, 1.05) or faired (0.25)."""
+    positive(width=width, height=height)
+    return (FAIRED if faired else CUBE) * width * height
+
+
+def cylinder_drag(*, ratio: float, crosswise: bool) -> float:
+    """Drag coefficient of a cylinder on its frontal area, by length over diameter, along or across the stream.
+
+    Between the printed rows of `AXIAL_CYLINDER` and `CROSSWISE_CYLINDER` straight in diameter over length (so that
+    the endless cylinder has its place); beyond them the nearest row.
+
+    >>> round(cylinder_drag(ratio=20.0, crosswise=True), 3)
+    0.927
+    """
+    positive(ratio=ratio)
+    rows = sorted((1 / r, drag) for r, drag in (CROSSWISE_CYLINDER if crosswise else AXIAL_CYLINDER))
+    return float(np.interp(1 / ratio, [row[0] for row in rows], [row[1] for row in rows]))
+
+
+def induced_factor(*, span: float, efficiency: float = 1.0) -> float:
+    """Factor k [1/m2] of the drag due to lift, D = k L^2/q: 1/(pi b^2 e).
+
+    Span b [m], span efficiency e above 0 and about 1 at most.
+    """
+    positive(span=span, efficiency=efficiency)
+    return 1 / (math.pi * span**2 * efficiency)
+
+
+def induced_drag(*, lift: float, pressure: float, factor: float) -> float:
+    """Drag due to lift [N]: k L^2/q; lift [N], dynamic pressure [Pa], `factor` k [1/m2] of `induced_factor`."""
+    positive(pressure=pressure)
+    return factor * lift**2 / pressure
+
+
+def dynamic_pressure(*, speed: float, density: float) -> float:
+    """Dynamic pressure [Pa], rho V^2/2, of speed [m/s] and density [kg/m3]."""
+    positive(speed=speed, density=density)
+    return density * speed**2 / 2
+
+
+def drag_area_from_level_flight(*, thrust: float, speed: float, density: float) -> float:
+    """Whole drag area [m2] of a model in level flight at constant speed [m/s]: thrust there [N] over rho V^2/2."""
+    positive(thrust=thrust)
+    return thrust / dynamic_pressure(speed=speed, density=density)
+
+
+def drag_area_from_decay(*, mass: float, fast: float, slow: float, duration: float, density: float) -> float:
+    """Whole drag area [m2] from a level decay of speed without power, from `fast` to `slow` [m/s] in `duration` [s].
+
+    V' = -rho A V^2/(2 m) gives A = 2 m (1/slow - 1/fast)/(rho t); mass [kg], density [kg/m3].
+    """
+    positive(mass=mass, fast=fast, slow=slow, duration=duration, density=density)
+    if slow >= fast:
+        raise PhysicsError(f"slow = {slow:g} m/s: must be less than fast, {fast:g} m/s")
+    return 2 * mass * (1 / slow - 1 / fast) / (density * duration)
+
+
+def _reynolds_above_one(reynolds: float) -> None:
+    if not reynolds > 1:
+        raise PhysicsError(f"reynolds = {reynolds:g}: must be more than 1 (plate formulas are meant for 1e5 and up)")
