@@ -179,6 +179,19 @@ def test_a_fixed_battery_and_fixed_ballast_are_left_alone() -> None:
     assert answer.worst == pytest.approx((0.8 * 0.34 + 0.2 * 0.40 + 0.0123 * 0.02) / 1.0123 - 0.33, rel=1e-9)
 
 
+@pytest.mark.parametrize(("cg", "ballast_x", "end"), [(0.38, 0.02, 0.15), (0.25, 0.80, 0.24)])
+def test_beside_added_ballast_the_battery_stands_at_the_end_of_its_slide_that_helps(
+    cg: float, ballast_x: float, end: float
+) -> None:
+    # one heavy state, a wide window: whole grams leave the battery some room, which it must not use
+    answer = balance.settle(
+        loads=loads([0.8], [cg]), battery=0.2, slide=(0.15, 0.24), ballast_x=ballast_x, ballast=(0.0, 0.3)
+    )
+    assert answer.feasible
+    assert answer.ballast > 0
+    assert answer.battery_x == pytest.approx(end, abs=1e-12)
+
+
 def test_the_two_states_that_fight_are_named() -> None:
     # Three states 60 mm apart in a window of 30 mm: the first is nose-heavy, the last tail-heavy; no place helps.
     answer = balance.settle(loads=loads([1.0, 1.0, 1.0], [0.30, 0.33, 0.36]), battery=0.2, slide=(0.0, 0.9))

@@ -244,8 +244,9 @@ def settle(
 
     battery: its mass [kg], 0 for none; slide: least and most x, equal when the place is fixed. ballast: least and
     most mass, equal when it is fixed, (0, most) when it is automatic; between the two it comes in whole grams.
-    The least ballast that works is taken, with the battery in the middle of the places that then work: ballast comes
-    only after the battery has gone as far as it helps. When nothing works: the least worst violation.
+    The least ballast that works is taken: ballast comes only after the battery has gone as far as it helps, so beside
+    added ballast the battery stands at the end of its slide when that is among the places that work, else (and without
+    added ballast) in their middle. When nothing works: the least worst violation.
 
     Exact: a state's limits are straight lines in (ballast, battery moment), so the answer is a corner of a polygon.
     Source: own derivation from statics.
@@ -259,7 +260,7 @@ def settle(
     mass = _least_ballast(bounds, *ballast)
     feasible = bounds.worst(mass) <= 2 * SETTLE_FUZZ  # once for the limit, once for rounding to the gram
     low, high = bounds.battery_moments(mass, slack=max(bounds.worst(mass), 0.0))
-    moment = (low + high) / 2
+    moment = bounds.place(low, high, mass, added=mass > ballast[0])
     cg = (loads.moments + moment + mass * ballast_x) / (loads.masses + battery + mass)
     ahead, behind = loads.forward - cg, cg - loads.aft
     fits = feasible and battery > 0
@@ -299,6 +300,16 @@ class _Bounds:
         """Least and most u at a ballast; crossed over when no u satisfies every state."""
         low, low_slope, high, high_slope = self.lines(slack)
         return float(np.max(low + low_slope * ballast)), float(np.min(high + high_slope * ballast))
+
+    def place(self, low: float, high: float, ballast: float, *, added: bool) -> float:
+        """Battery moment u among those that work: the slide's end on the ballast's side first, once ballast was added."""
+        first, last = self.slide[0] * self.battery, self.slide[1] * self.battery
+        ahead = self.ballast_x < float(np.max(self.loads.aft))
+        fuzz = SETTLE_FUZZ * (float(np.min(self.loads.masses)) + self.battery + ballast)
+        for end in (first, last) if ahead else (last, first):
+            if added and low - fuzz <= end <= high + fuzz:
+                return end
+        return (low + high) / 2
 
     def ballasts(self, slack: float, least: float, most: float) -> tuple[float, float] | None:
         """Range of ballast at which some u satisfies every state: each least u must lie below each most u."""
