@@ -302,7 +302,7 @@ class _Bounds:
         return float(np.max(low + low_slope * ballast)), float(np.min(high + high_slope * ballast))
 
     def place(self, low: float, high: float, ballast: float, *, added: bool) -> float:
-        """Battery moment u among those that work: the slide's end on the ballast's side first, once ballast was added."""
+        """Battery moment u among those that work: beside added ballast the slide's end on the ballast's side."""
         first, last = self.slide[0] * self.battery, self.slide[1] * self.battery
         ahead = self.ballast_x < float(np.max(self.loads.aft))
         fuzz = SETTLE_FUZZ * (float(np.min(self.loads.masses)) + self.battery + ballast)

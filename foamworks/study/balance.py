@@ -11,7 +11,16 @@ from foamworks.physics import atmosphere, balance, trim
 from foamworks.physics.balance import Loads, Settled
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.aero import Aero
-from foamworks.study.masses import NO_MOTOR, NO_POD, Load, State, battery_moves, battery_place, states
+from foamworks.study.masses import (
+    NO_MOTOR,
+    NO_POD,
+    Load,
+    State,
+    battery_heights,
+    battery_moves,
+    battery_place,
+    states,
+)
 
 FAR = 1e3  # m: a limit that is not known does not bind
 STALL_TO_TRIM = 1.8  # times the stock stall speed, when nobody said how fast it trims (common practice, no source)
@@ -87,13 +96,14 @@ def trimming(design: Design, aero: Aero, wing: ReferenceWing) -> Trimming | None
     if airframe.trim is not None:
         speed, elevator, origin = airframe.trim.speed, airframe.trim.elevator, "airframe.trim"
     elif design.flights:
-        speed, origin = design.flights[0].speed, f'flight "{design.flights[0].name}", elevator 0'
+        flight = design.flights[0]
+        speed, origin = max(flight.speed - (flight.wind or 0.0), 0.0), f'flight "{flight.name}", elevator 0'
     else:
         stall = trim.speed_at_lift(mass=airframe.mass, lift=airframe.wing.max_lift, density=air.density, area=wing.area)
         speed, origin = STALL_TO_TRIM * stall, f"{STALL_TO_TRIM:g} x the stock stall speed, elevator 0"
     power = aero.stock.elevator_power
     zero_lift = None
-    if power is not None and math.isfinite(x):
+    if power is not None and math.isfinite(x) and speed > 0:
         lift = trim.lift_coefficient(mass=airframe.mass, speed=speed, density=air.density, area=wing.area)
         zero_lift = trim.zero_lift_moment(
             lift=lift, cg=x, neutral_point=aero.stock.neutral_point, chord=wing.mac, power=power, elevator=elevator
@@ -157,6 +167,9 @@ def ballast_range(design: Design) -> tuple[float, float]:
     ballast = design.ballast
     if ballast is None:
         return 0.0, 0.0
+    weighed = [entry.mass for entry in design.weighed if entry.part == "ballast"]
+    if weighed:
+        return weighed[0], weighed[0]
     if ballast.mass == "auto":
         return 0.0, MOST_BALLAST if ballast.most is None else ballast.most
     return float(ballast.mass), float(ballast.mass)
@@ -201,10 +214,10 @@ class Put:
     def loads(self, design: Design) -> tuple[Load, ...]:
         """Give both as loads."""
         found = []
-        battery = design.airframe.battery if design.airframe else None
-        if battery is not None and battery_moves(battery) and self.battery_x is not None:
-            z = math.nan if battery.z is None else battery.z
-            found.append(Load("battery", battery.mass or 0.0, self.battery_x, z))
+        airframe = design.airframe
+        battery = airframe.battery if airframe else None
+        if airframe is not None and battery is not None and battery_moves(battery) and self.battery_x is not None:
+            found.append(Load("battery", battery.mass or 0.0, self.battery_x, battery_heights(airframe)[1]))
         if design.ballast is not None and self.ballast > 0:
             found.append(Load("ballast", self.ballast, design.ballast.x, design.ballast.z))
         return tuple(found)

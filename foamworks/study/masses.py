@@ -107,9 +107,8 @@ def base_loads(design: Design) -> list[Load]:
         loads.append(Load("old fin off", -airframe.fin.mass, shape.centroid_x, shape.mac_s))
     battery = airframe.battery
     if battery is not None and battery_moves(battery):
-        stock = battery.stock or battery
-        z_stock = stock.z if stock.z is not None else battery.z
-        loads.append(Load("battery out", -(stock.mass or 0.0), _value(_stock_x(battery)), _value(z_stock)))
+        mass = (battery.stock or battery).mass or 0.0
+        loads.append(Load("battery out", -mass, _value(_stock_x(battery)), battery_heights(airframe)[0]))
     for item in airframe.items:
         if item.to is not None:
             loads.append(Load(f"{item.name} out", -item.mass, item.x, item.z))
@@ -117,13 +116,48 @@ def base_loads(design: Design) -> list[Load]:
     return loads
 
 
-def part_loads(parts: Iterable[Part]) -> list[Load]:
+def battery_heights(airframe: Airframe) -> tuple[float, float]:
+    """Give the height of the pack the model was weighed with, and of the one flown [m].
+
+    A pack that only moves along x keeps its height, whatever it is: unmeasured, it is put at the CG's, where it cancels.
+    """
+    battery = airframe.battery
+    if battery is None:
+        return math.nan, math.nan
+    stock = battery.stock
+    before = stock.z if stock is not None and stock.z is not None else battery.z
+    if before is None and battery.z is None and (stock is None or stock.mass == battery.mass):
+        return (stock_cg(airframe)[1],) * 2
+    return _value(before), _value(battery.z if battery.z is not None else before)
+
+
+def part_loads(design: Design, parts: Iterable[Part]) -> list[Load]:
     """Give the parts that sit on the aircraft."""
     return [
-        Load(part.name, part.count * _value(part.mass_g) / 1000, part.x_mm / 1000, _value(part.z_mm) / 1000)
+        Load(
+            part.name,
+            part.count * _value(part.mass_g) / 1000,
+            part.x_mm / 1000,
+            _value(part.z_mm) / 1000,
+            _off_centre(design, part),
+        )
         for part in parts
         if part.x_mm is not None
     ]
+
+
+def _off_centre(design: Design, part: Part) -> float:
+    """How far from the plane of symmetry a part sits [m]; a pair counts by its one side."""
+    if part.group == "fins" and design.fins is not None:
+        return design.fins.root.y
+    if part.group == "camera" and design.camera is not None and design.camera.at is not None:
+        return design.camera.at.y
+    return pod_offset(design) if part.group == "pod" and part.count > 1 else 0.0
+
+
+def pod_offset(design: Design) -> float:
+    """How far from the plane of symmetry the pods stand [m]; 0 for a single one."""
+    return abs(design.pod.y or 0.0) if design.pod is not None and design.pod.count == 2 else 0.0
 
 
 def motor_load(design: Design, number: int, mass: float) -> list[Load]:
@@ -133,7 +167,7 @@ def motor_load(design: Design, number: int, mass: float) -> list[Load]:
         return []
     x = pod.nozzle.x - motor.length / 2 * math.cos(pod.downthrust)
     z = pod.nozzle.z - motor.length / 2 * math.sin(pod.downthrust)
-    return [Load(motor.name, pod.count * mass, x, z)]
+    return [Load(motor.name, pod.count * mass, x, z, pod_offset(design))]
 
 
 def has_pod(design: Design) -> bool:
@@ -147,13 +181,13 @@ def states(design: Design, parts: Parts) -> tuple[State, ...]:
     if not base:
         return ()
     aboard = [p for p in parts.all() if p.x_mm is not None and p.group != "ballast"]
-    always = [*base, *part_loads(p for p in aboard if p.group in {"fins", "camera"})]
+    always = [*base, *part_loads(design, (p for p in aboard if p.group in {"fins", "camera"}))]
     common = [*always, *_with_pod(design, [p for p in aboard if p.motor is None])]
     rows = [State(NO_POD, None, tuple(always)), State(NO_MOTOR, None, tuple(common))]
     if not has_pod(design):
         return tuple(rows)
     for number, motor in enumerate(design.motors):
-        own = [*common, *part_loads(p for p in aboard if p.motor == motor.name)]
+        own = [*common, *part_loads(design, (p for p in aboard if p.motor == motor.name))]
         full, spent = motor_load(design, number, motor.mass), motor_load(design, number, motor.mass - motor.propellant)
         aboard_by_state = dict(zip(MOTOR_STATES, (full, full, spent, full, []), strict=True))
         rows += [State(f"{motor.name}: {s}", motor.name, (*own, *extra)) for s, extra in aboard_by_state.items()]
@@ -163,4 +197,4 @@ def states(design: Design, parts: Parts) -> tuple[State, ...]:
 def _with_pod(design: Design, parts: list[Part]) -> list[Load]:
     if not has_pod(design):
         return []
-    return part_loads(part for part in parts if part.group == "pod")
+    return part_loads(design, (part for part in parts if part.group == "pod"))

@@ -1,0 +1,99 @@
+"""How hard is the model to turn? Moments of inertia about the centre of gravity, state by state. SI.
+
+The stock model's own come from a bifilar swing when it was swung (yaw; the others follow from it), else from radii of
+gyration as fractions of its size, an estimate and marked as one. What is added, moved or taken away counts as points.
+"""
+
+import math
+from dataclasses import dataclass
+
+from foamworks.design.airframe import Airframe
+from foamworks.design.model import Design
+from foamworks.physics import balance
+from foamworks.physics.balance import Inertia
+from foamworks.physics.planform import ReferenceWing
+from foamworks.study.masses import Load, stock_cg
+
+STOCK = "stock model"  # the load that stands for the model as it was weighed
+
+
+@dataclass(frozen=True)
+class OwnInertia:
+    """The stock model's inertia about its own CG, whether it was measured, and where it comes from."""
+
+    inertia: Inertia
+    measured: bool
+    source: str
+
+
+def model_length(airframe: Airframe) -> float | None:
+    """Nose tip (x = 0, or the first section) to the last of fuselage and tailplane [m]; None when neither is given."""
+    sections = airframe.fuselage.sections if airframe.fuselage else ()
+    tail = airframe.tailplane.stations if airframe.tailplane else ()
+    ends = [s.x for s in sections] + [s.x + s.chord for s in tail]
+    if not ends:
+        return None
+    length = max(ends) - min(sections[0].x if sections else 0.0, min(ends))
+    return length if length > 0 else None
+
+
+def own_inertia(airframe: Airframe, wing: ReferenceWing) -> OwnInertia | None:
+    """Give the stock model's own inertia; None when its mass or length is not known.
+
+    No body has Izz above Ixx + Iyy: the fractions, made for long fuselages, are held to that. A swing gives Izz; Ixx
+    stays by the fraction and Iyy = Izz - Ixx, as for a flat model, but at least a quarter of Izz.
+    """
+    length = model_length(airframe)
+    if airframe.mass is None or length is None:
+        return None
+    guess = balance.inertia_by_gyration(mass=airframe.mass, span=wing.span, length=length)
+    swing = airframe.swing
+    if swing is None:
+        zz = min(guess.zz, guess.xx + guess.yy)
+        source = "radii of gyration as fractions of the size (textbook table, from memory); swing the model to measure"
+        return OwnInertia(Inertia(guess.xx, guess.yy, zz), measured=False, source=source)
+    zz = balance.bifilar_inertia(mass=airframe.mass, gap=swing.gap, length=swing.length, period=swing.period)
+    xx = min(guess.xx, 0.75 * zz)
+    source = "bifilar swing in yaw; roll by the radius of gyration, pitch as the rest"
+    return OwnInertia(Inertia(xx, zz - xx, zz), measured=True, source=source)
+
+
+def stock_inertia(design: Design, wing: ReferenceWing) -> Inertia | None:
+    """Give the stock model's inertia about its own centre of gravity."""
+    own = own_inertia(design.airframe, wing) if design.airframe else None
+    return None if own is None else own.inertia
+
+
+def state_inertia(design: Design, wing: ReferenceWing, loads: tuple[Load, ...]) -> Inertia | None:
+    """Give a state's inertia about its own centre of gravity; None when a mass or a place along x is not known.
+
+    A height that was not measured counts as that of the centre of gravity: heights are the small part of it.
+    """
+    airframe = design.airframe
+    own = own_inertia(airframe, wing) if airframe else None
+    mass = sum(load.mass for load in loads)
+    if airframe is None or own is None or not mass > 0:
+        return None
+    x = sum(load.mass * load.x for load in loads) / mass
+    if not math.isfinite(x):
+        return None
+    high = [load for load in loads if math.isfinite(load.z)]
+    known = sum(load.mass for load in high)
+    z = sum(load.mass * load.z for load in high) / known if known > 0 else 0.0
+    stock_x, stock_z = stock_cg(airframe)
+    stock = next((load for load in loads if load.name == STOCK), None)
+    if stock is None:
+        return None
+    drop = stock_z - z if math.isfinite(stock_z) else 0.0
+    total = balance.inertia_moved(own=own.inertia, mass=stock.mass, dx=stock_x - x, dz=drop)
+    rest = [load for load in loads if load is not stock]
+    points = balance.inertia_of_points(
+        masses=[load.mass for load in rest],
+        x=[load.x for load in rest],
+        y=[load.y for load in rest],
+        z=[load.z if math.isfinite(load.z) else z for load in rest],
+        about_x=x,
+        about_z=z,
+    )
+    found = total + points
+    return found if min(found.xx, found.yy, found.zz) > 0 else None
