@@ -1,14 +1,44 @@
 """The steps in order, no formula: load, solve, make, study, judge, write."""
 
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any, Literal
 
 from foamworks.design.load import load
-from foamworks.findings import judge
+from foamworks.errors import DesignError
+from foamworks.findings import judge, judge_layout
 from foamworks.findings.case import Case
 from foamworks.parts.make import make
 from foamworks.solve import solve
 from foamworks.study.whole import study
+
+FILES = ("fins", "pod", "sheets", "prints", "report")  # what --only may name
+SHEETS_FOR, PRINTS_FOR = {"fins", "sheets", "report"}, {"pod", "prints"}
+
+
+@dataclass(frozen=True)
+class BuildOptions:
+    """What a build writes and how: `only` empty means everything."""
+
+    only: frozenset[str] = frozenset()
+    dxf: Literal["r2010", "r12"] = "r2010"
+    plotter: bool = False
+    improve: float = 0.0
+    progress: Callable[[str], None] | None = None
+
+    def wants(self, names: set[str]) -> bool:
+        """Tell whether any of these was asked for."""
+        return not self.only or bool(self.only & names)
+
+
+def read_only(text: str) -> frozenset[str]:
+    """Read the value of --only."""
+    wanted = [name.strip() for name in text.split(",") if name.strip()]
+    for name in wanted:
+        if name not in FILES:
+            raise DesignError(f"--only {name}: takes {', '.join(FILES)}, joined by commas")
+    return frozenset(wanted)
 
 
 def check(path: Path) -> Case:
@@ -31,3 +61,75 @@ def check(path: Path) -> Case:
 def exit_status(case: Case) -> int:
     """Give the exit status: 1 when a finding fails, else 0."""
     return int(any(finding.verdict == "fail" for finding in case.findings))
+
+
+def build(path: Path, out: Path, options: BuildOptions) -> tuple[Case, dict[str, Any], Path]:
+    """Check a design and write its files into `out`/<design>; give the case, the summary and the folder."""
+    from foamworks.output import writing
+    from foamworks.output.folder import whole_folder
+    from foamworks.parts.layout import LaidOut
+
+    case = check(path)
+    laid = LaidOut()
+    if options.wants(SHEETS_FOR) and case.parts.boards:
+        laid = _lay_out(case, options)
+        case = replace(case, findings=(*case.findings, *judge_layout(case, laid)))
+    with whole_folder(out, path.stem) as (work, final):
+        data = writing.write_all(
+            case,
+            laid,
+            work,
+            writing.Wanted(
+                sheets=options.wants({"fins", "sheets"}),
+                prints=options.wants(PRINTS_FOR),
+                report=options.wants({"report"}),
+                summaries=frozenset(options.only or FILES),
+                dxf=options.dxf,
+                plotter=options.plotter,
+            ),
+        )
+    return case, data, final
+
+
+def _lay_out(case: Case, options: BuildOptions) -> Any:
+    from foamworks.findings.stamp import stamp
+    from foamworks.output import kept_layout
+    from foamworks.parts.layout import lay_out
+
+    def shown(text: str, share: float) -> None:
+        if options.progress is not None:
+            options.progress(f"laying out {text}: {100 * share:.0f} %")
+
+    kept = kept_layout.read(case.path)
+    laid, better = lay_out(
+        case.design,
+        case.parts,
+        title=case.name,
+        stamp=stamp(case, {"fins", "sheets"}),
+        kept=kept,
+        improve=options.improve,
+        progress=shown if options.progress is not None else None,
+    )
+    if options.progress is not None:
+        options.progress("")
+    if better is not None:
+        kept_layout.write(case.path, better)
+    return laid
+
+
+def new_design(name: str, job: str, folder: Path) -> Path:
+    """Write a design file to start from; an existing one is never overwritten."""
+    from foamworks.output.starter import write_starter
+
+    return write_starter(name, job, folder)
+
+
+def compare(paths: list[Path], *, ladder: bool) -> tuple[list[list[str]], dict[str, Any], int]:
+    """Give the studies of several designs as a table and as JSON, or one design's flight ladder."""
+    from foamworks.output import comparison
+
+    if ladder and len(paths) != 1:
+        raise DesignError("--ladder: takes one design")
+    cases = [check(path) for path in paths]
+    table, data = comparison.ladder(cases[0]) if ladder else comparison.side_by_side(cases)
+    return table, data, max(exit_status(case) for case in cases)

@@ -2,6 +2,7 @@
 
 from foamworks.findings.base import Finding
 from foamworks.findings.case import Case
+from foamworks.parts.layout import LaidOut
 
 
 def judge(case: Case) -> tuple[Finding, ...]:
@@ -9,3 +10,10 @@ def judge(case: Case) -> tuple[Finding, ...]:
     from foamworks.findings import balance, fins, pod, workshop
 
     return tuple(finding for module in (fins, balance, pod, workshop) for finding in module.findings(case))
+
+
+def judge_layout(case: Case, laid: LaidOut) -> tuple[Finding, ...]:
+    """Judge what only a laid-out build can know: what found no place, how well the board is used."""
+    from foamworks.findings import workshop
+
+    return workshop.judge_layout(case, laid)

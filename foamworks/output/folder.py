@@ -1,0 +1,90 @@
+"""The output folder of one design: written whole beside the old one, then put in its place, so nothing is half-done."""
+
+import hashlib
+import os
+import re
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from foamworks.errors import OutputError
+
+MARKER = "summary.json"  # what tells a folder of an earlier build from a folder of the user's
+
+
+def safe_name(name: str) -> str:
+    """Make a name fit for a file on any system: letters, digits, dot, dash; never empty, never hidden.
+
+    >>> safe_name('pod/mount "L"')
+    'pod-mount-L'
+    """
+    text = re.sub(r"[^\w.-]+", "-", name, flags=re.UNICODE).strip("-._ ")
+    return text[:80] or "part"
+
+
+def unique_names(names: list[str]) -> list[str]:
+    """Make safe names that differ from each other even where case does not count.
+
+    >>> unique_names(["a b", "a-b", "A b"])
+    ['a-b', 'a-b-2', 'A-b-3']
+    """
+    seen: dict[str, int] = {}
+    found = []
+    for name in names:
+        safe = safe_name(name)
+        seen[safe.lower()] = seen.get(safe.lower(), 0) + 1
+        found.append(safe if seen[safe.lower()] == 1 else f"{safe}-{seen[safe.lower()]}")
+    return found
+
+
+@contextmanager
+def whole_folder(out: Path, name: str) -> Iterator[tuple[Path, Path]]:
+    """Give (a new folder to write into, the place it takes); on success it replaces the last build, else it goes.
+
+    Raises OutputError when `out` cannot be used or the place holds something that no build wrote.
+    """
+    final = out / safe_name(name)
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+        if final.exists() and not (final.is_dir() and ((final / MARKER).exists() or not any(final.iterdir()))):
+            raise OutputError(f"{final}: holds something else than an earlier build; move it, or name another --out")
+        work = out / f".{final.name}.{os.getpid()}.new"
+        shutil.rmtree(work, ignore_errors=True)
+        work.mkdir()
+    except OutputError:
+        raise
+    except OSError as fault:
+        raise OutputError(f"{out}: cannot be written to ({fault.strerror}); name another folder with --out") from None
+    try:
+        yield work, final
+        _put_in_place(work, final)
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
+
+
+def _put_in_place(work: Path, final: Path) -> None:
+    old = work.with_suffix(".old")
+    try:
+        if final.exists():
+            final.rename(old)
+        work.rename(final)
+    except OSError as fault:
+        if old.exists() and not final.exists():
+            old.rename(final)
+        raise OutputError(f"{final}: cannot be replaced ({fault.strerror}); close what has it open") from None
+    finally:
+        if final.exists():
+            shutil.rmtree(old, ignore_errors=True)
+
+
+def listing(folder: Path) -> list[dict[str, Any]]:
+    """List the files in a folder but summary.json: path, bytes, sha256; in the order of their paths."""
+    rows = []
+    for path in sorted(p for p in folder.rglob("*") if p.is_file()):
+        name = path.relative_to(folder).as_posix()
+        if name != MARKER:
+            raw = path.read_bytes()
+            rows.append({"path": name, "bytes": len(raw), "sha256": hashlib.sha256(raw).hexdigest()})
+    return rows

@@ -1,0 +1,110 @@
+"""Every file of a build, in order, into one folder; the sheets and the files are added to the summary."""
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from foamworks.errors import OutputError
+from foamworks.findings.case import Case
+from foamworks.findings.stamp import stamp
+from foamworks.output import summary
+from foamworks.output.folder import MARKER, listing, unique_names
+from foamworks.parts.layout import LaidOut
+from foamworks.parts.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Which files are wanted: `summaries` names what has one (fins, pod, sheets, report)."""
+
+    sheets: bool
+    prints: bool
+    report: bool
+    summaries: frozenset[str]
+    dxf: Literal["r2010", "r12"]
+    plotter: bool
+
+
+def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> dict[str, Any]:
+    """Write a build's files into an empty folder; give the summary, `files` included."""
+    data = summary.as_dict(case)
+    if laid.sheets or laid.left_over:
+        data["sheets"] = summary.plain([_sheet(sheet) for sheet in laid.sheets])
+    try:
+        if wanted.sheets:
+            _sheets(laid, folder / "sheets", wanted)
+        if wanted.prints and case.parts.prints:
+            from foamworks.output.solids import write_prints
+
+            write_prints(case.parts.prints, folder)
+        _pages(case, data, laid, folder, wanted)
+        data["files"] = listing(folder)
+        text = json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1)
+        (folder / MARKER).write_text(text + "\n", encoding="utf-8", newline="\n")
+    except OSError as fault:
+        if isinstance(fault, OutputError):
+            raise
+        raise OutputError(f"{fault.filename or folder}: cannot be written ({fault.strerror})") from None
+    return data
+
+
+def _sheets(laid: LaidOut, folder: Path, wanted: Wanted) -> None:
+    from foamworks.output.dxf import write_sheet_dxf
+    from foamworks.output.paper import write_sheet_pdf
+    from foamworks.output.sheet_svg import sheet_svg
+
+    if not laid.sheets:
+        return
+    folder.mkdir()
+    for name, sheet in zip(sheet_names(laid), laid.sheets, strict=True):
+        write_sheet_dxf(sheet, folder / f"{name}.dxf", version=wanted.dxf)
+        write_sheet_pdf(sheet, folder / f"{name}.pdf", plotter=False)
+        if wanted.plotter:
+            write_sheet_pdf(sheet, folder / f"{name}-plotter.pdf", plotter=True)
+        (folder / f"{name}.svg").write_text(sheet_svg(sheet), encoding="utf-8", newline="\n")
+
+
+def sheet_names(laid: LaidOut) -> list[str]:
+    """Give each sheet's file name without its ending: <board>-<number>."""
+    return unique_names([f"{sheet.board}-{sheet.number}" for sheet in laid.sheets])
+
+
+def _pages(case: Case, data: dict[str, Any], laid: LaidOut, folder: Path, wanted: Wanted) -> None:
+    from foamworks.output.summaries import write_summaries
+
+    picture = ""
+    if wanted.report:
+        from foamworks.output.cards import write_cards
+        from foamworks.output.overview import overview_svg
+        from foamworks.output.report.page import report_html
+        from foamworks.output.sheet_svg import sheet_svg
+
+        picture = overview_svg(case) or ""
+        if picture:
+            (folder / "overview.svg").write_text(picture, encoding="utf-8", newline="\n")
+        pictures = [(f"{sheet.heading}", sheet_svg(sheet)) for sheet in laid.sheets]
+        page = report_html(case, data, overview=picture, sheet_svgs=pictures)
+        (folder / "report.html").write_text(page, encoding="utf-8", newline="\n")
+        write_cards(case, data, folder / "cards.pdf")
+    write_summaries(case, data, folder / "summaries", wanted=wanted.summaries, stamp_of=lambda f: stamp(case, f))
+
+
+def _sheet(sheet: Sheet) -> dict[str, Any]:
+    return {
+        "board": sheet.board,
+        "number": sheet.number,
+        "used_length_mm": sheet.used_length_mm,
+        "utilisation": sheet.utilisation,
+        "cut_length_mm": sheet.cut_length_mm,
+        "parts": [
+            {
+                "name": piece.part.name,
+                "x_mm": piece.x,
+                "y_mm": piece.y,
+                "angle_deg": piece.angle,
+                "mirrored": piece.mirrored,
+            }
+            for piece in sheet.placed
+        ],
+    }
