@@ -10,9 +10,9 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-import ezdxf
 import ezdxf.math
 import pytest
+from ezdxf.filemanagement import new
 from shapely import Polygon
 
 from foamworks.design.trace import load_trace, read_trace
@@ -27,7 +27,7 @@ KEY = "airframe.fin.trace"
 
 
 def drawing(units: int = 4, version: str = "R2010") -> Any:
-    document = ezdxf.new(version)
+    document = new(version)
     document.units = units
     return document
 

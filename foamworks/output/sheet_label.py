@@ -23,24 +23,26 @@ class Fit:
     height: float
 
 
-def fit(shape: Polygon, *, length: float, tallest: float) -> Fit:
+def fit(shape: Polygon, *, length: float, tallest: float, turned: bool = True) -> Fit:
     """Place a text of `length` times its own height inside a shape, at most `tallest` [mm] high.
 
     The shape is pressed together along the text until the text would be square; the middle of the largest circle in
-    it is the middle of the text, and the square in that circle its size.
+    it is the middle of the text, and the square in that circle its size. Not `turned`: level only.
 
     >>> fit(Polygon([(0, 0), (100, 0), (100, 10), (0, 10)]), length=5, tallest=4).angle
     0.0
     """
-    found = [_at(shape, length, tallest, angle) for angle in (0.0, 90.0, _main_direction(shape))]
-    level, *turned = found
-    best = max(turned, key=lambda place: place.height)
+    level = _at(shape, length, tallest, 0.0)
+    if not turned or level.height >= tallest:
+        return level
+    others = [_at(shape, length, tallest, angle) for angle in (90.0, _main_direction(shape))]
+    best = max(others, key=lambda place: place.height)
     return level if level.height * LEVEL_BONUS >= best.height else best
 
 
 def _at(shape: Polygon, length: float, tallest: float, angle: float) -> Fit:
-    turned = rotate(shape, -angle, origin=(0, 0))
-    pressed = scale(turned, xfact=1 / length, yfact=1, origin=(0, 0))
+    level = rotate(shape, -angle, origin=(0, 0))
+    pressed = scale(level, xfact=1 / length, yfact=1, origin=(0, 0))
     radius = shapely.maximum_inscribed_circle(pressed, tolerance=0.05)
     (x, y), _ = radius.coords
     turn = math.radians(angle)

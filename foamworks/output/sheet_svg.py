@@ -1,0 +1,109 @@
+"""A sheet as an SVG picture in millimetres, one group for each layer: cut, score, mark, sheet.
+
+The picture's unit is the millimetre, its size the board and the words below it. SVG counts y downwards, so the sheet
+is turned over: y in the file is the sheet's height less y on the sheet. The same sheet gives the same bytes.
+"""
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from xml.sax.saxutils import escape, quoteattr
+
+from foamworks.errors import OutputError
+from foamworks.output.sheet_label import fit
+from foamworks.output.sheet_words import sheet_words
+from foamworks.parts.base import Point
+from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
+
+# layer -> stroke width [mm], dashes [mm]
+LAYERS: dict[str, tuple[float, str]] = {
+    "cut": (0.3, "none"), "score": (0.25, "5 2"), "mark": (0.25, "0.6 1.2"), "sheet": (0.2, "10 1.5 1 1.5"),
+}  # fmt: skip
+TEXT = 4.0  # mm, the words below the sheet
+LABEL_TALLEST, LABEL_LEAST = 6.0, 1.5  # mm
+LETTER = 0.8  # of its height: how wide a letter is at most
+CAPITAL = 0.73  # height of a capital in a plain font, of the font's size
+CHECK = 100.0  # mm
+
+
+def write_sheet_svg(sheet: Sheet, path: Path) -> None:
+    """Write a sheet as SVG."""
+    try:
+        path.write_text(sheet_svg(sheet), encoding="utf-8", newline="\n")
+    except OSError as fault:
+        raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
+
+
+def sheet_svg(sheet: Sheet) -> str:
+    """Give a sheet as the text of an SVG file."""
+    words = sheet_words(sheet)
+    high = sheet.height + (len(words) + 3) * 1.6 * TEXT
+    size = f'width="{sheet.width:g}mm" height="{high:g}mm" viewBox="0 0 {sheet.width:g} {high:g}"'
+    rows = [f'<svg xmlns="http://www.w3.org/2000/svg" {size} fill="none" stroke="black" font-family="sans-serif">']
+    rows.append(f"<title>{_clean(words[0])}</title>")
+    for layer, (width, dashes) in LAYERS.items():
+        rows.append(f'<g id="{layer}" stroke-width="{width}" stroke-dasharray="{dashes}">')
+        rows += _layer(sheet, layer, words)
+        rows.append("</g>")
+    return "\n".join([*rows, "</svg>", ""])
+
+
+def _layer(sheet: Sheet, layer: str, words: Sequence[str]) -> list[str]:
+    h = sheet.height
+    if layer == "cut":
+        return [_path(ring.coords[:-1], h, closed=True) for ring in cut_order(sheet)]
+    if layer == "sheet":
+        edge = [(0.0, 0.0), (sheet.width, 0.0), (sheet.width, h), (0.0, h)]
+        texts = [_text((0.0, -(row + 3) * 1.6 * TEXT), line, TEXT, h) for row, line in enumerate(words)]
+        return [_path(edge, h, closed=True), *texts]
+    rows = []
+    for stroke in (stroke for piece in sheet.placed for stroke in piece.strokes if stroke.layer == layer):
+        if stroke.text is None:
+            rows.append(_path(stroke.points, h, closed=stroke.closed))
+        else:
+            (x, y), *rest = stroke.points
+            ahead = rest[0] if rest else (x + 1, y)
+            angle = math.degrees(math.atan2(ahead[1] - y, ahead[0] - x))
+            rows.append(_text((x, y), stroke.text, stroke.height_mm, h, angle=angle))
+    return rows + _marks(sheet) if layer == "mark" else rows
+
+
+def _marks(sheet: Sheet) -> list[str]:
+    """Give the parts' labels and the line to measure."""
+    y = -1.6 * TEXT
+    check = _path([(0.0, y), (CHECK, y)], sheet.height, closed=False)
+    name = _text((CHECK + TEXT, y - TEXT / 2), "100 mm", TEXT, sheet.height)
+    return [*(_label(piece, sheet.height) for piece in sheet.placed), check, name]
+
+
+def _label(piece: PlacedPart, h: float) -> str:
+    for text in (piece.label, str(piece.number)):
+        place = fit(piece.cut, length=LETTER * len(text), tallest=LABEL_TALLEST)
+        if place.height >= LABEL_LEAST:
+            break
+    height = max(1.0, place.height)
+    turn = math.radians(place.angle)
+    base = (place.middle[0] + height / 2 * math.sin(turn), place.middle[1] - height / 2 * math.cos(turn))
+    return _text(base, text, height, h, angle=place.angle, middle=True)
+
+
+def _number(value: float) -> str:
+    return f"{round(value, 4) + 0.0:.10g}"
+
+
+def _path(points: Sequence[Point], h: float, *, closed: bool) -> str:
+    steps = " ".join(f"{_number(x)},{_number(h - y)}" for x, y in points)
+    return f'<path d="M{steps}{"Z" if closed else ""}"/>'
+
+
+def _text(at: Point, text: str, height: float, h: float, *, angle: float = 0.0, middle: bool = False) -> str:
+    """Write a text whose capitals are `height` [mm] tall from the left end, or the middle, of its base line."""
+    x, y = _number(at[0]), _number(h - at[1])
+    turn = f" transform={quoteattr(f'rotate({_number(-angle)} {x} {y})')}" if angle else ""
+    anchor = ' text-anchor="middle"' if middle else ""
+    size = _number(height / CAPITAL)
+    return f'<text x="{x}" y="{y}" font-size="{size}" fill="black" stroke="none"{anchor}{turn}>{_clean(text)}</text>'
+
+
+def _clean(text: str) -> str:
+    return escape("".join(c if c.isprintable() else " " for c in text))

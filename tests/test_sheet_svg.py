@@ -1,0 +1,111 @@
+"""The sheet's picture, read back as XML and measured in millimetres."""
+
+import math
+import re
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+from shapely import Polygon
+
+from foamworks.design.trace import read_trace
+from foamworks.errors import OutputError
+from foamworks.output.sheet_svg import sheet_svg, write_sheet_svg
+from foamworks.parts.base import BoardPart, Stroke
+from foamworks.parts.sheet import Sheet, make_sheet, place_part
+
+NS = {"s": "http://www.w3.org/2000/svg"}
+FIN = Polygon([(0, 0), (90, 40), (90, 100), (0, 120)])
+FRAME = Polygon([(0, 0), (40, 0), (40, 40), (0, 40)], [[(10, 10), (10, 30), (30, 30), (30, 10)]])
+MARKS = (
+    Stroke("score", ((45, 30), (45, 100)), depth_mm=2.5),
+    Stroke("mark", ((20, 20), (20, 100))),
+    Stroke("mark", ((50, 60),), text="hinge <&>"),
+)
+
+
+def example(name: str = "fin", only_fin: bool = False) -> Sheet:
+    fin = BoardPart(name, "foam board 5", 4.9, FIN, count=1, strokes=MARKS, mass_g=4.2)
+    frame = BoardPart("frame", "foam board 5", 4.9, FRAME)
+    placed = [
+        place_part(fin, number=1, copy=1, x=10, y=20, angle=0, mirrored=False, kerf=0),
+        place_part(frame, number=2, copy=1, x=200, y=100, angle=90, mirrored=False, kerf=0),
+    ]
+    return make_sheet(
+        board="foam board 5", number=1, of=1, width=500, height=300, thickness=4.9,
+        placed=placed[: 1 if only_fin else 2], margin=6, kerf=0, title="Skerry boost",
+    )  # fmt: skip
+
+
+def root_of(sheet: Sheet) -> ET.Element:
+    return ET.fromstring(sheet_svg(sheet))
+
+
+def numbers(text: str) -> list[float]:
+    return [float(n) for n in re.findall(r"-?\d+\.?\d*", text)]
+
+
+def test_the_picture_is_in_millimetres() -> None:
+    root = root_of(example())
+    width, height = root.attrib["width"], root.attrib["height"]
+    assert width == "500mm"
+    assert height.endswith("mm")
+    assert numbers(root.attrib["viewBox"]) == [0, 0, 500, *numbers(height)]
+
+
+def test_each_layer_is_a_group_with_its_own_dashes_and_no_colour() -> None:
+    groups = root_of(example()).findall("s:g", NS)
+    assert [group.get("id") for group in groups] == ["cut", "score", "mark", "sheet"]
+    assert len({group.get("stroke-dasharray") for group in groups}) == 4
+    assert {group.get("stroke") for group in groups} == {None}
+
+
+def test_cut_loops_have_their_areas_and_are_closed() -> None:
+    paths = root_of(example()).findall("s:g[@id='cut']/s:path", NS)
+    assert all(path.attrib["d"].endswith("Z") for path in paths)
+    areas = []
+    for path in paths:
+        flat = numbers(path.attrib["d"])
+        areas.append(Polygon(list(zip(flat[::2], flat[1::2], strict=True))).area)
+    assert areas == pytest.approx([400, 1600, FIN.area])  # from the inside out
+
+
+def test_the_lower_left_corner_of_the_sheet_is_at_the_foot_of_its_edge() -> None:
+    """A point at (10, 20) on a sheet 300 mm high is at (10, 280) in the file."""
+    [*_, fin] = root_of(example()).findall("s:g[@id='cut']/s:path", NS)
+    flat = numbers(fin.attrib["d"])
+    assert (10, 280) in list(zip(flat[::2], flat[1::2], strict=True))
+
+
+def test_what_is_written_can_be_traced_again(tmp_path: Path) -> None:
+    """The other reader in the project takes the layer cut of it: same outline, same size."""
+    path = tmp_path / "sheet.svg"
+    write_sheet_svg(example(only_fin=True), path)
+    outline = read_trace(path, key="cuts[0].trace")
+    assert outline.area == pytest.approx(FIN.area, rel=1e-6)
+    width, height = (outline.bounds[2] - outline.bounds[0], outline.bounds[3] - outline.bounds[1])
+    assert (width, height) == pytest.approx((90, 120), abs=1e-3)
+
+
+def test_scores_marks_and_labels_stand_on_their_layers() -> None:
+    root = root_of(example())
+    assert len(root.findall("s:g[@id='score']/s:path", NS)) == 1
+    texts = [text.text for text in root.findall("s:g[@id='mark']/s:text", NS)]
+    assert {"hinge <&>", "1 fin", "2 frame", "100 mm"} <= set(texts)
+    words = " ".join(text.text or "" for text in root.findall("s:g[@id='sheet']/s:text", NS))
+    assert "a laser only where the workshop's written rules allow this very foam" in words
+
+
+def test_the_line_to_measure_is_level_and_100_mm_long() -> None:
+    lines = [numbers(path.attrib["d"]) for path in root_of(example()).findall("s:g[@id='mark']/s:path", NS)]
+    assert any(len(p) == 4 and math.isclose(p[2] - p[0], 100) and p[1] == p[3] for p in lines)
+
+
+@pytest.mark.parametrize("name", ["a < b & c", "quote \"'", "Flügel 左", "bell\x07"])
+def test_any_name_gives_well_formed_xml(name: str) -> None:
+    root_of(example(name))
+
+
+def test_a_folder_that_is_not_there_is_said(tmp_path: Path) -> None:
+    with pytest.raises(OutputError, match="cannot be written"):
+        write_sheet_svg(example(), tmp_path / "no" / "sheet.svg")
