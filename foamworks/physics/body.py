@@ -1,0 +1,221 @@
+"""What a fuselage is and does: volume, areas, and how it unsettles the aircraft in pitch and in yaw.
+
+SI; x aft, z up. A body is a row of elliptic sections (x, width, height, z of the centre), joined by straight lines.
+Moments are slopes per radian (never per degree): pitch positive nose-up per incidence, yaw nose-right per sideslip;
+a body alone destabilises both: a positive pitch slope, a negative yaw slope.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.errors import PhysicsError
+
+Floats = NDArray[np.float64]
+
+SLICES = 400  # for integrals along the body that have no closed form: the strips' sum moves by less than 1e-4
+
+
+@dataclass(frozen=True)
+class Body:
+    """Elliptic sections of a fuselage [m], nose to tail: `x` rising, `width`, `height`, `z` of the centre."""
+
+    x: tuple[float, ...]
+    width: tuple[float, ...]
+    height: tuple[float, ...]
+    z: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        rows = (self.x, self.width, self.height, self.z)
+        if len(self.x) < 2 or len({len(row) for row in rows}) != 1:
+            raise PhysicsError("fuselage: at least two sections, with x, width, height and z alike in number")
+        if not all(math.isfinite(v) for row in rows for v in row):
+            raise PhysicsError("fuselage: every number must be finite")
+        if not np.all(np.diff(self.x) > 0):
+            raise PhysicsError("fuselage: x must rise from section to section")
+        if min(*self.width, *self.height) < 0 or max(self.width) <= 0 or max(self.height) <= 0:
+            raise PhysicsError("fuselage: widths and heights must not be negative and not all 0")
+
+    @property
+    def length(self) -> float:
+        """First section to last [m]."""
+        return self.x[-1] - self.x[0]
+
+    @property
+    def volume(self) -> float:
+        """Volume [m3]: exact for ellipses whose axes change straight from section to section."""
+        return math.pi / 4 * _product(self.x, self.width, self.height)
+
+    @property
+    def volume_of_side_view(self) -> float:
+        """Volume of the body of revolution with this body's side view [m3]: what counts in yaw."""
+        return math.pi / 4 * _product(self.x, self.height, self.height)
+
+    @property
+    def planform_area(self) -> float:
+        """Area seen from above [m2]."""
+        return float(np.trapezoid(self.width, self.x))
+
+    @property
+    def side_area(self) -> float:
+        """Area seen from the side [m2]."""
+        return float(np.trapezoid(self.height, self.x))
+
+    @property
+    def frontal_area(self) -> float:
+        """Area of the largest section [m2], between given sections too."""
+        return math.pi / 4 * float(np.max(self._fine("width") * self._fine("height")))
+
+    @property
+    def equivalent_diameter(self) -> float:
+        """Diameter of the circle as large as the largest section [m]."""
+        return math.sqrt(4 * self.frontal_area / math.pi)
+
+    @property
+    def fineness(self) -> float:
+        """Length over equivalent diameter [-]."""
+        return self.length / self.equivalent_diameter
+
+    @property
+    def wetted_area(self) -> float:
+        """Area of the skin [m2], without a blunt first or last section: midpoint sum over a fine mesh of it."""
+        return _skin(self)
+
+    def width_at(self, x: float) -> float:
+        """Width at x [m], 0 ahead of the nose and behind the tail."""
+        return float(np.interp(x, self.x, self.width, left=0.0, right=0.0))
+
+    def height_at(self, x: float) -> float:
+        """Height at x [m], 0 ahead of the nose and behind the tail."""
+        return float(np.interp(x, self.x, self.height, left=0.0, right=0.0))
+
+    def centre_at(self, x: float) -> float:
+        """The height z of the section's centre at x [m]; that of the end section beyond the ends."""
+        return float(np.interp(x, self.x, self.z))
+
+    def top_at(self, x: float) -> float:
+        """The height z of the back, above the centre line, at x [m]; the end section's beyond the ends."""
+        return float(np.interp(x, self.x, np.add(self.z, np.divide(self.height, 2))))
+
+    def half_width_at(self, x: float, z: float) -> float:
+        """Half the width of the section at x, at height z [m]; 0 above and below it.
+
+        >>> round(Body(x=(0, 1), width=(0.1, 0.1), height=(0.2, 0.2), z=(0, 0)).half_width_at(0.5, 0.06), 9)
+        0.04
+        """
+        half = self.height_at(x) / 2
+        part = (z - self.centre_at(x)) / half if half > 0 else 1.0
+        return self.width_at(x) / 2 * math.sqrt(max(0.0, 1 - part * part))
+
+    def _fine(self, row: str) -> Floats:
+        """One row at the sections and at 16 places between each two of them."""
+        places = np.interp(np.arange((len(self.x) - 1) * 16 + 1) / 16, np.arange(len(self.x)), self.x)
+        return np.asarray(np.interp(places, self.x, getattr(self, row)))
+
+
+def _product(x: Sequence[float], f: Sequence[float], g: Sequence[float]) -> float:
+    """Integral over x of the product of two piecewise linear rows."""
+    dx, a, b = np.diff(x), np.asarray(f), np.asarray(g)
+    return float(np.sum(dx * (2 * a[:-1] * b[:-1] + a[:-1] * b[1:] + a[1:] * b[:-1] + 2 * a[1:] * b[1:])) / 6)
+
+
+def _skin(body: Body) -> float:
+    """Skin area of the joined ellipses: |r_x x r_angle| over a quarter of the turn and its mirror, midpoint rule."""
+    rows = np.array([body.x, np.divide(body.width, 2), np.divide(body.height, 2), body.z])
+    t = ((np.arange(32) + 0.5) / 32)[None, :, None]
+    angle = ((np.arange(128) + 0.5) / 128 * 2 * np.pi)[None, None, :]
+    first, step = rows[:, :-1, None, None], np.diff(rows, axis=1)[:, :, None, None]
+    a, b = first[1] + step[1] * t, first[2] + step[2] * t
+    sin, cos = np.sin(angle), np.cos(angle)
+    # the point is (x, a cos, z + b sin); its two tangents crossed
+    along_y, along_z = step[1] * cos, step[3] + step[2] * sin
+    round_y, round_z = -a * sin, b * cos
+    skin = np.sqrt((along_y * round_z - along_z * round_y) ** 2 + step[0] ** 2 * (round_y**2 + round_z**2))
+    return float(np.sum(skin) * (2 * np.pi / 128 / 32))
+
+
+def inertia_coefficients(fineness: float) -> tuple[float, float]:
+    """Lamb's inertia coefficients of a prolate spheroid (k1 along its axis, k2 across it) [-].
+
+    fineness = length over diameter, at least 1 (a sphere: both 1/2); towards infinity k1 goes to 0 and k2 to 1.
+    Source: Lamb, *Hydrodynamics*, 6th ed., article 114 (from memory); Munk, NACA TR 184, tabulates them.
+
+    >>> tuple(round(k, 3) for k in inertia_coefficients(2.0))
+    (0.21, 0.704)
+    """
+    if not fineness >= 1:
+        raise PhysicsError(f"fineness ratio {fineness:g}: must be at least 1, the body longer than it is thick")
+    if fineness < 1 + 1e-4:  # the closed form loses its digits close to the sphere
+        return 0.5, 0.5
+    e2 = 1 - fineness**-2
+    e = math.sqrt(e2)
+    half = math.atanh(e)
+    alpha = 2 * (1 - e2) / e**3 * (half - e)
+    beta = 1 / e2 - (1 - e2) / e**3 * half
+    return alpha / (2 - alpha), beta / (2 - beta)
+
+
+def _difference(volume: float, length: float) -> float:
+    """Give k2 - k1 of the spheroid of this volume and length; 0 when it would be flatter than a sphere."""
+    diameter = math.sqrt(6 * volume / (math.pi * length))
+    k1, k2 = inertia_coefficients(max(1.0, length / diameter))
+    return k2 - k1
+
+
+def munk_pitch_slope(body: Body, *, reference_area: float, reference_chord: float) -> float:
+    """Pitching moment of the body alone per radian of incidence [-], positive: it destabilises.
+
+    2 Vol (k2 - k1)/(S c), the same about every point, inviscid; k of the spheroid with the body's volume and length.
+    reference_area S [m2], reference_chord c [m]. Source: Munk, NACA TR 184 (1924).
+    """
+    _need(reference_area, reference_chord)
+    return 2 * body.volume * _difference(body.volume, body.length) / (reference_area * reference_chord)
+
+
+def munk_yaw_slope(body: Body, *, reference_area: float, reference_span: float) -> float:
+    """Yawing moment of the body alone per radian of sideslip [-], negative: it destabilises.
+
+    As `munk_pitch_slope`, with the body of revolution that has the same side view, and the span for the chord: for
+    a round body -2 Vol (k2 - k1)/(S b). Source: as there.
+    """
+    _need(reference_area, reference_span)
+    volume = body.volume_of_side_view
+    return -2 * volume * _difference(volume, body.length) / (reference_area * reference_span)
+
+
+def multhopp_pitch_slope(
+    body: Body,
+    *,
+    reference_area: float,
+    reference_chord: float,
+    wing_start: float,
+    wing_end: float,
+    upwash: Callable[[Floats], Floats],
+) -> float:
+    """Pitching moment of the body in the wing's flow per radian of incidence [-]: the term for the neutral point.
+
+    (pi/2) integral of width^2 (1 + upwash) dx / (S c). `upwash(x)` [m -> per radian] is the wing's upwash per
+    incidence on the body's axis, above 0 ahead of the wing, between -1 and 0 behind it; strips between the wing's root
+    leading edge `wing_start` and trailing edge `wing_end` [m] count nothing, the wing turns the flow along itself.
+    Source: Multhopp, NACA TM 1036 (1942); the factor 1/36.5 found in print is (pi/2)/57.3 per degree.
+    """
+    _need(reference_area, reference_chord)
+    total = 0.0
+    for start, end in ((body.x[0], min(wing_start, body.x[-1])), (max(wing_end, body.x[0]), body.x[-1])):
+        if end > start:
+            # strips thin out towards the wing, where the upwash rises without limit (as one over a root)
+            t = (np.arange(SLICES) + 0.5) / SLICES
+            near = end == min(wing_start, body.x[-1])
+            part = 1 - (1 - t) ** 2 if near else t**2
+            x = start + (end - start) * part
+            dx = (end - start) * (2 * (1 - t) if near else 2 * t) / SLICES
+            total += float(np.sum(np.interp(x, body.x, body.width) ** 2 * (1 + upwash(x)) * dx))
+    return math.pi / 2 * total / (reference_area * reference_chord)
+
+
+def _need(*lengths: float) -> None:
+    if not all(value > 0 for value in lengths):
+        raise PhysicsError("body: reference lengths and areas must be more than 0")
