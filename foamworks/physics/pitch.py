@@ -1,0 +1,384 @@
+"""How does the model pitch through a burn? Longitudinal motion in three degrees of freedom, in SI.
+
+From level, trimmed flight: forward speed u, downward speed w, pitch rate q and attitude theta, exact in the kinematics,
+linear in the derivatives, lift limited. Body axes are those of the trimmed flight (x forward along it). Nose-up and
+elevator trailing edge down positive; places `aft` of and `above` the centre of gravity at ignition; moments about the
+centre of gravity where it then is. Hands off, or with an ideal rate gyro on the elevator, many cases side by side.
+
+Inside, a vector in the body's plane of symmetry is one complex number, forward + i up: the velocity is u - i w, lift is
+the velocity turned by i, gravity -i g exp(-i theta), and half the array operations are saved.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from foamworks.errors import PhysicsError
+from foamworks.physics.motor import burn_steps, burn_window, positive
+from foamworks.units import STANDARD_GRAVITY
+
+Floats = NDArray[np.float64]
+Vectors = NDArray[np.complex128]  # forward + i up
+
+STEP = 0.025  # s; the short period of a small model lasts about 0.5 s and is well damped
+AFTER = 0.3  # s flown on after the burn: the load factor may peak as the motor's moment ends
+LEAST_SPEED = 1e-9  # m/s, keeps zero out of divisions
+STABLE = 2.0  # step times the fastest mode; the march is stable up to 2.6 at any damping
+FINEST = 0.001  # s, the shortest step worth marching
+ROUGH_STEP = 0.1  # s, of the estimate of the highest speed
+DIVE = 1.15  # margin over it
+BUILDING_ANGLES = (-2.0, -1.0, 0.0, 1.0, 2.0)  # deg, how far a glued mount misses (common practice, no source)
+HEIGHT_ERRORS = (-0.005, 0.0, 0.005)  # m, how far a hung model's centre of gravity is misjudged (as above)
+
+
+@dataclass(frozen=True)
+class Model:
+    """The aircraft at ignition, in level flight with its controls trimmed.
+
+    speed [m/s]; density [kg/m3]; area [m2]; chord [m]; mass [kg] and pitch inertia [kg m2] with the full motor.
+    Drag coefficient = drag_area/area + induced x lift coefficient^2. Derivatives per radian on area and chord:
+    lift_slope, stiffness (pitching moment with incidence, about the centre of gravity at ignition), damping and lag
+    (with q c/2V and with the rate of incidence c/2V; lag 0 if unknown), elevator_lift, elevator_moment. max_lift is the
+    lift coefficient beyond which lift stays what it is, up or down. Elevator travel [rad] up (positive number) and
+    down from where it stands, for the gyro. Fan: thrust at speed as two rows [m/s], [N], of which only the change from
+    the trimmed flight counts (the trim itself says that thrust is drag); without it the fan's thrust stays constant.
+    fan_above: its line above the centre of gravity [m].
+    """
+
+    speed: float
+    density: float
+    area: float
+    chord: float
+    mass: float
+    inertia: float
+    drag_area: float
+    induced: float
+    lift_slope: float
+    max_lift: float
+    stiffness: float
+    damping: float
+    lag: float = 0.0
+    elevator_lift: float = 0.0
+    elevator_moment: float = 0.0
+    elevator_up: float = 0.0
+    elevator_down: float = 0.0
+    fan: tuple[Floats, Floats] | None = None
+    fan_above: float = 0.0
+
+
+@dataclass(frozen=True)
+class Booster:
+    """The motor on its pod: curve [s], [N]; propellant [kg]; nozzle aft of and above the centre of gravity [m].
+
+    length [m] of the motor: its propellant sits at mid-length along the tilted axis. downthrust [rad]. `aft`, `above`
+    and `downthrust` may be arrays, one entry a case.
+    """
+
+    time: ArrayLike
+    thrust: ArrayLike
+    propellant: float
+    length: float
+    aft: float | Floats
+    above: float | Floats
+    downthrust: float | Floats
+
+
+class Response(NamedTuple):
+    """What the cases did: one entry a case, series with one row a step, SI.
+
+    pitch_change [rad] at the 5 % end of the burn; load factors are lift over weight, greatest and least to 0.3 s after
+    the curve. Series: time [s]; forward, down [m/s]; rate [rad/s]; attitude [rad]; load_factor; booster_moment [N m].
+    """
+
+    pitch_change: Floats
+    greatest_load: Floats
+    least_load: Floats
+    time: Floats
+    forward: Floats
+    down: Floats
+    rate: Floats
+    attitude: Floats
+    load_factor: Floats
+    booster_moment: Floats
+
+
+class _Burn(NamedTuple):
+    """What the motor does to the model, (row, case): push [N], moment [N m], mass [kg], inertia [kg m2].
+
+    shift [m]: where the centre of gravity has gone, aft + i up, so that the imaginary part of shift x force is the
+    moment that a force at the old centre has about the new one.
+    """
+
+    push: Vectors
+    moment: Floats
+    mass: Floats
+    inertia: Floats
+    shift: Vectors
+
+
+class _Air(NamedTuple):
+    """The model's numbers in the form in which the equations want them; gain and elevator limits by case."""
+
+    q: float  # rho S/2
+    chord: float
+    lift: float  # coefficients of the trimmed flight
+    moment: float
+    drag: float
+    induced: float
+    slope: float
+    limit: float
+    stiffness: float
+    damping: float  # with rho S c^2/4: times V and the rate it is the moment
+    lag: float
+    elevator_lift: float
+    elevator_moment: float
+    gain: Floats | None
+    up: float
+    down: float
+    trim_thrust: float
+    fan: tuple[Floats, Floats] | None
+    fan_trim: float
+    fan_above: float
+
+
+def pitching_moment(*, thrust: ArrayLike, aft: ArrayLike, above: ArrayLike, downthrust: ArrayLike) -> Floats:
+    """Moment of the thrust about the centre of gravity [N m], nose-up positive: T (aft sin d - above cos d).
+
+    thrust [N]; nozzle `aft` of and `above` the centre of gravity [m]; downthrust d [rad]: the thrust points forward and
+    down. Source: statics, M = r x F.
+
+    >>> float(pitching_moment(thrust=30.0, aft=0.3, above=0.06, downthrust=0.0))
+    -1.8
+    """
+    return np.asarray(np.asarray(thrust) * -line_above(aft=aft, above=above, downthrust=downthrust))
+
+
+def line_above(*, aft: ArrayLike, above: ArrayLike, downthrust: ArrayLike) -> Floats:
+    """Distance of the thrust line above the centre of gravity [m], square to the line; negative below. As above."""
+    return np.asarray(np.asarray(above) * np.cos(downthrust) - np.asarray(aft) * np.sin(downthrust))
+
+
+def downthrust_through(*, aft: float, above: float) -> float:
+    """Downthrust [rad] of a line from the nozzle through the centre of gravity: tan d = above/aft, nozzle aft of it.
+
+    >>> round(math.degrees(downthrust_through(aft=0.3, above=0.06)), 2)
+    11.31
+    """
+    positive(aft=aft)
+    return math.atan2(above, aft)
+
+
+def building_errors() -> tuple[Floats, Floats]:
+    """Fifteen errors of downthrust [rad] and of the nozzle's height above the centre of gravity [m].
+
+    Row 7 is without error.
+    """
+    angles, heights = np.meshgrid(np.radians(BUILDING_ANGLES), HEIGHT_ERRORS, indexing="ij")
+    return angles.ravel(), heights.ravel()
+
+
+def respond(
+    model: Model, booster: Booster, *, gyro_gain: ArrayLike = 0.0, step: float = STEP, after: float = AFTER
+) -> Response:
+    """Fly the burn and `after` [s] beyond; `gyro_gain` K [rad per rad/s] gives elevator = K q, 0 is hands off.
+
+    Nose-up rate gives down elevator: a positive gain damps. The gyro has no delay and no lag; a real one has, so read
+    this as the best it could do. Lift stays at its limit beyond the stall while the moment goes on with the sine of the
+    incidence; drag beyond the stall is not added, so speeds in a loop are on the high side.
+    """
+    _check(model, booster, step)
+    gain, aft, above, tilt = np.broadcast_arrays(
+        *(
+            np.atleast_1d(np.asarray(v, dtype=float))
+            for v in (gyro_gain, booster.aft, booster.above, booster.downthrust)
+        )
+    )
+    step = min(step, _stable_step(model, booster, float(np.abs(gain).max())))
+    steps = burn_steps(time=booster.time, thrust=booster.thrust, longest=step)
+    free = int(np.ceil(after / step))
+    thrust = np.concatenate([steps.thrust, np.zeros((free, 3))]).reshape(-1, 1)
+    used = np.concatenate([steps.used, np.ones((free, 3))]).reshape(-1, 1)
+    lengths = np.concatenate([np.diff(steps.time), np.full(free, after / max(free, 1))])
+    burn = _burn(model, booster, thrust, used, (aft, above, tilt))
+    air = _air(model, gain)
+    states = _march(air, burn, lengths, model.speed, gain.size)
+    return _summed_up(booster, air, burn, states, steps.time[0] + np.concatenate([[0.0], np.cumsum(lengths)]))
+
+
+def gain_for_damping(*, share: float, damping: float, elevator_moment: float, chord: float, speed: float) -> float:
+    """Gain [rad per rad/s] of a gyro that adds `share` times the model's own pitch damping at a speed [m/s].
+
+    damping with q c/2V and elevator_moment with elevator, both per radian and negative; chord [m]. The moments
+    elevator_moment K q and damping q c/2V are set equal; at higher speed the gyro's part grows faster (with V^2).
+
+    >>> round(gain_for_damping(share=1.0, damping=-9.0, elevator_moment=-1.0, chord=0.17, speed=34.0), 4)
+    0.0225
+    """
+    positive(speed=speed, chord=chord)
+    if not elevator_moment < 0:
+        raise PhysicsError(f"elevator moment = {elevator_moment:g} per rad: must be below 0 (down elevator, nose down)")
+    return share * damping * chord / (2 * speed * elevator_moment)
+
+
+def _stable_step(model: Model, booster: Booster, gain: float) -> float:
+    """Longest step [s] at which the march is stable, from the larger root of the short period at the highest speed.
+
+    (r + heave)(r + pitch) + stiffness = 0, heave and pitch the rates at which each dies alone.
+    """
+    fast = _top_speed(model, booster)
+    pressure = model.density * model.area / 2
+    heave = pressure * fast * model.lift_slope / model.mass
+    turn = pressure * fast * model.chord / model.inertia
+    pitch = turn * (model.chord / 2 * abs(model.damping + model.lag) + fast * abs(model.elevator_moment * gain))
+    fastest = np.abs(np.roots([1.0, heave + pitch, heave * pitch - turn * fast * model.stiffness])).max()
+    if STABLE / fastest < FINEST:
+        raise PhysicsError(
+            f"the short period is {fastest:.3g} per s fast, which no model is: "
+            f"check inertia = {model.inertia:g} kg m2, the derivatives and the gyro's gain"
+        )
+    return float(STABLE / fastest)
+
+
+def _top_speed(model: Model, booster: Booster) -> float:
+    """Speed [m/s] that a level run would reach, in rough steps, and a margin for a dive."""
+    drag = model.density / 2 * model.drag_area
+    steps = burn_steps(time=booster.time, thrust=booster.thrust, longest=ROUGH_STEP)
+    v = top = model.speed
+    for thrust, h in zip(steps.thrust[:, 1], np.diff(steps.time), strict=True):
+        v += float(h * (thrust + drag * (model.speed**2 - v**2)) / (model.mass - booster.propellant))
+        top = max(top, v)
+    return DIVE * top
+
+
+def _check(model: Model, booster: Booster, step: float) -> None:
+    positive(
+        speed=model.speed, density=model.density, area=model.area, chord=model.chord, mass=model.mass,
+        inertia=model.inertia, lift_slope=model.lift_slope, max_lift=model.max_lift, step=step,
+    )  # fmt: skip
+    if not 0 <= booster.propellant < model.mass:
+        raise PhysicsError(f"propellant = {booster.propellant:g} kg: must be 0 or more and less than the mass")
+    needed = model.mass * STANDARD_GRAVITY / (model.density * model.speed**2 / 2 * model.area)
+    if needed > model.max_lift:
+        raise PhysicsError(
+            f"speed = {model.speed:g} m/s: level flight needs a lift coefficient of {needed:.3g}, more than max lift "
+            f"{model.max_lift:g}; enter faster"
+        )
+
+
+def _burn(model: Model, booster: Booster, thrust: Floats, used: Floats, place: tuple[Floats, Floats, Floats]) -> _Burn:
+    """Forces and moment of the motor, and mass, inertia and centre of gravity as its propellant leaves."""
+    aft, above, tilt = place
+    gone = used * booster.propellant + 0 * aft
+    mass = model.mass - gone
+    mid_aft, mid_up = aft - booster.length / 2 * np.cos(tilt), above - booster.length / 2 * np.sin(tilt)
+    shift_aft, shift_up = -gone * mid_aft / mass, -gone * mid_up / mass
+    inertia = model.inertia - gone * (mid_aft**2 + mid_up**2) - mass * (shift_aft**2 + shift_up**2)
+    if (inertia <= 0).any():
+        raise PhysicsError(f"inertia = {model.inertia:g} kg m2: less than its propellant alone has at that distance")
+    moment = pitching_moment(thrust=thrust, aft=aft - shift_aft, above=above - shift_up, downthrust=tilt)
+    return _Burn(thrust * np.exp(-1j * tilt), moment, mass, inertia, shift_aft + 1j * shift_up)
+
+
+def _air(model: Model, gain: Floats) -> _Air:
+    half = model.density * model.area / 2
+    pressure_area = half * model.speed**2
+    lift = model.mass * STANDARD_GRAVITY / pressure_area
+    drag = model.drag_area / model.area
+    trim_thrust = pressure_area * (drag + model.induced * lift**2)
+    return _Air(
+        q=half,
+        chord=model.chord,
+        lift=lift,
+        moment=trim_thrust * model.fan_above / (pressure_area * model.chord),
+        drag=drag,
+        induced=model.induced,
+        slope=model.lift_slope,
+        limit=model.max_lift,
+        stiffness=model.stiffness,
+        damping=half * model.chord**2 / 2 * model.damping,
+        lag=half * model.chord**2 / 2 * model.lag,
+        elevator_lift=model.elevator_lift,
+        elevator_moment=model.elevator_moment,
+        gain=gain if gain.any() else None,
+        up=-model.elevator_up,
+        down=model.elevator_down,
+        trim_thrust=trim_thrust,
+        fan=model.fan,
+        fan_trim=0.0 if model.fan is None else float(np.interp(model.speed, *model.fan)),
+        fan_above=model.fan_above,
+    )
+
+
+def _lift(air: _Air, velocity: Vectors, rate: Floats) -> tuple[Floats, Floats | float]:
+    """Lift coefficient, limited, and elevator."""
+    free = air.lift + air.slope * np.arctan2(-velocity.imag, velocity.real)
+    elevator: Floats | float = 0.0
+    if air.gain is not None:
+        elevator = np.minimum(np.maximum(air.gain * rate, air.up), air.down)
+        free = free + air.elevator_lift * elevator
+    return np.minimum(np.maximum(free, -air.limit), air.limit), elevator
+
+
+def _rates(air: _Air, y: Vectors, now: list[NDArray[Any]]) -> Vectors:
+    """Rates of the two rows of `y`, velocity and attitude + i rate; `now` is the row of `_Burn`."""
+    velocity, turn = y
+    rate = turn.imag
+    push, moment, mass, inertia, shift = now
+    speed = np.abs(velocity)
+    lift, elevator = _lift(air, velocity, rate)
+    fan: Floats | float = air.trim_thrust
+    if air.fan is not None:
+        fan = np.maximum(0.0, np.interp(speed, *air.fan) + (air.trim_thrust - air.fan_trim))
+    flow = air.q * speed
+    force = flow * (1j * lift - (air.drag + air.induced * lift * lift)) * velocity + fan
+    change = (force + push) / mass - 1j * (STANDARD_GRAVITY * np.exp(-1j * turn.real) + rate * velocity)
+    turning = -(change / (velocity + LEAST_SPEED)).imag  # of the incidence
+    steady = (air.moment + air.elevator_moment * elevator) * speed - air.stiffness * velocity.imag
+    pitching = air.chord * flow * steady + speed * (air.damping * rate + air.lag * turning)
+    pitching += (shift * force).imag - fan * air.fan_above + moment
+    return np.array([change, rate + 1j * (pitching / inertia)])
+
+
+def _march(air: _Air, burn: _Burn, lengths: Floats, speed: float, cases: int) -> Vectors:
+    """Classical Runge-Kutta over the steps; states (row, variable, case). Burn rows are start, middle, end of each."""
+    parts = [np.broadcast_to(part, burn.moment.shape) for part in burn]
+    rows = [[part[i] for part in parts] for i in range(len(burn.moment))]
+    y = np.zeros((2, cases), dtype=complex)
+    y[0] = speed
+    states = [y]
+    for i, h in enumerate(lengths):
+        start, middle, end = rows[3 * i : 3 * i + 3]
+        k1 = _rates(air, y, start)
+        k2 = _rates(air, y + h / 2 * k1, middle)
+        k3 = _rates(air, y + h / 2 * k2, middle)
+        k4 = _rates(air, y + h * k3, end)
+        y = y + h / 6 * (k1 + 2 * (k2 + k3) + k4)
+        states.append(y)
+    marched = np.array(states)
+    if not np.isfinite(marched).all():
+        raise PhysicsError("the motion runs away: check the derivatives and their signs")
+    return marched
+
+
+def _summed_up(booster: Booster, air: _Air, burn: _Burn, states: Vectors, time: Floats) -> Response:
+    velocity, attitude, rate = states[:, 0], states[:, 1].real, states[:, 1].imag
+    mass = np.concatenate([burn.mass[:1], burn.mass[2::3]])
+    moment = np.concatenate([burn.moment[:1], burn.moment[2::3]])
+    load = air.q * np.abs(velocity) ** 2 * _lift(air, velocity, rate)[0] / (mass * STANDARD_GRAVITY)
+    end = burn_window(time=booster.time, thrust=booster.thrust)[1]
+    change = [float(np.interp(end, time, attitude[:, case])) for case in range(attitude.shape[1])]
+    return Response(
+        pitch_change=np.array(change),
+        greatest_load=load.max(axis=0),
+        least_load=load.min(axis=0),
+        time=time,
+        forward=velocity.real,
+        down=-velocity.imag,
+        rate=rate,
+        attitude=attitude,
+        load_factor=load,
+        booster_moment=moment,
+    )
