@@ -1,0 +1,64 @@
+"""A sheet on paper at full size, as tiles for a home printer (A4 or Letter) or as one page for a plotter.
+
+The first page carries what to measure, the legend and the list of parts. Lines lie where the sheet has them, moved
+but not scaled; the same sheet gives the same bytes.
+"""
+
+from pathlib import Path
+
+from shapely import box
+
+from foamworks.errors import OutputError
+from foamworks.output.paper_cover import draw_checks, draw_covers, draw_heading, draw_list, part_rows
+from foamworks.output.paper_labels import Placer
+from foamworks.output.paper_page import (
+    View,
+    board_edge,
+    draw_bars,
+    draw_labels,
+    draw_lines,
+    draw_strokes_text,
+    draw_tile,
+)
+from foamworks.output.paper_pen import Pen
+from foamworks.output.paper_tiles import PAGE_EDGE, PRINTABLE, plan
+from foamworks.parts.sheet import Sheet
+
+WORDS_WIDTH = PRINTABLE[0] - 16.0  # mm, the square, the legend beside it, and the list of parts below them
+LIST_ROW = 3.6  # mm
+
+
+def write_sheet_pdf(sheet: Sheet, path: Path, plotter: bool = False) -> None:
+    """Write a sheet's pages at 1:1: a first page and its tiles, or with `plotter` one page that holds all."""
+    pen = Pen(" - ".join(word for word in (sheet.title, sheet.heading) if word))
+    if plotter:
+        _draw_plot(pen, sheet)
+    else:
+        tiles = plan(sheet)
+        draw_covers(pen, sheet, tiles)
+        for tile in tiles.tiles:
+            draw_tile(pen, sheet, tiles, tile)
+    try:
+        path.write_bytes(pen.finish())
+    except OSError as fault:
+        raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
+
+
+def _draw_plot(pen: Pen, sheet: Sheet) -> None:
+    """Draw the whole sheet on one page, and below it the words of a first page."""
+    rows = part_rows(sheet)
+    below = 175.0 + 2 * LIST_ROW * len(rows) + 10.0 * len(sheet.cautions)
+    wide, high = max(sheet.width, PRINTABLE[0]) + 2 * PAGE_EDGE, sheet.height + below + 3 * PAGE_EDGE
+    pen.page(wide, high, "sheet")
+    draw_bars(pen, (PAGE_EDGE / 2, PAGE_EDGE / 2), wide - PAGE_EDGE, high - PAGE_EDGE)
+    low = high - PAGE_EDGE - sheet.height
+    view = View(pen, PAGE_EDGE, low, box(0, 0, sheet.width, sheet.height))
+    pieces = list(sheet.placed)
+    draw_lines(view, sheet, pieces)
+    placer = Placer(view.window, pieces, board_edge(sheet))
+    draw_strokes_text(view, pieces, placer)
+    draw_labels(view, pieces, placer, main=None)
+    left = PAGE_EDGE + 8.0
+    top = draw_heading(pen, sheet, (left, low - PAGE_EDGE), WORDS_WIDTH)
+    top = draw_checks(pen, sheet, None, (left, top), WORDS_WIDTH)
+    draw_list(pen, rows, (left, top), WORDS_WIDTH, 0.0)

@@ -1,0 +1,181 @@
+"""The first page of a sheet's print: what to check, what the lines mean, which part is which, how the tiles lie."""
+
+import math
+from dataclasses import dataclass
+
+from foamworks.output.paper_page import draw_arrow, draw_bars, draw_map
+from foamworks.output.paper_pen import SMALLEST, Pen, Style, shortened, text_width, wrapped
+from foamworks.output.paper_tiles import PAGE_EDGE, PRINTABLE, Plan
+from foamworks.output.sheet_words import CAUTION
+from foamworks.parts.base import Point
+from foamworks.parts.sheet import PlacedPart, Sheet
+
+SQUARE = 100.0  # mm
+LINE = 3.6  # mm from line to line of small text
+INSET = 8.0  # mm from the printable area's edge to the words: clear of the bars
+LEGEND: tuple[tuple[Style, str], ...] = (
+    ("cut", "cut: all the way through"),
+    ("score", "score: to the depth given, not through"),
+    ("mark", "mark: with a pen, do not cut"),
+    ("fold", "fold: along a score, the scored face outward"),
+)
+COLUMNS = (("no.", 8.0), ("part", 52.0), ("here", 11.0), ("of all", 11.0), ("hand", 16.0), ("g each", 12.0))  # mm
+HOW = (
+    "Print at 100 %, never fitted to the page; A4 or Letter.",
+    "Measure the square, its diagonal and the bars before cutting: a printer may be out of square.",
+    "Trim right and top edges on the dashed frame and lay them over the neighbours so that the crosses meet.",
+)
+
+
+@dataclass(frozen=True)
+class Row:
+    """One part's line in the list of a sheet."""
+
+    cells: tuple[str, ...]
+    note: str
+
+
+def part_rows(sheet: Sheet) -> list[Row]:
+    """Give the parts of a sheet by number, each once."""
+    here: dict[int, list[PlacedPart]] = {}
+    for piece in sheet.placed:
+        here.setdefault(piece.number, []).append(piece)
+    return [_row(number, pieces) for number, pieces in sorted(here.items())]
+
+
+def _row(number: int, pieces: list[PlacedPart]) -> Row:
+    part = pieces[0].part
+    hands = [piece.hand for piece in pieces if piece.hand]
+    hand = " ".join(f"{hands.count(side)} {side}" for side in sorted(set(hands)))
+    mass = "?" if part.mass_g is None else f"{part.mass_g:.1f}"
+    depths = sorted({s.depth_mm for s in part.strokes if s.layer == "score" and s.depth_mm is not None})
+    notes = [*(f"score {depth:g} mm" for depth in depths), *(["grain along x"] if part.grain == "length" else [])]
+    cells = (str(number), part.name, str(len(pieces)), str(part.count), hand, mass)
+    return Row(cells, "; ".join(notes + ([part.note] if part.note else [])))
+
+
+def draw_covers(pen: Pen, sheet: Sheet, plan: Plan) -> None:
+    """Draw the first page, and more when the list of parts runs on."""
+    rows = part_rows(sheet)
+    for number in range(1000):
+        name = "first page" if number == 0 else f"parts, page {number + 1}"
+        pen.page(PRINTABLE[0] + 2 * PAGE_EDGE, PRINTABLE[1] + 2 * PAGE_EDGE, name)
+        draw_bars(pen, (PAGE_EDGE, PAGE_EDGE), *PRINTABLE)
+        left, right = PAGE_EDGE + INSET, PAGE_EDGE + PRINTABLE[0] - INSET
+        top, low = PAGE_EDGE + PRINTABLE[1] - INSET, PAGE_EDGE + INSET
+        top = draw_heading(pen, sheet, (left, top), right - left)
+        if number == 0:
+            top = draw_checks(pen, sheet, plan, (left, top), right - left)
+        rows = draw_list(pen, rows, (left, top), right - left, low)
+        if not rows:
+            return
+
+
+def draw_heading(pen: Pen, sheet: Sheet, at: Point, room: float) -> float:
+    """Write title, board and figures, and the stamp if there is one; give where the next thing may begin."""
+    x, y = at
+    if sheet.title:
+        y -= 5
+        pen.text((x, y), shortened(sheet.title, 15, room), 15, bold=True)
+        y -= 1.5
+    y -= 4
+    pen.text((x, y), shortened(sheet.heading, 11, room), 11, bold=True)
+    figures = (
+        f"board {sheet.width:g} x {sheet.height:g} x {sheet.thickness:g} mm, millimetres, scale 1:1, "
+        f"kerf {sheet.kerf:g} mm; cut length {sheet.cut_length_mm / 1000:.2f} m; "
+        f"used length {sheet.used_length_mm:.0f} mm, used share {100 * sheet.utilisation:.0f} %"
+    )
+    y = _paragraph(pen, (x, y - 1), figures, room)
+    if sheet.stamp:
+        for line in wrapped(sheet.stamp, 11, room - 4):
+            y -= 6
+            pen.style("cut")
+            pen.box((x, y - 1.5), text_width(line, 11, bold=True) + 4, 6)
+            pen.text((x + 2, y), line, 11, bold=True)
+    return y - 3
+
+
+def _paragraph(pen: Pen, at: Point, text: str, room: float) -> float:
+    x, y = at
+    for line in wrapped(text, SMALLEST, room):
+        y -= LINE
+        pen.text((x, y), line)
+    return y
+
+
+def draw_checks(pen: Pen, sheet: Sheet, plan: Plan | None, at: Point, room: float) -> float:
+    """Draw the square to measure, and beside it the legend, how to join, the map and the cautions."""
+    x, top = at
+    draw_square(pen, (x, top - SQUARE - 1))
+    beside, y = x + SQUARE + 6, top - 1
+    room -= SQUARE + 6
+    for style, text in LEGEND:
+        y -= LINE + 0.6
+        pen.style(style)
+        pen.line((beside, y + 0.9), (beside + 12, y + 0.9))
+        pen.text((beside + 14, y), text)
+    y -= LINE + 0.6
+    draw_arrow(pen, (beside, y + 0.9), (beside + 12, y + 0.9))
+    pen.text((beside + 14, y), "grain of the board")
+    y -= 1
+    for text in HOW if plan else HOW[:2]:
+        y = _paragraph(pen, (beside, y - 1), text, room)
+    for text in (CAUTION[0].upper() + CAUTION[1:] + ".", *sheet.cautions):
+        y = _paragraph(pen, (beside, y - 1), text, room)
+    if plan:
+        y = _named_map(pen, plan, (beside, y - 3), room)
+    return min(y, top - SQUARE - 1) - 4
+
+
+def draw_square(pen: Pen, corner: Point) -> None:
+    """Draw the square of 100 mm with its diagonal."""
+    x, y = corner
+    pen.style("bar")
+    pen.box(corner, SQUARE, SQUARE)
+    pen.line(corner, (x + SQUARE, y + SQUARE))
+    pen.middle((x + SQUARE / 2, y + 3), "100 mm", 8)
+    pen.middle((x + 3, y + SQUARE / 2), "100 mm", 8, angle=90)
+    diagonal = f"diagonal {math.hypot(SQUARE, SQUARE):.1f} mm"
+    pen.middle((x + SQUARE / 2 - 2, y + SQUARE / 2 + 2), diagonal, 8, angle=45)
+
+
+def _named_map(pen: Pen, plan: Plan, at: Point, room: float) -> float:
+    """Draw the map of tiles with their names, as large as the room allows."""
+    cell = min(room / plan.columns, 24.0, 16.0 * plan.width / plan.height)
+    high = cell * plan.height / plan.width
+    corner = (at[0], at[1] - plan.rows * high)
+    draw_map(pen, plan, corner, (cell, high))
+    for tile in plan.tiles:
+        middle = (corner[0] + (tile.column + 0.5) * cell, corner[1] + (plan.rows - 0.5 - tile.row) * high)
+        if text_width(tile.name, SMALLEST) < cell:
+            pen.middle(middle, tile.name)
+    return corner[1]
+
+
+def draw_list(pen: Pen, rows: list[Row], at: Point, room: float, low: float) -> list[Row]:
+    """Write the list of parts down to `low`; give the rows that found no room."""
+    x, y = at
+    y -= LINE
+    _cells(pen, (x, y), tuple(name for name, _ in COLUMNS), "note", room, bold=True)
+    pen.style("bar")
+    pen.line((x, y - 1), (x + room, y - 1))
+    y -= 1
+    for number, row in enumerate(rows):
+        lines = wrapped(row.note, SMALLEST, room - sum(width for _, width in COLUMNS)) or [""]
+        if y - LINE * len(lines) < low and number:
+            return rows[number:]
+        y -= LINE
+        _cells(pen, (x, y), row.cells, lines[0], room)
+        for line in lines[1:]:
+            y -= LINE
+            _cells(pen, (x, y), (), line, room)
+    return []
+
+
+def _cells(pen: Pen, at: Point, cells: tuple[str, ...], note: str, room: float, *, bold: bool = False) -> None:
+    x, y = at
+    for cell, (_, width) in zip(cells, COLUMNS, strict=False):
+        pen.text((x, y), shortened(cell, SMALLEST, width - 1), bold=bold)
+        x += width
+    x = at[0] + sum(width for _, width in COLUMNS)
+    pen.text((x, y), shortened(note, SMALLEST, at[0] + room - x), bold=bold)
