@@ -33,7 +33,7 @@ def model_length(airframe: Airframe) -> float | None:
     ends = [s.x for s in sections] + [s.x + s.chord for s in tail]
     if not ends:
         return None
-    length = max(ends) - min(sections[0].x if sections else 0.0, min(ends))
+    length = max(ends) - min(sections[0].x if sections else 0.0, *ends)
     return length if length > 0 else None
 
 

@@ -119,7 +119,7 @@ def base_loads(design: Design) -> list[Load]:
 def battery_heights(airframe: Airframe) -> tuple[float, float]:
     """Give the height of the pack the model was weighed with, and of the one flown [m].
 
-    A pack that only moves along x keeps its height, whatever it is: unmeasured, it is put at the CG's, where it cancels.
+    A pack that only moves along x keeps its height: unmeasured, it is put at the CG's, where it cancels.
     """
     battery = airframe.battery
     if battery is None:

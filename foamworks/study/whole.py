@@ -8,8 +8,10 @@ from foamworks.physics.planform import ReferenceWing
 from foamworks.study.aero import Aero
 from foamworks.study.balance import Balance, Put, study_balance
 from foamworks.study.fins import FinSet, new_fins, old_fin
+from foamworks.study.lateral import Lateral, study_lateral
 from foamworks.study.nose import NoseStudy, study_nose
 from foamworks.study.thrust_line import ThrustLine, study_thrust_line
+from foamworks.study.tolerance import Tolerance, study_tolerance
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,8 @@ class Study:
     balance: Balance | None
     thrust_line: ThrustLine | None
     nose: NoseStudy | None
+    lateral: Lateral | None = None
+    tolerance: Tolerance | None = None
 
 
 def study(
@@ -38,12 +42,21 @@ def study(
     balance = None
     if wing is not None and aero is not None:
         balance = study_balance(design, parts, aero, wing, apart=apart)
+    line = study_thrust_line(design, balance, limited_by)
+    old, new = old_fin(design), new_fins(design)
+    tolerance = None
+    if wing is not None and aero is not None and balance is not None:
+        tolerance = study_tolerance(
+            design, parts, wing=wing, aero=aero, balance=balance, thrust_line=line, old_fin=old, new_fins=new
+        )
     return Study(
         wing=wing,
         aero=aero,
-        old_fin=old_fin(design),
-        new_fins=new_fins(design),
+        old_fin=old,
+        new_fins=new,
         balance=balance,
-        thrust_line=study_thrust_line(design, balance, limited_by),
+        thrust_line=line,
         nose=study_nose(design),
+        lateral=study_lateral(design, aero, wing, balance) if wing is not None and aero is not None else None,
+        tolerance=tolerance,
     )

@@ -1,0 +1,151 @@
+"""Does the model wander, wag or wind itself into a turn? Spiral and Dutch roll before and after the change. SI.
+
+Small motions at the flown speed and at the landing speed, controls held. Derivatives about the centre of gravity from
+the lattice, which is at zero incidence: what the wing's lift adds is put on by the usual first terms (below). The
+body's part is its yawing moment. Left out: the wing's height on the body, the axes' turn by the incidence (about 4 deg
+flown, 8 landing), side force of the body, loss of slope at low Reynolds numbers.
+"""
+
+import math
+from dataclasses import dataclass
+
+from foamworks.design.model import Design
+from foamworks.physics import modes, trim
+from foamworks.physics.balance import Inertia
+from foamworks.physics.modes import Mode, SideDerivatives
+from foamworks.physics.planform import ReferenceWing
+from foamworks.study.aero import Aero, Plane
+from foamworks.study.balance import Balance, air_of
+from foamworks.study.fins import wing_stations
+from foamworks.study.inertia import own_inertia, state_inertia
+from foamworks.study.masses import NO_MOTOR, stock_cg
+
+ROLL_BY_YAW_PER_LIFT = 0.25  # Clr per CL; Nelson, 2nd ed., table of lateral estimates (from memory)
+YAW_BY_ROLL_PER_LIFT = -0.125  # Cnp per CL; as above
+
+
+@dataclass(frozen=True)
+class LateralRow:
+    """One aircraft at one speed: spiral and Dutch roll; None where the motion has no such mode of its own."""
+
+    model: str  # "stock" or "modified"
+    flight: str  # "flown speed" or "landing speed"
+    speed: float
+    lift: float
+    spiral: Mode | None
+    dutch_roll: Mode | None
+
+
+@dataclass(frozen=True)
+class Lateral:
+    """Both aircraft at both speeds, and where the inertia came from."""
+
+    rows: tuple[LateralRow, ...]
+    inertia_source: str
+    inertia_measured: bool
+
+    def row(self, model: str, flight: str) -> LateralRow | None:
+        """Give one aircraft at one speed."""
+        return next((row for row in self.rows if (row.model, row.flight) == (model, flight)), None)
+
+
+def sweep_dihedral(*, lift: float, sweep: float, mac_y: float, span: float) -> float:
+    """Rolling moment per radian of sideslip that a swept wing's lift adds [-], negative: -2 CL tan(sweep) y/b.
+
+    lift coefficient; sweep of the quarter-chord line [rad]; mac_y, span [m]: where each half's lift acts.
+    Source: simple sweep theory by strips, own derivation; a real wing gives about four fifths of it.
+
+    >>> round(sweep_dihedral(lift=0.5, sweep=math.radians(45), mac_y=0.2, span=1.0), 3)
+    -0.2
+    """
+    return -2 * lift * math.tan(sweep) * mac_y / span
+
+
+def quarter_chord_sweep(design: Design) -> float:
+    """Sweep of the line from the root's to the tip's quarter-chord point [rad]."""
+    stations = wing_stations(design.airframe) if design.airframe else None
+    if stations is None:
+        return 0.0
+    root, tip = (stations.x[i] + stations.chord[i] / 4 for i in (0, -1))
+    return math.atan2(tip - root, stations.s[-1] - stations.s[0])
+
+
+def side_derivatives(
+    plane: Plane, wing: ReferenceWing, *, sweep: float, cg: tuple[float, float], lift: float
+) -> SideDerivatives:
+    """Give the lateral derivatives about the centre of gravity at a lift coefficient."""
+    s = plane.solution.about(*cg)
+    return SideDerivatives(
+        side_beta=s.side_slope,
+        roll_beta=s.dihedral_effect + sweep_dihedral(lift=lift, sweep=sweep, mac_y=wing.mac_y, span=wing.span),
+        yaw_beta=plane.yaw_stiffness(*cg),
+        roll_p=s.roll_damping,
+        yaw_p=s.yaw_by_roll_rate + YAW_BY_ROLL_PER_LIFT * lift,
+        roll_r=s.roll_by_yaw_rate + ROLL_BY_YAW_PER_LIFT * lift,
+        yaw_r=s.yaw_damping,
+        side_p=s.side_by_roll_rate,
+        side_r=s.side_by_yaw_rate,
+    )
+
+
+def study_lateral(design: Design, aero: Aero, wing: ReferenceWing, balance: Balance | None) -> Lateral | None:
+    """Study both aircraft; None when mass, CG, inertia or a fin to compare with is not known."""
+    airframe = design.airframe
+    if airframe is None or airframe.wing is None or balance is None or balance.trimming is None:
+        return None
+    own = own_inertia(airframe, wing)
+    row = balance.row(NO_MOTOR)
+    after = state_inertia(design, wing, row.loads)
+    x, z = stock_cg(airframe)
+    if own is None or after is None or airframe.mass is None or not math.isfinite(x) or balance.trimming.speed <= 0:
+        return None
+    rows = []
+    for name, plane, mass, inertia, cg in (
+        ("stock", aero.stock, airframe.mass, own.inertia, (x, z)),
+        ("modified", aero.modified, row.mass, after, (row.cg_x, row.cg_z)),
+    ):
+        if not plane.has_fins or (name == "modified" and plane is aero.stock):
+            continue
+        place = (cg[0], cg[1] if math.isfinite(cg[1]) else 0.0)
+        landing = trim.landing_speed(
+            mass=mass, max_lift=airframe.wing.max_lift, density=air_of(design).density, area=wing.area
+        )
+        rows += [
+            _row(design, plane, wing, name=name, flight=flight, speed=speed, mass=mass, inertia=inertia, cg=place)
+            for flight, speed in (("flown speed", balance.trimming.speed), ("landing speed", landing))
+        ]
+    return Lateral(tuple(rows), own.source, own.measured) if rows else None
+
+
+def _row(
+    design: Design,
+    plane: Plane,
+    wing: ReferenceWing,
+    *,
+    name: str,
+    flight: str,
+    speed: float,
+    mass: float,
+    inertia: Inertia,
+    cg: tuple[float, float],
+) -> LateralRow:
+    density = air_of(design).density
+    lift = trim.lift_coefficient(mass=mass, speed=speed, density=density, area=wing.area)
+    matrix = modes.side_matrix(
+        derivatives=side_derivatives(plane, wing, sweep=quarter_chord_sweep(design), cg=cg, lift=lift),
+        mass=mass,
+        inertia_roll=inertia.xx,
+        inertia_yaw=inertia.zz,
+        inertia_product=_possible(inertia),
+        speed=speed,
+        density=density,
+        area=wing.area,
+        span=wing.span,
+    )
+    found = {mode.name: mode for mode in modes.side_modes(matrix)}
+    return LateralRow(name, flight, speed, lift, found.get("spiral"), found.get("Dutch roll"))
+
+
+def _possible(inertia: Inertia) -> float:
+    """Give the product of inertia, or 0 where estimates of the parts do not go together."""
+    return inertia.xz if inertia.xz**2 < inertia.xx * inertia.zz else 0.0
