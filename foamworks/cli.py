@@ -4,6 +4,7 @@ Exit status: 0 nothing fails, 1 a finding fails, 2 the design or the call cannot
 """
 
 import json
+import os
 import sys
 from enum import StrEnum
 from pathlib import Path
@@ -12,6 +13,10 @@ from typing import Annotated, Any, NoReturn
 import typer
 
 from foamworks.errors import FoamworksError
+
+# why: the lattice's matrices are small; more threads only burn time, and one gives the same sums on every machine
+for _variable in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(_variable, "1")
 
 app = typer.Typer(
     name="foamworks",

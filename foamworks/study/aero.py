@@ -6,7 +6,7 @@ thickness and a low Reynolds number take off the slopes is a band in the toleran
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -102,8 +102,8 @@ def body_of(fuselage: Fuselage) -> body.Body:
     )
 
 
-def plane(design: Design, wing: ReferenceWing, fins: FinSet | None) -> Plane:
-    """Solve one aircraft with these fins."""
+def plane(design: Design, wing: ReferenceWing, fins: FinSet | None, body: Body | None = None) -> Plane:
+    """Solve one aircraft with these fins; the body's moments, when wanted, are worked out once and handed in."""
     rows = surfaces(design, fins)
     solution = solve(
         rows,
@@ -114,7 +114,7 @@ def plane(design: Design, wing: ReferenceWing, fins: FinSet | None) -> Plane:
     )
     names = {row.name for row in rows}
     elevator = any(row.flap is not None for row in rows if row.name == TAIL)
-    return Plane(solution, _body(design, wing, solution), wing.mac, elevator, FINS in names)
+    return Plane(solution, body, wing.mac, elevator, FINS in names)
 
 
 def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body | None:
@@ -145,11 +145,14 @@ def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body | Non
 def study_aero(design: Design, wing: ReferenceWing) -> Aero:
     """Solve the aircraft that are compared; one that equals another is not solved twice."""
     old, new = old_fin(design), new_fins(design)
-    stock = plane(design, wing, old)
-    modified = plane(design, wing, new) if new is not None else stock
+    modified = plane(design, wing, old if new is None else new)
+    # why once: the fins change the wing's flow along the body by less than a thousandth
+    body = _body(design, wing, modified.solution)
+    modified = replace(modified, body=body)
+    stock = plane(design, wing, old, body) if new is not None else modified
     same = None
     if old is not None and new is not None and design.fins is not None:
-        same = plane(design, wing, _same_area_fins(old, new))
+        same = plane(design, wing, _same_area_fins(old, new), body)
     x = stock_cg(design.airframe)[0] if design.airframe else math.nan
     return Aero(stock, modified, same, x)
 
