@@ -1,8 +1,12 @@
 """Study to verdicts: each finding says the number, its limit, why, what would cure it, and where the limit is from."""
 
+from typing import TYPE_CHECKING
+
 from foamworks.findings.base import Finding
 from foamworks.findings.case import Case
-from foamworks.parts.layout import LaidOut
+
+if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
+    from foamworks.parts.layout import LaidOut
 
 
 def judge(case: Case) -> tuple[Finding, ...]:
@@ -12,7 +16,7 @@ def judge(case: Case) -> tuple[Finding, ...]:
     return tuple(finding for module in (fins, balance, pod, workshop) for finding in module.findings(case))
 
 
-def judge_layout(case: Case, laid: LaidOut) -> tuple[Finding, ...]:
+def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:
     """Judge what only a laid-out build can know: what found no place, how well the board is used."""
     from foamworks.findings import workshop
 

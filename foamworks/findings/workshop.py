@@ -2,17 +2,21 @@
 
 from collections.abc import Iterator
 from itertools import permutations
+from typing import TYPE_CHECKING
 
 from shapely import Polygon
 
+from foamworks.design.workshop import Board
 from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, unknown
 from foamworks.findings.case import Case
 from foamworks.parts.base import BoardPart
-from foamworks.parts.density import board_named, stuff
+from foamworks.parts.density import board_named, sheet_sizes, stuff
 from foamworks.parts.fins import EDGE_THICKNESSES, tab_places
-from foamworks.parts.layout import LaidOut, board_jobs
 from foamworks.parts.make import bed
 from foamworks.parts.sheet import cut_path, lost_holes
+
+if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
+    from foamworks.parts.layout import LaidOut
 
 POOR_USE = 0.40  # of the board used, on a sheet that is more than half full (ours)
 TILE = (190.0, 259.0)  # mm: what fits both A4 and Letter (trade's table)
@@ -28,32 +32,33 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _sheet_fit(case: Case) -> Iterator[Finding]:
-    margin = 1000 * case.design.cutting.margin
-    boards = {part.name: part for part in case.parts.boards}
-    for job in board_jobs(case.design, case.parts):
-        board = board_named(case.design, job.board)
+    margin, kerf = 1000 * case.design.cutting.margin, 1000 * case.design.cutting.kerf
+    for name in dict.fromkeys(part.board for part in case.parts.boards):
+        board = board_named(case.design, name)
+        parts = [part for part in case.parts.boards if part.board == name]
         if board is None or board.sheet is None:
             yield unknown(
-                "sheet-fit", job.board, "the sheet's size is not known; 508 x 762 mm is drawn",
-                f'give sheet = [width, height] in [[boards]] for "{job.board}"', "mm",
+                "sheet-fit", name, "the sheet's size is not known; 508 x 762 mm is drawn",
+                f'give sheet = [width, height] in [[boards]] for "{name}"', "mm",
             )  # fmt: skip
             continue
-        rooms = [tuple(side - 2 * margin for side in stock.outline.bounds[2:]) for stock in job.stocks]
-        worst = None
-        for piece in job.pieces:
-            x0, y0, x1, y1 = piece.outline.bounds
-            sizes = {(x1 - x0, y1 - y0) if turn % 180 == 0 else (y1 - y0, x1 - x0) for turn in piece.turns}
-            if not any(w <= long + ROOMY and h <= short + ROOMY for w, h in sizes for long, short in rooms):
-                worst = piece.key
-                break
-        if worst is None:
+        rooms = [tuple(side - 2 * margin for side in size) for size in sheet_sizes(board)]
+        large = [part for part in parts if not _has_room(part, board, kerf, rooms)]
+        yield from (_too_large(part, margin, max(rooms)) for part in large)
+        if not large:
             yield Finding(
-                "sheet-fit", job.board, "pass", None, None, "mm",
-                f"each of its {sum(p.count for p in job.pieces)} pieces fits a sheet, margin of {margin:g} mm kept",
+                "sheet-fit", name, "pass", None, None, "mm",
+                f"each of its {sum(part.count for part in parts)} pieces fits a sheet, margin of {margin:g} mm kept",
                 "", "geometry",
             )  # fmt: skip
-        else:
-            yield _too_large(boards[worst], margin, max(rooms))
+
+
+def _has_room(part: BoardPart, board: Board, kerf: float, rooms: list[tuple[float, ...]]) -> bool:
+    x0, y0, x1, y1 = cut_path(part.outline, kerf).bounds
+    sizes = [(x1 - x0, y1 - y0)]
+    if part.grain == "none" or board.grain == "none":
+        sizes.append((y1 - y0, x1 - x0))
+    return any(w <= long + ROOMY and h <= short + ROOMY for w, h in sizes for long, short in rooms)
 
 
 def _too_large(part: BoardPart, margin: float, room: tuple[float, ...]) -> Finding:
@@ -216,12 +221,12 @@ def _laser(case: Case) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def judge_layout(case: Case, laid: LaidOut) -> tuple[Finding, ...]:
+def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:
     """Judge what only a laid-out build can know: what found no place, how well the board is used, what paper splits."""
     return (*_left_over(laid), *_use(laid), *_tiles(case))
 
 
-def _left_over(laid: LaidOut) -> Iterator[Finding]:
+def _left_over(laid: "LaidOut") -> Iterator[Finding]:
     for row in laid.left_over:
         yield Finding(
             "sheet-fit", row.part, "fail", float(row.count), 0.0, "pieces", f"{row.count} found no place: {row.why}",
@@ -229,7 +234,7 @@ def _left_over(laid: LaidOut) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def _use(laid: LaidOut) -> Iterator[Finding]:
+def _use(laid: "LaidOut") -> Iterator[Finding]:
     for sheet in laid.sheets:
         full = sheet.used_length_mm > 0.5 * sheet.width
         poor = full and sheet.utilisation < POOR_USE

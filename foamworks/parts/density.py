@@ -32,6 +32,18 @@ def first_sheet(board: Board) -> tuple[float, float] | None:
     return None
 
 
+def sheet_sizes(board: Board) -> list[tuple[float, float]]:
+    """Give each sheet's and offcut's box [mm], the long side first for whole sheets."""
+    sizes = []
+    for sheet in board.sheet or ():
+        if isinstance(sheet, tuple):
+            sizes.append((1000 * max(sheet), 1000 * min(sheet)))
+        else:
+            rows = list(zip(*sheet.outline, strict=True))
+            sizes.append((1000 * (max(rows[0]) - min(rows[0])), 1000 * (max(rows[1]) - min(rows[1]))))
+    return sizes
+
+
 def stuff(board: Board | None) -> Stuff:
     """Give what parts need of a board; what was not weighed is taken from the trade's presets and says so."""
     if board is None:
