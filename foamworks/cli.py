@@ -5,6 +5,7 @@ Exit status: 0 nothing fails, 1 a finding fails, 2 the design or the call cannot
 
 import json
 import os
+import signal
 import sys
 from enum import StrEnum
 from pathlib import Path
@@ -207,10 +208,25 @@ def _progress() -> Any:
     return show
 
 
+class _Stop:
+    """Remembers Ctrl-C: a library's C code may turn the interruption into an error of its own."""
+
+    def __init__(self) -> None:
+        self.asked = False
+
+    def __call__(self, number: int, frame: object) -> NoReturn:
+        self.asked = True
+        raise KeyboardInterrupt
+
+
 def main() -> None:
     """Run the command line."""
+    stop = _Stop()
+    signal.signal(signal.SIGINT, stop)
     try:
         app()
-    except KeyboardInterrupt:
+    except (Exception, KeyboardInterrupt):
+        if not stop.asked:
+            raise
         _say("stopped; nothing half-written is left")
         sys.exit(130)
