@@ -91,14 +91,14 @@ STOCKS = st.sampled_from([
 @given(pieces=PIECES, stocks=STOCKS, gap=st.sampled_from([0.0, 0.5, 2.0, 3.7]), margin=st.sampled_from([0.0, 1.0, 6.0]))
 @settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 def test_random_parts_keep_gap_margin_count_and_turns(pieces, stocks, gap, margin):
-    assert_sound(nest(pieces, stocks, gap=gap, margin=margin, effort="quick"), pieces, stocks, gap, margin)
+    assert_sound(nest(pieces, stocks, gap=gap, margin=margin, effort=20_000_000), pieces, stocks, gap, margin)
 
 
 @pytest.mark.slow
 @given(pieces=PIECES, stocks=STOCKS, gap=st.sampled_from([0.0, 0.5, 2.0, 3.7]), margin=st.sampled_from([0.0, 1.0, 6.0]))
 @settings(max_examples=220, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 def test_many_random_parts_keep_gap_margin_count_and_turns(pieces, stocks, gap, margin):
-    assert_sound(nest(pieces, stocks, gap=gap, margin=margin, effort="quick"), pieces, stocks, gap, margin)
+    assert_sound(nest(pieces, stocks, gap=gap, margin=margin, effort=20_000_000), pieces, stocks, gap, margin)
 
 
 def test_a_part_exactly_as_large_as_the_free_box_fits():
@@ -235,7 +235,7 @@ from shapely import Polygon, box
 from foamworks.parts.nest import Piece, Stock, nest
 shapes = [Polygon([(0, 0), (50 + 3 * i, 0), (40, 30 + 2 * i), (10 + i, 40)]) for i in range(5)]
 pieces = [Piece(str(i), shape, 2, (0, 180)) for i, shape in enumerate(shapes)]
-print(nest(pieces, [Stock("s", box(0, 0, 300, 200), None)], gap=2, margin=6, effort="quick"))
+print(nest(pieces, [Stock("s", box(0, 0, 300, 200), None)], gap=2, margin=6, effort=60_000_000))
 """
 
 

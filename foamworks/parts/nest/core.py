@@ -3,12 +3,19 @@
 from collections.abc import Callable, Sequence
 from typing import Literal
 
-from foamworks.parts.nest.greedy import Filling, fill, length, orders
+from foamworks.errors import OutputError
+from foamworks.parts.nest.greedy import Filling, fill
 from foamworks.parts.nest.model import LATTICE, Layout, Piece, Placement, Stock, check_input
 from foamworks.parts.nest.nofit import Stamps
+from foamworks.parts.nest.proof import verify
+from foamworks.parts.nest.sheets import STAMP_BYTES, first_layout, nest_sheets
 from foamworks.parts.nest.task import Task, make_task
 
-STAMP_BYTES = 64 * 2**20  # kept no-fit masks of the first layout
+Effort = Literal["quick", "normal"] | int
+
+# Work in cells added up; some 250 million are done in a second on a middling core.
+BUDGETS = {"quick": 700_000_000, "normal": 3_000_000_000}
+FEW = 24  # parts; fewer get less work, by their number to the power 1.5
 
 
 def nest(
@@ -17,29 +24,47 @@ def nest(
     *,
     gap: float,
     margin: float,
-    effort: Literal["quick", "normal"] | int = "normal",
+    effort: Effort = "quick",
     progress: Callable[[str, float], None] | None = None,
 ) -> Layout:
-    """Lay every copy of every piece on the sheets, `gap` [mm] apart and `margin` [mm] from the edge."""
+    """Lay every copy of every piece on the sheets, `gap` apart and `margin` from the edge [mm].
+
+    Sheets with a count are used up first, in the order given; then new ones are opened of the first stock without
+    count that takes the part. `effort` "quick" takes some seconds for 25 parts, "normal" up to a quarter of a minute;
+    a whole number is the budget itself: cells added up, never time, so the layout is the same on any machine load.
+    0 gives the first layout without search. `progress` is told the step and how much is done, 0 to 1.
+
+    Raises PhysicsError for what cannot be nested, OutputError should a layout fail its own check.
+    """
     check_input(pieces, stocks, gap=gap, margin=margin)
     task = make_task(pieces, stocks, gap=gap, margin=margin)
     parts = [kind for kind, piece in zip(task.kind, pieces, strict=True) for _ in range(piece.count)]
-    stamps = Stamps(task.step, STAMP_BYTES)
     supply = [stock.count for stock in stocks]
-    tried = [(*fill(task, order, supply, stamps), order) for order in orders(task, parts)]
-    fillings, left, order = min(tried, key=lambda row: _cost(task, row[0], [row[2][i] for i in row[1]]))
-    used = [filling for filling in fillings if filling.spots]
-    return to_layout(task, pieces, used, [order[i] for i in left], stocks)
+    budget = effort if isinstance(effort, int) else BUDGETS[effort] * min(1.0, (len(parts) / FEW) ** 1.5)
+    fillings, left = search(task, parts, supply, budget, progress)
+    layout = to_layout(task, pieces, fillings, left, stocks)
+    faults = verify(layout, pieces, stocks, gap=gap, margin=margin)
+    if faults:
+        raise OutputError(f"nesting: the layout failed its own check: {faults[0]}")
+    return layout
 
 
-def _cost(task: Task, fillings: list[Filling], left: list[int]) -> tuple[float, float, float]:
-    """Area not placed, then area of opened sheets, then the lengths used."""
-    used = [filling for filling in fillings if filling.spots]
-    return (
-        sum(task.forms[kind][0].area for kind in left),
-        sum(filling.sheet.area for filling in used),
-        sum(length(task, filling) for filling in used),
-    )
+def search(
+    task: Task,
+    parts: Sequence[int],
+    supply: Sequence[int | None],
+    budget: float,
+    progress: Callable[[str, float], None] | None,
+    seed: int = 1,
+) -> tuple[list[Filling], list[int]]:
+    """Give the sheets and the kinds that found no place."""
+    if budget <= 0:
+        return first_layout(task, parts, supply, Stamps(task.step, STAMP_BYTES))
+    return nest_sheets(task, parts, supply, budget, progress or _silent, seed)
+
+
+def _silent(step: str, done: float) -> None:
+    """Take a progress report and drop it."""
 
 
 def to_layout(
@@ -49,20 +74,22 @@ def to_layout(
     waiting: dict[int, list[tuple[int, int]]] = {}
     for index, piece in enumerate(pieces):
         waiting.setdefault(task.kind[index], []).extend((index, copy) for copy in range(piece.count))
-    placements = []
+    placements, used = [], []
     per = round(1 / LATTICE)
     for number, filling in enumerate(fillings):
+        right = 0.0
         for spot in filling.spots:
             owner, copy = waiting[spot.kind].pop(0)
-            form = task.forms[spot.kind][spot.turn]
-            corner = [round((filling.sheet.box[k] + (spot.x, spot.y)[k]) * per) / per for k in (0, 1)]
+            form, box = task.forms[spot.kind][spot.turn], filling.sheet.box
+            corner = [round((box[k] + (spot.x, spot.y)[k]) * per) / per for k in (0, 1)]
             x, y = (round(corner[k] - (form.centre[k] - form.half[k]), 9) for k in (0, 1))
             placements.append(Placement(owner, copy, number, x, y, task.turns[spot.kind][spot.turn]))
+            right = max(right, corner[0] + 2 * form.half[0])
+        used.append(round(right - filling.sheet.left, 9))
     unplaced = [(*waiting[kind].pop(0), kind) for kind in left]
     reasons = tuple((piece, why(task, kind, stocks)) for piece, _, kind in sorted(unplaced))
     placements.sort(key=lambda place: (place.sheet, place.piece, place.copy))
-    used = tuple(round(filling.sheet.box[0] - filling.sheet.left + length(task, filling), 9) for filling in fillings)
-    return Layout(tuple(placements), tuple(filling.stock for filling in fillings), reasons, used)
+    return Layout(tuple(placements), tuple(filling.stock for filling in fillings), reasons, tuple(used))
 
 
 def why(task: Task, kind: int, stocks: Sequence[Stock]) -> str:

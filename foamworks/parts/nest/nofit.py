@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from foamworks.parts.nest.shapes import Array, Bundle, Form, bundle
 
 TOUCH = 1e-7  # mm, overlap that rounding may cause and that does not count
+UPRIGHT = 1e-9  # y of a unit normal below which a side stands upright
 CHUNK = 2_000_000  # numbers in one intermediate array at most, 16 MB
 Mask = NDArray[np.bool_]
 
@@ -47,32 +48,47 @@ def half_planes(fixed: Bundle, moving: Bundle) -> HalfPlanes:
 
 def blocked(planes: HalfPlanes, xs: Array, low: float, step: float, rows: int) -> Mask:
     """Mark the offsets (x, low + j step), j < rows, at which the shapes overlap by more than TOUCH."""
-    marks = np.zeros(len(xs) * (rows + 1), dtype=np.int32)
+    marks = np.zeros(len(xs) * (rows + 1), dtype=np.int64)
     pairs, sides = planes.offsets.shape
     size = max(1, CHUNK // (sides * len(xs)))
     column = np.arange(len(xs)) * (rows + 1)
     for start in range(0, pairs, size):
         bottom, top = _intervals(planes.normals[start : start + size], planes.offsets[start : start + size], xs)
-        first = np.ceil((bottom + TOUCH - low) / step)
-        last = np.floor((top - TOUCH - low) / step)
-        first, last = np.clip(first, 0, rows), np.clip(last, -1, rows - 1)
-        real = last >= first
-        where = np.broadcast_to(column, real.shape)[real]
-        marks += np.bincount(where + first[real].astype(np.int64), minlength=len(marks)).astype(np.int32)
-        marks -= np.bincount(where + last[real].astype(np.int64) + 1, minlength=len(marks)).astype(np.int32)
+        first = np.maximum(np.ceil((bottom + (TOUCH - low)) / step), 0.0)
+        last = np.minimum(np.floor((top - (TOUCH + low)) / step) + 1.0, rows)
+        pair, x = np.nonzero(last > first)
+        begin, end = column[x], column[x]
+        begin = begin + first[pair, x].astype(np.int64)
+        end = end + last[pair, x].astype(np.int64)
+        marks += np.bincount(begin, minlength=len(marks)) - np.bincount(end, minlength=len(marks))
     return np.asarray(np.cumsum(marks.reshape(len(xs), rows + 1), axis=1)[:, :rows] > 0)
 
 
 def _intervals(normals: Array, offsets: Array, xs: Array) -> tuple[Array, Array]:
     """Give the overlapped y of each convex pair at each x, bottom above top where there is none."""
     nx, ny = normals[..., 0], normals[..., 1]
-    upright = np.abs(ny) < 1e-12
-    room = offsets[..., None] - nx[..., None] * xs
-    level = room / np.where(upright, 1.0, ny)[..., None]
-    top = np.where((ny >= 1e-12)[..., None], level, np.inf).min(axis=1)
-    bottom = np.where((ny <= -1e-12)[..., None], level, -np.inf).max(axis=1)
-    outside = ((room <= TOUCH) & upright[..., None]).any(axis=1)
-    return np.where(outside, np.inf, bottom), np.where(outside, -np.inf, top)
+    upright = np.abs(ny) < UPRIGHT
+    slope = nx / np.where(upright, 1.0, ny)
+    level = offsets / np.where(upright, 1.0, ny)
+    top = _envelope(level, slope, ny >= UPRIGHT, xs)
+    bottom = -_envelope(-level, -slope, ny <= -UPRIGHT, xs)
+    right = np.where(upright & (nx > 0), offsets, np.inf).min(axis=1)
+    left = -np.where(upright & (nx < 0), offsets, np.inf).min(axis=1)
+    outside = (xs >= right[:, None] - TOUCH) | (xs <= left[:, None] + TOUCH)
+    top[outside] = -np.inf
+    return bottom, top
+
+
+def _envelope(level: Array, slope: Array, take: Mask, xs: Array) -> Array:
+    """Least of the lines level - slope x over the sides to take, for each convex pair at each x."""
+    most = max(1, int(take.sum(axis=1).max()))
+    order = np.argsort(~take, axis=1, kind="stable")[:, :most]
+    taken = np.take_along_axis(take, order, axis=1)
+    height = np.where(taken, np.take_along_axis(level, order, axis=1), np.inf)
+    tilt = np.where(taken, np.take_along_axis(slope, order, axis=1), 0.0)
+    lines = tilt[:, :, None] * -xs
+    lines += height[:, :, None]
+    return np.asarray(lines.min(axis=1))
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from foamworks.parts.nest.model import turned
 Array = NDArray[np.float64]
 
 MITRE = 1.05  # a sharp corner is cut off at this multiple of the growth; a round buffer would be short between vertices
-MOST_CONVEX = 24  # convex pieces in one shape; work grows with its square, beyond it the outline is filled in a little
+MOST_CONVEX = 16  # convex pieces in one shape; work grows with its square, beyond it the outline is filled in a little
 CONVEX_SHARE = 0.1  # outer curves are followed this much closer than hollows: they touch, hollows seldom do
 LEAST_CROSS = -1e-9  # mm2, a corner this little reflex still counts as convex
 
@@ -119,7 +119,7 @@ def convex_parts(outline: Polygon, tolerance: float) -> list[Array]:
     """
     parts = _merged(enclosing(outline, tolerance))
     while len(parts) > MOST_CONVEX and tolerance < max(outline.bounds[2:]) - min(outline.bounds[:2]):
-        tolerance *= 2
+        tolerance *= 1.5
         parts = _merged(enclosing(outline, tolerance))
     if len(parts) > MOST_CONVEX:
         parts = _merged(orient(outline.convex_hull))

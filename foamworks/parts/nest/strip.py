@@ -1,0 +1,134 @@
+"""Shorten the layout of one sheet: ask for a little less length, search, push together, again [mm].
+
+Budgets are counted in work (cells added up), never in time, so that the answer does not depend on the machine.
+"""
+
+import random
+from collections.abc import Sequence
+
+import numpy as np
+
+from foamworks.parts.nest.compact import Compactor, Pose
+from foamworks.parts.nest.depth import Store, make_maps, map_bytes
+from foamworks.parts.nest.greedy import Spot
+from foamworks.parts.nest.overlap import Search, State
+from foamworks.parts.nest.shapes import Array
+from foamworks.parts.nest.task import Sheet, Task
+
+FIRST_STEP, LEAST_STEP = 0.02, 0.003  # of the length asked off at once
+FADE = 0.7  # of the step after a failure
+SWEEPS = 200  # of one search
+MENDABLE = 3  # overlap units a part: a state with no more is given to the linear programme
+STAGES = ((3, 0.12), (2, 0.16), (1, 0.32))  # searches from the best layout so far, and each one's share of the work
+MAP_BYTES = 128 * 2**20  # of depth maps at most; above it the search lattice is twice as wide
+
+
+class Strip:
+    """One sheet's parts, ready for shortening. `spots` name the parts; their order stays."""
+
+    def __init__(self, task: Task, sheet: Sheet, spots: Sequence[Spot], made: dict[float, Store]) -> None:
+        self.task, self.sheet = task, sheet
+        self.kinds = sorted({spot.kind for spot in spots})
+        shapes = [task.forms[k] for k in self.kinds]
+        self.step = task.step
+        while map_bytes(shapes, self.step) > MAP_BYTES:
+            self.step *= 2
+        self.maps = make_maps(shapes, [task.turns[k] for k in self.kinds], solid=sheet.solid, box=sheet.box,
+                              step=self.step, made=made.setdefault(self.step, {}))  # fmt: skip
+        self.first = np.cumsum([0] + [len(row) for row in shapes]).tolist()
+        self.compactor = Compactor(self.maps, sheet.box, sheet.solid)
+        owner = [self._owner(group[0]) for group in self.maps.members]
+        self.parts = [self.kinds.index(spot.kind) for spot in spots]
+        self.families = [[f for f, kind in enumerate(owner) if kind == part] for part in self.parts]
+        self.size = ((sheet.box[2] - sheet.box[0]) / self.step, (sheet.box[3] - sheet.box[1]) / self.step)
+        self.work = 0
+
+    def _owner(self, form: int) -> int:
+        return int(np.searchsorted(self.first, form, side="right")) - 1
+
+    def pose(self, spots: Sequence[Spot]) -> Pose:
+        """Read a pose from spots."""
+        forms = tuple(self.first[part] + spot.turn for part, spot in zip(self.parts, spots, strict=True))
+        half = np.asarray([self.maps.forms[form].half for form in forms])
+        centre = np.asarray([(spot.x, spot.y) for spot in spots]) + half + np.asarray(self.sheet.box[:2])
+        return Pose(centre, forms, float((centre[:, 0] + half[:, 0]).max()) - self.sheet.box[0])
+
+    def spots(self, pose: Pose) -> list[Spot]:
+        """Write a pose as spots."""
+        found = []
+        for centre, form in zip(pose.centre.tolist(), pose.form, strict=True):
+            half, kind = self.maps.forms[form].half, self._owner(form)
+            x, y = (centre[k] - half[k] - self.sheet.box[k] for k in (0, 1))
+            found.append(Spot(self.kinds[kind], form - self.first[kind], x, y))
+        return found
+
+    def least_length(self) -> float:
+        """A length no layout can beat: the area over the width, and the part that is long whichever way it lies."""
+        forms = self.maps.forms
+        area = sum(forms[self.first[part]].area for part in self.parts)
+        high = self.sheet.box[3] - self.sheet.box[1]
+        long = [
+            min(
+                2 * form.half[0] for form in forms[self.first[k] : self.first[k + 1]] if 2 * form.half[1] <= high + 1e-6
+            )
+            for k in range(len(self.kinds))
+        ]
+        return float(max(area / high, *long))
+
+    def shorten(self, best: Pose, budget: float, seed: int = 1) -> Pose:
+        """Shorten a legal pose within a budget of work: some searches from the best so far, the best of them, again."""
+        pushed = self.compactor.run(best.centre, best.form)
+        self._count()
+        if pushed is not None and pushed.length < best.length:
+            best = pushed
+        step, floor = FIRST_STEP, self.least_length() + 0.01
+        for stage, (lanes, share) in enumerate(STAGES):
+            tries = [best]
+            for lane in range(lanes):
+                if best.length > floor:
+                    tries.append(self._search(best, seed * 1000 + stage * 10 + lane, budget * share, step, floor))
+            best = min(tries, key=lambda pose: pose.length)
+            step *= 0.6
+        return best
+
+    def _search(self, best: Pose, seed: int, budget: float, step: float, floor: float) -> Pose:
+        search = Search(self.maps, self.families, self.size, seed)
+        state = self._to_lattice(best)
+        end = self.work + budget
+        while self.work < end and best.length > floor:
+            length = max(floor, best.length * (1 - step))
+            search.load(state, length / self.step)
+            found = search.run(SWEEPS, end - self.work)
+            pose = None
+            if search.least <= MENDABLE * len(self.parts):
+                pose = self.compactor.run(self._from_lattice(found), tuple(found.form.tolist()))
+            self.work += search.spent()
+            self._count()
+            if pose is not None and pose.length < best.length - 1e-6:
+                best, state = pose, self._to_lattice(pose)
+            else:
+                step = max(LEAST_STEP, step * FADE)
+                state = self._disturbed(found, search.random)
+        return best
+
+    def _count(self) -> None:
+        self.work += self.compactor.work
+        self.compactor.work = 0
+
+    def _to_lattice(self, pose: Pose) -> State:
+        place = np.rint((pose.centre - np.asarray(self.sheet.box[:2])) / self.step).astype(np.int64)
+        return State(place, np.asarray(pose.form))
+
+    def _from_lattice(self, state: State) -> Array:
+        return np.asarray(state.place * self.step + np.asarray(self.sheet.box[:2]), dtype=np.float64)
+
+    def _disturbed(self, state: State, dice: random.Random) -> State:
+        """Exchange the places of two different large parts."""
+        area = [self.maps.forms[form].area for form in state.form.tolist()]
+        large = sorted(range(len(area)), key=lambda i: (-area[i], i))[: max(2, len(area) // 2)]
+        one = dice.choice(large)
+        others = [i for i in large if self.parts[i] != self.parts[one]] or [i for i in large if i != one] or [one]
+        two = dice.choice(others)
+        place = state.place.copy()
+        place[[one, two]] = place[[two, one]]
+        return State(place, state.form)
