@@ -7,6 +7,7 @@ tile's kept area.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import product
 
 import numpy as np
 import shapely
@@ -23,7 +24,8 @@ LARGEST = 10.0  # pt, a label's largest letters
 LEADING = 1.25  # of the size, from line to line
 AIR = 0.7  # mm around a label
 LATTICE = 2.0  # mm, step of the places that are tried beside a part
-FARTHEST = 70.0  # mm, a label lies no farther from its part, both ways
+REACHES = (25.0, 70.0)  # mm, how far from its part a label is looked for, both ways: first near, then farther
+CHOICE = 100  # nearest free places that are looked at more closely
 DETOUR = 200.0  # mm, as which it counts when a label's line runs over another part or text
 
 
@@ -105,7 +107,14 @@ class Placer:
         lines = shapely.union_all([_line(stroke) for stroke in piece.strokes if stroke.text is None])
         clear = _largest(visible.difference(lines.buffer(AIR)))
         beside = [*words[3:4], words[-1]] if full else words
-        label = self._inside(clear, words[:4]) or self._inside(visible, words) or self._beside(piece, visible, beside)
+        label = (
+            self._inside(clear, words[:4])
+            or self._inside(visible, words)
+            or self._beside(piece, visible, beside, crossing=False)
+            or self._inside(visible, [(str(piece.number),)])
+            or self._beside(piece, visible, beside, crossing=True)
+            or Label((str(piece.number),), _heart(visible))
+        )
         self.taken.append(label.area.buffer(AIR))
         return label
 
@@ -121,43 +130,53 @@ class Placer:
                 return Label(lines, found.middle, found.angle, round(size, 2))
         return None
 
-    def _beside(self, piece: PlacedPart, visible: Polygon, words: Sequence[tuple[str, ...]]) -> Label:
-        """Find the nearest free place for a label; better in no part at all than in another one."""
-        circle = shapely.maximum_inscribed_circle(visible, tolerance=0.1)
-        target = (float(circle.coords[0][0]), float(circle.coords[0][1]))
-        for obstacles in (self._parts, self._lines):
-            for wording in (*words, (str(piece.number),)):
-                middle = self._free_place(block(wording, SMALLEST), target, piece, obstacles)
+    def _beside(
+        self, piece: PlacedPart, visible: Polygon, words: Sequence[tuple[str, ...]], *, crossing: bool
+    ) -> Label | None:
+        """Find the nearest free place for a label: in no part at all, or when its line may cross others, in another."""
+        target = _heart(visible)
+        for obstacles in (self._parts, self._lines) if crossing else (self._parts,):
+            for wording, reach in product((*words, (str(piece.number),)), REACHES):
+                middle = self._free_place(block(wording, SMALLEST), target, piece, obstacles, reach, crossing)
                 if middle is not None:
                     label = Label(wording, middle)
                     start = shapely.shortest_line(label.area, shapely.Point(target)).coords[0]
                     return Label(wording, middle, lead=((float(start[0]), float(start[1])), target))
-        return Label((str(piece.number),), target)
+        return None
 
     def _free_place(
-        self, extent: tuple[float, float], target: Point, piece: PlacedPart, obstacles: BaseGeometry
+        self,
+        extent: tuple[float, float],
+        target: Point,
+        piece: PlacedPart,
+        obstacles: BaseGeometry,
+        reach: float,
+        may_cross: bool,
     ) -> Point | None:
         half = (extent[0] / 2 + AIR, extent[1] / 2 + AIR)
-        near = box(*shapely.Point(target).buffer(FARTHEST).bounds)
-        left, low, right, high = self.room.intersection(near).bounds
+        around = box(*shapely.Point(target).buffer(reach).bounds)
+        left, low, right, high = self.room.intersection(around).bounds
         xs = np.arange(left + half[0], right - half[0] + 1e-9, LATTICE)
         ys = np.arange(low + half[1], high - half[1] + 1e-9, LATTICE)
         if not xs.size or not ys.size:
             return None
         x, y = (axis.ravel() for axis in np.meshgrid(xs, ys))
         boxes = shapely.box(x - half[0], y - half[1], x + half[0], y + half[1])
-        taken = shapely.union_all([*self.taken, self.edge])
+        taken = _prepared(shapely.union_all([*(one for one in self.taken if one.intersects(around)), self.edge]))
         free = ~(shapely.intersects(obstacles, boxes) | shapely.intersects(taken, boxes))
         if not free.any():
             return None
-        x, y = x[free], y[free]
+        away = np.round(np.hypot(x - target[0], y - target[1]), 3)
+        near = np.argsort(np.where(free, away, np.inf), kind="stable")[: min(CHOICE, int(free.sum()))]
+        x, y = x[near], y[near]
         leads = shapely.linestrings(np.stack([np.stack([x, y], 1), np.broadcast_to(target, (x.size, 2))], 1))
         leads_at, parts_at = self._tree.query(leads, predicate="intersects")
         own = next(k for k, other in enumerate(self.pieces) if other is piece)
-        crossing = shapely.intersects(shapely.union_all(self.taken), leads)
+        crossing = shapely.intersects(taken, leads)
         crossing[leads_at[parts_at != own]] = True
-        away = np.hypot(x - target[0], y - target[1]) + DETOUR * crossing
-        best = int(np.argmin(np.round(away, 3)))
+        if crossing.all() and not may_cross:
+            return None
+        best = int(np.argmin(away[near] + DETOUR * crossing))
         return float(x[best]), float(y[best])
 
     def arrow(self, piece: PlacedPart) -> tuple[Point, Point] | None:
@@ -172,6 +191,12 @@ class Placer:
         (x, y), reach = found.middle, 4.0 * found.height
         self.taken.append(box(x - reach, y - 1, x + reach, y + 1))
         return (x - reach, y), (x + reach, y)
+
+
+def _heart(shape: Polygon) -> Point:
+    """Give the middle of the largest circle inside."""
+    x, y = shapely.maximum_inscribed_circle(shape, tolerance=0.1).coords[0]
+    return float(x), float(y)
 
 
 def _prepared(shape: BaseGeometry) -> BaseGeometry:
