@@ -214,7 +214,7 @@ class _Stop:
     def __init__(self) -> None:
         self.asked = False
 
-    def __call__(self, number: int, frame: object) -> NoReturn:
+    def __call__(self, *_: object) -> NoReturn:
         self.asked = True
         raise KeyboardInterrupt
 
@@ -225,7 +225,7 @@ def main() -> None:
     signal.signal(signal.SIGINT, stop)
     try:
         app()
-    except (Exception, KeyboardInterrupt):
+    except (Exception, KeyboardInterrupt, SystemExit):
         if not stop.asked:
             raise
         _say("stopped; nothing half-written is left")

@@ -1,0 +1,147 @@
+"""The command line as a user meets it: each command in a process of its own, its output and its exit status."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+DESIGNS = sorted((ROOT / "designs").glob("*.toml"))
+PASSING = ["skerry-boost.toml", "skerry-fins.toml", "pod-nose.toml", "board-cuts.toml"]
+
+
+def run(*arguments: str, cwd: Path = ROOT, timeout: float = 120) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "default"}
+    return subprocess.run(
+        [sys.executable, "-m", "foamworks", *arguments],
+        cwd=cwd,
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=timeout,
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("name", PASSING)
+def test_the_designs_to_copy_pass(name: str) -> None:
+    done = run("check", f"designs/{name}")
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert done.stderr == ""
+
+
+def test_json_is_one_object_without_nan_and_nothing_else() -> None:
+    done = run("check", "designs/skerry-boost.toml", "--json")
+
+    def refuse(token: str) -> float:
+        raise AssertionError(token)
+
+    data = json.loads(done.stdout, parse_constant=refuse)
+    assert data["design"] == {"name": "Skerry boost", "file": "skerry-boost.toml"}
+    assert "sheets" not in data
+    assert "files" not in data
+
+
+def test_a_design_that_cannot_be_read_is_exit_2_with_one_message(tmp_path: Path) -> None:
+    path = tmp_path / "x.toml"
+    path.write_text("[airframe]\nmas = 1\n")
+    done = run("check", str(path), "--json")
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "x.toml:2: airframe.mas = 1: unknown key" in done.stderr
+    assert len(done.stderr.splitlines()) <= 5
+
+
+def test_a_finding_that_fails_is_exit_1(tmp_path: Path) -> None:
+    path = tmp_path / "x.toml"
+    path.write_text(
+        '[[boards]]\nname = "b"\nthickness = 5\nsheet = [100, 100]\nmass = 5\n'
+        '[[cuts]]\nname = "long"\nrectangle = [200, 10]\n'
+    )
+    done = run("check", str(path))
+    assert done.returncode == 1
+    assert "sheet-fit: long" in done.stdout
+
+
+@pytest.mark.parametrize("arguments", [["check"], ["check", "x", "--colour"], ["fly"], ["build", "x", "--dxf", "r9"]])
+def test_a_wrong_call_is_exit_2(arguments: list[str]) -> None:
+    done = run(*arguments)
+    assert done.returncode == 2
+    assert done.stdout == ""
+
+
+def test_only_takes_what_it_knows() -> None:
+    done = run("build", "designs/pod-nose.toml", "--only", "wings")
+    assert done.returncode == 2
+    assert "takes fins, pod, sheets, prints, report" in done.stderr
+
+
+@pytest.mark.parametrize("job", ["boost", "fins", "nose", "sheets"])
+def test_a_new_design_can_be_checked_at_once_and_is_never_overwritten(tmp_path: Path, job: str) -> None:
+    done = run("new", "my jet", "--for", job, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert run("check", "my jet.toml", cwd=tmp_path).returncode in {0, 1}
+    before = (tmp_path / "my jet.toml").read_bytes()
+    again = run("new", "my jet", "--for", job, cwd=tmp_path)
+    assert again.returncode == 2
+    assert "not overwritten" in again.stderr
+    assert (tmp_path / "my jet.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize("name", ["../x", "a/b", "", ".hidden", 'quo"te'])
+def test_a_new_design_stays_in_its_folder(tmp_path: Path, name: str) -> None:
+    done = run("new", name, cwd=tmp_path)
+    assert done.returncode == 2
+    assert not list(tmp_path.iterdir())
+
+
+def test_an_out_that_cannot_be_used_is_exit_2(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    done = run("build", "designs/board-cuts.toml", "--out", str(tmp_path / "file"))
+    assert done.returncode == 2
+    assert "--out" in done.stderr
+
+
+def test_a_folder_that_no_build_wrote_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "board-cuts").mkdir()
+    (tmp_path / "board-cuts" / "mine.txt").write_text("mine")
+    done = run("build", "designs/board-cuts.toml", "--out", str(tmp_path))
+    assert done.returncode == 2
+    assert (tmp_path / "board-cuts" / "mine.txt").read_text() == "mine"
+
+
+def test_the_schema_is_json_and_names_the_tables() -> None:
+    data = json.loads(run("schema").stdout)
+    assert {"airframe", "fins", "pod", "motors", "cuts", "boards"} <= set(data["properties"])
+
+
+def test_check_loads_no_cad_kernel_and_no_drawing_library() -> None:
+    code = (
+        "import sys; from pathlib import Path; from foamworks import pipeline; from foamworks.output import summary;"
+        "summary.as_dict(pipeline.check(Path('designs/skerry-boost.toml')));"
+        "slow = {'cadquery', 'OCP', 'matplotlib', 'ezdxf', 'reportlab', 'scipy.optimize', 'vtk', 'foamworks.parts.nest'};"
+        "print(sorted(slow & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_ctrl_c_is_exit_130_and_leaves_the_last_build() -> None:
+    process = subprocess.Popen(
+        [sys.executable, "-c", "import time, foamworks.pipeline as p; p.check = lambda path: time.sleep(60)\n"
+         "import sys; sys.argv = ['foamworks', 'check', 'x.toml']\n"
+         "print('ready', flush=True)\nfrom foamworks.cli import main; main()"],
+        cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert process.stdout is not None
+    assert process.stdout.readline() == "ready\n"
+    time.sleep(1.5)
+    process.send_signal(signal.SIGINT)
+    _, errors = process.communicate(timeout=30)
+    assert process.returncode == 130
+    assert "stopped" in errors
