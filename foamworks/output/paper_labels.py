@@ -24,7 +24,7 @@ LARGEST = 10.0  # pt, a label's largest letters
 LEADING = 1.25  # of the size, from line to line
 AIR = 0.7  # mm around a label
 LATTICE = 2.0  # mm, step of the places that are tried beside a part
-REACHES = (25.0, 70.0)  # mm, how far from its part a label is looked for, both ways: first near, then farther
+REACHES = (30.0, 70.0)  # mm, how far from its part a label is looked for, both ways: first near, then farther
 CHOICE = 100  # nearest free places that are looked at more closely
 DETOUR = 200.0  # mm, as which it counts when a label's line runs over another part or text
 
@@ -106,15 +106,19 @@ class Placer:
         words = wordings(piece) if full else [(piece.label,), (str(piece.number),)]
         lines = shapely.union_all([_line(stroke) for stroke in piece.strokes if stroke.text is None])
         clear = _largest(visible.difference(lines.buffer(AIR)))
-        beside = [*words[3:4], words[-1]] if full else words
+        beside = [*words[3:4], words[-1]] if full else words[:1]
+        number: list[tuple[str, ...]] = [(str(piece.number),)]
         label = (
             self._inside(clear, words[:4])
             or self._inside(visible, words)
             or self._beside(piece, visible, beside, crossing=False)
-            or self._inside(visible, [(str(piece.number),)])
-            or self._beside(piece, visible, beside, crossing=True)
-            or Label((str(piece.number),), _heart(visible))
+            or self._inside(visible, number)
+            or self._beside(piece, visible, number, crossing=False)
+            or self._beside(piece, visible, [*beside, *number], crossing=True)
+            or Label(number[0], _heart(visible))
         )
+        if label.lead:
+            self.taken.append(shapely.LineString(label.lead))
         self.taken.append(label.area.buffer(AIR))
         return label
 
@@ -136,7 +140,7 @@ class Placer:
         """Find the nearest free place for a label: in no part at all, or when its line may cross others, in another."""
         target = _heart(visible)
         for obstacles in (self._parts, self._lines) if crossing else (self._parts,):
-            for wording, reach in product((*words, (str(piece.number),)), REACHES):
+            for wording, reach in product(words, REACHES if crossing else REACHES[:1]):
                 middle = self._free_place(block(wording, SMALLEST), target, piece, obstacles, reach, crossing)
                 if middle is not None:
                     label = Label(wording, middle)
@@ -162,8 +166,8 @@ class Placer:
             return None
         x, y = (axis.ravel() for axis in np.meshgrid(xs, ys))
         boxes = shapely.box(x - half[0], y - half[1], x + half[0], y + half[1])
-        taken = _prepared(shapely.union_all([*(one for one in self.taken if one.intersects(around)), self.edge]))
-        free = ~(shapely.intersects(obstacles, boxes) | shapely.intersects(taken, boxes))
+        taken = _prepared(shapely.union_all([one for one in self.taken if one.intersects(around)]))
+        free = ~np.logical_or.reduce([shapely.intersects(shape, boxes) for shape in (obstacles, taken, self.edge)])
         if not free.any():
             return None
         away = np.round(np.hypot(x - target[0], y - target[1]), 3)
