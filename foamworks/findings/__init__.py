@@ -11,9 +11,10 @@ if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
 
 def judge(case: Case) -> tuple[Finding, ...]:
     """Judge a case: one module for each subject, in the order in which a builder decides."""
-    from foamworks.findings import balance, fins, pod, workshop
+    from foamworks.findings import balance, fins, lateral, masses, pod, tolerance, workshop
 
-    return tuple(finding for module in (fins, balance, pod, workshop) for finding in module.findings(case))
+    modules = (fins, balance, masses, lateral, tolerance, pod, workshop)
+    return tuple(finding for module in modules for finding in module.findings(case))
 
 
 def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:

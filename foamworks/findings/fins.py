@@ -1,9 +1,244 @@
-"""x."""
+"""Do the new fins do what the old one did, and do they fit where they stand? Volumes, yaw stiffness, room."""
 
-from foamworks.findings.base import Finding
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from foamworks.findings.base import CUSTOM, Finding, Verdict, at_least, unknown
 from foamworks.findings.case import Case
+from foamworks.study.fins import FinSet, WantedShape, size_by_volume
+from foamworks.study.surfaces import tail_half
+
+TRIM_STEP = 0.05  # of the volume: fins are trimmed in steps of 5 % (read in public texts)
+SMALL, LARGE = 0.85, 1.30  # of the volume: below it wags and wanders, above it tightens its spiral (ours)
+STIFF_LEAST, STIFF_WANTED = 0.70, 0.90  # of the original's yaw stiffness (ours)
+STANDS_WANTED = 2 / 3  # of the root chord on the tailplane (ours)
+NEAR_TAIL = 0.03  # m: a fin's root within this height of the tailplane stands on it
+HINGE_ROOM = 0.003  # m between the root's end and the elevator's hinge (ours)
+HARD_CONE, FOAM_CONE = math.radians(15), math.radians(20)  # plume, from the case's edge (common practice, no source)
+CONE_REACH = 10  # case diameters behind the nozzle (common practice, no source)
+NO_BODY = "; no fuselage is given: what it does to the old fin's root and to the aircraft is not in it"
+TRADE = "read in public texts of the trade"
 
 
 def findings(case: Case) -> list[Finding]:
-    """x."""
-    return []
+    """Judge the new fins; nothing without a [fins] table."""
+    if case.design.fins is None:
+        return []
+    return [*_volume(case), *_same_area(case), *_stiffness(case), *_stand(case), *_hinge(case), *_plume(case)]
+
+
+def _volume(case: Case) -> Iterator[Finding]:
+    study, asked = case.study, case.asked.fins
+    old, new, wing = study.old_fin, study.new_fins, study.wing
+    if asked is None:
+        return
+    if wing is None or old is None:
+        lacks = "the wing ([airframe.wing])" if wing is None else "the fin that comes off ([airframe.fin])"
+        why = f"there is nothing to compare with: {lacks} is not given"
+        yield unknown("fin-volume", "fins", why, f"measure {lacks}")
+        return
+    wanted = old.volume_coefficient(wing)
+    if new is None:
+        yield Finding(
+            "fin-volume", "fins", "fail", None, wanted, "",
+            "no fin up to the size of the wing's span gives the original's volume from this root: it stands too far "
+            "forward, or the original gave none", "move fins.root.x aft", "geometry",
+        )  # fmt: skip
+        return
+    value = new.volume_coefficient(wing)
+    off = value / wanted - 1 if wanted > 0 else math.nan
+    bad = not SMALL - 1 <= off <= LARGE - 1
+    near = abs(off) <= TRIM_STEP or asked.match == "stiffness"
+    verdict: Verdict = "fail" if bad else "pass" if near else "caution"
+    words = "the same as" if abs(off) < 1e-5 else f"{100 * abs(off):.1f} % {'more' if off > 0 else 'less'} than"
+    yield Finding(
+        "fin-volume", "fins", verdict, value, wanted, "",
+        f"{new.count} x {1e6 * new.area_each:.0f} mm2 at {1e3 * new.arm(wing):.0f} mm give a tail volume coefficient "
+        f"of {value:.4f}, {words} the original's {wanted:.4f} ({old.count} x {1e6 * old.area_each:.0f} mm2 at "
+        f"{1e3 * old.arm(wing):.0f} mm)",
+        "" if verdict == "pass" else _scale_cure(case, new, wanted, off),
+        f"equal volume: textbook; trimmed in steps of 5 %: {TRADE}; -15 and +30 %: ours",
+    )  # fmt: skip
+
+
+def _scale_cure(case: Case, new: FinSet, wanted: float, off: float) -> str:
+    """Say by how much the fins must be scaled about the root's leading edge for the wanted volume."""
+    fins, wing, shape = case.design.fins, case.study.wing, new.stations
+    if fins is None or wing is None or not wanted > 0:
+        return ""
+    found = size_by_volume(fins, WantedShape(shape.aspect_ratio, shape.taper, shape.sweep), wanted, wing)
+    fault = "too small shows as Dutch roll and wander" if off < 0 else "too large shows as a spiral that tightens"
+    if found is None:
+        return f"{fault}; move fins.root.x aft: no size does it from there"
+    scale = found.height / shape.height
+    return (
+        f"{fault}; scale the fins by {scale:.3f}: root {1e3 * found.root_chord:.1f}, tip {1e3 * found.tip_chord:.1f}, "
+        f"height {1e3 * found.height:.1f} mm"
+    )
+
+
+def _same_area(case: Case) -> Iterator[Finding]:
+    study = case.study
+    old, new, aero, wing = study.old_fin, study.new_fins, study.aero, study.wing
+    if old is None or new is None or aero is None or wing is None:
+        return
+    ratio = aero.same_area_ratio(wing)
+    if ratio is None:
+        why = "the original itself is not stable in yaw by these measures, so there is nothing to compare with"
+        yield unknown("same-area", "fins", why, "check the fin's and the fuselage's measures", "%")
+        return
+    built_so = abs(new.area / old.area - 1) < 0.02 and ratio < STIFF_WANTED
+    now = "and these fins have just that area" if built_so else f"these have {100 * new.area / old.area:.0f} % of it"
+    without = "" if aero.modified.body is not None else NO_BODY
+    yield Finding(
+        "same-area", "fins", "caution" if built_so else "pass", 100 * ratio, 100.0, "%",
+        f"the same area in this shape and place would have left you with {100 * ratio:.0f} % of the yaw stiffness; "
+        f"{now}{without}",
+        'size by what the fin does: match = "volume", or "stiffness"' if built_so else "",
+        "lattice and body, both aircraft alike; below 90 %: ours",
+    )  # fmt: skip
+
+
+def _stiffness(case: Case) -> Iterator[Finding]:
+    study = case.study
+    aero, wing, new, old = study.aero, study.wing, study.new_fins, study.old_fin
+    if aero is None or wing is None or new is None or old is None:
+        return
+    value = aero.modified.yaw_stiffness(wing.quarter_mac_x, 0.0)
+    original = aero.stock.yaw_stiffness(wing.quarter_mac_x, 0.0)
+    share = value / original if original > 0 else math.nan
+    limit = STIFF_LEAST * original if original > 0 else 0.0
+    short = value <= 0 or share < STIFF_LEAST
+    marginal = share < STIFF_WANTED
+    body = "" if aero.modified.body is not None else NO_BODY
+    compared = f", {100 * share:.0f} % of the original's {original:.4f}" if original > 0 else ""
+    yield Finding(
+        "fin-stiffness", "fins", "fail" if short else "caution" if marginal else "pass", value, limit, "per rad",
+        f"the aircraft's yaw stiffness with these fins is {value:.4f} per rad{compared} about the wing's quarter-chord "
+        f"point{body}",
+        _stiffness_cure(case, value, original) if short or marginal else "",
+        "70 and 90 % of the original's: ours",
+    )  # fmt: skip
+
+
+def _stiffness_cure(case: Case, value: float, original: float) -> str:
+    """Say by how much to scale: stiffness is nearly straight in the area, and two areas are known."""
+    study, fins = case.study, case.asked.fins
+    new, old, aero, wing = study.new_fins, study.old_fin, study.aero, study.wing
+    sized = fins is not None and fins.each is None
+    text = 'match = "stiffness" sizes for it' if sized else "make them larger, or move them aft"
+    if new is None or old is None or aero is None or wing is None or aero.same_area is None or original <= 0:
+        return text
+    other = aero.same_area.yaw_stiffness(wing.quarter_mac_x, 0.0)
+    if abs(old.area / new.area - 1) < 0.01 or (value - other) * (new.area - old.area) <= 0:
+        return text
+    area = new.area + (original - value) * (new.area - old.area) / (value - other)
+    return f"{text}; about {math.sqrt(area / new.area):.2f} times as large keeps the original's"
+
+
+def _stand(case: Case) -> Iterator[Finding]:
+    """Whether the root stands on the tailplane, and how much of it."""
+    new, airframe = case.study.new_fins, case.design.airframe
+    if new is None or airframe is None:
+        return
+    tail = tail_half(airframe)
+    if tail is None:
+        why = "the tailplane is not given, so nobody can say what the fins stand on and whether the elevator is free"
+        yield unknown("fin-fit", "root", why, "measure [airframe.tailplane] and its elevator", "mm")
+        return
+    start, end = new.stations.x[0], new.stations.x[0] + new.stations.chord[0]
+    if new.y > tail.s[-1]:
+        if _on_wing(case, new):
+            return
+        over = 1e3 * (new.y - tail.s[-1])
+        yield Finding(
+            "fin-fit", "root", "fail", 1e3 * new.y, 1e3 * tail.s[-1], "mm",
+            f"the root stands {over:.0f} mm outside the tailplane's tip", f"bring fins.root.y inward by {over:.0f} mm",
+            "geometry",
+        )  # fmt: skip
+        return
+    if new.y < tail.s[0] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
+        return  # on the fuselage, or on something of the builder's own
+    x, chord, _ = tail.at(new.y)
+    part = max(0.0, min(x + chord, end) - max(x, start)) / (end - start)
+    verdict: Verdict = "caution" if part < STANDS_WANTED else "pass"
+    ahead = 1e3 * (x - start)
+    yield Finding(
+        "fin-fit", "root", verdict, 100 * part, 100 * STANDS_WANTED, "%",
+        f"{100 * part:.0f} % of the root chord stands on the tailplane, which begins "
+        f"{abs(ahead):.0f} mm {'behind' if ahead > 0 else 'ahead of'} the root's leading edge",
+        "" if verdict == "pass" else f"move the root aft or inward, or let a {max(ahead, 0):.0f} mm doubler carry it",
+        "two thirds: ours",
+    )  # fmt: skip
+
+
+def _on_wing(case: Case, new: FinSet) -> bool:
+    airframe = case.design.airframe
+    if airframe is None or airframe.wing is None:
+        return False
+    rows = airframe.wing.stations
+    places = [s.y for s in rows]
+    if not places[0] <= new.y <= places[-1] + NEAR_TAIL:
+        return False
+    x, chord = (float(np.interp(new.y, places, row)) for row in ([s.x for s in rows], [s.chord for s in rows]))
+    return new.stations.x[0] < x + chord and new.stations.x[0] + new.stations.chord[0] > x
+
+
+def _hinge(case: Case) -> Iterator[Finding]:
+    new, airframe = case.study.new_fins, case.design.airframe
+    if new is None or airframe is None or airframe.tailplane is None:
+        return
+    tail, elevator, given = tail_half(airframe), airframe.tailplane.elevator, airframe.tailplane.stations
+    if tail is None or not tail.s[0] <= new.y <= tail.s[-1] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
+        return
+    if elevator is None:
+        why = "the elevator is not given, so nobody can say whether the fins' roots leave it free"
+        yield unknown("fin-fit", "elevator", why, "measure airframe.tailplane.elevator (chord_fraction)", "mm")
+        return
+    root, tip = given[0].y, given[-1].y
+    part = (new.y - root) / (tip - root)
+    if not elevator.span[0] <= part <= elevator.span[1]:
+        return
+    x, chord, _ = tail.at(new.y)
+    hinge = x + chord * (1 - elevator.chord_fraction)
+    end = new.stations.x[0] + new.stations.chord[0]
+    room = hinge - end
+    verdict: Verdict = "fail" if room < 0 else "caution" if room < HINGE_ROOM else "pass"
+    words = f"ends {1e3 * room:.1f} mm ahead of" if room >= 0 else f"reaches {-1e3 * room:.1f} mm past"
+    yield Finding(
+        "fin-fit", "elevator", verdict, 1e3 * end, 1e3 * hinge, "mm",
+        f"the root {words} the elevator's hinge at x = {1e3 * hinge:.1f} mm",
+        "" if verdict == "pass" else f"move fins.root.x forward by {1e3 * (HINGE_ROOM - room):.0f} mm, or cut the root "
+        "short above the elevator", "geometry; 3 mm of room: ours",
+    )  # fmt: skip
+
+
+def _plume(case: Case) -> Iterator[Finding]:
+    """Whether the fins stay out of the motor's plume: a cone behind the nozzle, along the tilted axis."""
+    new, pod = case.study.new_fins, case.design.pod
+    if new is None or pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or not case.design.motors:
+        return
+    s = np.linspace(0, new.stations.height, 21)
+    x0, chord = (np.interp(s, np.subtract(new.stations.s, new.stations.s[0]), row)
+                 for row in (new.stations.x, new.stations.chord))  # fmt: skip
+    x = (x0[:, None] + chord[:, None] * np.linspace(0, 1, 21)).ravel()
+    y, z = (np.repeat(row, 21) for row in (new.y + s * math.sin(new.cant), new.z + s * math.cos(new.cant)))
+    along = (x - pod.nozzle.x) * math.cos(pod.downthrust) + (z - pod.nozzle.z) * math.sin(pod.downthrust)
+    up = (z - pod.nozzle.z) * math.cos(pod.downthrust) - (x - pod.nozzle.x) * math.sin(pod.downthrust)
+    case_width = max(motor.diameter for motor in case.design.motors)
+    offset = abs(pod.y or 0.0) if pod.count == 2 else 0.0
+    inside = (along > 0) & (along < CONE_REACH * case_width)
+    if not np.any(inside):
+        return
+    outward = np.hypot(y - offset, up) - case_width / 2
+    angle = float(np.degrees(np.min(np.arctan2(outward[inside], along[inside]))))
+    verdict = at_least(angle, math.degrees(HARD_CONE), math.degrees(FOAM_CONE))
+    yield Finding(
+        "fin-fit", "plume", verdict, angle, math.degrees(HARD_CONE), "deg",
+        f"the fins come within {angle:.0f} deg of the motor's edge, seen from the nozzle; the plume's keep-out cone is "
+        "15 deg for structure, 20 for bare foam, to ten case diameters",
+        "" if verdict == "pass" else "move the fins outward or forward, or cover them with aluminium tape; prove it by "
+        "a static firing with a dummy tail", CUSTOM,
+    )  # fmt: skip

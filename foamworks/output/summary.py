@@ -8,6 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from foamworks.findings.case import Case
+from foamworks.output import summary_stability
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.aero import Aero, Plane
@@ -39,6 +40,7 @@ def as_dict(case: Case) -> dict[str, Any]:
             "wetted_area_mm2": 1e6 * study.nose.wetted_area,
             "centroid_from_tip_mm": 1e3 * study.nose.centroid,
         }
+    data |= summary_stability.section(case)
     data["parts"] = [_part(part) for part in case.parts.all()]
     data["findings"] = [asdict(finding) for finding in case.findings]
     tidy: dict[str, Any] = plain(data)

@@ -1,0 +1,70 @@
+"""What the study knows of swinging sideways, of inertia and of its own sureness, as keys of the JSON object."""
+
+from typing import Any
+
+from foamworks.findings.case import Case
+from foamworks.physics.modes import Mode
+from foamworks.study.inertia import own_inertia, state_inertia
+from foamworks.study.lateral import LateralRow
+from foamworks.study.masses import NO_MOTOR
+
+
+def section(case: Case) -> dict[str, Any]:
+    """Give `inertia`, `lateral` and `tolerance`, each only where the design allows it."""
+    data: dict[str, Any] = {}
+    study = case.study
+    inertia = _inertia(case)
+    if inertia is not None:
+        data["inertia"] = inertia
+    if study.lateral is not None:
+        data["lateral"] = [_lateral(row) for row in study.lateral.rows]
+    if study.tolerance is not None:
+        tolerance = study.tolerance
+        data["tolerance"] = {
+            "samples": tolerance.samples,
+            "holds": [{"check": h.check, "subject": h.subject, "share": h.share} for h in tolerance.holds],
+            "matters": [{"measurement": m.measurement, "share": m.share} for m in tolerance.matters],
+        }
+    return data
+
+
+def _inertia(case: Case) -> dict[str, Any] | None:
+    """Moments of inertia about the centre of gravity of `no motor`."""
+    study, airframe = case.study, case.design.airframe
+    if airframe is None or study.wing is None or study.balance is None:
+        return None
+    own = own_inertia(airframe, study.wing)
+    found = state_inertia(case.design, study.wing, study.balance.row(NO_MOTOR).loads)
+    if own is None or found is None:
+        return None
+    return {
+        "state": NO_MOTOR,
+        "roll_kg_m2": found.xx,
+        "pitch_kg_m2": found.yy,
+        "yaw_kg_m2": found.zz,
+        "product_kg_m2": found.xz,
+        "measured": own.measured,
+        "source": own.source,
+    }
+
+
+def _lateral(row: LateralRow) -> dict[str, Any]:
+    return {
+        "model": row.model,
+        "flight": row.flight,
+        "speed_km_h": 3.6 * row.speed,
+        "dutch_roll": _mode(row.dutch_roll),
+        "spiral": _mode(row.spiral),
+    }
+
+
+def _mode(mode: Mode | None) -> dict[str, Any] | None:
+    """Give a mode; null for one that has joined another."""
+    if mode is None:
+        return None
+    return {
+        "damping_ratio": mode.damping_ratio,
+        "period_s": mode.period,
+        "halves_in_s": mode.time_to_halve,
+        "doubles_in_s": mode.time_to_double,
+    }
