@@ -8,7 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from foamworks.findings.case import Case
-from foamworks.output import summary_stability
+from foamworks.output import summary_burn, summary_stability
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.aero import Aero, Plane
@@ -40,6 +40,7 @@ def as_dict(case: Case) -> dict[str, Any]:
             "wetted_area_mm2": 1e6 * study.nose.wetted_area,
             "centroid_from_tip_mm": 1e3 * study.nose.centroid,
         }
+    data |= summary_burn.section(case)
     data |= summary_stability.section(case)
     data["parts"] = [_part(part) for part in case.parts.all()]
     data["findings"] = [asdict(finding) for finding in case.findings]
@@ -174,6 +175,7 @@ def _thrust_line(case: Case) -> dict[str, Any]:
     line = case.study.thrust_line
     if line is None:
         return {}
+    response = case.study.burn.response if case.study.burn else None
     return {
         "downthrust_deg": math.degrees(line.downthrust),
         "limited_by": line.limited_by,
@@ -184,9 +186,11 @@ def _thrust_line(case: Case) -> dict[str, Any]:
                 "thrust_N": row.thrust,
                 "arm_mm": 1e3 * row.arm,
                 "moment_N_m": row.moment,
+                **summary_burn.thrust_row(response, row.motor, row.state),
             }
             for row in line.rows
         ],
+        "motors": summary_burn.answers(response),
     }
 
 

@@ -21,10 +21,15 @@ Floats = NDArray[np.float64]
 
 TIP_FLAT = 0.4  # mm radius, one nozzle width: a profile that runs to the axis in a point breaks solids and meshes
 PRINT_CLEARANCE = 0.25  # mm on diameter between a print and the tube it slides into; common practice, no source
-CURVE_POINTS = 101  # chords of 101 points give the volume of a hollow nose to 1e-4
+CURVE_POINTS = 150  # about so many to a curve: their chords give the volume of a hollow nose to some 2e-4
+OFFSET_POINTS = 400  # of the outer curve that the inner one is drawn from
+GRADING = 0.25  # mm of growth of a chord for each mm along the curve: a spline swings where chords jump
 DENSE = 2000  # stations the curve's points are chosen from
-CORNER = math.radians(12)  # a turn between neighbouring chords above this is a corner, not a curve
-SHORTEST_CHORD = 0.02  # mm; a shorter one makes a spline wiggle
+CORNER = math.radians(6)  # a turn between neighbouring chords above this is a corner, not a curve
+JUMP = 4.0  # ratio of neighbouring chords: a straight line meets a curve
+RUN = 40  # chords to one surface: a kernel's volume of a longer one around a blunt tip was seen to be 3 % off
+SHORTEST_CHORD = 0.005  # mm; the direction of a shorter one says little
+STRAIGHT = 1e-6  # rad; a curve that turns less is a straight line
 LEAD_IN = 0.6  # mm chamfer on the shoulder's end, so that it finds the tube
 SHOULDER_SHARE = 0.6  # of the tube's outer diameter; common practice, no source
 SHOULDER_LEAST, SHOULDER_MOST = 12.0, 30.0  # mm: less rocks, more is only weight
@@ -55,7 +60,8 @@ def nose_cone(
     `wall` is measured across the skin; near the base it grows to what keeps the shoulder one piece with the cone.
     """
     _check(wall=wall, tube_outer=tube_outer, tube_inner=tube_inner, clearance=clearance)
-    outer = outer_profile(profile=profile, length=length, tube_outer=tube_outer, parameter=parameter)
+    dense = _dense_profile(profile=profile, length=length, tube_outer=tube_outer, parameter=parameter)
+    outer = _graded(dense, CURVE_POINTS)
     if tube_inner is None:
         end, plug, rear = length, tube_outer / 2, []
     else:
@@ -63,13 +69,10 @@ def nose_cone(
         end = length + (default_shoulder(tube_outer) if shoulder is None else shoulder)
         chamfer = min(LEAD_IN, wall / 2, (end - length) / 2)
         rear = [(length, plug), (end - chamfer, plug), (end, plug - chamfer)] if end > length else []
-    cavity = _cavity(outer, wall=wall, end=end, greatest=plug - wall)
-    points = [(outer[0][0], 0.0), *outer, *rear, *(cavity or [(end, 0.0)])]
-    if cavity:
-        points.append((cavity[-1][0], 0.0))
-    first_inside = 1 + len(outer) + len(rear)
-    runs = [(1, len(outer)), (first_inside, first_inside + len(cavity) - 1)]
-    return Revolve(meridian=tuple(points), smooth=tuple(run for each in runs for run in _curves(points, *each)))
+    cavity = _cavity(_graded(dense, OFFSET_POINTS), wall=wall, end=end, greatest=plug - wall)
+    axis = cavity[-1] if cavity else (end, 0.0)
+    inside = [_graded(piece, CURVE_POINTS) for piece in _pieces(cavity)] if cavity else []
+    return _joined([[(outer[0][0], 0.0)], outer, rear, *inside, [(axis[0], 0.0)]])
 
 
 def nose_print(
@@ -86,12 +89,18 @@ def nose_print(
 
 def outer_profile(*, profile: Profile, length: float, tube_outer: float, parameter: float | None = None) -> list[Point]:
     """The outer curve [mm] from the tip's flat to the base, its points spread by arc length and by turning alike."""
+    dense = _dense_profile(profile=profile, length=length, tube_outer=tube_outer, parameter=parameter)
+    return _graded(dense, CURVE_POINTS)
+
+
+def _dense_profile(*, profile: Profile, length: float, tube_outer: float, parameter: float | None) -> list[Point]:
+    """The profile from where it is as wide as the tip's flat, at stations crowded at tip and base."""
     s = np.linspace(0, 1, DENSE)
     x = length * np.unique(np.concatenate([s**8, (1 - np.cos(math.pi * s)) / 2]))
     r = profiles.radius(profile=profile, x=x, length=length, base_radius=tube_outer / 2, parameter=parameter)
     first = int(np.argmax(r >= TIP_FLAT))
     start = float(np.interp(TIP_FLAT, r[first - 1 : first + 1], x[first - 1 : first + 1]))
-    return _thin(np.concatenate([[start], x[first:]]), np.concatenate([[TIP_FLAT], r[first:]]))
+    return [(start, TIP_FLAT), *zip(x[first:].tolist(), r[first:].tolist(), strict=True)]
 
 
 def _check(*, wall: float, tube_outer: float, tube_inner: float | None, clearance: float) -> None:
@@ -106,31 +115,41 @@ def _check(*, wall: float, tube_outer: float, tube_inner: float | None, clearanc
         )
 
 
-def _thin(x: Floats, r: Floats) -> list[Point]:
-    """Choose the curve's points; two when it is straight."""
-    chord_x, chord_r = np.diff(x), np.diff(r)
-    keep = np.hypot(chord_x, chord_r) > 1e-9
-    x, r = np.concatenate([x[:1], x[1:][keep]]), np.concatenate([r[:1], r[1:][keep]])
-    step = np.hypot(np.diff(x), np.diff(r))
-    turn = np.abs(np.diff(np.arctan2(np.diff(r), np.diff(x))))
-    if turn.sum() < 1e-6:
-        return [(float(x[0]), float(r[0])), (float(x[-1]), float(r[-1]))]
-    arc = np.concatenate([[0.0], np.cumsum(step)])
-    turned = np.concatenate([[0.0, 0.0], np.cumsum(turn)])
-    pace = arc / arc[-1] + turned / turned[-1]
-    at = np.unique(np.searchsorted(pace, np.linspace(0, pace[-1], CURVE_POINTS)).clip(0, len(x) - 1))
-    at = np.unique(np.concatenate([[0], at, [len(x) - 1]]))
-    chosen = [(float(x[i]), float(r[i])) for i in at]
-    return _spaced(chosen)
+def _graded(curve: list[Point], points: int) -> list[Point]:
+    """Choose about so many of a dense curve's points, half by arc length, half by turning; two when it is straight."""
+    xy = np.asarray(_spaced(curve), dtype=np.float64)
+    chord = np.diff(xy, axis=0)
+    step = np.hypot(*chord.T)
+    turn = np.abs(np.diff(np.unwrap(np.arctan2(chord[:, 1], chord[:, 0]))))
+    if turn.sum() < STRAIGHT:
+        return [curve[0], curve[-1]]
+    curved = np.append(turn / (step[1:] + step[:-1]) * 2, 0.0)
+    wanted = 2 / points / (1 / step.sum() + curved / turn.sum())
+    pace = np.concatenate([[0.0], np.cumsum(step / _eased(wanted, step))])
+    count = max(math.ceil(pace[-1]), 4)
+    at = np.interp(np.linspace(0, pace[-1], count + 1), pace, np.arange(len(xy)))
+    chosen = np.unique(np.round(at).astype(int))
+    return [(float(xy[i, 0]), float(xy[i, 1])) for i in chosen]
 
 
-def _spaced(points: list[Point]) -> list[Point]:
+def _spaced(curve: list[Point]) -> list[Point]:
     """Drop inner points that stand nearer than the shortest chord to the one before or to the last."""
-    kept = points[:1]
-    for point in points[1:-1]:
-        if math.dist(point, kept[-1]) >= SHORTEST_CHORD and math.dist(point, points[-1]) >= SHORTEST_CHORD:
+    kept = curve[:1]
+    for point in curve[1:-1]:
+        if math.dist(point, kept[-1]) >= SHORTEST_CHORD <= math.dist(point, curve[-1]):
             kept.append(point)
-    return [*kept, points[-1]]
+    return [*kept, curve[-1]]
+
+
+def _eased(wanted: Floats, step: Floats) -> Floats:
+    """Chord lengths that nowhere grow faster than the grading, in either sense along the curve."""
+    eased = wanted.tolist()
+    growth = (GRADING * step).tolist()
+    for i in range(1, len(eased)):
+        eased[i] = min(eased[i], eased[i - 1] + growth[i])
+    for i in range(len(eased) - 2, -1, -1):
+        eased[i] = min(eased[i], eased[i + 1] + growth[i])
+    return np.asarray(eased)
 
 
 def _cavity(outer: list[Point], *, wall: float, end: float, greatest: float) -> list[Point]:
@@ -148,16 +167,34 @@ def _cavity(outer: list[Point], *, wall: float, end: float, greatest: float) -> 
     start = max(range(len(ring)), key=lambda i: (round(ring[i][0], 9), ring[i][1]))
     ring = [(float(x), float(r)) for x, r in ring[start:] + ring[:start]]
     last = min(range(len(ring)), key=lambda i: (round(ring[i][1] - TIP_FLAT, 9), ring[i][0]))
-    return _spaced(ring[: last + 1])
+    return ring[: last + 1]
 
 
-def _curves(points: list[Point], first: int, last: int) -> list[tuple[int, int]]:
-    """Split a run of points at its corners into smooth stretches of at least four points."""
-    ends = [first]
-    for i in range(first + 1, last):
-        before = math.atan2(points[i][1] - points[i - 1][1], points[i][0] - points[i - 1][0])
-        after = math.atan2(points[i + 1][1] - points[i][1], points[i + 1][0] - points[i][0])
-        if abs(math.remainder(after - before, math.tau)) > CORNER:
-            ends.append(i)
-    ends.append(last)
-    return [(a, b) for a, b in itertools.pairwise(ends) if b - a >= 3]
+def _pieces(curve: list[Point]) -> list[list[Point]]:
+    """Split a curve at its corners, and where a long straight chord meets a curve."""
+    inner = [i for i in range(1, len(curve) - 1) if _is_corner(*curve[i - 1 : i + 2])]
+    ends = [0, *inner, len(curve) - 1]
+    return [curve[a : b + 1] for a, b in itertools.pairwise(ends)]
+
+
+def _is_corner(before: Point, at: Point, after: Point) -> bool:
+    turn = math.atan2(after[1] - at[1], after[0] - at[0]) - math.atan2(at[1] - before[1], at[0] - before[0])
+    shorter, longer = sorted((math.dist(before, at), math.dist(at, after)))
+    return abs(math.remainder(turn, math.tau)) > CORNER or longer > JUMP * shorter
+
+
+def _joined(pieces: list[list[Point]]) -> Revolve:
+    """Join pieces to one meridian; a piece of four points or more is smooth, in runs that a kernel weighs rightly."""
+    points: list[Point] = []
+    smooth: list[tuple[int, int]] = []
+    for piece in pieces:
+        if not piece:
+            continue
+        shared = bool(points) and math.dist(points[-1], piece[0]) < SHORTEST_CHORD
+        first = len(points) - shared
+        points += piece[shared:]
+        if len(piece) >= 4:
+            parts = math.ceil((len(points) - 1 - first) / RUN)
+            cuts = np.linspace(first, len(points) - 1, parts + 1).round().astype(int).tolist()
+            smooth += list(itertools.pairwise(cuts))
+    return Revolve(meridian=tuple(points), smooth=tuple(smooth))

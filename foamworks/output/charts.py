@@ -1,0 +1,130 @@
+"""The report's two charts as hand-written SVG: static margin state by state, speed through the boost."""
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from foamworks.output.drawing import Pt, element, line, num, text, text_width
+from foamworks.output.texts import number
+
+SIZE = 12.0  # px, letters
+ROW = 22.0  # px a state
+PLOT = 420.0  # px, the plot's width
+STYLE = (
+    ".ch-text{fill:#1f2a33;font-family:Helvetica,Arial,sans-serif}.ch-grid{stroke:#c3ccd2;stroke-width:1}"
+    ".ch-axis{stroke:#46525c;stroke-width:1.2}.ch-least{stroke:#b23a2c;stroke-width:1.5;stroke-dasharray:5 3}"
+    ".ch-first{stroke:#3f7330;stroke-width:1.5;stroke-dasharray:5 3}.ch-dot{fill:#14536c}.ch-bad{fill:#b23a2c}"
+    ".ch-bar{stroke:#14536c;stroke-width:3;stroke-opacity:.35}.ch-line{fill:none;stroke-width:2}"
+    ".ch-0{stroke:#14536c}.ch-1{stroke:#b23a2c}.ch-2{stroke:#3f7330}.ch-3{stroke:#6a3f96}.ch-4{stroke:#94642a}"
+    ".ch-1.ch-line{stroke-dasharray:8 3}.ch-2.ch-line{stroke-dasharray:2 3}.ch-3.ch-line{stroke-dasharray:8 3 2 3}"
+)
+LINE_STYLES = 5
+
+
+def margin_chart(states: Sequence[dict[str, Any]], *, least: float, first: float) -> str:
+    """Draw the static margin of each state, with the least that is wanted and the one of the first flight [fraction].
+
+    Empty when no state's margin is known.
+    """
+    rows: list[tuple[str, float]] = [
+        (row["name"], row["static_margin"]) for row in states if row["static_margin"] is not None
+    ]
+    if not rows:
+        return ""
+    left = max(text_width(name, SIZE) for name, _ in rows) + 12
+    low, high = min(0.0, *(m for _, m in rows)), 1.08 * max(first, 0.01, *(m for _, m in rows))
+    ticks = _ticks(100 * low, 100 * high)
+    top, bottom = 1.8 * SIZE, 1.8 * SIZE + ROW * len(rows)
+
+    def across(margin: float) -> float:
+        return left + PLOT * (margin - low) / (high - low)
+
+    pieces = []
+    for tick in ticks:
+        x = across(tick / 100)
+        pieces += [line((x, top), (x, bottom), "ch-grid")]
+        pieces += [text((x, bottom + 1.3 * SIZE), f"{number(tick, 0)} %", SIZE, anchor="middle", style="ch-text")]
+    for margin, style, words in ((least, "ch-least", "least"), (first, "ch-first", "first flight")):
+        x = across(margin)
+        pieces += [line((x, top - 4), (x, bottom), style)]
+        anchor = "end" if style == "ch-least" else "start"
+        shift = -3 if style == "ch-least" else 3
+        pieces += [text((x + shift, top - 6), words, SIZE, anchor=anchor, style="ch-text")]
+    for count, (name, margin) in enumerate(rows):
+        y = top + ROW * (count + 0.5)
+        pieces += [text((left - 8, y + 0.35 * SIZE), name, SIZE, anchor="end", style="ch-text")]
+        pieces += [line((across(0.0), y), (across(margin), y), "ch-bar")]
+        # a hair of tolerance: a margin solved to lie on the limit is not below it
+        pieces += [
+            element("circle", cx=across(margin), cy=y, r=4.5, class_="ch-bad" if margin < least - 1e-9 else "ch-dot")
+        ]
+    return _svg(pieces, left + PLOT + 20, bottom + 2 * SIZE, "Static margin of each state, in mean chords")
+
+
+def speed_chart(runs: Sequence[tuple[str, Sequence[float], Sequence[float]]]) -> str:
+    """Draw speed [km/h] over time [s] for each run (name, times, speeds); empty without a run."""
+    runs = [run for run in runs if len(run[1]) > 1]
+    if not runs:
+        return ""
+    end, peak = max(max(times) for _, times, _ in runs), max(max(speeds) for _, _, speeds in runs)
+    base = min(min(speeds) for _, _, speeds in runs)
+    ups, alongs = _ticks(0.8 * base, 1.04 * peak), _ticks(0.0, end)
+    low = min(0.8 * base, ups[0])
+    left, top, height = 52.0, 14.0, 260.0
+    bottom = top + height
+
+    def at(time: float, speed: float) -> Pt:
+        return left + PLOT * time / end, bottom - height * (speed - low) / (1.04 * peak - low)
+
+    pieces = []
+    for tick in ups:
+        y = at(0.0, tick)[1]
+        pieces += [line((left, y), (left + PLOT, y), "ch-grid")]
+        pieces += [text((left - 6, y + 0.35 * SIZE), number(tick, 0), SIZE, anchor="end", style="ch-text")]
+    for tick in alongs:
+        x = at(tick, low)[0]
+        pieces += [line((x, bottom), (x, bottom + 4), "ch-axis")]
+        pieces += [text((x, bottom + 1.5 * SIZE), number(tick, 1), SIZE, anchor="middle", style="ch-text")]
+    pieces += [line((left, bottom), (left + PLOT, bottom), "ch-axis"), line((left, top), (left, bottom), "ch-axis")]
+    pieces += [text((left + PLOT, bottom + 2.9 * SIZE), "s after ignition", SIZE, anchor="end", style="ch-text")]
+    pieces += [text((left, bottom + 2.9 * SIZE), "up: km/h", SIZE, style="ch-text")]
+    for count, (name, times, speeds) in enumerate(runs):
+        points = " ".join(",".join(num(v) for v in at(t, v)) for t, v in zip(times, speeds, strict=True))
+        style = f"ch-line ch-{count % LINE_STYLES}"
+        pieces += [element("polyline", points=points, class_=style)]
+        y = bottom + (4.4 + 1.5 * count) * SIZE
+        pieces += [element("polyline", points=f"{num(left)},{num(y)} {num(left + 36)},{num(y)}", class_=style)]
+        pieces += [text((left + 44, y + 0.35 * SIZE), name, SIZE, style="ch-text")]
+    words = max(text_width(name, SIZE) for name, _, _ in runs) + left + 60
+    return _svg(
+        pieces, max(left + PLOT + 20, words), bottom + (4.4 + 1.5 * len(runs)) * SIZE, "Speed through the boost"
+    )
+
+
+def _ticks(low: float, high: float, wanted: int = 6) -> list[float]:
+    """Give round numbers within low and high, about as many as wanted.
+
+    >>> _ticks(0.0, 24.0)
+    [0.0, 5.0, 10.0, 15.0, 20.0]
+    """
+    rough = (high - low) / wanted
+    power = 10.0 ** math.floor(math.log10(rough))
+    step: float = min((power * m for m in (1.0, 2.0, 2.5, 5.0, 10.0)), key=lambda s: abs(s - rough))
+    first = math.ceil(low / step - 1e-9)
+    last = math.floor(high / step + 1e-9)
+    return [round(step * k, 9) for k in range(first, last + 1)]
+
+
+def _svg(pieces: Sequence[str], width: float, height: float, title: str) -> str:
+    return element(
+        "svg",
+        element("title", title),
+        element("style", STYLE),
+        *pieces,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {num(width)} {num(height)}",
+        width=width,
+        height=height,
+        class_="chart",
+        role="img",
+    )

@@ -1,0 +1,296 @@
+"""The aircraft in three views, to scale: one unit of the drawing is one millimetre of the model.
+
+Top left the side view seen from port, under it the view from above (starboard up), top right the view from ahead
+(starboard on the left), under it the states' table and the key. The old fin is dashed, what is new is heavy.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from foamworks.findings.case import Case
+from foamworks.output import overview_marks as marks
+from foamworks.output.drawing import Pt, element, line, num, rings, spread, text, text_width
+from foamworks.output.outlines import Outline, outlines
+from foamworks.output.texts import number
+
+Box = tuple[float, float, float, float]
+FONT_SHARE = 0.0098  # of length plus span: the height of the letters
+STYLE = """
+.ow-paper{fill:#fff}.ow-text{fill:#1f2a33;font-family:Helvetica,Arial,sans-serif}.ow-dim{fill:#5c6973}
+.ow-head{font-weight:bold}
+path,line,circle,rect{vector-effect:non-scaling-stroke}
+.ow-body,.ow-wing,.ow-tail,.ow-fin,.ow-box,.ow-fan{fill:#7d8b96;fill-opacity:.13;stroke:#46525c;stroke-width:1}
+.ow-fan{fill:none;stroke-dasharray:2 2}.ow-hinge{fill:none;stroke:#46525c;stroke-width:.7}
+.ow-old{fill:none;stroke:#94642a;stroke-width:1.4;stroke-dasharray:7 4}
+.ow-new{fill:#1f6f8f;fill-opacity:.28;stroke:#14536c;stroke-width:1.8}
+.ow-tube{fill:#b9653f;fill-opacity:.18;stroke:#8a4424;stroke-width:1.5}
+.ow-motor{fill:none;stroke:#8a4424;stroke-width:.9;stroke-dasharray:3 2}
+.ow-thrust{fill:none;stroke:#b23a2c;stroke-width:1.5;stroke-dasharray:12 3 2 3}.ow-arrow{fill:#b23a2c}
+.ow-arm{stroke:#b23a2c;stroke-width:1.4}
+.ow-window{fill:#4f8a3c;fill-opacity:.17}.ow-limit{stroke:#3f7330;stroke-width:1.2}
+.ow-neutral{stroke:#6a3f96;stroke-width:1.3;stroke-dasharray:6 2 1 2}
+.ow-cg{fill:#111a20;stroke:#fff;stroke-width:.5}.ow-load{fill:#c78a14;stroke:#5a3d05;stroke-width:.8}
+.ow-lead{stroke:#7d8b96;stroke-width:.6}.ow-rule{stroke:#1f2a33;stroke-width:1}
+""".replace("\n", "")
+
+
+@dataclass(frozen=True)
+class Frame:
+    """One view on the page: where its zero lies and what it shows, `box` in its own (u, v up)."""
+
+    zero: Pt
+    box: Box
+
+    def at(self, point: Pt) -> Pt:
+        """Carry a point of the view onto the page."""
+        return self.zero[0] + point[0], self.zero[1] - point[1]
+
+    def ring(self, points: Iterable[Pt]) -> list[Pt]:
+        """Carry a ring onto the page."""
+        return [self.at(point) for point in points]
+
+
+def overview_svg(case: Case) -> str:
+    """Draw the overview; empty when neither wing nor fuselage is known."""
+    airframe = case.design.airframe
+    if airframe is None or (airframe.wing is None and airframe.fuselage is None):
+        return ""
+    shapes = outlines(case)
+    side, top, front = (
+        _bounds([getattr(shape, view) for shape in shapes], view, case) for view in ("side", "top", "front")
+    )
+    size = FONT_SHARE * (max(side[2] - side[0], top[2] - top[0]) + (top[3] - top[1]))
+    pieces, names = _Page(case, shapes, size).draw(side, top, front)
+    x0, y0, x1, y1 = names
+    margin = 1.5 * size
+    x0, y0, x1, y1 = x0 - margin, y0 - margin, x1 + margin, y1 + margin
+    return element(
+        "svg",
+        element("title", _plain(f"{case.name}: side, top and front view")),
+        element("style", STYLE),
+        element("rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, class_="ow-paper"),
+        *pieces,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=" ".join(num(v) for v in (x0, y0, x1 - x0, y1 - y0)),
+        class_="overview",
+        role="img",
+    )
+
+
+def _plain(words: str) -> str:
+    return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _bounds(views: Sequence[Sequence[Sequence[Pt]]], view: str, case: Case) -> Box:
+    points = [point for shape in views for ring in shape for point in ring]
+    if view == "side":
+        points += [spot.at for spot in (*marks.cg_spots(case), *marks.load_spots(case))]
+        points += [(limit.x, 0.0) for limit in marks.limits(case)]
+        ray = marks.thrust_ray(case)
+        points += [ray.nozzle, ray.end] if ray else []
+    if not points:
+        return (0.0, 0.0, 0.0, 0.0)
+    us, vs = [u for u, _ in points], [v for _, v in points]
+    return min(us), min(vs), max(us), max(vs)
+
+
+class _Page:
+    """The page as it is put together; it only collects markup and the boxes of its words."""
+
+    def __init__(self, case: Case, shapes: Sequence[Outline], size: float) -> None:
+        self.case, self.shapes, self.size = case, shapes, size
+        self.pieces: list[str] = []
+        self.boxes: list[Box] = []
+
+    def draw(self, side: Box, top: Box, front: Box) -> tuple[list[str], Box]:
+        size = self.size
+        self.words((side[0], -7.5 * size - side[3]), self.case.name, style="ow-text ow-head", scale=1.25)
+        lateral = Frame((0.0, 0.0), side)
+        self._view(lateral, "side")
+        self._marks(lateral)
+        below = -side[1] + 8.5 * size  # page y of the captions' row
+        self._caption(lateral, below, "from port", ("x aft", "z up"))
+        plan = Frame((0.0, below + 3.5 * size + top[3]), top)
+        self._view(plan, "top")
+        self._plan_marks(plan)
+        self._caption(plan, plan.zero[1] - top[1] + 2.5 * size, "from above, starboard up", ("x aft", "y starboard"))
+        left = max(box[2] for box in self.boxes) + 4 * size
+        ahead = Frame((left - front[0], 0.0), front)
+        self._view(ahead, "front")
+        self._caption(ahead, -front[1] + 3 * size, "from ahead, starboard on the left", ("-y port", "z up"))
+        self._legend(left, max(below, -front[1] + 5 * size) + 3.5 * size)
+        return self.pieces, _around(self.boxes)
+
+    def words(self, at: Pt, words: str, *, anchor: str = "start", style: str = "ow-text", scale: float = 1.0) -> None:
+        """Write words and keep their box."""
+        size = scale * self.size
+        width = text_width(words, size)
+        left = at[0] - {"start": 0.0, "middle": width / 2, "end": width}[anchor]
+        self.boxes.append((left, at[1] - 0.8 * size, left + width, at[1] + 0.25 * size))
+        self.pieces.append(text(at, words, size, anchor=anchor, style=style))
+
+    def _view(self, frame: Frame, view: str) -> None:
+        for shape in self.shapes:
+            drawn = [frame.ring(ring) for ring in getattr(shape, view) if ring]
+            self.pieces.append(rings(drawn, shape.style, shape.name))
+        u0, v0, u1, v1 = frame.box
+        self.boxes.append((*frame.at((u0, v1)), *frame.at((u1, v0))))
+
+    def _marks(self, frame: Frame) -> None:
+        """Draw balance, thrust line and loads in the side view, their labels in a row above and a row below."""
+        _, low, _, high = frame.box
+        body = [ring for shape in self.shapes if shape.style == "ow-body" for ring in shape.side]
+        band = (
+            (min(v for ring in body for _, v in ring), max(v for ring in body for _, v in ring))
+            if body
+            else (-20.0, 20.0)
+        )
+        self._window(frame, band)
+        ray = marks.thrust_ray(self.case)
+        under = [((limit.x, band[0]), limit.label) for limit in marks.limits(self.case)]
+        if ray is not None:
+            self._ray(frame, ray)
+            under.append(((ray.nozzle[0] + 0.25 * (ray.end[0] - ray.nozzle[0]), _on(ray, 0.25)), ray.label))
+        spots = [*marks.load_spots(self.case), *marks.cg_spots(self.case)]
+        over = [(spot.at, spot.label) for spot in spots] + self._part_labels()
+        self._row(frame, over, high + 2.5 * self.size, up=True)
+        self._row(frame, under, low - 2.5 * self.size, up=False)
+        for spot in spots:
+            x, y = frame.at(spot.at)
+            radius = (0.42 if spot.style == "ow-load" else 0.22) * self.size
+            self.pieces.append(element("circle", cx=x, cy=y, r=radius, class_=spot.style))
+
+    def _part_labels(self) -> list[tuple[Pt, str]]:
+        """Give the labels of what is new or goes, at the top of each in the side view."""
+        found = []
+        for shape in self.shapes:
+            points = [point for ring in shape.side for point in ring]
+            if points and shape.style in {"ow-old", "ow-new", "ow-tube", "ow-box"}:
+                high = max(v for _, v in points)
+                tops = [u for u, v in points if v > high - 0.1]
+                found.append(((sum(tops) / len(tops), high), shape.name))
+        return found
+
+    def _row(self, frame: Frame, labels: list[tuple[Pt, str]], level: float, *, up: bool) -> None:
+        """Spread labels in one row at a height of the view, each with a line to its place."""
+        if not labels:
+            return
+        ordered = sorted(labels, key=lambda entry: (entry[0][0], entry[1]))
+        widths = [text_width(words, self.size) for _, words in ordered]
+        middles = spread([at[0] for at, _ in ordered], widths, 0.8 * self.size)
+        for (at, words), middle in zip(ordered, middles, strict=True):
+            end = frame.at((middle, level - (0.4 if up else -1.0) * self.size))
+            self.pieces.append(line(frame.at(at), end, "ow-lead"))
+            self.words(frame.at((middle, level)), words, anchor="middle")
+
+    def _window(self, frame: Frame, band: tuple[float, float]) -> None:
+        found = marks.limits(self.case)
+        edges = [limit.x for limit in found if limit.style == "ow-limit"]
+        if len(edges) == 2 and edges[0] < edges[1]:
+            corners = [(edges[0], band[0]), (edges[1], band[0]), (edges[1], band[1]), (edges[0], band[1])]
+            self.pieces.append(rings([frame.ring(corners)], "ow-window", "where the centre of gravity may lie"))
+        for limit in found:
+            self.pieces.append(line(frame.at((limit.x, band[0])), frame.at((limit.x, band[1])), limit.style))
+
+    def _ray(self, frame: Frame, ray: marks.Ray) -> None:
+        self.pieces.append(line(frame.at(ray.nozzle), frame.at(ray.end), "ow-thrust"))
+        dx, dz = ray.end[0] - ray.nozzle[0], ray.end[1] - ray.nozzle[1]
+        length, s = math.hypot(dx, dz), self.size
+        ux, uz = dx / length, dz / length
+        foot = (ray.end[0] - 1.2 * s * ux, ray.end[1] - 1.2 * s * uz)
+        head = [
+            ray.end,
+            (foot[0] - 0.4 * s * uz, foot[1] + 0.4 * s * ux),
+            (foot[0] + 0.4 * s * uz, foot[1] - 0.4 * s * ux),
+        ]
+        self.pieces.append(rings([frame.ring(head)], "ow-arrow"))
+        if ray.arm is not None:
+            self.pieces.append(line(frame.at(ray.arm[0]), frame.at(ray.arm[1]), "ow-arm"))
+
+    def _plan_marks(self, frame: Frame) -> None:
+        """Draw window, neutral point, centres of gravity and the mean chord in the view from above."""
+        bodies = [v for shape in self.shapes if shape.style == "ow-body" for ring in shape.top for _, v in ring]
+        half = max(bodies, default=0.04 * (frame.box[3] - frame.box[1]))
+        self._window(frame, (-half, half))
+        for spot in marks.cg_spots(self.case):
+            x, y = frame.at((spot.at[0], 0.0))
+            self.pieces.append(element("circle", cx=x, cy=y, r=0.22 * self.size, class_="ow-cg"))
+        wing = self.case.study.wing
+        if wing is not None:
+            start, y = 1000 * wing.mac_le_x, -1000 * wing.mac_y
+            end = start + 1000 * wing.mac
+            self.pieces.append(line(frame.at((start, y)), frame.at((end, y)), "ow-rule"))
+            quarter = 1000 * wing.quarter_mac_x
+            tick = 0.4 * self.size
+            self.pieces.append(line(frame.at((quarter, y - tick)), frame.at((quarter, y + tick)), "ow-rule"))
+            words = f"mean chord {number(1000 * wing.mac, 1)} mm, quarter point x {number(quarter, 1)}"
+            self.words(frame.at((end + self.size, y - 0.3 * self.size)), words)
+
+    def _caption(self, frame: Frame, y: float, words: str, axes: tuple[str, str]) -> None:
+        """Write what the view shows, its axes and a bar of 100 mm under it."""
+        s, left = self.size, frame.zero[0] + frame.box[0]
+        length = 3 * s
+        corner = (left, y)
+        self.pieces.append(line(corner, (left + length, y), "ow-rule"))
+        self.pieces.append(line(corner, (left, y - 2 * s), "ow-rule"))
+        self.words((left + length + 0.4 * s, y + 0.3 * s), axes[0])
+        self.words((left + 0.4 * s, y - 1.3 * s), axes[1])
+        start = left + length + text_width(axes[0], s) + 2 * s
+        bar = [line((start, y), (start + 100, y), "ow-rule")]
+        bar += [line((x, y - 0.4 * s), (x, y + 0.4 * s), "ow-rule") for x in (start, start + 100)]
+        self.pieces.append(element("g", *bar, class_="ow-scale"))
+        self.words((start + 100 + 0.6 * s, y + 0.3 * s), "100 mm")
+        self.words(
+            (start + 100 + 0.6 * s + text_width("100 mm", s) + 2 * s, y + 0.3 * s), words, style="ow-text ow-head"
+        )
+
+    def _legend(self, left: float, y: float) -> None:
+        """Write the states' table and the key of the lines."""
+        s = self.size
+        table = marks.legend(self.case)
+        widths = [max(text_width(row[i], s) for row in table) + 1.2 * s for i in range(6)] if table else []
+        for count, row in enumerate(table):
+            x = left
+            for column, (words, width) in enumerate(zip(row, widths, strict=True)):
+                style = "ow-text ow-head" if count == 0 else "ow-text"
+                right = column > 1
+                self.words(
+                    (x + width - 1.2 * s if right else x, y), words, anchor="end" if right else "start", style=style
+                )
+                x += width
+            y += 1.5 * s
+        y += s if table else 0.0
+        used = {shape.style for shape in self.shapes} | {limit.style for limit in marks.limits(self.case)}
+        if marks.thrust_ray(self.case) is not None:
+            used |= {"ow-thrust", "ow-arm"}
+        for style, words in KEY:
+            if style in used:
+                self.pieces.append(line((left, y - 0.3 * s), (left + 4 * s, y - 0.3 * s), style))
+                self.words((left + 5 * s, y), words)
+                y += 1.5 * s
+
+
+KEY = (
+    ("ow-old", "comes off"),
+    ("ow-new", "is made"),
+    ("ow-tube", "pod tube, bought"),
+    ("ow-motor", "motor"),
+    ("ow-thrust", "line of the booster's thrust"),
+    ("ow-arm", "its arm about the centre of gravity"),
+    ("ow-limit", "forward and aft limit of the centre of gravity"),
+    ("ow-neutral", "neutral point"),
+)
+
+
+def _on(ray: marks.Ray, share: float) -> float:
+    return ray.nozzle[1] + share * (ray.end[1] - ray.nozzle[1])
+
+
+def _around(boxes: Sequence[Box]) -> Box:
+    return (
+        min(box[0] for box in boxes),
+        min(box[1] for box in boxes),
+        max(box[2] for box in boxes),
+        max(box[3] for box in boxes),
+    )

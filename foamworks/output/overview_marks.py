@@ -1,0 +1,141 @@
+"""What the overview marks on the aircraft: centres of gravity, window, neutral point, thrust line, loads. Millimetres.
+
+Places are (x aft, z up) of the side view; a height that was not measured is drawn on the reference line, z = 0.
+"""
+
+import math
+from dataclasses import dataclass
+
+from foamworks.findings.case import Case
+from foamworks.output.drawing import Pt
+from foamworks.output.texts import number, percent
+from foamworks.study.balance import StateRow
+
+SAME = 0.05  # mm: states nearer than this share one dot
+BEYOND = 60.0  # mm that the thrust line is drawn past the foremost centre of gravity
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A dot with a label: where, what it says, how it is drawn."""
+
+    at: Pt
+    label: str
+    style: str
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A limit of the balance: its place along x, its label."""
+
+    x: float
+    label: str
+    style: str
+
+
+@dataclass(frozen=True)
+class Ray:
+    """The booster's line in the side view: nozzle, forward end, and the arm from a centre of gravity to its foot."""
+
+    nozzle: Pt
+    end: Pt
+    arm: tuple[Pt, Pt] | None
+    label: str
+
+
+def state_rows(case: Case) -> list[StateRow]:
+    """Give the states whose place along x is known."""
+    balance = case.study.balance
+    return [row for row in balance.rows if math.isfinite(row.cg_x)] if balance else []
+
+
+def place(row: StateRow) -> Pt:
+    """Give a state's centre of gravity (x, z)."""
+    return 1000 * row.cg_x, 1000 * row.cg_z if math.isfinite(row.cg_z) else 0.0
+
+
+def cg_spots(case: Case) -> list[Spot]:
+    """Give the dots of the states; states that share a place share a dot, its label lists their numbers."""
+    dots: list[tuple[Pt, list[str]]] = []
+    for count, row in enumerate(state_rows(case), start=1):
+        at = place(row)
+        found = next((numbers for spot, numbers in dots if math.dist(spot, at) < SAME), None)
+        if found is None:
+            dots.append((at, [str(count)]))
+        else:
+            found.append(str(count))
+    return [Spot(at, ",".join(numbers), "ow-cg") for at, numbers in dots]
+
+
+def load_spots(case: Case) -> list[Spot]:
+    """Give battery, ballast, ignition pack and what was moved."""
+    design, balance = case.design, case.study.balance
+    airframe, found = design.airframe, []
+    battery = airframe.battery if airframe else None
+    x = balance.battery_x if balance else None
+    if x is None and battery is not None and isinstance(battery.x, float):
+        x = battery.x
+    if battery is not None and x is not None:
+        grams = "" if battery.mass is None else f" {number(1000 * battery.mass, 0)} g"
+        found.append(Spot((1000 * x, 1000 * (battery.z or 0.0)), f"battery{grams}", "ow-load"))
+    for part in case.parts.bought:
+        if part.name in {"ballast", "ignition pack"} and part.x_mm is not None and part.mass_g:
+            found.append(Spot((part.x_mm, part.z_mm or 0.0), f"{part.name} {number(part.mass_g, 0)} g", "ow-load"))
+    for item in airframe.items if airframe else ():
+        if item.to is not None:
+            found.append(Spot((1000 * item.to.x, 1000 * item.to.z), item.name, "ow-load"))
+    return found
+
+
+def limits(case: Case) -> list[Limit]:
+    """Give forward limit, aft limit and neutral point, as far as they are known."""
+    found = []
+    balance, aero = case.study.balance, case.study.aero
+    if balance is not None and balance.window is not None:
+        window = balance.window
+        if window.forward is not None:
+            found.append(Limit(1000 * window.forward, f"forward limit {number(1000 * window.forward, 1)}", "ow-limit"))
+        found.append(Limit(1000 * window.aft, f"aft limit {number(1000 * window.aft, 1)}", "ow-limit"))
+    tail = case.design.airframe is not None and case.design.airframe.tailplane is not None
+    if aero is not None and tail:
+        x = 1000 * aero.modified.neutral_point
+        found.append(Limit(x, f"neutral point {number(x, 1)}", "ow-neutral"))
+    return found
+
+
+def thrust_ray(case: Case) -> Ray | None:
+    """Give the booster's line, drawn to just ahead of the centres of gravity, and the arm of the worst moment."""
+    line, pod = case.study.thrust_line, case.design.pod
+    if line is None or pod is None or pod.nozzle is None:
+        return None
+    nozzle = (1000 * pod.nozzle.x, 1000 * pod.nozzle.z)
+    cos, sin = math.cos(line.downthrust), math.sin(line.downthrust)
+    known = [row for row in line.rows if math.isfinite(row.cg_x) and math.isfinite(row.cg_z)]
+    front = min([1000 * row.cg_x for row in known], default=nozzle[0] - 300.0) - BEYOND
+    length = max((nozzle[0] - front) / cos, 50.0)
+    end = (nozzle[0] - length * cos, nozzle[1] - length * sin)
+    label = f"thrust line, {number(math.degrees(line.downthrust), 1)} deg down"
+    if not known:
+        return Ray(nozzle, end, None, label)
+    worst = max(known, key=lambda row: abs(row.moment))
+    cg = (1000 * worst.cg_x, 1000 * worst.cg_z)
+    foot = (cg[0] - 1000 * worst.arm * sin, cg[1] + 1000 * worst.arm * cos)
+    side = "over" if worst.arm >= 0 else "under"
+    return Ray(nozzle, end, (cg, foot), f"{label}, {number(abs(1000 * worst.arm), 1)} mm {side} the CG")
+
+
+def legend(case: Case) -> list[tuple[str, ...]]:
+    """Give the table of the states: number, state, mass, place, margin; the first row is its head."""
+    head = ("", "state", "mass g", "CG x", "CG z", "margin")
+    rows = [
+        (
+            str(count),
+            row.name,
+            number(1000 * row.mass, 0),
+            number(1000 * row.cg_x, 1),
+            number(1000 * row.cg_z, 1) if math.isfinite(row.cg_z) else "?",
+            "?" if row.static_margin is None else percent(row.static_margin),
+        )
+        for count, row in enumerate(state_rows(case), start=1)
+    ]
+    return [head, *rows] if rows else []

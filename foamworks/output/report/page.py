@@ -1,0 +1,189 @@
+"""The report: one HTML file that opens without a network. Verdicts first, then pictures, tables, charts, sheets.
+
+Everything stands in the file itself: style, script, drawings and the triangles of the 3-D view. Where scripts are off
+the drawings remain. The same design gives the same bytes.
+"""
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from foamworks.findings.case import Case
+from foamworks.output import charts, tables
+from foamworks.output.report.scene import scene
+from foamworks.output.tables import Table
+from foamworks.output.texts import cautions, number, percent, with_unit
+
+HERE = Path(__file__).parent
+VERDICTS = ("fail", "caution", "unknown", "pass")
+LEADS = {
+    "fail": "Does not work as it stands: change it before anything is cut.",
+    "caution": "Works, with little to spare.",
+    "unknown": "One more measurement would answer it.",
+    "pass": "Checked and within its limit.",
+}
+
+
+def report_html(
+    case: Case,
+    data: Mapping[str, Any],
+    *,
+    overview: str | None,
+    sheet_svgs: Sequence[tuple[str, str]] = (),
+    mesh: Mapping[str, Any] | None = None,
+) -> str:
+    """Write the page. `overview` and the sheets are SVG texts; `mesh` is what `scene` gives, made here without one."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    loader = FileSystemLoader(HERE)
+    page = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    shown = mesh if mesh is not None else scene(case)
+    charted = (_margins(case, data), charts.speed_chart(speed_runs(case)))
+    return page.get_template("page.html").render(
+        name=case.name,
+        file=case.path.name,
+        notes=case.design.notes or "",
+        verdicts=_verdicts(data["findings"]),
+        overview=Markup(overview) if overview else "",
+        sections=_sections(data),
+        charts=[Markup(chart) for chart in charted if chart],
+        sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
+        scene=Markup(_json(shown)) if shown else "",
+        script=Markup(_script(HERE / "view.js")),
+        cautions=cautions(case.design),
+    )
+
+
+def _json(value: Any) -> str:
+    """Write JSON that cannot end the script element it stands in."""
+    text = json.dumps(value, allow_nan=False, ensure_ascii=True, separators=(",", ":"))
+    return text.replace("<", "\\u003c").replace("&", "\\u0026")
+
+
+def _script(path: Path) -> str:
+    return path.read_text(encoding="utf-8").replace("</script", "<\\/script")
+
+
+def _verdicts(findings: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Give the findings by verdict, worst first; each with its number and limit as words."""
+    found = []
+    for verdict in VERDICTS:
+        rows = [f for f in findings if f["verdict"] == verdict]
+        entries = [
+            {
+                **row,
+                "measured": with_unit(row["value"], row["unit"]) if row["value"] is not None else "",
+                "wanted": with_unit(row["limit"], row["unit"]) if row["limit"] is not None else "",
+            }
+            for row in rows
+        ]
+        found.append({"verdict": verdict, "lead": LEADS[verdict], "rows": entries})
+    return found
+
+
+def _margins(case: Case, data: Mapping[str, Any]) -> str:
+    if "balance" not in data:
+        return ""
+    limits = case.design.limits
+    return charts.margin_chart(data["balance"]["states"], least=limits.least, first=limits.first)
+
+
+def speed_runs(case: Case) -> list[tuple[str, list[float], list[float]]]:
+    """Give each motor's boost as (name, times [s], speeds [km/h]), where the study keeps its history."""
+    runs = getattr(case.study, "boost", None) or ()
+    found = []
+    for run in getattr(runs, "rows", runs):
+        times, speeds = getattr(run, "time", None), getattr(run, "speed", None)
+        if times is not None and speeds is not None:
+            found.append((str(run.motor), [float(t) for t in times], [3.6 * float(v) for v in speeds]))
+    return found
+
+
+Section = tuple[str, str, list[Table]]
+
+
+def _sections(data: Mapping[str, Any]) -> list[Section]:
+    """Give the tables in the order of the page: heading, a line of words, tables. What is absent is left out."""
+    found: list[Section] = []
+    if "fins" in data:
+        found.append(_fins(data))
+    if "balance" in data:
+        found.append(_balance(data["balance"], data))
+    if "thrust_line" in data:
+        line = data["thrust_line"]
+        tilt, bound = with_unit(line["downthrust_deg"], "deg", 1), line["limited_by"] or "something not known"
+        words = f"Downthrust {tilt}, limited by {bound}. "
+        words += "The arm is the line's distance above the centre of gravity; nose up is positive."
+        found.append(("Thrust line", words, [tables.listing("Thrust line", line["states"])] if line["states"] else []))
+    if data.get("boost"):
+        found.append(
+            ("Boost", "One level run at full throttle in still air.", [tables.listing("Boost", data["boost"])])
+        )
+    for key, title in FLAT.items():
+        if key in data:
+            found.append((title, "", [tables.pairs(title, data[key])]))
+    if data.get("gyro", {}).get("table"):
+        words = "The gain that just does not wag falls with the square of the speed; lowest for the boost."
+        found.append(("Gyro gain by speed", words, [tables.listing("Gyro gain by speed", data["gyro"]["table"])]))
+    found += _others(data)
+    parts = tables.parts(data)
+    if parts is not None:
+        found.append(("Parts", "Mass of one piece; x and z where it sits, bench for what stays there.", [parts]))
+    if data.get("sheets"):
+        keys = ("board", "number", "used_length_mm", "utilisation", "cut_length_mm")
+        found.append(("Sheets of board", "", [tables.listing("Sheets of board", data["sheets"], keys)]))
+    return found
+
+
+FLAT = {
+    "power": "Power",
+    "strength": "Strength",
+    "ignition": "Ignition",
+    "nose": "Nose cone",
+    "reference": "Reference wing",
+    "aero": "Aerodynamics",
+}
+SPECIAL = {"design", "fins", "balance", "thrust_line", "boost", "gyro", "parts", "sheets", "files", "findings", *FLAT}
+
+
+def _others(data: Mapping[str, Any]) -> list[Section]:
+    """Give whatever else the summary holds, in plain tables: numbers of the study that have no section of their own."""
+    found: list[Section] = []
+    for key, value in data.items():
+        if key in SPECIAL or not value:
+            continue
+        title = key.replace("_", " ").capitalize()
+        if isinstance(value, list) and isinstance(value[0], Mapping):
+            found.append((title, "", [tables.listing(title, value)]))
+        elif isinstance(value, Mapping):
+            inner = [tables.listing(k.replace("_", " "), v) for k, v in value.items() if _rows(v)]
+            flat = tables.pairs(title, value)
+            found.append((title, "", ([flat] if flat.rows else []) + inner))
+    return found
+
+
+def _rows(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and isinstance(value[0], Mapping)
+
+
+def _fins(data: Mapping[str, Any]) -> Section:
+    fins = data["fins"]
+    made = [tables.fin_sets(data)] if "original" in fins or "twin" in fins else []
+    each = fins.get("twin", {}).get("each")
+    if each:
+        made.append(tables.pairs("One new fin", each))
+    ratio = fins.get("same_area_yaw_stiffness_ratio")
+    words = (
+        "" if ratio is None else f'"The same area" would have given {percent(ratio)} of the original\'s yaw stiffness.'
+    )
+    return "Fins", words, made
+
+
+def _balance(balance: Mapping[str, Any], data: Mapping[str, Any]) -> Section:
+    forward, aft = balance["window_x_mm"]
+    battery, ballast = with_unit(balance["battery_x_mm"], "mm", 1), with_unit(balance["ballast_g"], "g", 0)
+    words = f"Battery at x {battery}, ballast {ballast}. "
+    words += f"The centre of gravity may lie between x {number(forward, 1)} and {number(aft, 1)} mm."
+    return "Balance", words, [tables.states(data)]

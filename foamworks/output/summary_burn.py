@@ -1,0 +1,172 @@
+"""Thrust line, boost, power and gyro as the JSON object has them: mm, degrees, km/h, newtons; null where not known."""
+
+from typing import Any
+
+from foamworks.findings.case import Case
+from foamworks.physics.fan import FanModel
+from foamworks.study.boost import MotorBoost
+from foamworks.study.drag import Drag
+from foamworks.study.gyro import GyroTable
+from foamworks.study.power import Power
+from foamworks.study.response import MotorResponse, Nearby, Response
+from foamworks.units import to_si
+
+DEGREE, KM_H = to_si(1, "angle"), to_si(1, "speed")
+MODELS: dict[FanModel, str] = {"constant power": "constant_power", "constant efflux": "constant_efflux"}
+
+
+def section(case: Case) -> dict[str, Any]:
+    """Give `boost`, `power`, `drag` and `gyro`, each only where the design asks for it."""
+    burn = case.study.burn
+    if burn is None:
+        return {}
+    data: dict[str, Any] = {}
+    if case.design.motors:
+        data["boost"] = [_boost(row) for row in burn.boosts]
+    if burn.power is not None:
+        data["power"] = _power(burn.power)
+        if burn.power.drag is not None:
+            data["drag"] = _drag(burn.power, burn.power.drag)
+    if burn.gyro is not None:
+        data["gyro"] = _gyro(burn.gyro)
+    return data
+
+
+def thrust_row(response: Response | None, motor: str, state: str) -> dict[str, Any]:
+    """Give what a row of `thrust_line.states` has beside the line itself; the answer in pitch is the whole burn's."""
+    held = response.at(motor, state) if response else None
+    answer = response.of(motor) if response else None
+    hands_off, gyro = (answer.hands_off, answer.gyro) if answer else (None, None)
+    return {
+        "fan_moment_N_m": held.fan_moment if held else None,
+        "elevator_deg": _over(held.elevator if held else None, DEGREE),
+        "elevator_with_errors_deg": _over(held.worst_elevator if held else None, DEGREE),
+        "pitch_change_deg": _over(hands_off.pitch_change if hands_off else None, DEGREE),
+        "pitch_change_gyro_deg": _over(gyro.pitch_change if gyro else None, DEGREE),
+        "peak_load_factor": hands_off.greatest_load if hands_off else None,
+        "least_load_factor": hands_off.least_load if hands_off else None,
+    }
+
+
+def answers(response: Response | None) -> list[dict[str, Any]]:
+    """Give each motor's answer in pitch: building errors and the nozzle moved, for `thrust_line.motors`."""
+    return [] if response is None else [_answer(row) for row in response.motors]
+
+
+def _answer(row: MotorResponse) -> dict[str, Any]:
+    angle, height, swing = row.worst
+    return {
+        "motor": row.motor,
+        "gyro_gain_s": row.gyro_gain,
+        "worst_error_deg": _over(angle, DEGREE),
+        "worst_error_cg_height_mm": 1e3 * height,
+        "worst_pitch_change_deg": _over(swing.pitch_change, DEGREE),
+        "worst_least_load_factor": swing.least_load,
+        "errors": [
+            {
+                "downthrust_deg": _over(angle, DEGREE),
+                "cg_height_mm": 1e3 * height,
+                "pitch_change_deg": _over(swing.pitch_change, DEGREE),
+                "least_load_factor": swing.least_load,
+            }
+            for angle, height, swing in row.errors
+        ],
+        "lower_10_mm": _nearby(row.lower),
+        "aft_10_mm": _nearby(row.aft),
+    }
+
+
+def _nearby(row: Nearby) -> dict[str, Any]:
+    return {
+        "arm_mm": 1e3 * row.arm,
+        "moment_N_m": row.moment,
+        "static_margin": row.static_margin,
+        "pitch_change_deg": _over(row.pitch_change, DEGREE),
+    }
+
+
+def _boost(row: MotorBoost) -> dict[str, Any]:
+    run, out = row.run, row.one_out
+    data: dict[str, Any] = {
+        "motor": row.motor,
+        "impulse_N_s": row.impulse,
+        "mean_thrust_N": row.mean_thrust,
+        "peak_thrust_N": row.peak_thrust,
+        "burn_s": row.burn,
+        "thrust_to_weight": row.thrust_to_weight,
+        "entry_km_h": _over(run.entry if run else None, KM_H),
+        "peak_km_h": _over(run.peak if run else None, KM_H),
+        "peak_band_km_h": [edge / KM_H for edge in run.band] if run else [None, None],
+        "distance_m": run.burnout_distance if run else None,
+        "peak_constant_efflux_km_h": _over(run.other_model if run else None, KM_H),
+        "peak_at_s": run.peak_time if run else None,
+        "burnout_km_h": _over(run.burnout if run else None, KM_H),
+        "coast_end_s": run.end_time if run else None,
+        "coast_end_m": run.end_distance if run else None,
+        "acceleration_g": run.acceleration if run else None,
+    }
+    if out is not None:
+        data["one_out_yaw_moment_N_m"] = out.moment
+        data["one_out_sideslip_deg"] = out.sideslip / DEGREE
+        data["one_out_least_speed_km_h"] = out.least_speed / KM_H
+    return data
+
+
+def _power(power: Power) -> dict[str, Any]:
+    drag, unit, pack = power.drag, power.drive, power.new_pack
+    return {
+        "drag_area_mm2": _times(drag.whole if drag else None, 1e6),
+        "drag_area_modified_mm2": _times(power.modified, 1e6),
+        "level_speed_km_h": _over(power.level, KM_H),
+        "current_A": unit.current if unit else None,
+        "flight_time_s": power.flight_time,
+        "level_speed_band_km_h": [edge / KM_H for edge in power.band] if power.band else [None, None],
+        "level_speed_stock_km_h": _over(power.level_stock, KM_H),
+        "volts_V": unit.volts if unit else None,
+        "static_thrust_N": unit.thrust if unit else None,
+        "current_limit_A": power.current_limit,
+        "throttle_for_controller": power.throttle,
+        "fairing_saves_km_h": _over(power.fairing_saves, KM_H),
+        "new_pack_gains_km_h": _over(pack.gained if pack else None, KM_H),
+        "new_pack_landing_km_h": _over(pack.paid if pack else None, KM_H),
+    }
+
+
+def _drag(power: Power, drag: Drag) -> dict[str, Any]:
+    whole = power.modified
+    return {
+        "source": f'flight "{drag.flown.name}"' if drag.flown else "build-up from the geometry",
+        "bounds_mm2": [1e6 * drag.whole * (1 - drag.error[0]), 1e6 * drag.whole * (1 + drag.error[1])],
+        "parts": [
+            {"part": name, "drag_area_mm2": 1e6 * area, "share": area / whole if whole else None}
+            for name, area in power.parts.items()
+        ],
+        "flights": [
+            {
+                "name": run.name,
+                "rung": run.rung,
+                "airspeed_km_h": run.speed / KM_H,
+                "airspeed_band_km_h": [edge / KM_H for edge in run.band],
+                **{f"drag_area_{MODELS[model]}_mm2": 1e6 * area for model, area in run.drag_area.items()},
+            }
+            for run in drag.runs
+        ],
+    }
+
+
+def _gyro(gyro: GyroTable) -> dict[str, Any]:
+    return {
+        "table": [
+            {"speed_km_h": round(row.speed / KM_H), "gain": row.gain, "boosted": row.boosted} for row in gyro.rows
+        ],
+        "level_gain": gyro.level,
+        "boosted": [{"motor": m.motor, "speed_km_h": m.speed / KM_H, "gain": m.gain} for m in gyro.marks],
+    }
+
+
+def _over(value: float | None, unit: float) -> float | None:
+    return None if value is None else value / unit
+
+
+def _times(value: float | None, factor: float) -> float | None:
+    return None if value is None else value * factor

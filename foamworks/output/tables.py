@@ -1,0 +1,173 @@
+"""The summary's numbers as tables for people: headings in words, units beside them; one for page and text file."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from foamworks.output.texts import number, percent, unit_of, with_unit
+
+# key -> words, where the key's own words would not do
+WORDS = {
+    "mac_mm": "mean chord",
+    "mac_le_x_mm": "leading edge of the mean chord, x",
+    "quarter_mac_x_mm": "quarter point of the mean chord, x",
+    "lift_slope_per_rad": "lift slope",
+    "neutral_point_x_mm": "neutral point, x",
+    "manoeuvre_point_x_mm": "manoeuvre point, x",
+    "arm_mm": "arm",
+    "peak_band_km_h": "band of the peak",
+    "thrust_to_weight": "thrust to weight",
+    "battery_x_mm": "battery, x",
+    "ballast_g": "ballast",
+    "window_x_mm": "window, x",
+    "cg_x_mm": "CG x",
+    "cg_z_mm": "CG z",
+    "static_margin": "static margin",
+    "landing_speed_km_h": "landing speed",
+    "elevator_deg": "elevator at landing",
+    "moment_N_m": "moment",
+    "fan_moment_N_m": "moment of the fan",
+    "pitch_change_deg": "pitch change",
+    "pitch_change_gyro_deg": "pitch change with the gyro",
+    "box_mm": "box",
+    "x_mm": "x",
+    "z_mm": "z",
+    "mass_g": "mass",
+    "current_A": "current",
+    "used_length_mm": "used length",
+    "utilisation": "used share",
+    "cut_length_mm": "cut length",
+    "same_area_yaw_stiffness_ratio": 'yaw stiffness that "the same area" would have given',
+}
+FRACTIONS = {"static_margin", "utilisation", "same_area_yaw_stiffness_ratio"}
+DECIMALS = {
+    "yaw_stiffness_per_rad": 4,
+    "arm_mm": 1,
+    "elevator_deg": 1,
+    "entry_km_h": 0,
+    "distance_m": 0,
+    "gain": 0,
+    "panels": 0,
+}
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table: caption, heads, rows of texts; `numeric` columns stand to the right."""
+
+    caption: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    numeric: tuple[bool, ...]
+
+    def markdown(self) -> str:
+        """Write it as text whose columns line up."""
+        widths = [max(len(row[i]) for row in (self.heads, *self.rows)) for i in range(len(self.heads))]
+        rule = [("-" * (w - 1) + ":") if right else "-" * w for w, right in zip(widths, self.numeric, strict=True)]
+        lines = [self._line(self.heads, widths), "| " + " | ".join(rule) + " |"]
+        return "\n".join([*lines, *(self._line(row, widths) for row in self.rows)])
+
+    def _line(self, row: Sequence[str], widths: Sequence[int]) -> str:
+        cells = [
+            escaped(cell).rjust(w) if right else escaped(cell).ljust(w)
+            for cell, w, right in zip(row, widths, self.numeric, strict=True)
+        ]
+        return "| " + " | ".join(cells) + " |"
+
+
+def escaped(cell: str) -> str:
+    """Keep a user's text from ending a cell or opening a tag."""
+    return cell.replace("|", "/").replace("<", "&lt;").replace("\n", " ")
+
+
+def words_of(key: str) -> tuple[str, str, int | None]:
+    """Give a key's words, unit and decimals."""
+    words, unit, decimals = unit_of(key)
+    return WORDS.get(key, words), unit, DECIMALS.get(key, decimals)
+
+
+def cell(key: str, value: Any) -> str:
+    """Write one value, without its unit."""
+    if key in FRACTIONS and not isinstance(value, str):
+        return percent(value)
+    if isinstance(value, Sequence) and not isinstance(value, str):
+        joint = " x " if key == "box_mm" else " to "
+        return joint.join(number(entry, words_of(key)[2]) for entry in value)
+    if isinstance(value, str):
+        return value.replace("_", " ") if key == "profile" else value
+    return number(value, words_of(key)[2])
+
+
+def pairs(caption: str, data: Mapping[str, Any]) -> Table:
+    """Make a table of a flat part of the summary: what, value with unit. What is nested is left out."""
+    rows = []
+    for key, value in data.items():
+        if isinstance(value, Mapping) or (isinstance(value, list) and value and isinstance(value[0], Mapping)):
+            continue
+        words, unit, _ = words_of(key)
+        rows.append((words, with_unit(cell(key, value), unit)))
+    return Table(caption, ("what", "value"), tuple(rows), (False, True))
+
+
+def listing(caption: str, rows: Sequence[Mapping[str, Any]], keys: Sequence[str] | None = None) -> Table:
+    """Make a table of a list of the summary: one column a key, units in the heads.
+
+    Without `keys` every key of the first row that holds no list of its own; a row that lacks a key stays empty there.
+    """
+    chosen = list(keys) if keys is not None else [k for k in rows[0] if not _nested(rows[0][k])]
+    chosen = [key for key in chosen if any(key in row for row in rows)]
+    heads = []
+    for key in chosen:
+        words, unit, _ = words_of(key)
+        heads.append(f"{words} [{unit}]" if unit else words)
+    body = tuple(tuple(cell(key, row[key]) if key in row else "" for key in chosen) for row in rows)
+    numeric = tuple(any(_is_number(row.get(key)) for row in rows) for key in chosen)
+    return Table(caption, tuple(heads), body, numeric)
+
+
+def _nested(value: Any) -> bool:
+    return isinstance(value, Mapping) or (isinstance(value, list) and bool(value) and isinstance(value[0], Mapping))
+
+
+def _is_number(value: Any) -> bool:
+    if isinstance(value, list):
+        return bool(value)
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+STATE_KEYS = ("name", "mass_g", "cg_x_mm", "cg_z_mm", "static_margin", "landing_speed_km_h", "elevator_deg")
+PART_KEYS = ("name", "kind", "count", "motor", "mass_g", "box_mm", "x_mm", "z_mm")
+
+
+def states(data: Mapping[str, Any]) -> Table:
+    """Give the table of the states."""
+    return listing("States of the flight", data["balance"]["states"], STATE_KEYS)
+
+
+def fin_sets(data: Mapping[str, Any]) -> Table:
+    """Give old and new fins side by side."""
+    fins = data["fins"]
+    sets = [
+        (name, fins[key])
+        for name, key in (("the fin that comes off", "original"), ("the new fins", "twin"))
+        if key in fins
+    ]
+    keys = [key for key in sets[0][1] if key != "each"]
+    rows = []
+    for key in keys:
+        words, unit, _ = words_of(key)
+        rows.append((words, *(with_unit(cell(key, one[key]), unit) for _, one in sets)))
+    return Table("Fins", ("", *(name for name, _ in sets)), tuple(rows), (False, *(True for _ in sets)))
+
+
+def parts(data: Mapping[str, Any], names: set[str] | None = None) -> Table | None:
+    """Give the table of the parts, of some of them when `names` says which; None when there are none."""
+    rows = [{**row, "motor": row["motor"] or ""} for row in data["parts"] if names is None or row["name"] in names]
+    rows = [{key: _dash(key, value) for key, value in row.items()} for row in rows]
+    keys = [key for key in PART_KEYS if key != "motor" or any(row["motor"] for row in rows)]
+    return listing("Parts", rows, keys) if rows else None
+
+
+def _dash(key: str, value: Any) -> Any:
+    """Say that a part stays on the bench, which is no unknown."""
+    return "bench" if key in {"x_mm", "z_mm"} and value is None else value
