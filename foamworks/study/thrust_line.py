@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from foamworks.design.additions import Motor
 from foamworks.design.model import Design
+from foamworks.errors import PhysicsError
 from foamworks.physics import motor as physics
 from foamworks.study.balance import Balance, StateRow
 
@@ -54,10 +55,18 @@ class Powered:
 
 
 def curve_of(motor: Motor) -> tuple[Floats, Floats]:
-    """Give a motor's thrust curve: as read, or the plain shape of its data."""
+    """Give a motor's thrust curve: as read, or the plain shape of its data. PhysicsError when these contradict."""
     if motor.curve is not None:
         return np.asarray(motor.curve.time), np.asarray(motor.curve.thrust)
     return physics.plain_curve(impulse=motor.impulse or 0.0, burn=motor.burn or 0.0, peak=motor.peak or 0.0)
+
+
+def usable_curve(motor: Motor) -> tuple[Floats, Floats] | None:
+    """Give a motor's thrust curve; None when impulse, burn and peak contradict each other (a finding says so)."""
+    try:
+        return curve_of(motor)
+    except PhysicsError:
+        return None
 
 
 def powered_states(design: Design, rows: tuple[StateRow, ...]) -> list[Powered]:
@@ -66,9 +75,10 @@ def powered_states(design: Design, rows: tuple[StateRow, ...]) -> list[Powered]:
     pods = design.pod.count if design.pod else 1
     for motor in design.motors:
         row = next((r for r in rows if r.name == f"{motor.name}: ignition"), None)
-        if row is None or not motor.plugged:
+        curve = usable_curve(motor)
+        if row is None or not motor.plugged or curve is None:
             continue
-        time, thrust = curve_of(motor)
+        time, thrust = curve
         rest = [load for load in row.loads if load.name != motor.name]
         mass = sum(load.mass for load in rest)
         x, z = (
@@ -119,7 +129,7 @@ def _least_worst(powered: list[Powered], nozzle: tuple[float, float], most: floa
 
 
 def _worst(powered: list[Powered], nozzle: tuple[float, float], tilts: Floats) -> Floats:
-    return np.max([np.abs(p.thrust * p.arm(nozzle, tilts)) for p in powered], axis=0)
+    return np.asarray(np.max([np.abs(p.thrust * p.arm(nozzle, tilts)) for p in powered], axis=0))
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from foamworks.parts.base import Parts
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.aero import Aero
 from foamworks.study.balance import Balance, Put, study_balance
+from foamworks.study.burn import Burn, study_burn
 from foamworks.study.fins import FinSet, new_fins, old_fin
 from foamworks.study.lateral import Lateral, study_lateral
 from foamworks.study.nose import NoseStudy, study_nose
@@ -27,6 +28,7 @@ class Study:
     nose: NoseStudy | None
     lateral: Lateral | None = None
     tolerance: Tolerance | None = None
+    burn: Burn | None = None
 
 
 def study(
@@ -59,4 +61,5 @@ def study(
         nose=study_nose(design),
         lateral=study_lateral(design, aero, wing, balance) if wing is not None and aero is not None else None,
         tolerance=tolerance,
+        burn=study_burn(design, parts, aero=aero, wing=wing, balance=balance, line=line),
     )

@@ -1,0 +1,95 @@
+"""What does the fan give on which pack? Volts, current and static thrust at full throttle, at rest. SI.
+
+The fan was measured on the stock pack: static thrust, and volts at the pack while it pulled its current. On another
+pack thrust and current go with the square of the volts, and the volts are where pack and fan agree (`physics.circuit`).
+"""
+
+from dataclasses import dataclass
+
+from foamworks.design.airframe import Battery, Fan, Pack
+from foamworks.design.model import Design
+from foamworks.physics import circuit, fan
+
+SPECIFIC_RESISTANCE = 0.010 * 3600  # ohm A s: a cell of 1 Ah has about 10 milliohm (from memory, good cells half of it)
+USUAL_RESISTANCE = 0.005  # ohm, a cell whose capacity is not known either (from memory)
+
+
+@dataclass(frozen=True)
+class Drive:
+    """The fan on one pack at full throttle, at rest; what cannot be known is None.
+
+    volts [V] under load, current [A], static thrust [N], exit area [m2]. `assumed`: what was taken for granted.
+    """
+
+    volts: float | None
+    current: float | None
+    thrust: float | None
+    exit_area: float | None
+    assumed: str = ""
+
+
+def exit_area(unit: Fan) -> float | None:
+    """Give the jet's area at the exit [m2]: measured, else the annulus that the blades sweep."""
+    if unit.exit_area is not None:
+        return unit.exit_area
+    return None if unit.diameter is None else fan.annulus_area(diameter=unit.diameter, hub=unit.hub)
+
+
+def stock_pack(design: Design) -> Pack | None:
+    """Give the pack the model was measured with."""
+    battery = design.airframe.battery if design.airframe else None
+    return battery.stock if battery is not None and battery.stock is not None else battery
+
+
+def drive(design: Design, *, stock: bool) -> Drive | None:
+    """Give the fan on the stock pack, or on the one to be flown; None without a fan."""
+    unit = design.airframe.fan if design.airframe else None
+    if unit is None or design.airframe is None:
+        return None
+    battery = design.airframe.battery
+    before = stock_pack(design)
+    measured = Drive(_measured_volts(unit, before), unit.current, unit.thrust, exit_area(unit))
+    if stock or battery is None or battery.stock is None or measured.volts is None:
+        return measured
+    return _on_new_pack(unit, measured, battery, battery.stock)
+
+
+def _measured_volts(unit: Fan, pack: Pack | None) -> float | None:
+    if unit.volts is not None:
+        return unit.volts
+    return None if pack is None or pack.cells is None else circuit.pack_volts(cells=pack.cells)
+
+
+def _on_new_pack(unit: Fan, measured: Drive, new: Battery, old: Pack) -> Drive:
+    """Carry the measured point over to a pack of other cells or another resistance."""
+    volts = measured.volts or circuit.NOMINAL_CELL
+    cells_old = old.cells or max(1, round(volts / circuit.NOMINAL_CELL))
+    cells_new = new.cells or cells_old
+    assumed = []
+    if None in (old.cells, new.cells):
+        assumed.append(f"{cells_old} cells before and {cells_new} now")
+    if None in (old.resistance, new.resistance):
+        assumed.append("the inner resistance of the cells by their capacity")
+    current = unit.current or 0.0
+    cell = volts / cells_old + current * _cell_resistance(old)
+    loaded = circuit.fan_volts_on_pack(
+        open_volts=cells_new * cell,
+        resistance=cells_new * _cell_resistance(new),
+        reference_volts=volts,
+        current=current,
+    )
+    thrust, pulled = unit.thrust, unit.current
+    return Drive(
+        volts=loaded,
+        current=None if pulled is None else circuit.fan_current(current=pulled, volts=loaded, reference_volts=volts),
+        thrust=None if thrust is None else circuit.fan_thrust(thrust=thrust, volts=loaded, reference_volts=volts),
+        exit_area=measured.exit_area,
+        assumed=", ".join(assumed),
+    )
+
+
+def _cell_resistance(pack: Pack) -> float:
+    """Give the inner resistance of one cell [ohm]: measured, else by its capacity."""
+    if pack.resistance is not None:
+        return pack.resistance
+    return USUAL_RESISTANCE if pack.capacity is None else SPECIFIC_RESISTANCE / pack.capacity

@@ -1,0 +1,67 @@
+"""What gyro gain may be flown at what speed? From one clean observation, by 1/V^2. SI; gain in percent.
+
+A surface's moment grows with V^2, so the gain that just does not wag falls with 1/V^2: 60 % at 70 km/h is 15 % at 140.
+Source: the trade's rule (worked out from the above); the gyro's delay makes it a little less at high speed.
+"""
+
+from dataclasses import dataclass
+
+from foamworks.design.model import Design
+from foamworks.physics.motor import positive
+
+FULL_GAIN = 100.0  # percent, the end of the slider
+FIRST, LAST, STEP = 40, 300, 10  # km/h, the table's speeds
+
+
+@dataclass(frozen=True)
+class GainRow:
+    """One speed [m/s] and the gain that just does not wag [percent]; `boosted`: only a motor takes the model there."""
+
+    speed: float
+    gain: float
+    boosted: bool
+
+
+@dataclass(frozen=True)
+class Mark:
+    """The speed a motor takes the model to, and the gain there."""
+
+    motor: str
+    speed: float
+    gain: float
+
+
+@dataclass(frozen=True)
+class GyroTable:
+    """The table, the gain at full-throttle level speed, and a mark for each motor."""
+
+    rows: tuple[GainRow, ...]
+    level: float | None
+    marks: tuple[Mark, ...]
+
+
+def gain_at(*, speed: float, clean_speed: float, clean_gain: float) -> float:
+    """Gain [percent] at a speed from one clean observation: g0 (V0/V)^2, at most 100.
+
+    >>> gain_at(speed=140, clean_speed=70, clean_gain=60)
+    15.0
+    """
+    positive(speed=speed, clean_speed=clean_speed, clean_gain=clean_gain)
+    return min(FULL_GAIN, clean_gain * (clean_speed / speed) ** 2)
+
+
+def study_gyro(design: Design, *, level: float | None, peaks: dict[str, float | None]) -> GyroTable | None:
+    """Make the table; `level`: full-throttle level speed, `peaks`: each motor's greatest speed [m/s]."""
+    if design.gyro is None:
+        return None
+    clean = design.gyro.clean
+
+    def gain(speed: float) -> float:
+        return gain_at(speed=speed, clean_speed=clean.speed, clean_gain=clean.gain)
+
+    known = {name: peak for name, peak in peaks.items() if peak is not None}
+    top = max(known.values(), default=0.0)
+    speeds = [value / 3.6 for value in range(FIRST, LAST + 1, STEP)]
+    rows = tuple(GainRow(v, gain(v), level is not None and level < v <= top) for v in speeds)
+    marks = tuple(Mark(name, peak, gain(peak)) for name, peak in known.items())
+    return GyroTable(rows, gain(level) if level is not None else None, marks)
