@@ -90,7 +90,9 @@ def test_a_solid_nose_has_its_published_volume_in_the_step_file(profile, paramet
 
 
 @every_profile
-@pytest.mark.parametrize("length", [16.0, 62.0, 200.0])
+@pytest.mark.parametrize(
+    "length", [62.0, pytest.param(16.0, marks=pytest.mark.slow), pytest.param(200.0, marks=pytest.mark.slow)]
+)
 def test_every_hollow_nose_passes_its_gate(profile, parameter, length):
     shape = nose_cone(profile=profile, parameter=parameter, length=length, tube_outer=31.5, tube_inner=29.5)
     made = solids.gated(nose_print(shape))
@@ -117,7 +119,7 @@ def test_the_hollow_of_a_nose_is_the_cone_inside_it():
 @pytest.mark.parametrize("tilt", [0.0, 0.12, 0.5])
 def test_a_saddle_weighs_what_the_paper_says(tilt, offset):
     part = print_part("pod mount", saddle(tilt, offset))
-    assert solids.gated(part).Volume() == pytest.approx(part.volume_mm3, rel=1e-6)
+    assert solids.gated(part).Volume() == pytest.approx(part.volume_mm3, rel=1e-5)
 
 
 def test_a_saddle_on_sections_that_turn_from_tall_to_wide_is_not_twisted():
