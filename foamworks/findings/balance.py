@@ -7,7 +7,7 @@ from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_least, un
 from foamworks.findings.case import Case
 from foamworks.physics import trim
 from foamworks.study.balance import STALL_TO_TRIM, Balance, StateRow, air_of
-from foamworks.study.cures import NOSE_ROOM, Cure, Fight, cures, fight, opened
+from foamworks.study.cures import NOSE_ROOM, UNBURNT, Cure, Fight, cures, fight, opened
 from foamworks.study.fins import tail_stations
 from foamworks.study.masses import NO_MOTOR, NO_POD, has_pod
 from foamworks.study.surfaces import tail_half
@@ -18,7 +18,7 @@ LANDING_FAIL = 1.5  # times the stock model's landing speed: more than twice the
 CLOSE = 0.0005  # m: this near a limit, ahead or behind, is on it
 HAND_RULE_OFF = 0.05  # of the chord: a larger difference is explained
 HORIZONTAL, VERTICAL = (0.35, 0.55), (0.035, 0.06)  # usual volumes of foam jets (common practice, no source)
-NEXT_CURES = 3  # shown
+NEXT_CURES = 4  # shown
 
 
 def findings(case: Case) -> list[Finding]:
@@ -66,7 +66,7 @@ def _static(case: Case, balance: Balance | None) -> Iterator[Finding]:
     least = case.design.limits.least
     under = [row for row in rows if _margin(row) < least - 1e-9]
     yield from (_margin_finding(case, row, "fail") for row in under)
-    worst = min(rows, key=_margin)
+    worst = min(rows, key=lambda row: (round(_margin(row), 9), not row.name.endswith(UNBURNT)))
     shown = {row.name for row in under}
     for row in (row for row in rows if row.name in (NO_POD, NO_MOTOR)):
         if least - 1e-9 <= _margin(row) < case.design.limits.first - 1e-9:
@@ -190,8 +190,8 @@ def _solved(case: Case, balance: Balance) -> Iterator[Finding]:
         return
     open_design = opened(case.design, case.asked)
     found = fight(open_design, window)
-    if found is not None:
-        yield _fighting(case, balance, found, cures(open_design, window))
+    if found is not None and case.study.aero is not None and case.study.wing is not None:
+        yield _fighting(case, balance, found, cures(open_design, case.study.aero, case.study.wing))
 
 
 def _placed(case: Case, balance: Balance) -> str:
@@ -252,6 +252,7 @@ def _cure_text(cure: Cure) -> str:
         "ballast": f"allow {value:.0f} g of ballast, {step:.0f} g more" if step != value else lead,
         "ballast place": f"put the ballast {step:.0f} mm further {way}, ballast.x = {value:.0f}",
         "slide": f"let the battery go {step:.0f} mm further {way}, to x = {value:.0f}",
+        "elevator": f"give the elevator {math.degrees(cure.value):.0f} deg up",
     }[cure.kind]  # fmt: skip
 
 
