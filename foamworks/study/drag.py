@@ -187,7 +187,7 @@ def flown_runs(design: Design) -> tuple[FlownRun, ...]:
             continue
         areas = {model: _area(unit, speed, design, model) for model in MODELS}
         every = [_area(unit, v, design, model) for v in band for model in MODELS]
-        if min(areas.values()) > 0:
+        if areas[POWER] > 0:
             found.append(FlownRun(flight.name, rung.name, rung.fitted, speed, band, areas, min(every), max(every)))
     return tuple(found)
 
