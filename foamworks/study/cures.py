@@ -14,6 +14,7 @@ import numpy as np
 from foamworks.design.additions import Ballast, Motor, Pod
 from foamworks.design.airframe import Airframe, Battery
 from foamworks.design.model import Design
+from foamworks.parts.base import Parts
 from foamworks.parts.make import make
 from foamworks.physics.balance import Settled
 from foamworks.physics.planform import ReferenceWing
@@ -61,9 +62,9 @@ class Fight:
     aft_miss: float  # m behind the aft limit; negative inside
 
 
-def shared_states(design: Design) -> tuple[State, ...]:
+def shared_states(design: Design, parts: Parts) -> tuple[State, ...]:
     """Give the states that share one battery place and one ballast."""
-    rows = states(design, make(design))
+    rows = states(design, parts)
     return tuple(row for row in rows if row.name != NO_POD) if has_pod(design) else rows
 
 
@@ -74,7 +75,7 @@ def opened(solved: Design, asked: Design) -> Design:
 
 def fight(design: Design, limits: Window) -> Fight | None:
     """Settle once more and name the two states that fight; `design` has battery and ballast open."""
-    rows = shared_states(design)
+    rows = shared_states(design, make(design))
     found = settle(design, rows, limits)
     if found is None:
         return None
@@ -87,7 +88,7 @@ def fight(design: Design, limits: Window) -> Fight | None:
 
 def cures(design: Design, aero: Aero, wing: ReferenceWing) -> list[Cure]:
     """Give the least of each change that brings all states inside; `design` has battery and ballast open."""
-    flown = trimming(design, aero, wing)
+    flown, parts = trimming(design, aero, wing), make(design)
 
     def works(cure: Cure) -> bool:
         changed = applied(design, cure)
@@ -95,7 +96,8 @@ def cures(design: Design, aero: Aero, wing: ReferenceWing) -> list[Cure]:
         if limits is None:
             return False
         ahead = None if limits.forward is None else limits.forward + SPARE
-        found = settle(changed, shared_states(changed), Window(ahead, limits.aft - SPARE))
+        now = make(changed) if cure.kind == "pod" else parts  # nothing else changes a part
+        found = settle(changed, shared_states(changed, now), Window(ahead, limits.aft - SPARE))
         return found is not None and found.feasible
 
     tries = (_pod, _motor, _ballast, _ballast_place, _slide, _elevator)
