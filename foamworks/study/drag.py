@@ -34,7 +34,9 @@ WIND_ERROR = 0.30  # of a wind that was not measured at the model (ours)
 LEAST_WIND_ERROR = 5 / 3.6  # m/s, one way is never surer than that (ours)
 BUILD_UP_SPEED = 30.0  # m/s, at which friction is taken when no flight gives a speed
 SURFACE_THICKNESS = 0.10  # of the chord, moulded foam surfaces, when the wing's is not given
-ROUGHNESS = 1.5  # drag over the smooth build-up: gaps, hinges, inlet, exhaust, rough foam (common practice, no source)
+ROUGHNESS = (
+    1.8  # drag over the build-up: gaps, hinges, servo arms, inlet and duct; 1.5 to 2 is common practice, no source
+)
 BUILD_UP_ERROR = 0.35  # of the build-up (ours)
 OLD_FIN, NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE = "old fin", "new fins", "pod", "pod mount", "camera"
 MODELS: tuple[FanModel, ...] = get_args(FanModel)
@@ -286,15 +288,20 @@ def build_up(airframe: Airframe, *, speed: float, air: Air) -> float:
     """Zero-lift drag area [m2] of wing, tailplane and fuselage from their geometry, rough foam allowed for."""
     thickness = _thickness(airframe)
     surfaces = [s for s in (wing_stations(airframe), tail_stations(airframe)) if s is not None]
-    total = sum(_surface(s, 2, thickness, speed, air) for s in surfaces)
+    total = 0.0
+    for s in surfaces:  # both halves, both sides wet
+        total += 4 * s.area * _skin(s.area / s.height, speed, air) * drag.wing_form_factor(thickness=thickness)
     if airframe.fuselage is not None:
         wetted, length, diameter = fuselage_size(airframe.fuselage)
-        body = drag.body_drag_area(
-            wetted_area=wetted, length=length, diameter=diameter, speed=speed, viscosity=air.kinematic_viscosity
-        )
+        body = wetted * _skin(length, speed, air) * drag.body_form_factor(fineness=length / diameter)
         last = airframe.fuselage.sections[-1]
         total += body + drag.base_drag_area(base_area=math.pi / 4 * last.width * last.height, forebody=body)
     return ROUGHNESS * total
+
+
+def _skin(length: float, speed: float, air: Air) -> float:
+    """Friction of moulded foam along a length [m]: turbulent from its edge, as beads and seams make it."""
+    return drag.turbulent_friction(reynolds=speed * length / air.kinematic_viscosity)
 
 
 def fuselage_size(fuselage: Fuselage) -> tuple[float, float, float]:

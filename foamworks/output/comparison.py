@@ -1,0 +1,168 @@
+"""Several designs side by side, or one design's flight ladder: a table of texts, header first, and the same as data."""
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+from foamworks.findings.case import Case
+from foamworks.output.summary import as_dict, plain
+from foamworks.study.ladder import Step, study_ladder
+from foamworks.units import to_si
+
+KM_H = to_si(1, "speed")
+DASH = "-"  # stands where nothing is known
+Table = list[list[str]]
+
+LADDER_HEAD = [
+    "rung", "mass g", "CG x mm", "CG z mm", "margin %", "landing km/h", "level km/h", "band", "peak km/h", "band",
+    "flown km/h", "flown - predicted", "predicted from",
+]  # fmt: skip
+
+
+def ladder(case: Case) -> tuple[Table, dict[str, Any]]:
+    """Give one design's flights, one change at a time, predicted against flown."""
+    study = case.study
+    steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
+    rows = [_ladder_row(step) for step in steps]
+    table = [LADDER_HEAD, *([_ladder_texts(row) for row in rows])]
+    data = {"design": {"name": case.name, "file": case.path.name}, "ladder": rows}
+    tidy: dict[str, Any] = plain(data)
+    return table, tidy
+
+
+def _ladder_row(step: Step) -> dict[str, Any]:
+    return {
+        "rung": step.rung.name,
+        "motor": step.rung.motor.name if step.rung.motor else None,
+        "mass_g": 1e3 * step.mass,
+        "cg_x_mm": 1e3 * step.cg_x,
+        "cg_z_mm": 1e3 * step.cg_z,
+        "static_margin": step.static_margin,
+        "landing_speed_km_h": _km_h(step.landing),
+        "level_km_h": _km_h(step.level),
+        "level_band_km_h": _band(step.level_band),
+        "peak_km_h": _km_h(step.peak),
+        "peak_band_km_h": _band(step.peak_band),
+        "peak_climbing_30_deg_km_h": _km_h(step.peak_climbing),
+        "predicted_km_h": _km_h(step.predicted),
+        "predicted_from": step.basis,
+        "flight": step.flight,
+        "flown_km_h": _km_h(step.flown),
+        "flown_less_predicted_km_h": _km_h(step.difference),
+        "speed_km_h": _km_h(step.speed),
+    }
+
+
+def _ladder_texts(row: dict[str, Any]) -> list[str]:
+    margin = row["static_margin"]
+    difference = row["flown_less_predicted_km_h"]
+    return [
+        row["rung"],
+        _text(row["mass_g"], 0),
+        _text(row["cg_x_mm"], 1),
+        _text(row["cg_z_mm"], 1),
+        _text(None if margin is None else 100 * margin, 1),
+        _text(row["landing_speed_km_h"], 1),
+        _text(row["level_km_h"], 0),
+        _band_text(row["level_band_km_h"]),
+        _text(row["peak_km_h"], 0),
+        _band_text(row["peak_band_km_h"]),
+        _text(row["flown_km_h"], 0),
+        DASH if difference is None else f"{difference:+.0f}",
+        row["predicted_from"],
+    ]
+
+
+# one row of the side-by-side table: label, key in the data, decimals, how to read it from the summary
+Line = tuple[str, str, int, Callable[[dict[str, Any]], Any]]
+
+
+def _worst(rows: list[dict[str, Any]], key: str, choose: Callable[..., Any]) -> Any:
+    values = [row[key] for row in rows if row.get(key) is not None]
+    return choose(values) if values else None
+
+
+def _states(data: dict[str, Any]) -> list[dict[str, Any]]:
+    rows: list[dict[str, Any]] = data.get("balance", {}).get("states", [])
+    return rows
+
+
+def _line(data: dict[str, Any]) -> list[dict[str, Any]]:
+    rows: list[dict[str, Any]] = data.get("thrust_line", {}).get("states", [])
+    return rows
+
+
+def _largest(values: list[float]) -> float:
+    return max(values, key=abs)
+
+
+def _worst_state(data: dict[str, Any]) -> str | None:
+    rows = [row for row in _states(data) if row["static_margin"] is not None]
+    return min(rows, key=lambda row: row["static_margin"])["name"] if rows else None
+
+
+LINES: tuple[Line, ...] = (
+    ("fin area, all mm2", "fin_area_mm2", 0, lambda d: d.get("fins", {}).get("twin", {}).get("area_mm2")),
+    ("yaw stiffness per rad", "yaw_stiffness_per_rad", 4, lambda d: d.get("aero", {}).get("yaw_stiffness_per_rad")),
+    ("neutral point mm", "neutral_point_x_mm", 1, lambda d: d.get("aero", {}).get("neutral_point_x_mm")),
+    ("battery at mm", "battery_x_mm", 1, lambda d: d.get("balance", {}).get("battery_x_mm")),
+    ("ballast g", "ballast_g", 0, lambda d: d.get("balance", {}).get("ballast_g")),
+    ("heaviest g", "heaviest_g", 0, lambda d: _worst(_states(d), "mass_g", max)),
+    ("least static margin", "least_static_margin", 3, lambda d: _worst(_states(d), "static_margin", min)),
+    ("in the state", "least_margin_state", 0, _worst_state),
+    ("fastest landing km/h", "landing_speed_km_h", 1, lambda d: _worst(_states(d), "landing_speed_km_h", max)),
+    ("downthrust deg", "downthrust_deg", 1, lambda d: d.get("thrust_line", {}).get("downthrust_deg")),
+    ("worst moment N m", "worst_moment_N_m", 2, lambda d: _worst(_line(d), "moment_N_m", _largest)),
+    ("worst pitch change deg", "worst_pitch_change_deg", 0, lambda d: _worst(_line(d), "pitch_change_deg", _largest)),
+    ("level speed km/h", "level_speed_km_h", 0, lambda d: d.get("power", {}).get("level_speed_km_h")),
+    ("current A", "current_A", 0, lambda d: d.get("power", {}).get("current_A")),
+    ("full throttle s", "flight_time_s", 0, lambda d: d.get("power", {}).get("flight_time_s")),
+    ("fastest boost km/h", "peak_km_h", 0, lambda d: _worst(d.get("boost", []), "peak_km_h", max)),
+    ("flutter speed km/h", "flutter_speed_km_h", 0, lambda d: d.get("strength", {}).get("flutter_speed_km_h")),
+    ("board parts g", "board_parts_g", 0, lambda d: _mass(d, "board")),
+    ("printed parts g", "printed_parts_g", 0, lambda d: _mass(d, "print")),
+    *(
+        (verdict, f"findings_{verdict}", 0, lambda d, v=verdict: sum(f["verdict"] == v for f in d["findings"]))
+        for verdict in ("fail", "caution", "unknown", "pass")
+    ),
+)
+
+
+def _mass(data: dict[str, Any], kind: str) -> float | None:
+    rows = [row for row in data["parts"] if row["kind"] == kind and row["x_mm"] is not None]
+    if not rows or any(row["mass_g"] is None for row in rows):
+        return None
+    return math.fsum(row["count"] * row["mass_g"] for row in rows)
+
+
+def side_by_side(cases: list[Case]) -> tuple[Table, dict[str, Any]]:
+    """Give the studies of several designs, one column each; a line that none of them has is left out."""
+    found = [as_dict(case) for case in cases]
+    rows = [{key: read(data) for _, key, _, read in LINES} for data in found]
+    table = [["", *(data["design"]["name"] for data in found)]]
+    for label, key, decimals, _ in LINES:
+        values = [row[key] for row in rows]
+        if any(value is not None for value in values):
+            table.append([label, *(_text(value, decimals) for value in values)])
+    data = {"designs": [{"design": data["design"], **row} for data, row in zip(found, rows, strict=True)]}
+    tidy: dict[str, Any] = plain(data)
+    return table, tidy
+
+
+def _text(value: float | str | None, decimals: int) -> str:
+    if value is None or (isinstance(value, float) and not math.isfinite(value)):
+        return DASH
+    return value if isinstance(value, str) else f"{value:.{decimals}f}"
+
+
+def _km_h(value: float | None) -> float | None:
+    return None if value is None else value / KM_H
+
+
+def _band(band: tuple[float, float] | None) -> list[float | None]:
+    return [None, None] if band is None else [edge / KM_H for edge in band]
+
+
+def _band_text(band: list[float | None]) -> str:
+    low, high = band
+    return DASH if low is None or high is None else f"{low:.0f} to {high:.0f}"
