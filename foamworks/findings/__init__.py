@@ -11,9 +11,25 @@ if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
 
 def judge(case: Case) -> tuple[Finding, ...]:
     """Judge a case: one module for each subject, in the order in which a builder decides."""
-    from foamworks.findings import balance, burn, fins, lateral, masses, motors, pod, power, tolerance, workshop
+    from foamworks.findings import (
+        balance,
+        burn,
+        fins,
+        heat,
+        ignition,
+        lateral,
+        masses,
+        motors,
+        pod,
+        power,
+        strength,
+        tolerance,
+        workshop,
+    )
 
-    modules = (fins, balance, masses, lateral, tolerance, pod, motors, burn, power, workshop)
+    modules = (
+        fins, balance, masses, lateral, tolerance, pod, motors, burn, heat, strength, power, ignition, workshop,
+    )  # fmt: skip
     return tuple(finding for module in modules for finding in module.findings(case))
 
 

@@ -3,9 +3,9 @@
 from foamworks.findings.case import Case
 
 STAMP = "DOES NOT PASS"
-# which files a check concerns; a check that is not named concerns the aircraft as a whole
+WHOLE = "balance"  # the files that speak of the aircraft as a whole: a check that is not named here concerns them
 CONCERNS = {
-    "fins": {"fin-volume", "fin-fit", "fin-stiffness", "flutter", "fin-strength", "slot-fit"},
+    "fins": {"fin-volume", "fin-fit", "fin-stiffness", "flutter", "fin-strength", "tab-glue", "slot-fit"},
     "pod": {
         "plugged-only",
         "motor-fit",
@@ -21,13 +21,23 @@ CONCERNS = {
         "one-out-yaw",
         "motor-curve",
         "glue-line",
+        "thrust-ring",
+        "heat-materials",
+        "mount",
+        "motor-class",
+        "lift-off-mass",
+        "thrust-to-weight",
+        "firing-current",
+        "continuity",
     },
-    "sheets": {"sheet-fit", "thin-web", "grain", "left-right"},
+    "sheets": {"sheet-fit", "thin-web", "slot-fit", "laser"},
     "balance": {"static-margin", "forward-limit", "balance-solved", "ballast", "manoeuvre-margin", "closing-error"},
 }
 
 
 def stamp(case: Case, files: set[str]) -> str:
     """Give the stamp for these files: empty when nothing that concerns them fails."""
-    checks = {check for name in files for check in CONCERNS.get(name, set())}
-    return STAMP if any(f.verdict == "fail" and f.check in checks for f in case.findings) else ""
+    named = {check for checks in CONCERNS.values() for check in checks}
+    concerned = {check for name in files for check in CONCERNS.get(name, set())}
+    failed = {finding.check for finding in case.findings if finding.verdict == "fail"}
+    return STAMP if failed & concerned or (WHOLE in files and failed - named) else ""

@@ -8,7 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from foamworks.findings.case import Case
-from foamworks.output import summary_burn, summary_stability
+from foamworks.output import summary_burn, summary_stability, summary_strength
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.aero import Aero, Plane
@@ -42,6 +42,7 @@ def as_dict(case: Case) -> dict[str, Any]:
         }
     data |= summary_burn.section(case)
     data |= summary_stability.section(case)
+    data |= summary_strength.section(case)
     data["parts"] = [_part(part) for part in case.parts.all()]
     data["findings"] = [asdict(finding) for finding in case.findings]
     tidy: dict[str, Any] = plain(data)

@@ -9,8 +9,11 @@ from foamworks.study.aero import Aero
 from foamworks.study.balance import Balance, Put, study_balance
 from foamworks.study.burn import Burn, study_burn
 from foamworks.study.fins import FinSet, new_fins, old_fin
+from foamworks.study.heat import Heat, study_heat
+from foamworks.study.ignition import IgnitionStudy, study_ignition
 from foamworks.study.lateral import Lateral, study_lateral
 from foamworks.study.nose import NoseStudy, study_nose
+from foamworks.study.strength import Strength, fastest, study_strength
 from foamworks.study.thrust_line import ThrustLine, study_thrust_line
 from foamworks.study.tolerance import Tolerance, study_tolerance
 
@@ -29,6 +32,9 @@ class Study:
     lateral: Lateral | None = None
     tolerance: Tolerance | None = None
     burn: Burn | None = None
+    heat: Heat | None = None
+    strength: Strength | None = None
+    ignition: IgnitionStudy | None = None
 
 
 def study(
@@ -51,6 +57,7 @@ def study(
         tolerance = study_tolerance(
             design, parts, wing=wing, aero=aero, balance=balance, thrust_line=line, old_fin=old, new_fins=new
         )
+    burn = study_burn(design, parts, aero=aero, wing=wing, balance=balance, line=line)
     return Study(
         wing=wing,
         aero=aero,
@@ -61,5 +68,8 @@ def study(
         nose=study_nose(design),
         lateral=study_lateral(design, aero, wing, balance) if wing is not None and aero is not None else None,
         tolerance=tolerance,
-        burn=study_burn(design, parts, aero=aero, wing=wing, balance=balance, line=line),
+        burn=burn,
+        heat=study_heat(design),
+        strength=study_strength(design, parts, wing=wing, aero=aero, balance=balance, fast=fastest(design, burn)),
+        ignition=study_ignition(design),
     )

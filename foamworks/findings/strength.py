@@ -1,0 +1,271 @@
+"""Do fins, wing and pod stand what the flight asks of them? Speeds in km/h, stresses in MPa, moments in N m."""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.design.workshop import Board
+from foamworks.findings.base import CUSTOM, MEMORY, OURS, Finding, Verdict, at_least, at_most, unknown
+from foamworks.findings.case import Case
+from foamworks.parts.density import board_named, stuff
+from foamworks.study.pod_glue import FOAM_TENSION, LANDING, GlueLine
+from foamworks.study.strength import BoardKind, Fast, FinLoad, Strength, WingLoad
+
+FLUTTER_LEAST, FLUTTER_WANTED = 1.2, 1.5  # times the fastest speed (ours)
+STRENGTH: dict[BoardKind, float | None] = {  # Pa (from memory)
+    "paper-faced": 15e6,  # paper pressed along its plane, before it wrinkles off the foam
+    "foam": 0.4e6,  # foam sheet of 30 kg/m3 in bending
+    "solid": None,
+}
+FACTOR_WANTED = 2.0  # on the strength of fin, root and ring (ours)
+TIP_MOST = 0.10  # of a fin's height: a fin that bends more no longer stands where it was sized for (ours)
+GLUE_FACTOR = 4.0  # on foam and paper, over the peak thrust (common practice, no source)
+FOOT_LEAST = 2.0  # of the mount's foot, where the factor counts its greatest stress, not the mean (ours)
+LEAST_LOAD_FACTOR = 6.0  # times the weight, of a tight turn in gusts (ours)
+WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
+NO_SPEED = "how fast it flies is not known"
+GIVE_SPEED = "fly it as it is and give [[flights]] speed; fan, battery and motor data then give the burn's peak"
+
+
+def findings(case: Case) -> list[Finding]:
+    """Judge the strength of what is added and of what carries it; nothing where the design does not ask for it."""
+    strength = case.study.strength
+    if strength is None:
+        return []
+    return [
+        *_flutter(case, strength), *_fin(case, strength), *_wing(case, strength), *_glue(strength),
+        *_ring(strength),
+    ]  # fmt: skip
+
+
+def _judged(verdict: Verdict, fast: Fast) -> Verdict:
+    """Withhold a pass when the burn's own peak is not known: it lies above the speed that was looked at."""
+    return verdict if fast.whole or verdict == "fail" else "unknown"
+
+
+def _at(fast: Fast) -> str:
+    short = "" if fast.whole else "; not every motor's own peak is known, and it lies above"
+    return f"{3.6 * fast.speed:.0f} km/h ({fast.words}{short})"
+
+
+def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
+    new, asked, fast, speed = case.study.new_fins, case.design.fins, strength.fastest, strength.flutter
+    board = board_named(case.design, asked.board) if asked else None
+    if asked is None or new is None:
+        why = "the formula is for plates of a known board; there are no new fins of one here"
+        yield unknown("flutter", "fins", why, "give [fins] with its board, or take the speed up in steps", "km/h")
+        return
+    if board is None or board.shear_modulus is None:
+        why = "the board's shear modulus was not measured; no published value for paper-faced board exists"
+        yield unknown("flutter", "fins", why, "twist a strip of it: shear_modulus in [[boards]]", "km/h")
+        return
+    if speed is None:
+        why = (
+            f"a taper of {new.stations.taper:.2f} or a thickness of {1e3 * board.thickness:g} mm is outside its formula"
+        )
+        yield unknown("flutter", "fins", why, "make the tip no longer than the root", "km/h")
+        return
+    if fast is None:
+        why = f"the fins flutter at {3.6 * speed:.0f} km/h by the bare formula, and {NO_SPEED}"
+        yield unknown("flutter", "fins", why, GIVE_SPEED, "km/h")
+        return
+    verdict = _judged(at_least(speed, FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed), fast)
+    yield Finding(
+        "flutter", "fins", verdict, 3.6 * speed, 3.6 * FLUTTER_LEAST * fast.speed, "km/h",
+        f"by the bare formula the fins flutter at {3.6 * speed:.0f} km/h, {speed / fast.speed:.2f} x {_at(fast)}; "
+        f"{FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least. It is made for a solid plate of one material "
+        "clamped at its root, and is used here with the shear modulus that a twisted strip gave",
+        "" if verdict == "pass" else _flutter_cure(speed, fast, board.thickness),
+        f"NACA TN 4197, second-hand; factors {OURS}",
+    )  # fmt: skip
+
+
+def _flutter_cure(speed: float, fast: Fast, thickness: float) -> str:
+    """The formula's speed goes with the root of the shear modulus and with thickness to the power of 1.5."""
+    short = FLUTTER_WANTED * fast.speed / speed
+    if short <= 1:
+        return GIVE_SPEED
+    return (
+        f"stay under {3.6 * speed / FLUTTER_WANTED:.0f} km/h (a smaller motor), take a board of "
+        f"{1e3 * thickness * short ** (2 / 3):.1f} mm or one {short**2:.1f} x as stiff in twist (a second paper, a "
+        "glass face on the slant), or make the fins lower and longer; stop at any buzz"
+    )
+
+
+def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
+    fast, load, new = strength.fastest, strength.fin, case.study.new_fins
+    if case.design.fins is None or new is None:
+        if case.design.fins is None:
+            why = "the fin that is on the model is not of a board that was measured"
+            yield unknown("fin-strength", "fins", why, "bend it by hand at the root before and after each boost", "MPa")
+        return
+    if load is None or fast is None:
+        why = NO_SPEED if fast is None else "the board is not given"
+        for check, unit in (("fin-strength", "MPa"), ("tab-glue", "N m")):
+            yield unknown(check, "fins", why, GIVE_SPEED if fast is None else "add [[boards]]: thickness, mass", unit)
+        return
+    yield _fin_finding(case, load, fast, new.stations.height)
+    yield _glue_finding(case, load, fast)
+
+
+def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Finding:
+    stands = STRENGTH[load.kind]
+    verdict: Verdict = "unknown" if stands is None else at_most(load.stress, stands, stands / FACTOR_WANTED)
+    bent = load.tip is not None and load.tip > TIP_MOST * height
+    if verdict == "pass" and bent:
+        verdict = "caution"
+    verdict = _judged(verdict, fast)
+    where = {
+        "paper-faced": f"in the paper faces ({1e3 * (load.face or 0):.2f} mm each, from the board's mass)",
+        "foam": "at the surface of the foam",
+        "solid": "at the surface of the board",
+    }[load.kind]
+    preset = "" if stuff(_board(case)).measured else "; the board was not weighed, a preset is taken"
+    tip = f"; the tip bends by {1e3 * load.tip:.1f} mm" if load.tip is not None else (
+        "; how far it bends is not known without the board's bending_modulus"
+    )  # fmt: skip
+    least = "" if stands is None else f", {1e-6 * stands:g} MPa break it"
+    return Finding(
+        "fin-strength", "fins", verdict, 1e-6 * load.stress, None if stands is None else 1e-6 * stands, "MPa",
+        f"20 deg of sideslip at {_at(fast)} press {load.force:.1f} N on each fin (coefficient {load.coefficient:.2f}), "
+        f"{1e3 * load.arm:.0f} mm above its root: {1e-6 * load.stress:.2g} MPa {where}{least}{tip}{preset}",
+        _fin_cure(load, fast, stands, bent) if verdict != "pass" else "",
+        f"thin-face sandwich and Euler beam; strength {MEMORY}; 20 deg and factor {FACTOR_WANTED:g}: {OURS}",
+    )  # fmt: skip
+
+
+def _board(case: Case) -> Board | None:
+    return board_named(case.design, case.design.fins.board) if case.design.fins else None
+
+
+def _fin_cure(load: FinLoad, fast: Fast, stands: float | None, bent: bool) -> str:
+    if stands is None:
+        return "load a strip of this board until it breaks, and compare"
+    cures = []
+    if load.stress > stands / FACTOR_WANTED:
+        slow = fast.speed * math.sqrt(stands / FACTOR_WANTED / load.stress)
+        cures.append(f"no hard yaw above {3.6 * slow:.0f} km/h, or lay tape or a thin spar over both faces of the root")
+    if bent:
+        cures.append("a stiffer board, or fins lower and longer in the root")
+    return "; ".join(cures) or GIVE_SPEED
+
+
+def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
+    tabs = case.design.fins is not None and case.design.fins.mount == "tab"
+    verdict = _judged(at_most(load.moment, load.glue, load.glue / FACTOR_WANTED), fast)
+    cure = ""
+    if verdict != "pass":
+        wider = _fillet(case, load)
+        cure = GIVE_SPEED if load.moment <= load.glue / FACTOR_WANTED else (
+            f"make the fillets {math.ceil(1e3 * wider)} mm wide, or glue a plywood doubler under the tailplane for the "
+            "tabs to go through"
+        )  # fmt: skip
+    return Finding(
+        "tab-glue", "fins", verdict, load.moment, load.glue, "N m",
+        f"20 deg of sideslip at {_at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
+        f"{'tabs and fillets' if tabs else 'the fillets'} of {1e3 * load.fillet:g} mm lets go at about "
+        f"{load.glue:.2f}; the tailplane carries it on",
+        cure, f"statics; foam of 30 kg/m3 {MEMORY}; factor {FACTOR_WANTED:g}: {OURS}",
+    )  # fmt: skip
+
+
+def _fillet(case: Case, load: FinLoad) -> float:
+    """Width of the fillets [m] that brings the root to the wanted factor."""
+    new, board = case.study.new_fins, _board(case)
+    if new is None or board is None:
+        return load.fillet
+    root, t, w = new.stations.chord[0], board.thickness, load.fillet
+    missing = FACTOR_WANTED * load.moment - load.glue + FOAM_TENSION * (t + w) * root * w
+    return (math.sqrt(t**2 + 4 * missing / (FOAM_TENSION * root)) - t) / 2
+
+
+def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
+    wing, fast = strength.wing, strength.fastest
+    airframe = case.design.airframe
+    if airframe is None or airframe.wing is None:
+        return
+    if wing is None:
+        yield unknown("wing-load", "wing", "the model's mass is not known", "weigh it: airframe.mass", "x weight")
+        return
+    pull = "" if wing.pulls is None or fast is None else (
+        f"full up elevator at {_at(fast)} pulls {wing.pulls:.0f} times its weight"
+    )  # fmt: skip
+    if wing.stands is None:
+        why = f"what the wing stands was not measured{'; ' + pull if pull else ''}"
+        cure = (
+            "hold the root and hang weights on a spare half wing, or take the maker's figure: "
+            "airframe.wing.spar_moment = force x distance to the root"
+        )
+        yield unknown("wing-load", "wing", why, cure, "x weight")
+        return
+    yield _wing_finding(wing, fast, pull)
+
+
+def _wing_finding(wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
+    stands, pulls = wing.stands or 0.0, wing.pulls
+    verdict: Verdict = "fail" if stands < LEAST_LOAD_FACTOR else "caution" if pulls and stands < pulls else "pass"
+    if verdict == "pass" and (pulls is None or fast is None or not fast.whole):
+        verdict = "unknown"
+    cure = ""
+    if verdict == "fail":
+        cure = f"a stronger spar: {LEAST_LOAD_FACTOR / stands:.1f} x as strong is the least"
+    elif verdict == "caution":
+        travel = "" if wing.up is None else f": {math.degrees(wing.up):.1f} deg up at most on the boost's rate"
+        stronger = f"a spar {(pulls or 0.0) / stands:.1f} x as strong"
+        cure = f"less elevator at speed{travel}, or {stronger}; look at the root after every boost"
+    elif verdict == "unknown":
+        cure = GIVE_SPEED
+    return Finding(
+        "wing-load", "wing", verdict, stands, LEAST_LOAD_FACTOR, "x weight",
+        f"the spar stands {stands:.1f} times the model's {1e3 * wing.mass:.0f} g, {LEAST_LOAD_FACTOR:g} times is "
+        f"the least{'; ' + pull if pull else '; ' + NO_SPEED}",
+        cure, f"statics; {LEAST_LOAD_FACTOR:g} times: {OURS}",
+    )  # fmt: skip
+
+
+def _glue(strength: Strength) -> Iterator[Finding]:
+    """Name the glue lines under the wanted factor; when all hold, the weakest."""
+    pod = strength.pod
+    if pod is None:
+        return
+    weak = [line for line in pod.lines if line.factor < GLUE_FACTOR]
+    for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
+        foot = line.name == "mount on the back"
+        verdict = at_least(line.factor, FOOT_LEAST if foot else GLUE_FACTOR, GLUE_FACTOR)
+        pull = f" and {1e-6 * line.pull:.2f} MPa of pull at its aft end" if line.pull > 0 else ""
+        yield Finding(
+            "glue-line", line.name, verdict, line.factor, FOOT_LEAST if foot else GLUE_FACTOR, "x",
+            f"{pod.peak:g} N (peak thrust of {pod.motor}) over {1e6 * line.area:.0f} mm2 of glue make "
+            f"{1e-6 * line.shear:.2f} MPa of shear{pull}; {'the foam' if foot else 'the paper'} stands "
+            f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
+            "" if verdict == "pass" else _glue_cure(line, foot=foot),
+            f"factor {GLUE_FACTOR:g}: {CUSTOM}; strengths of foam and paper {MEMORY}",
+        )  # fmt: skip
+
+
+def _glue_cure(line: GlueLine, *, foot: bool) -> str:
+    more = GLUE_FACTOR / line.factor
+    if not foot:
+        return f"glue {more:.1f} x the area: a second ring or a longer mount, or a smaller motor"
+    if more <= WIDER_MOST:
+        return (
+            f"glue the mount on a plate of 1 mm ply {more:.1f} x as wide as its foot, shaped to the back, or run two "
+            "carbon strips along the back under it; pull at it with the peak thrust before you fly"
+        )
+    return "the pod stands too high for this mount: a lower nozzle, a longer tube (its mount grows with it)"
+
+
+def _ring(strength: Strength) -> Iterator[Finding]:
+    pod = strength.pod
+    if pod is None:
+        return
+    limit = pod.ring_stands / FACTOR_WANTED
+    verdict = at_most(pod.landing_force, limit)
+    more = pod.landing_force / limit
+    yield Finding(
+        "thrust-ring", "thrust ring", verdict, pod.landing_force, limit, "N",
+        f"a landing on the nose, assumed to stop it with {LANDING:g} times its weight, throws {pod.heaviest}, unburnt, "
+        f"at its ring with {pod.landing_force:.0f} N; the ring's glue stands {pod.ring_stands:.0f} N, half of which "
+        "may be used",
+        "" if verdict == "pass" else f"{math.ceil(more)} rings one behind the other, or a ring {more:.1f} x as long",
+        f"{LANDING:g} times the weight: {OURS}; strength of paper {MEMORY}",
+    )  # fmt: skip

@@ -1,0 +1,136 @@
+"""Do the glue lines that carry the pod stand its thrust, and the motor's own weight in a hard landing? SI: N, m, Pa.
+
+Three lines in a row carry the thrust: the ring in the tube, the mount's trough on the tube, the mount's foot on the
+back. The foot is also tipped, as the thrust passes high over it. Strengths from memory, the glue stronger than what it
+is glued to.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from foamworks.design.additions import Motor
+from foamworks.design.model import Design
+from foamworks.parts.base import Parts, PrintPart, Saddle
+from foamworks.parts.make import layout_of
+from foamworks.parts.rings import RING_LENGTH
+from foamworks.physics import beam
+from foamworks.study.masses import has_pod
+from foamworks.study.thrust_line import usable_curve
+from foamworks.units import STANDARD_GRAVITY
+
+PAPER_SHEAR = 1.0e6  # Pa, between the plies of a paper tube (from memory)
+FOAM_SHEAR, FOAM_TENSION = 0.25e6, 0.40e6  # Pa, moulded foam of 30 kg/m3 (from memory)
+LANDING = 100.0  # times the weight, of a model that arrives on its nose (ours)
+
+
+@dataclass(frozen=True)
+class GlueLine:
+    """One glued joint at the peak thrust [N]: glued area [m2], stress [Pa], how many times the thrust it stands."""
+
+    name: str
+    area: float
+    shear: float
+    pull: float
+    factor: float
+
+
+@dataclass(frozen=True)
+class PodGlue:
+    """The pod's glue lines under the motor of greatest peak thrust; the heaviest motor against its ring when landing.
+
+    landing_force [N] at `LANDING` times its weight; ring_stands [N]: what the ring's glue line stands.
+    """
+
+    motor: str
+    peak: float
+    lines: tuple[GlueLine, ...]
+    heaviest: str
+    landing_force: float
+    ring_stands: float
+
+
+def study_pod_glue(design: Design, parts: Parts) -> PodGlue | None:
+    """Study one pod's glue lines; None without a measured tube, or without a motor that it holds."""
+    pod, layout = design.pod, layout_of(design)
+    if pod is None or layout is None or layout.reason or not has_pod(design) or pod.tube.inner is None:
+        return None
+    fitting = {fit.motor.name for fit in layout.motors if fit.fits}
+    held = [motor for motor in design.motors if motor.name in fitting]
+    peaks = [(peak, motor.name) for motor in held if (peak := _peak(motor)) is not None]
+    if not peaks:
+        return None
+    peak, name = max(peaks)
+    ring = math.pi * pod.tube.inner * RING_LENGTH / 1000
+    shear = beam.glue_shear_stress(force=peak, diameter=pod.tube.inner, length=RING_LENGTH / 1000)
+    lines = [GlueLine("thrust ring", ring, shear, 0.0, PAPER_SHEAR / shear)]
+    mounts = _mounts(design, parts)
+    if mounts:
+        lines += [_trough(mounts, peak), _foot(design, mounts, peak)]
+    heaviest = max(held, key=lambda motor: motor.mass)
+    force = heaviest.mass * LANDING * STANDARD_GRAVITY
+    return PodGlue(name, peak, tuple(lines), heaviest.name, force, PAPER_SHEAR * ring)
+
+
+def _peak(motor: Motor) -> float | None:
+    curve = usable_curve(motor)
+    return None if curve is None else float(np.max(curve[1]))
+
+
+def _mounts(design: Design, parts: Parts) -> list[tuple[PrintPart, Saddle]]:
+    """Give the pieces of one pod's mount, front to aft."""
+    side = abs(design.pod.y or 0.0) if design.pod is not None and design.pod.count == 2 else 0.0
+    found = [
+        (part, part.shape)
+        for part in parts.prints
+        if isinstance(part.shape, Saddle) and part.places and part.places[0].y >= side - 1e-9
+    ]
+    return sorted(found, key=lambda piece: piece[0].places[0].x)
+
+
+def _trough(mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLine:
+    """The tube in the mount's trough: an arc as wide as the mount."""
+    area = sum(2 * s.bore * math.asin(s.width / 2 / s.bore) * s.length / math.cos(s.tilt) for _, s in mounts) / 1e6
+    return GlueLine("mount on the tube", area, force / area, 0.0, PAPER_SHEAR * area / force)
+
+
+def _foot(design: Design, mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLine:
+    """The mount's foot on the foam of the back."""
+    width, length = mounts[0][1].width / 1000, sum(shape.length for _, shape in mounts) / 1000
+    tilt, middle = mounts[0][1].tilt, mounts[0][0].places[0].x / 1000 + length / 2
+    pod = design.pod
+    over = 0.0
+    if pod is not None and pod.nozzle is not None:
+        axis = pod.nozzle.z - (pod.nozzle.x - middle) * math.tan(tilt)
+        over = axis - _back(design, middle, mounts[0][0].places[0].y / 1000)
+    shear, pull = foot_stress(force=force, downthrust=tilt, above=over, width=width, length=length)
+    used = math.hypot(shear / FOAM_SHEAR, pull / FOAM_TENSION)
+    return GlueLine("mount on the back", width * length, shear, pull, 1 / used)
+
+
+def foot_stress(*, force: float, downthrust: float, above: float, width: float, length: float) -> tuple[float, float]:
+    """Shear and greatest pull [Pa] under a mount's foot; the pull is at its aft end, 0 where all of it is pressed on.
+
+    The thrust [N] passes `above` the foot's middle [m], tipped down by `downthrust` [rad]; foot's width and length [m].
+    F cos/(w l); 6 F cos h/(w l^2) - F sin/(w l). Source: statics, Euler beam on the joint.
+
+    >>> foot_stress(force=10, downthrust=0, above=0.02, width=0.025, length=0.04)
+    (10000.0, 30000.0)
+    """
+    area, along = width * length, force * math.cos(downthrust)
+    pull = 6 * along * above / (width * length**2) - force * math.sin(downthrust) / area
+    return along / area, max(pull, 0.0)
+
+
+def _back(design: Design, x: float, y: float) -> float:
+    """Height of the fuselage's back [m]."""
+    fuselage = design.airframe.fuselage if design.airframe else None
+    if fuselage is None:
+        return 0.0
+    table = [row.x for row in fuselage.sections]
+    width, height, z = (
+        float(np.interp(x, table, [getattr(row, key) for row in fuselage.sections])) for key in ("width", "height", "z")
+    )
+    return z + height / 2 * math.sqrt(max(0.0, 1 - (2 * y / width) ** 2))

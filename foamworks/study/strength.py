@@ -1,0 +1,300 @@
+"""What do fins, wing and pod stand, and what does the flight ask of them at its fastest? SI: N, N m, Pa, m/s.
+
+Fins: flutter of the bare plate; at the fastest speed the side load of 20 degrees of sideslip, the stress it makes in
+the board at the root, how far the tip bends, what the glue at the root stands. Wing: load factor its spar stands, and
+the one that full up elevator pulls. Pod: shear in the glue lines under the peak thrust, and the motor's push on its
+ring in a hard landing. Strengths of foam, paper and glue lines are from memory and stand as named constants.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from foamworks.design.model import Design
+from foamworks.design.workshop import Board
+from foamworks.errors import PhysicsError
+from foamworks.parts.base import Parts
+from foamworks.parts.density import Stuff, board_named, stuff
+from foamworks.parts.fins import TAB_DEPTH, tab_places
+from foamworks.physics import beam, flutter
+from foamworks.physics.planform import ReferenceWing
+from foamworks.study.aero import Aero
+from foamworks.study.balance import Balance, StateRow, air_of
+from foamworks.study.burn import Burn
+from foamworks.study.fins import FinSet, new_fins, wing_stations
+from foamworks.study.masses import has_pod
+from foamworks.study.pod_glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
+
+SIDESLIP = math.radians(20)  # of an upset, at the fastest speed (physics of the study; ours)
+GREATEST_NORMAL = 1.2  # normal force coefficient at which a thin low plate breaks away (from memory)
+PAPER_DENSITY, CORE_DENSITY = 800.0, 30.0  # kg/m3, of a board's faces and foam (from memory)
+FOAM_BELOW, SOLID_ABOVE = 55.0, 200.0  # kg/m3 of the whole board: bare foam below, wood and the like above (ours)
+FILLET = 0.003  # m, the leg of the glue fillet that 1 g makes along both sides of a 100 mm root
+BoardKind = Literal["paper-faced", "foam", "solid"]
+
+
+@dataclass(frozen=True)
+class Fast:
+    """The fastest that the model flies [m/s], and when; `whole` is False when a motor's own peak is not known."""
+
+    speed: float
+    words: str
+    whole: bool
+
+
+@dataclass(frozen=True)
+class FinLoad:
+    """One fin at the fastest speed: side force [N], at `arm` [m] from the root, moment there [N m].
+
+    stress [Pa]: in the faces of a paper-faced board (each `face` thick [m]), else at the surface of a plain plate; tip
+    [m]: how far it bends, None without a bending modulus; glue [N m]: the moment that tabs and fillets stand.
+    """
+
+    coefficient: float
+    force: float
+    arm: float
+    moment: float
+    kind: BoardKind
+    face: float | None
+    stress: float
+    tip: float | None
+    glue: float
+    fillet: float
+
+
+@dataclass(frozen=True)
+class WingLoad:
+    """Load factors at a mass [kg]: `stands` by the spar, `pulls` by full up elevator at the fastest speed.
+
+    up: elevator travel [rad] that pulls just what the spar stands, None when that cannot be known.
+    """
+
+    mass: float
+    stands: float | None
+    pulls: float | None
+    up: float | None
+
+
+@dataclass(frozen=True)
+class Strength:
+    """All of it; None where something was not measured."""
+
+    fastest: Fast | None
+    flutter: float | None
+    fin: FinLoad | None
+    wing: WingLoad | None
+    pod: PodGlue | None
+
+
+def fastest(design: Design, burn: Burn | None) -> Fast | None:
+    """Give the fastest speed: the greatest peak of the burns, else level flight, else the greatest that was flown."""
+    burns = has_pod(design) and bool(design.motors)
+    peaks = [(row.run.peak, row.motor) for row in (burn.boosts if burn else ()) if row.run is not None]
+    if burns and peaks:
+        speed, name = max(peaks)
+        return Fast(speed, f"the peak of the burn of {name}", len(peaks) == len(design.motors))
+    level = burn.power.level if burn is not None and burn.power is not None else None
+    if level is not None:
+        return Fast(level, "level at full throttle", not burns)
+    flown = [(flight.speed - (flight.wind or 0.0), flight.name) for flight in design.flights]
+    if not flown:
+        return None
+    speed, name = max(flown)
+    return Fast(speed, f'as flown in "{name}"', not burns) if speed > 0 else None
+
+
+def asked_for(design: Design) -> bool:
+    """Tell whether a design asks for strength: new fins, a pod on the aircraft, or a spar that was measured."""
+    wing = design.airframe.wing if design.airframe else None
+    return design.fins is not None or has_pod(design) or (wing is not None and wing.spar_moment is not None)
+
+
+def study_strength(
+    design: Design,
+    parts: Parts,
+    *,
+    wing: ReferenceWing | None,
+    aero: Aero | None,
+    balance: Balance | None,
+    fast: Fast | None,
+) -> Strength | None:
+    """Study what is added and what carries it; None when the design does not ask for it."""
+    if not asked_for(design):
+        return None
+    fins, board = new_fins(design), board_named(design, design.fins.board) if design.fins else None
+    return Strength(
+        fastest=fast,
+        flutter=_flutter(design, fins, board),
+        fin=_fin_load(design, fins, board, aero, fast),
+        wing=_wing_load(design, wing, aero, balance, fast),
+        pod=study_pod_glue(design, parts),
+    )
+
+
+def _flutter(design: Design, fins: FinSet | None, board: Board | None) -> float | None:
+    """Flutter speed of the bare plate in the field's air; None without a measured shear modulus or out of its range."""
+    if fins is None or board is None or board.shear_modulus is None:
+        return None
+    air, shape = air_of(design), fins.stations
+    try:
+        return flutter.flutter_speed(
+            shear_modulus=board.shear_modulus,
+            aspect_ratio=shape.aspect_ratio,
+            taper=shape.taper,
+            thickness_ratio=board.thickness / shape.chord[0],
+            pressure=air.pressure,
+            speed_of_sound=air.speed_of_sound,
+        )
+    except PhysicsError:  # a tip wider than the root, a plate half as thick as long: the finding says so
+        return None
+
+
+def _fin_load(
+    design: Design, fins: FinSet | None, board: Board | None, aero: Aero | None, fast: Fast | None
+) -> FinLoad | None:
+    if fins is None or board is None or fast is None:
+        return None
+    shape, of = fins.stations, stuff(board)
+    normal = GREATEST_NORMAL
+    if aero is not None and aero.modified.fin_slope is not None:
+        normal = min(normal, abs(aero.modified.fin_slope) * SIDESLIP / math.cos(fins.cant))
+    density = air_of(design).density
+    force = beam.side_load(speed=fast.speed, density=density, area=fins.area_each, coefficient=normal)
+    arm = shape.mac_s - shape.s[0]
+    kind, face = board_build(of)
+    moment, root = force * arm, shape.chord[0]
+    tabs = design.fins is not None and design.fins.mount == "tab"
+    return FinLoad(
+        coefficient=normal,
+        force=force,
+        arm=arm,
+        moment=moment,
+        kind=kind,
+        face=face,
+        stress=root_stress(moment=moment, width=root, thickness=board.thickness, face=face),
+        tip=_tip(board, fins, force, arm),
+        glue=glue_moment(root=root, thickness=board.thickness, tabs=tabs),
+        fillet=FILLET,
+    )
+
+
+def board_build(board: Stuff) -> tuple[BoardKind, float | None]:
+    """Tell from a board's mass and thickness what it is, and how thick a paper face is [m].
+
+    What is heavier than its foam is paper, half of it on either side.
+
+    >>> kind, face = board_build(Stuff("craft", thickness=5.0, areal_density=450e-6, measured=True))
+    >>> kind, round(1000 * face, 2)
+    ('paper-faced', 0.19)
+    """
+    thickness, area_density = board.thickness / 1000, 1000 * board.areal_density  # m, kg/m2
+    whole = area_density / thickness
+    if whole < FOAM_BELOW:
+        return "foam", None
+    if whole > SOLID_ABOVE:
+        return "solid", None
+    face = (area_density - CORE_DENSITY * thickness) / (2 * (PAPER_DENSITY - CORE_DENSITY))
+    return "paper-faced", face
+
+
+def root_stress(*, moment: float, width: float, thickness: float, face: float | None) -> float:
+    """Stress [Pa] at a fin's root: in the paper faces, M/(b t_f (t - t_f)), or 6 M/(b t^2) of a plain plate.
+
+    moment [N m]; width (the root chord), thickness of the board and of one face [m], None for a plain plate. Source:
+    thin-face sandwich theory; Euler beam.
+
+    >>> round(root_stress(moment=0.3, width=0.03, thickness=0.006, face=None) / 1e6, 3)  # 1 N at 0.3 m
+    1.667
+    """
+    if face is None:
+        inertia = beam.rectangle_inertia(width=width, height=thickness)
+        return beam.bending_stress(moment=moment, inertia=inertia, distance=thickness / 2)
+    return beam.sandwich_face_stress(moment=moment, width=width, thickness=thickness, face=face)
+
+
+def _tip(board: Board, fins: FinSet, force: float, arm: float) -> float | None:
+    if board.bending_modulus is None:
+        return None
+    shape = fins.stations
+    inertia = beam.rectangle_inertia(width=fins.area_each / shape.height, height=board.thickness)
+    return tip_of(force=force, arm=arm, height=shape.height, stiffness=board.bending_modulus * inertia)
+
+
+def tip_of(*, force: float, arm: float, height: float, stiffness: float) -> float:
+    """Deflection [m] of a cantilever's tip under a force [N] at `arm` [m] from its root, F a^2 (3 h - a)/(6 E I).
+
+    height [m], stiffness E I [N m2]. Beyond a tenth of the height it is only an order of magnitude. Source: Euler beam.
+
+    >>> round(tip_of(force=5, arm=0.3, height=0.3, stiffness=120e9 * beam.tube_inertia(outer=0.006, inner=0.004)), 7)
+    0.0073456
+    """
+    return force * arm**2 * (3 * height - arm) / (6 * stiffness)
+
+
+def glue_moment(*, root: float, thickness: float, tabs: bool, fillet: float = FILLET) -> float:
+    """Moment [N m] at a fin's root that the foam round its glue stands.
+
+    Shear on both glued faces of the tabs, t apart, and pull and push of the fillets, t + w apart:
+    tau t L d + sigma (t + w) c w. root chord c, thickness t, fillet's leg w [m]. Source: statics; strengths of the foam
+    from memory, the glue is the stronger.
+    """
+    along = sum(end - start for start, end in tab_places(1000 * root, 1000 * thickness)) / 1000 if tabs else 0.0
+    in_tabs = FOAM_SHEAR * thickness * along * TAB_DEPTH / 1000
+    return in_tabs + FOAM_TENSION * (thickness + fillet) * root * fillet
+
+
+def _wing_load(
+    design: Design, wing: ReferenceWing | None, aero: Aero | None, balance: Balance | None, fast: Fast | None
+) -> WingLoad | None:
+    airframe = design.airframe
+    stations = wing_stations(airframe) if airframe is not None else None
+    if wing is None or aero is None or airframe is None or airframe.wing is None or stations is None:
+        return None
+    rows = [row for row in (balance.rows if balance else ()) if math.isfinite(row.mass)]
+    heaviest = max(rows, key=lambda row: row.mass, default=None)
+    mass = heaviest.mass if heaviest is not None else airframe.mass
+    if mass is None:
+        return None
+    spar = airframe.wing.spar_moment
+    arm = stations.area / (wing.area / 2) * (stations.mac_s - stations.s[0])
+    stands = None if spar is None else beam.load_factor_of_spar(spar_moment=spar, mass=mass, arm=arm)
+    pulls = up = None
+    if fast is not None:
+        hold = _Elevator.of(design, aero, balance, rows)
+        air = {"speed": fast.speed, "density": air_of(design).density, "area": wing.area, "mass": mass}
+        top = airframe.wing.max_lift
+        lift = top if hold is None else min(top, hold.lift())
+        pulls = beam.load_factor(lift=lift, **air)
+        if hold is not None and stands is not None:
+            up = hold.up_for(stands / beam.load_factor(lift=1.0, **air))
+    return WingLoad(mass, stands, pulls, up)
+
+
+@dataclass(frozen=True)
+class _Elevator:
+    """What up elevator holds at the state balanced furthest aft; the pitch damping that helps is left out."""
+
+    margin: float
+    zero_lift: float
+    power: float
+    most: float
+
+    @staticmethod
+    def of(design: Design, aero: Aero, balance: Balance | None, rows: Sequence[StateRow]) -> "_Elevator | None":
+        tail = design.airframe.tailplane if design.airframe else None
+        flown = balance.trimming if balance is not None else None
+        margins = [row.static_margin for row in rows if row.static_margin is not None]
+        power = aero.modified.elevator_power
+        if tail is None or tail.elevator is None or flown is None or flown.zero_lift is None or power is None:
+            return None
+        return _Elevator(min(margins), flown.zero_lift, power, tail.elevator.up) if margins else None
+
+    def lift(self) -> float:
+        """Lift coefficient that full up elevator holds; infinite where the balance needs none."""
+        return math.inf if self.margin <= 0 else max((self.zero_lift - self.power * self.most) / self.margin, 0.0)
+
+    def up_for(self, lift: float) -> float | None:
+        """Up elevator [rad] that holds a lift coefficient; None where that needs no elevator at all."""
+        need = (self.margin * lift - self.zero_lift) / -self.power
+        return need if need > 0 else None
