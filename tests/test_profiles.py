@@ -77,6 +77,8 @@ def test_a_nose_as_long_as_its_radius_is_a_half_ball(profile):
     assert profiles.volume(**ball) == pytest.approx(2 / 3 * math.pi * 20**3, rel=1e-12)
     assert profiles.wetted_area(**ball) == pytest.approx(2 * math.pi * 20**2, rel=1e-9)
     assert profiles.centroid(**ball) == pytest.approx(20 * 5 / 8, rel=1e-9)
+    x = np.linspace(0, 20, 41)
+    assert profiles.radius(x=x, **ball) == pytest.approx(np.sqrt(20**2 - (20 - x) ** 2), rel=1e-12)
 
 
 def test_a_slender_ogive_keeps_its_digits():

@@ -151,10 +151,12 @@ def _by_angle(profile: Profile, theta: Floats, length: float, base_radius: float
         y, dy = (2 * u - value * u**2) / (2 - value), (2 - 2 * value * u) / (2 - value) * du
     elif profile == "tangent_ogive":
         rho, left = _ogive_radius(length, base_radius), length * (1 - u)
-        arc = np.sqrt(rho**2 - left**2)
-        # y = sqrt(rho^2 - left^2) - sqrt(rho^2 - L^2), written without the difference of near numbers
-        y = (length**2 - left**2) / (arc + rho - base_radius) / base_radius
-        dy = left / arc * du * length / base_radius
+        # sqrt(rho^2 - left^2) and its rise from the tip, both without the difference of near numbers
+        arc = np.sqrt((rho - length + length * u) * (rho + left))
+        rise, low = length * u * (length + left), arc + rho - base_radius
+        y = np.divide(rise, low, out=np.zeros_like(u), where=low > 0) / base_radius
+        # a half ball stands square to its axis at the tip: no slope there
+        dy = np.divide(left, arc, out=np.zeros_like(u), where=arc > 0) * du * length / base_radius
     else:
         f, slope = _haack(theta, value), np.sin(theta) ** 2 * (2 + 3 * value * np.cos(theta))
         y = np.sqrt(f / math.pi)
