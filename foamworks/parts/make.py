@@ -6,6 +6,7 @@ says so. A weighed part carries its weighed mass.
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TypeVar
 
 from foamworks.design.additions import Pod
@@ -20,6 +21,8 @@ from foamworks.physics.profiles import Profile
 
 FIN_GLUE = 1.0  # g for one fin: a fillet of foam-safe glue each side (common practice, no source)
 DEFAULT_FILAMENT = Filament(density=1.27)  # PETG, the least that stands near a motor (trade's table)
+# why: solving makes the parts several times, and a nose stays the same while the pod tilts
+nose_shape = lru_cache(maxsize=32)(nose.nose_cone)
 AnyPart = TypeVar("AnyPart", BoardPart, PrintPart, BoughtPart)
 
 
@@ -138,7 +141,7 @@ def nose_part(design: Design, place: PodPlace | None, layout: PodLayout | None) 
     shoulder = None if pod.nose.shoulder is None else 1000 * pod.nose.shoulder
     if shoulder is None and layout is not None:
         shoulder = layout.shoulder[1] - layout.shoulder[0]
-    shape = nose.nose_cone(
+    shape = nose_shape(
         profile=profile,
         length=1000 * pod.nose.length,
         tube_outer=1000 * pod.tube.outer,

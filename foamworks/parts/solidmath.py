@@ -8,6 +8,7 @@ import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,6 +50,7 @@ class Filament:
     infill: float = 0.15
 
 
+@lru_cache(maxsize=128)  # a part is measured anew each time the solver makes it
 def measures(shape: Shape) -> Measures:
     """Measure a shape."""
     if isinstance(shape, Revolve):
