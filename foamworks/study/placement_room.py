@@ -1,0 +1,136 @@
+"""How much room has a pod whose nozzle sits at many places at once: gap over the back, mount, plume? SI, radians.
+
+A quick look for a map: the pod's lower side by a few points, sheets by a coarse grid, the elevator at rest. The design
+as built is judged by the exact gap and by the fine grid of `heat`.
+"""
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.design.model import Design
+from foamworks.parts.make import PodShape, pod_plane
+from foamworks.parts.mount import LEAST_MOUNT, back_line
+from foamworks.study.fins import FinSet, new_fins, old_fin
+from foamworks.study.surfaces import tail_half
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+HALVINGS = 7  # of the search for the greatest tilt that fits: to a tenth of a degree
+REACH = 10  # case diameters behind the nozzle (common practice, no source)
+SHEET = 9  # points each way on tailplane and fin
+NOSE_POINTS = 8  # of the pod's lower side kept for the fit
+ALONG_BACK = 60  # points on the fuselage's back for the plume
+
+
+def fit_limits(design: Design, shape: PodShape, places: Floats) -> Floats:
+    """Greatest tilt [rad] that keeps the air gap at each place, NaN where none does; up to the design's limit.
+
+    The gap shrinks as the pod tilts: its front goes down. So the limit is found by halving.
+    """
+    pod = design.pod
+    gap = pod.air_gap if pod is not None else 0.0
+    limit = pod.downthrust_limit if pod is not None else 0.0
+    side = np.array(shape.lower) / 1e3
+    if len(side) > 2 + NOSE_POINTS:
+        keep = np.unique(np.linspace(2, len(side) - 1, NOSE_POINTS).astype(int))
+        side = side[[0, 1, *keep]]
+    back = np.array(back_line(shape.sections, y=pod_plane(design))) / 1e3
+    if len(back) < 2:
+        return np.full(len(places), limit)
+
+    def fits(tilts: Floats) -> Bools:
+        return np.asarray(clearances(side, back, places, tilts) >= gap - 1e-9)
+
+    low, high = np.zeros(len(places)), np.full(len(places), limit)
+    never, always = ~fits(low), fits(high)
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        good = fits(middle)
+        low, high = np.where(good, middle, low), np.where(good, high, middle)
+    return np.where(never, np.nan, np.where(always, limit, low))
+
+
+def clearances(side: Floats, back: Floats, places: Floats, tilts: Floats) -> Floats:
+    """Least distance between the pod's lower side and the back at each place; negative where it dips below."""
+    cos, sin = np.cos(tilts)[:, None], np.sin(tilts)[:, None]
+    s, r = side.T
+    x = places[:, :1] - s * cos + r * sin
+    z = places[:, 1:] - s * sin - r * cos
+    over = (x >= back[0, 0]) & (x <= back[-1, 0])
+    dips = (over & (z < np.interp(x, *back.T))).any(axis=1)
+    lower = np.stack([x, z], axis=-1)
+    own = _distance(lower[:, :, None], back[:-1], back[1:]).min(axis=(1, 2))
+    other = _distance(back[:, None, None], lower[:, :-1], lower[:, 1:]).min(axis=(0, 2))
+    return np.where(dips, -1.0, np.minimum(own, other))
+
+
+def _distance(points: Floats, start: Floats, end: Floats) -> Floats:
+    """Distance of points from segments, broadcast; the last axis holds x and z."""
+    along = end - start
+    length = np.maximum((along**2).sum(axis=-1), 1e-18)
+    share = np.clip(((points - start) * along).sum(axis=-1) / length, 0.0, 1.0)
+    return np.asarray(np.sqrt(((points - start - share[..., None] * along) ** 2).sum(axis=-1)))
+
+
+def mount_stands(shape: PodShape, places: Floats, tilt: Floats) -> Bools:
+    """Say where enough of the fuselage lies under the mount."""
+    aft, front = shape.layout.mount
+    first, last = shape.sections[0].x, shape.sections[-1].x
+    back = np.minimum(1e3 * places[:, 0] - aft * np.cos(tilt), last)
+    ahead = np.maximum(1e3 * places[:, 0] - front * np.cos(tilt), first)
+    return np.asarray(back - ahead >= LEAST_MOUNT)
+
+
+def plume_angles(design: Design, places: Floats, tilt: Floats) -> Floats:
+    """Least angle [rad] off the plume's axis, seen from the case's edge, of anything within its reach."""
+    width = max(motor.diameter for motor in design.motors)
+    points = _points(design)
+    if not len(points):
+        return np.full(len(places), np.inf)
+    plane = pod_plane(design) / 1e3
+    cos, sin = np.cos(tilt)[:, None], np.sin(tilt)[:, None]
+    least = np.full(len(places), np.inf)
+    for side in {plane, -plane}:
+        x, y, z = points[:, 0] - places[:, :1], points[:, 1] - side, points[:, 2] - places[:, 1:]
+        along, up = x * cos + z * sin, z * cos - x * sin
+        angle = np.arctan2(np.hypot(y, up) - width / 2, along)
+        angle = np.where((along > 0) & (along <= REACH * width), angle, np.inf)
+        least = np.minimum(least, angle.min(axis=1))
+    return least
+
+
+def _points(design: Design) -> Floats:
+    """Give points of tailplane, fins and the fuselage's back, starboard side (n, 3)."""
+    airframe = design.airframe
+    found: list[Floats] = []
+    tail = tail_half(airframe) if airframe is not None else None
+    across = np.linspace(0, 1, SHEET)
+    if tail is not None:
+        s = tail.s[0] + across * (tail.s[-1] - tail.s[0])
+        lead, chord, z = (np.interp(s, tail.s, row) for row in (tail.x, tail.chord, tail.across))
+        found.append(_sheet(lead, chord, s, z))
+    fins = new_fins(design) if design.fins is not None else old_fin(design)
+    if fins is not None:
+        found.append(_fin_sheet(fins, across))
+    if airframe is not None and airframe.fuselage is not None:
+        rows = airframe.fuselage.sections
+        x = np.linspace(rows[0].x, rows[-1].x, ALONG_BACK)
+        top = np.interp(x, [r.x for r in rows], [r.z + r.height / 2 for r in rows])
+        found.append(np.stack([x, np.zeros_like(x), top], axis=1))
+    return np.concatenate(found) if found else np.zeros((0, 3))
+
+
+def _fin_sheet(fins: FinSet, across: Floats) -> Floats:
+    shape = fins.stations
+    s = shape.s[0] + across * (shape.s[-1] - shape.s[0])
+    lead, chord = np.interp(s, shape.s, shape.x), np.interp(s, shape.s, shape.chord)
+    along = s - shape.s[0]
+    return _sheet(lead, chord, fins.y + along * math.sin(fins.cant), fins.z + along * math.cos(fins.cant))
+
+
+def _sheet(lead: Floats, chord: Floats, y: Floats, z: Floats) -> Floats:
+    x = lead[:, None] + chord[:, None] * np.linspace(0, 1, SHEET)
+    return np.stack([x.ravel(), np.repeat(y, SHEET), np.repeat(z, SHEET)], axis=1)
