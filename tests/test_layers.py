@@ -31,15 +31,15 @@ LIBRARIES = {
     "parts": {*NUMBERS, "shapely", "numba", "spyrrow"},
     "study": NUMBERS,
     "solve": NUMBERS,
-    "findings": NUMBERS,
-    "output": {"numpy", "shapely", "ezdxf", "reportlab", "matplotlib", "jinja2", "cadquery", "OCP"},
+    "findings": {*NUMBERS, "shapely"},
+    "output": {"numpy", "shapely", "ezdxf", "reportlab", "matplotlib", "jinja2", "markupsafe", "cadquery", "OCP"},
     "pipeline": set(),
     "cli": {"typer", "rich"},
     "__main__": set(),
     "__init__": set(),
 }
 # libraries that are slow to load: never at the top of a module
-SLOW = {"cadquery", "OCP", "ezdxf", "matplotlib", "reportlab", "jinja2", "rich", "spyrrow", "numba"}
+SLOW = {"cadquery", "OCP", "ezdxf", "matplotlib", "rich", "spyrrow", "numba"}
 SLOW_INSIDE_SCIPY = {"optimize", "interpolate", "integrate", "stats", "spatial", "ndimage", "sparse"}
 ONLY_IN = {
     "cadquery": {"output/solids.py"},
