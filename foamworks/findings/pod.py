@@ -3,17 +3,21 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.findings.base import CUSTOM, OURS, Finding, unknown
+from foamworks.design.additions import Pod
+from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, unknown
 from foamworks.findings.case import Case
-from foamworks.parts.make import fit_limit, layout_of, nose_profile, pod_clearance, pod_mount, pod_shape
-from foamworks.parts.mount import clearance
+from foamworks.parts.base import Saddle
+from foamworks.parts.make import fit_limit, layout_of, nose_profile, pod_clearance, pod_mount, pod_plane, pod_shape
+from foamworks.parts.mount import LEAST_WALL, clearance
 from foamworks.parts.nose import SHOULDER_LEAST
-from foamworks.parts.pod import PROUD, WASHER
+from foamworks.parts.pod import LEAST_GRIP, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
 
 HAACK_OVERSHOOT = 2 / 3  # above this C the Haack profile grows wider than its base before it gets there (closed form)
-LIFT_STEP = 1.0  # mm: how finely a cure "raise the nozzle" is worked out
-LIFT_MOST = 60.0  # mm
+LIFT_MOST = 60.0  # mm: how far a cure "raise the nozzle" is looked for
+LIFT_HALVINGS = 6  # to the millimetre
+SHORTEST = PROUD + LEAST_GRIP  # mm of motor: less is not gripped by the tube
+HELD_RULE = "trade rule: a thrust ring ahead and a retainer behind, always"
 
 
 def findings(case: Case) -> list[Finding]:
@@ -79,36 +83,37 @@ def _front_stop(case: Case) -> Iterator[Finding]:
         return
     layout = layout_of(case.design)
     if layout is None or pod.tube.length is None:
-        yield Finding(
-            "front-stop", "pod", "fail", None, None, "mm",
-            "the tube is not wholly measured, so nobody can say that a motor finds a stop ahead of it; without one a "
-            "motor may fly forward through the nose",
-            "measure pod.tube: inner, outer and length", "trade rule: held ahead and behind, always",
+        yield unknown(
+            "front-stop", "pod",
+            "the tube is not wholly measured, so nobody can say that a motor finds a stop ahead of it; without one it "
+            "may fly forward through the nose", "measure pod.tube: inner and length", "mm",
         )  # fmt: skip
         return
-    plug = (
-        SHOULDER_LEAST if pod.nose and pod.nose.shoulder is None else 1000 * (pod.nose.shoulder or 0) if pod.nose else 0
-    )
     for fit in layout.motors:
-        if fit.motor.diameter > 1000 * (pod.tube.inner or 0):
-            continue  # motor-fit says it
-        needed = fit.motor.length + WASHER + RING_LENGTH + plug - PROUD
-        length = 1000 * pod.tube.length
-        held = fit.fits and not layout.reason
-        yield Finding(
-            "front-stop",
-            fit.motor.name,
-            "pass" if held else "fail",
-            length,
-            needed,
-            "mm",
-            f"the motor bears on a washer{', a stop' if fit.stop else ''} and a glued thrust ring ahead of it; the "
-            f"tube is {length:g} mm long and needs {needed:.1f}"
-            if held
-            else f"{fit.reason or layout.reason}: nothing would stop the motor going forward; this pod is refused",
-            "" if held else f"take a tube of at least {math.ceil(needed)} mm, or a shorter motor",
-            "trade rule: a thrust ring ahead and a retainer behind, always",
-        )
+        if fit.motor.diameter <= 1000 * (pod.tube.inner or 0):  # else motor-fit says it
+            yield _stop_finding(pod, fit, layout.reason)
+
+
+def _stop_finding(pod: Pod, fit: MotorFit, reason: str) -> Finding:
+    """Say what one motor bears on, or what it lacks: a longer tube, or a motor long enough to be gripped."""
+    length, held = 1000 * (pod.tube.length or 0.0), fit.fits and not reason
+    if fit.motor.length < SHORTEST:
+        return Finding(
+            "front-stop", fit.motor.name, "fail", fit.motor.length, SHORTEST, "mm",
+            f"{fit.reason}; this pod is refused", f"take a motor of at least {SHORTEST:g} mm", OURS,
+        )  # fmt: skip
+    plug = SHOULDER_LEAST if pod.nose is not None and pod.nose.shoulder is None else 0.0
+    if pod.nose is not None and pod.nose.shoulder is not None:
+        plug = 1000 * pod.nose.shoulder
+    needed = fit.motor.length + WASHER + RING_LENGTH + plug - PROUD
+    on = "a washer, a stop and a glued thrust ring" if fit.stop else "a washer and a glued thrust ring"
+    shoulder = " and a shorter nose.shoulder helps" if plug > SHOULDER_LEAST else ""
+    return Finding(
+        "front-stop", fit.motor.name, "pass" if held else "fail", length, needed, "mm",
+        f"the motor bears on {on} ahead of it; the tube is {length:g} mm long and needs {needed:.1f}" if held
+        else f"{fit.reason or reason}: nothing would stop the motor going forward; this pod is refused",
+        "" if held else f"take a tube of at least {math.ceil(needed)} mm, or a shorter motor{shoulder}", HELD_RULE,
+    )  # fmt: skip
 
 
 def _retainer(case: Case) -> Iterator[Finding]:
@@ -122,7 +127,7 @@ def _retainer(case: Case) -> Iterator[Finding]:
         how[pod.retainer] if pod.retainer else "nothing holds the motor from behind: a case blown out backward has set "
         "grass alight, and friction alone does not hold it; this pod is refused",
         "" if held else 'add retainer = "cap" or "hook" to [pod]',
-        "trade rule: a thrust ring ahead and a retainer behind, always",
+        HELD_RULE,
     )  # fmt: skip
 
 
@@ -133,7 +138,11 @@ def _on_aircraft(case: Case) -> bool:
 
 def _pod_fit(case: Case) -> Iterator[Finding]:
     pod = case.design.pod
-    if pod is None or not _on_aircraft(case):
+    if pod is None or case.design.airframe is None:
+        return
+    if pod.nozzle is None:
+        why = "where the pod stands is not known, so nobody can say whether it clears the back"
+        yield unknown("pod-fit", "pod", why, "give pod.nozzle = { x, z }: where the motor's aft end sits", "mm")
         return
     shape = pod_shape(case.design)
     if shape is None:
@@ -173,18 +182,18 @@ def _fit_cure(case: Case) -> str:
     limit = fit_limit(case.design, shape)
     if limit is not None and limit < pod.downthrust:
         cures.append(f"tilt it {math.degrees(limit):.1f} deg at most")
-    x, z = 1000 * pod.nozzle.x, 1000 * pod.nozzle.z
-    lift = LIFT_STEP
-    while lift <= LIFT_MOST:
-        there = (x, z + lift)
-        gap = clearance(
-            sections=shape.sections, lower=shape.lower, nozzle=there, downthrust=pod.downthrust,
-            y=1000 * abs(pod.y or 0.0) if pod.count == 2 else 0.0,
-        )  # fmt: skip
-        if gap >= 1000 * pod.air_gap:
-            cures.append(f"raise the nozzle by {lift:.0f} mm")
-            break
-        lift += LIFT_STEP
+    tilt, x, z = pod.downthrust, 1000 * pod.nozzle.x, 1000 * pod.nozzle.z
+
+    def gap(lift: float) -> float:
+        plane = pod_plane(case.design)
+        return clearance(sections=shape.sections, lower=shape.lower, nozzle=(x, z + lift), downthrust=tilt, y=plane)
+
+    low, high = 0.0, LIFT_MOST
+    if gap(high) >= 1000 * pod.air_gap:
+        for _ in range(LIFT_HALVINGS):
+            middle = (low + high) / 2
+            low, high = (low, middle) if gap(middle) >= 1000 * pod.air_gap else (middle, high)
+        cures.append(f"raise the nozzle by {math.ceil(high)} mm")
     return ", or ".join(cures) or f"move the pod: even {LIFT_MOST:.0f} mm higher it does not clear the back"
 
 
@@ -200,37 +209,56 @@ def _downthrust(case: Case) -> Iterator[Finding]:
         return
     if line.limited_by is None:
         yield unknown(
-            "downthrust", "pod",
-            "the angle cannot be worked out before masses and the height of the balance are known; it is 0 here",
-            "measure airframe.mass and airframe.cg with its z, and declare the motors plugged", "deg",
+            "downthrust", "pod", "the angle with the least moment cannot be worked out yet; it is 0 here",
+            f"give {' and '.join(_lacks(case))}", "deg",
         )  # fmt: skip
         return
     angle, limit = math.degrees(line.downthrust), math.degrees(pod.downthrust_limit)
+    verdict: Verdict = "caution"
     if line.limited_by == "nothing":
         why, verdict, cure = "the least worst moment over all powered states lies at this angle", "pass", ""
     elif line.limited_by == "fit":
-        why, verdict = "the back of the fuselage allows no more; the line still passes above the balance", "caution"
+        fit = case.solved.fit
+        limit = math.degrees(fit) if fit is not None else 0.0
+        why = "the back of the fuselage allows no more; the line still passes above the centre of gravity"
         cure = "raise the nozzle or move it aft: both make room to tilt"
     else:
-        why, verdict = f"more would be better, but {limit:g} deg is the most you would build", "caution"
+        why = f"more would be better, but {limit:g} deg is the most you would build (pod.downthrust_limit)"
         cure = "raise pod.downthrust_limit, or move the nozzle aft, where less angle does"
-    yield Finding("downthrust", "pod", verdict, angle, limit, "deg", why, cure, OURS)  # type: ignore[arg-type]  # a literal of three
+    yield Finding("downthrust", "pod", verdict, angle, limit, "deg", why, cure, OURS)
+
+
+def _lacks(case: Case) -> list[str]:
+    """Name what an automatic downthrust still needs."""
+    airframe = case.design.airframe
+    cg = airframe.cg if airframe is not None else None
+    given = {
+        "airframe.wing": airframe is not None and airframe.wing is not None,
+        "airframe.mass": airframe is not None and airframe.mass is not None,
+        "airframe.cg with its z": cg is not None and cg.z is not None,
+        "plugged = true for a motor that is": any(motor.plugged for motor in case.design.motors),
+    }
+    return [key for key, known in given.items() if not known] or ["the masses and heights that are named above"]
 
 
 def _mount(case: Case) -> Iterator[Finding]:
     shape = pod_shape(case.design) if _on_aircraft(case) else None
     if shape is None:
         return
-    made = pod_mount(case.design, shape)
-    walls = [part.min_wall_mm for part in made.prints if part.min_wall_mm is not None]
+    walls = [
+        part.min_wall_mm
+        for part in case.parts.prints
+        if isinstance(part.shape, Saddle) and part.min_wall_mm is not None
+    ]
+    reason = "" if walls else pod_mount(case.design, shape).reason
     yield Finding(
         "mount",
         "pod mount",
-        "fail" if made.reason else "pass",
+        "fail" if reason else "pass",
         min(walls, default=None),
-        None,
+        LEAST_WALL,
         "mm",
-        made.reason or "the printed saddle follows the back and holds the tube at its angle; this is its thinnest wall",
-        "move the nozzle, or tilt the pod less, until a mount can stand under the tube" if made.reason else "",
-        "geometry",
+        reason or "the printed saddle follows the back and holds the tube at its angle; this is its thinnest wall",
+        "move the nozzle, or tilt the pod less, until a mount can stand under the tube" if reason else "",
+        "geometry; five widths of a nozzle: ours",
     )

@@ -1,10 +1,8 @@
 """Can it be cut and printed as drawn, on the board and the bed that are there? Millimetres."""
 
+import math
 from collections.abc import Iterator
-from itertools import permutations
 from typing import TYPE_CHECKING
-
-from shapely import Polygon
 
 from foamworks.design.workshop import Board
 from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, unknown
@@ -14,6 +12,7 @@ from foamworks.parts.density import board_named, sheet_sizes, stuff
 from foamworks.parts.fins import EDGE_THICKNESSES, tab_places
 from foamworks.parts.make import bed
 from foamworks.parts.sheet import cut_path, lost_holes
+from foamworks.parts.webs import least_web
 
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
     from foamworks.parts.layout import LaidOut
@@ -21,6 +20,7 @@ if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
 POOR_USE = 0.40  # of the board used, on a sheet that is more than half full (ours)
 TILE = (190.0, 259.0)  # mm: what fits both A4 and Letter (trade's table)
 ROOMY = 1e-6  # mm
+MOST_NAMED = 4  # parts in one text
 
 
 def findings(case: Case) -> list[Finding]:
@@ -44,7 +44,7 @@ def _sheet_fit(case: Case) -> Iterator[Finding]:
             continue
         rooms = [tuple(side - 2 * margin for side in size) for size in sheet_sizes(board)]
         large = [part for part in parts if not _has_room(part, board, kerf, rooms)]
-        yield from (_too_large(part, margin, max(rooms)) for part in large)
+        yield from (_too_large(part, board, kerf, margin, max(rooms)) for part in large)
         if not large:
             yield Finding(
                 "sheet-fit", name, "pass", None, None, "mm",
@@ -54,29 +54,37 @@ def _sheet_fit(case: Case) -> Iterator[Finding]:
 
 
 def _has_room(part: BoardPart, board: Board, kerf: float, rooms: list[tuple[float, ...]]) -> bool:
-    x0, y0, x1, y1 = cut_path(part.outline, kerf).bounds
-    sizes = [(x1 - x0, y1 - y0)]
-    if part.grain == "none" or board.grain == "none":
-        sizes.append((y1 - y0, x1 - x0))
+    width, height = _cut_size(part, kerf)
+    sizes = [(width, height)] if _along(part, board) else [(width, height), (height, width)]
     return any(w <= long + ROOMY and h <= short + ROOMY for w, h in sizes for long, short in rooms)
 
 
-def _too_large(part: BoardPart, margin: float, room: tuple[float, ...]) -> Finding:
-    x0, y0, x1, y1 = part.outline.bounds
-    long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
-    along = part.grain == "length"
+def _cut_size(part: BoardPart, kerf: float) -> tuple[float, float]:
+    """Give width and height of a part's cut path [mm]."""
+    x0, y0, x1, y1 = cut_path(part.outline, kerf).bounds
+    return x1 - x0, y1 - y0
+
+
+def _along(part: BoardPart, board: Board) -> bool:
+    """Tell whether a part must lie along the board's grain."""
+    return part.grain == "length" and board.grain == "length"
+
+
+def _too_large(part: BoardPart, board: Board, kerf: float, margin: float, room: tuple[float, ...]) -> Finding:
+    """Say by which side a part is too large for the largest sheet."""
+    width, height = _cut_size(part, kerf)
+    along = _along(part, board)
+    long, short = (width, height) if along else (max(width, height), min(width, height))
+    side, space = (long, room[0]) if long > room[0] + ROOMY else (short, room[1])
+    grain = ", its x along the grain" if along else ""
+    with_kerf = f" with its kerf of {kerf:g} mm" if kerf else ""
     return Finding(
-        "sheet-fit",
-        part.name,
-        "fail",
-        x1 - x0 if along else long,
-        room[0],
-        "mm",
-        f"the part is {x1 - x0:.1f} x {y1 - y0:.1f} mm{', its x along the grain' if along else ''}; a sheet inside its "
-        f"margin of {margin:g} mm is {room[0]:g} x {room[1]:g} mm",
-        f"give a sheet of at least {long + 2 * margin:.0f} x {short + 2 * margin:.0f} mm, or split the part",
-        "geometry",
-    )
+        "sheet-fit", part.name, "fail", side, space, "mm",
+        f"the part is {width:.1f} x {height:.1f} mm{with_kerf}{grain}; a sheet of {board.name} inside its margin of "
+        f"{margin:g} mm is {room[0]:g} x {room[1]:g} mm",
+        f"give a sheet of at least {math.ceil(long + 2 * margin)} x {math.ceil(short + 2 * margin)} mm, or split the "
+        "part and join it over a doubler", "geometry",
+    )  # fmt: skip
 
 
 def _print_fit(case: Case) -> Iterator[Finding]:
@@ -86,35 +94,43 @@ def _print_fit(case: Case) -> Iterator[Finding]:
     if size is None:
         yield unknown("print-fit", "prints", "the printer's bed is not known", "give printer.bed = [x, y, z]", "mm")
         return
-    for part in case.parts.prints:
-        if not any(
-            all(side <= room for side, room in zip(turn, size, strict=True)) for turn in permutations(part.box_mm)
-        ):
-            text = " x ".join(f"{side:.0f}" for side in part.box_mm)
-            yield Finding(
-                "print-fit", part.name, "fail", max(part.box_mm), max(size), "mm",
-                f"the part is {text} mm, the bed {' x '.join(f'{side:g}' for side in size)} mm",
-                "print it on a larger bed, or split it", "geometry",
-            )  # fmt: skip
-            return
-    longest = max(case.parts.prints, key=lambda part: max(part.box_mm))
-    yield Finding(
-        "print-fit", "prints", "pass", max(longest.box_mm), max(size), "mm",
-        f"every print fits the bed; the longest is {longest.name}", "", "geometry",
-    )  # fmt: skip
+    room = sorted(size)
+    tightest = [(part, *max(zip(sorted(part.box_mm), room, strict=True), key=_share)) for part in case.parts.prints]
+    large = [row for row in tightest if row[1] > row[2] + ROOMY]
+    for part, side, space in large:
+        text = " x ".join(f"{length:.0f}" for length in part.box_mm)
+        yield Finding(
+            "print-fit", part.name, "fail", side, space, "mm",
+            f"the part is {text} mm, the bed {' x '.join(f'{length:g}' for length in size)} mm: whichever way it lies, "
+            f"{side:.0f} mm meet {space:g}",
+            "print it on a larger bed, or split it across its length and join it with a dowel", "geometry",
+        )  # fmt: skip
+    if not large:
+        part, side, space = max(tightest, key=lambda row: _share(row[1:]))
+        yield Finding(
+            "print-fit", "prints", "pass", side, space, "mm",
+            f"every print fits the bed; the tightest is {part.name}", "", "geometry",
+        )  # fmt: skip
+
+
+def _share(pair: tuple[float, float]) -> float:
+    return pair[0] / pair[1]
 
 
 def _board_mass(case: Case) -> Iterator[Finding]:
-    """Say where a board's mass is a preset: it decides what the fins weigh, far aft."""
-    for name in dict.fromkeys(part.board for part in case.parts.boards if part.group != "cuts"):
-        board = stuff(board_named(case.design, name))
-        if not board.measured:
-            yield unknown(
-                "board-mass", name,
-                f"one sheet was not weighed; {1e6 * board.areal_density:.0f} g/m2 is taken, boards of one label have "
-                "290 to 605",
-                "weigh one whole sheet: mass in [[boards]]", "g",
-            )  # fmt: skip
+    """Say where a board was not weighed: what is cut from it for the aircraft sits far aft."""
+    for name in dict.fromkeys(part.board for part in case.parts.boards):
+        given = board_named(case.design, name)
+        board = stuff(given)
+        if board.measured:
+            continue
+        aboard = any(part.board == name and part.group != "cuts" for part in case.parts.boards)
+        taken = f"{1e6 * board.areal_density:.0f} g/m2 is taken" if aboard else "its parts carry no mass"
+        lacks = "mass" if given is None or given.mass is None else "sheet, the size that was weighed,"
+        yield unknown(
+            "board-mass", name, f"one whole sheet was not weighed; {taken}, boards of one label have 290 to 605 g/m2",
+            f"weigh one whole sheet: {lacks} in [[boards]]", "g",
+        )  # fmt: skip
 
 
 def _slot_fit(case: Case) -> Iterator[Finding]:
@@ -132,7 +148,8 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
     tabs = tab_places(root, thickness)
     verdict: Verdict = "pass" if tabs and thickness > kerf else "fail"
     why = (
-        f"{len(tabs)} tab(s) of {tabs[0][1] - tabs[0][0]:.0f} mm in slots {thickness:g} mm wide"
+        f"{len(tabs)} tab{'s' if len(tabs) > 1 else ''} of {tabs[0][1] - tabs[0][0]:.0f} mm in slots {thickness:g} mm "
+        f"wide, as the board was measured; the tool takes {kerf:g} mm away"
         if tabs
         else (f"a root chord of {root:.0f} mm has no room for a tab of three thicknesses between two-thickness edges")
     )
@@ -153,7 +170,8 @@ def _thin_web(case: Case) -> Iterator[Finding]:
                 "thin-web", part.name, "fail", kerf, None, "mm", f"a hole is narrower than the kerf of {kerf:g} mm",
                 "widen the hole, or take a tool with a smaller kerf", "geometry",
             )  # fmt: skip
-        web, least = _least_web(part), EDGE_THICKNESSES * part.thickness_mm
+            continue
+        web, least = least_web(part.outline), EDGE_THICKNESSES * part.thickness_mm
         if web is not None and web < least:
             thin.append((web / least, web, part.name))
     if thin:
@@ -166,21 +184,15 @@ def _thin_web(case: Case) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def _least_web(part: BoardPart) -> float | None:
-    """Give the least board left between a hole and the edge, or between two holes [mm]; None without holes."""
-    holes = [Polygon(ring) for ring in part.outline.interiors]
-    webs = [float(hole.distance(part.outline.exterior)) for hole in holes]
-    webs += [float(a.distance(b)) for number, a in enumerate(holes) for b in holes[number + 1 :]]
-    return min(webs, default=None)
-
-
 def _grain(case: Case) -> Iterator[Finding]:
-    for part in case.parts.boards:
-        board = board_named(case.design, part.board)
-        if part.grain == "length" and board is not None and board.grain == "none":
+    for board in case.design.boards:
+        wants = [part.name for part in case.parts.boards if part.board == board.name and part.grain == "length"]
+        if wants and board.grain == "none":
+            others = f" and {len(wants) - MOST_NAMED} more" if len(wants) > MOST_NAMED else ""
             yield Finding(
-                "grain", part.name, "caution", None, None, "",
-                f'the part wants its length along the grain, "{board.name}" is said to have none; it may lie any way',
+                "grain", board.name, "caution", float(len(wants)), 0.0, "parts",
+                f"{', '.join(wants[:MOST_NAMED])}{others} should lie along the grain, and this board is said to have "
+                "none: they may lie any way",
                 "bend a strip cut each way: if one is stiffer, the board has a grain", CUSTOM,
             )  # fmt: skip
 
@@ -223,13 +235,17 @@ def _laser(case: Case) -> Iterator[Finding]:
 
 def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:
     """Judge what only a laid-out build can know: what found no place, how well the board is used, what paper splits."""
-    return (*_left_over(laid), *_use(laid), *_tiles(case))
+    return (*_left_over(case, laid), *_use(laid), *_tiles(case))
 
 
-def _left_over(laid: "LaidOut") -> Iterator[Finding]:
-    for row in laid.left_over:
+def _left_over(case: Case, laid: "LaidOut") -> Iterator[Finding]:
+    """Name the parts that found no place, once each; one that is larger than the sheet was named before."""
+    said = {finding.subject for finding in case.findings if finding.check == "sheet-fit"}
+    for name in dict.fromkeys(row.part for row in laid.left_over if row.part not in said):
+        rows = [row for row in laid.left_over if row.part == name]
+        count, why = sum(row.count for row in rows), "; ".join(dict.fromkeys(row.why for row in rows))
         yield Finding(
-            "sheet-fit", row.part, "fail", float(row.count), 0.0, "pieces", f"{row.count} found no place: {row.why}",
+            "sheet-fit", name, "fail", float(count), 0.0, "pieces", f"{count} found no place: {why}",
             "give more or larger sheets, or split the part", "geometry",
         )  # fmt: skip
 
@@ -247,15 +263,17 @@ def _use(laid: "LaidOut") -> Iterator[Finding]:
 
 def _tiles(case: Case) -> Iterator[Finding]:
     """Name the parts that no paper tile holds whole: their template is joined from several pages."""
-    kerf, split = 1000 * case.design.cutting.kerf, []
+    kerf = 1000 * case.design.cutting.kerf
+    split = []
     for part in case.parts.boards:
-        x0, y0, x1, y1 = cut_path(part.outline, kerf).bounds
-        if not (max(x1 - x0, y1 - y0) <= max(TILE) and min(x1 - x0, y1 - y0) <= min(TILE)):
+        size = _cut_size(part, kerf)
+        if not (max(size) <= max(TILE) and min(size) <= min(TILE)):
             split.append(part.name)
     if split:
+        others = f" and {len(split) - MOST_NAMED} more" if len(split) > MOST_NAMED else ""
         yield Finding(
-            "tile-split", ", ".join(split), "caution", float(len(split)), 0.0, "parts",
-            "larger than one page: the paper template is joined from several",
+            "tile-split", "paper templates", "caution", float(len(split)), 0.0, "parts",
+            f"larger than one page, their templates are joined from several: {', '.join(split[:MOST_NAMED])}{others}",
             "join the pages by their crosses and measure across the joint before you cut",
             "trade's table: 190 x 259 mm fit A4 and Letter",
         )  # fmt: skip
