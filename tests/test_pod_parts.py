@@ -351,7 +351,8 @@ def test_a_mount_longer_than_the_bed_is_split_where_it_stands():
 @pytest.mark.parametrize(
     ("keys", "reason"),
     [
-        ({"nozzle": (700.0, 75.0)}, "raise the nozzle"),
+        ({"nozzle": (700.0, 75.0)}, "mm into the back; a mount needs 2 mm: raise the nozzle"),
+        ({"sections": FLAT, "nozzle": (900.0, 57.0), "downthrust": 0.0}, "only 1.2 mm under the tube"),
         ({"nozzle": (900.0, 101.0)}, "the fuselage lies under less than"),
         ({"y": 40.0}, "the back is only"),
     ],

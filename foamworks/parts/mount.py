@@ -126,11 +126,10 @@ def mount(
     for number, (start, stop) in enumerate(itertools.pairwise(cuts), start=1):
         axis_z = nozzle[1] - (nozzle[0] - start) * math.tan(downthrust)
         shape = _saddle(sections, start, stop, width, tube_outer / 2, axis_z, downthrust, y)
-        if least_wall(shape) < LEAST_WALL:
-            return Mount(
-                reason=f"only {least_wall(shape):.1f} mm between tube and back, {LEAST_WALL:g} mm is the least "
-                "wall of a mount: raise the nozzle or tilt the pod less"
-            )
+        wall = least_wall(shape)
+        if wall < LEAST_WALL:
+            found = f"the tube bites {-wall:.1f} mm into the back" if wall < 0 else f"only {wall:.1f} mm under the tube"
+            return Mount(reason=f"{found}; a mount needs {LEAST_WALL:g} mm: raise the nozzle or tilt the pod less")
         shape, place = _grounded(shape, start, y)
         label = name if pieces == 1 else f"{name} {number} of {pieces}"
         note = "Print it standing on its front end. The trough takes the tube; glue both faces and bind the tube on."
