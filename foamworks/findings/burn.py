@@ -146,6 +146,8 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
         f"{_signed(answer.aft.pitch_change)} deg; a gyro on the elevator; prove the angle with the smallest "
         "motor"
     )  # fmt: skip
+    if fails and abs(change) <= PITCH_FAIL:
+        return Finding("pitch-change", answer.motor, verdict, own.least_load, LOAD_FAIL, "g", why, cure, OURS)
     limit = PITCH_FAIL if fails else PITCH_CAUTION
     value = off if verdict == "caution" and abs(change) <= PITCH_CAUTION else change
     return Finding("pitch-change", answer.motor, verdict, value, limit, "deg", why, cure, OURS)

@@ -2,15 +2,18 @@
 
 The fan was measured on the stock pack: static thrust, and volts at the pack while it pulled its current. On another
 pack thrust and current go with the square of the volts, and the volts are where pack and fan agree (`physics.circuit`).
+Volts that only the new pack's cells can give were measured on that one.
 """
 
 from dataclasses import dataclass
 
-from foamworks.design.airframe import Battery, Fan, Pack
+from foamworks.design.airframe import Fan, Pack
 from foamworks.design.model import Design
 from foamworks.physics import circuit, fan
 
 SPECIFIC_RESISTANCE = 0.010 * 3600  # ohm A s: a cell of 1 Ah has about 10 milliohm (from memory, good cells half of it)
+LEAST_CELL = 2.5  # V under load: below it a cell is ruined (common practice, no source)
+SLACK = 0.1  # V a cell, a meter's error
 USUAL_RESISTANCE = 0.005  # ohm, a cell whose capacity is not known either (from memory)
 
 
@@ -46,12 +49,21 @@ def drive(design: Design, *, stock: bool) -> Drive | None:
     unit = design.airframe.fan if design.airframe else None
     if unit is None or design.airframe is None:
         return None
-    battery = design.airframe.battery
-    before = stock_pack(design)
-    measured = Drive(_measured_volts(unit, before), unit.current, unit.thrust, exit_area(unit))
-    if stock or battery is None or battery.stock is None or measured.volts is None:
+    new, old = design.airframe.battery, stock_pack(design)
+    measured = Drive(_measured_volts(unit, old), unit.current, unit.thrust, exit_area(unit))
+    if new is None or old is None or new is old or measured.volts is None:
         return measured
-    return _on_new_pack(unit, measured, battery, battery.stock)
+    measured_on = new if _only_fits(measured.volts, new, old) else old
+    flown_on = old if stock else new
+    return measured if flown_on is measured_on else _on_other_pack(unit, measured, measured_on, flown_on)
+
+
+def _only_fits(volts: float, new: Pack, old: Pack) -> bool:
+    """Tell whether the measured volts can be the new pack's and cannot be the stock one's: no cell gives over 4.2 V."""
+    if new.cells is None or old.cells is None:
+        return False
+    least, most = LEAST_CELL, circuit.FULL_CELL + SLACK
+    return not least <= volts / old.cells <= most and least <= volts / new.cells <= most
 
 
 def _measured_volts(unit: Fan, pack: Pack | None) -> float | None:
@@ -60,21 +72,21 @@ def _measured_volts(unit: Fan, pack: Pack | None) -> float | None:
     return None if pack is None or pack.cells is None else circuit.pack_volts(cells=pack.cells)
 
 
-def _on_new_pack(unit: Fan, measured: Drive, new: Battery, old: Pack) -> Drive:
+def _on_other_pack(unit: Fan, measured: Drive, before: Pack, now: Pack) -> Drive:
     """Carry the measured point over to a pack of other cells or another resistance."""
     volts = measured.volts or circuit.NOMINAL_CELL
-    cells_old = old.cells or max(1, round(volts / circuit.NOMINAL_CELL))
-    cells_new = new.cells or cells_old
+    cells_before = before.cells or max(1, round(volts / circuit.NOMINAL_CELL))
+    cells_now = now.cells or cells_before
     assumed = []
-    if None in (old.cells, new.cells):
-        assumed.append(f"{cells_old} cells before and {cells_new} now")
-    if None in (old.resistance, new.resistance):
+    if None in (before.cells, now.cells):
+        assumed.append(f"{cells_before} cells where it was measured and {cells_now} here")
+    if None in (before.resistance, now.resistance):
         assumed.append("the inner resistance of the cells by their capacity")
     current = unit.current or 0.0
-    cell = volts / cells_old + current * _cell_resistance(old)
+    cell = volts / cells_before + current * _cell_resistance(before)
     loaded = circuit.fan_volts_on_pack(
-        open_volts=cells_new * cell,
-        resistance=cells_new * _cell_resistance(new),
+        open_volts=cells_now * cell,
+        resistance=cells_now * _cell_resistance(now),
         reference_volts=volts,
         current=current,
     )
