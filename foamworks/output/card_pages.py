@@ -18,6 +18,7 @@ LEAD = 1.32  # a line's height over its letters
 TICK = 3.0  # mm, side of a box to tick
 WRITE = 6.2  # mm, height of a line to write on
 ROW = 5.2  # mm, height of a table's row: room for handwriting
+ABOVE_HEAD = 1.3  # mm of air over a head
 AFTER_TABLE = 1.5  # mm of air under a table
 KEPT = 3  # rows of a table that stay together at least
 Kind = Literal["text", "head", "tick", "write", "table", "sketch"]
@@ -77,7 +78,7 @@ def height(block: Block) -> float:
         return SKETCH_HEIGHT
     size = HEAD if block.kind == "head" else BODY
     room = inner_width() - (TICK + 2.0 if block.kind == "tick" else 0.0)
-    above = 2.0 if block.kind == "head" else 0.0
+    above = ABOVE_HEAD if block.kind == "head" else 0.0
     return above + len(wrapped(block.words, size, room)) * line_height(size) + 0.9
 
 
@@ -187,7 +188,7 @@ def _foot(pen: Pen, card: Card, left: float) -> None:
 def _text(pen: Pen, block: Block, left: float, y: float) -> None:
     bold = block.kind == "head"
     size = HEAD if bold else BODY
-    y -= 2.0 if bold else 0.0
+    y -= ABOVE_HEAD if bold else 0.0
     for words in wrapped(block.words, size, inner_width()):
         y -= line_height(size)
         pen.text((left, y + 0.8), words, size, bold=bold)

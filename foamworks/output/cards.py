@@ -264,7 +264,7 @@ def _entry(data: dict[str, Any], rung: Rung) -> list[str]:
     entry = "" if row is None or row.get("entry_km_h") is None else f", about {with_unit(row['entry_km_h'], 'km/h', 0)}"
     return [
         *rows,
-        f"level at full throttle{entry}, straight out, into the wind, wings level before the switch",
+        f"level, full throttle{entry}, into the wind, wings level before the switch",
         "the flight with the dead mass is flown, the ground test of today is ticked",
         "gyro gain at its lowest; a helper watches the stop watch and the tail",
     ]
@@ -280,7 +280,7 @@ def _expected(case: Case, data: dict[str, Any], rung: Rung) -> list[Block]:
     left, right = rows[:half], [*rows[half:], ("", "")][:half]  # two numbers in a line, so that a flight is one card
     lines = [(*one, "", *two, "") for one, two in zip(left, right, strict=True)]
     heads = ("number", "expected", "found")
-    return [_table((*heads, *heads), lines, (1.45, 1.25, 0.75) * 2)]
+    return [_table((*heads, *heads), lines, (1.2, 1.65, 0.65) * 2)]
 
 
 def _balance_rows(case: Case, rung: Rung) -> list[tuple[str, str]]:
@@ -301,20 +301,20 @@ def _boost_rows(data: dict[str, Any], name: str) -> list[tuple[str, str]]:
     row: dict[str, Any] = next((row for row in data.get("boost", []) if row["motor"] == name), {})
     rows = []
     if row.get("thrust_to_weight") is not None:
-        rows.append(("thrust / weight", number(row["thrust_to_weight"], 2)))
+        rows.append(("thrust/weight", number(row["thrust_to_weight"], 2)))
     if row.get("burn_s") is not None:
         rows.append(("burn", with_unit(row["burn_s"], "s", 1)))
     if row.get("peak_km_h") is not None:
         band = row.get("peak_band_km_h")
         between = f" ({number(band[0], 0)} to {number(band[1], 0)})" if band and None not in band else ""
-        rows.append(("peak speed", f"{number(row['peak_km_h'], 0)} km/h{between}"))
+        rows.append(("peak km/h", f"{number(row['peak_km_h'], 0)}{between}"))
     changes = [
         line["pitch_change_deg"]
         for line in data.get("thrust_line", {}).get("states", [])
         if line["motor"] == name and line.get("pitch_change_deg") is not None
     ]
     if changes:
-        rows.append(("pitch, no hands", with_unit(max(changes, key=abs), "deg", 1)))
+        rows.append(("pitch change", with_unit(max(changes, key=abs), "deg", 1)))
     return rows
 
 

@@ -181,7 +181,9 @@ def _pod(case: Case, data: dict[str, Any]) -> Page | None:
         blocks.append(_thrust_line(data["thrust_line"]))
     if data.get("boost"):
         blocks.append(
-            _section("Boost", tables.listing("Boost", data["boost"]), "One level run at full throttle in still air.")
+            _section(
+                "Boost", tables.turned("Boost", data["boost"], "motor"), "One level run at full throttle in still air."
+            )
         )
     if "ignition" in data:
         blocks.append(_section("Ignition", tables.pairs("Ignition", data["ignition"])))

@@ -24,7 +24,7 @@ WORDS = {
     "cg_z_mm": "CG z",
     "static_margin": "static margin",
     "landing_speed_km_h": "landing speed",
-    "elevator_deg": "elevator at landing",
+    "elevator_deg": "elevator",
     "moment_N_m": "moment",
     "fan_moment_N_m": "moment of the fan",
     "pitch_change_deg": "pitch change",
@@ -34,12 +34,19 @@ WORDS = {
     "z_mm": "z",
     "mass_g": "mass",
     "current_A": "current",
+    "elevator_with_errors_deg": "elevator with building errors",
+    "least_load_factor": "least load factor",
+    "peak_load_factor": "greatest load factor",
+    "acceleration_g": "acceleration [g]",
+    "coast_end_m": "coast ends",
+    "coast_end_s": "coast ends",
+    "peak_at_s": "peak at",
     "used_length_mm": "used length",
     "utilisation": "used share",
     "cut_length_mm": "cut length",
     "same_area_yaw_stiffness_ratio": 'yaw stiffness that "the same area" would have given',
 }
-FRACTIONS = {"static_margin", "utilisation", "same_area_yaw_stiffness_ratio"}
+FRACTIONS = {"static_margin", "utilisation", "same_area_yaw_stiffness_ratio", "share"}
 DECIMALS = {
     "yaw_stiffness_per_rad": 4,
     "arm_mm": 1,
@@ -112,10 +119,11 @@ def pairs(caption: str, data: Mapping[str, Any]) -> Table:
 def listing(caption: str, rows: Sequence[Mapping[str, Any]], keys: Sequence[str] | None = None) -> Table:
     """Make a table of a list of the summary: one column a key, units in the heads.
 
-    Without `keys` every key of the first row that holds no list of its own; a row that lacks a key stays empty there.
+    Without `keys` every key of the first row that holds no list of its own; a row that lacks a key stays empty there,
+    and a column of which nothing is known is left out.
     """
     chosen = list(keys) if keys is not None else [k for k in rows[0] if not _nested(rows[0][k])]
-    chosen = [key for key in chosen if any(key in row for row in rows)]
+    chosen = [key for key in chosen if any(row.get(key) is not None for row in rows)]
     heads = []
     for key in chosen:
         words, unit, _ = words_of(key)
@@ -123,6 +131,32 @@ def listing(caption: str, rows: Sequence[Mapping[str, Any]], keys: Sequence[str]
     body = tuple(tuple(cell(key, row[key]) if key in row else "" for key in chosen) for row in rows)
     numeric = tuple(any(_is_number(row.get(key)) for row in rows) for key in chosen)
     return Table(caption, tuple(heads), body, numeric)
+
+
+def turned(caption: str, rows: Sequence[Mapping[str, Any]], head: str) -> Table:
+    """Make a table of a list with one column an entry, named by its `head`: for few entries with many numbers."""
+    keys = [key for key in rows[0] if key != head and not _nested(rows[0][key])]
+    body = []
+    for key in keys:
+        if any(row.get(key) is not None for row in rows):
+            words, unit, _ = words_of(key)
+            body.append((words, *(with_unit(cell(key, row.get(key)), unit) for row in rows)))
+    return Table(caption, ("", *(str(row[head]) for row in rows)), tuple(body), (False, *(True for _ in rows)))
+
+
+def flat(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Take what is nested in each row into the row itself; there a null says that it does not apply."""
+    found = []
+    for row in rows:
+        plain: dict[str, Any] = {}
+        for key, value in row.items():
+            if isinstance(value, Mapping):
+                plain |= {f"{key}_{inner}": "" if entry is None else entry for inner, entry in value.items()}
+            else:
+                plain[key] = value
+        found.append(plain)
+    used = {key for row in found for key, value in row.items() if value != ""}
+    return [{key: value for key, value in row.items() if key in used} for row in found]
 
 
 def _nested(value: Any) -> bool:
@@ -141,7 +175,9 @@ PART_KEYS = ("name", "kind", "count", "motor", "mass_g", "box_mm", "x_mm", "z_mm
 
 def states(data: Mapping[str, Any]) -> Table:
     """Give the table of the states."""
-    return listing("States of the flight", data["balance"]["states"], STATE_KEYS)
+    return listing(
+        "States of the flight; the elevator as it trims at landing speed", data["balance"]["states"], STATE_KEYS
+    )
 
 
 def fin_sets(data: Mapping[str, Any]) -> Table:

@@ -40,7 +40,10 @@ def report_html(
     loader = FileSystemLoader(HERE)
     page = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     shown = mesh if mesh is not None else scene(case)
-    charted = (_margins(case, data), charts.speed_chart(speed_runs(case)))
+    charted = (
+        ("Static margin of each state, in mean chords.", _margins(case, data)),
+        ("Speed through the boost, level and in still air.", charts.speed_chart(speed_runs(case))),
+    )
     return page.get_template("page.html").render(
         name=case.name,
         file=case.path.name,
@@ -48,7 +51,7 @@ def report_html(
         verdicts=_verdicts(data["findings"]),
         overview=Markup(overview) if overview else "",
         sections=_sections(data),
-        charts=[Markup(chart) for chart in charted if chart],
+        charts=[(words, Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
         scene=Markup(_json(shown)) if shown else "",
         script=Markup(_script(HERE / "view.js")),
@@ -91,14 +94,13 @@ def _margins(case: Case, data: Mapping[str, Any]) -> str:
 
 
 def speed_runs(case: Case) -> list[tuple[str, list[float], list[float]]]:
-    """Give each motor's boost as (name, times [s], speeds [km/h]), where the study keeps its history."""
-    runs = getattr(case.study, "boost", None) or ()
-    found = []
-    for run in getattr(runs, "rows", runs):
-        times, speeds = getattr(run, "time", None), getattr(run, "speed", None)
-        if times is not None and speeds is not None:
-            found.append((str(run.motor), [float(t) for t in times], [3.6 * float(v) for v in speeds]))
-    return found
+    """Give each motor's run as (name, times [s], speeds [km/h])."""
+    burn = case.study.burn
+    return [
+        (row.motor, [float(t) for t in row.run.path.time], [3.6 * float(v) for v in row.run.path.speed])
+        for row in (burn.boosts if burn is not None else ())
+        if row.run is not None
+    ]
 
 
 Section = tuple[str, str, list[Table]]
@@ -119,7 +121,7 @@ def _sections(data: Mapping[str, Any]) -> list[Section]:
         found.append(("Thrust line", words, [tables.listing("Thrust line", line["states"])] if line["states"] else []))
     if data.get("boost"):
         found.append(
-            ("Boost", "One level run at full throttle in still air.", [tables.listing("Boost", data["boost"])])
+            ("Boost", "One level run at full throttle in still air.", [tables.turned("Boost", data["boost"], "motor")])
         )
     for key, title in FLAT.items():
         if key in data:
@@ -145,6 +147,15 @@ FLAT = {
     "reference": "Reference wing",
     "aero": "Aerodynamics",
 }
+TITLES = {
+    "lateral": "Sideways motion",
+    "tolerance": "How sure the verdicts are",
+    "holds": "Share of the samples, each with its own measuring errors, in which a check holds",
+    "matters": "What is worth measuring better, and its share in the scatter",
+    "inertia": "Moments of inertia",
+    "parts": "Parts",
+    "flights": "Flights",
+}
 SPECIAL = {"design", "fins", "balance", "thrust_line", "boost", "gyro", "parts", "sheets", "files", "findings", *FLAT}
 
 
@@ -154,11 +165,13 @@ def _others(data: Mapping[str, Any]) -> list[Section]:
     for key, value in data.items():
         if key in SPECIAL or not value:
             continue
-        title = key.replace("_", " ").capitalize()
+        title = TITLES.get(key, key.replace("_", " ").capitalize())
         if isinstance(value, list) and isinstance(value[0], Mapping):
-            found.append((title, "", [tables.listing(title, value)]))
+            found.append((title, "", [tables.listing(title, tables.flat(value))]))
         elif isinstance(value, Mapping):
-            inner = [tables.listing(k.replace("_", " "), v) for k, v in value.items() if _rows(v)]
+            inner = [
+                tables.listing(TITLES.get(k, k.replace("_", " ")), tables.flat(v)) for k, v in value.items() if _rows(v)
+            ]
             flat = tables.pairs(title, value)
             found.append((title, "", ([flat] if flat.rows else []) + inner))
     return found

@@ -1,0 +1,205 @@
+"""The cards, read back from the PDF: every caution on every card, nothing small, clipped or on top of another."""
+
+import itertools
+from functools import cache
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from foamworks.errors import OutputError
+from foamworks.findings.case import Case
+from foamworks.output.card_pages import CARD, EDGE, Block, Card, flowed, height, inner_width, ticks, write_pages, writes
+from foamworks.output.cards import cards, write_cards
+from foamworks.output.paper_pen import MM, SMALLEST, text_width
+from foamworks.output.summary import as_dict
+from foamworks.output.texts import BOOSTER, cautions
+from foamworks.pipeline import check
+
+DESIGNS = Path(__file__).parents[1] / "designs"
+Line = tuple[str, float, float, float]  # words, x [mm], y [mm], size [pt]
+
+checked = cache(check)
+
+
+def case_of(name: str) -> Case:
+    return checked(DESIGNS / f"{name}.toml")
+
+
+def made(name: str, folder: Path) -> Path:
+    case = case_of(name)
+    path = folder / "cards.pdf"
+    write_cards(case, as_dict(case), path)
+    return path
+
+
+def lines(path: Path) -> list[list[Line]]:
+    """Every text of every page with its place."""
+    pages = []
+    for page in PdfReader(path).pages:
+        found: list[Line] = []
+
+        def visit(
+            words: str, _cm: list[float], tm: list[float], _font: object, size: float, to: list[Line] = found
+        ) -> None:
+            if words.strip():
+                to.append((words.strip(), tm[4] / MM, tm[5] / MM, size))
+
+        page.extract_text(visitor_text=visit)
+        pages.append(found)
+    return pages
+
+
+@pytest.fixture(scope="module")
+def boost(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return made("skerry-boost", tmp_path_factory.mktemp("cards"))
+
+
+def titles(name: str) -> list[str]:
+    case = case_of(name)
+    return [card.title for card in cards(case, as_dict(case))]
+
+
+def test_cards_of_the_booster_follow_the_order_of_their_use() -> None:
+    found = titles("skerry-boost")
+    assert found[:5] == ["Measuring", "Weighing", "Cutting", "Ground test", "Static firing"]
+    assert found[5:] == [
+        "Flight 1: stock", "Flight 2: twin fins", "Flight 3: battery", "Flight 4: pod with dead mass",
+        "Flight 5: 24 mm D class", "Flight 6: 29 mm F class", "Flight 7: camera",
+    ]  # fmt: skip
+
+
+def test_cards_of_cuts_alone_know_nothing_of_flying() -> None:
+    assert titles("board-cuts") == ["Measuring", "Weighing", "Cutting"]
+
+
+def test_fins_alone_need_no_ground_test_of_a_motor() -> None:
+    assert "Ground test" not in titles("skerry-fins")
+    assert "Flight 2: twin fins" in titles("skerry-fins")
+
+
+def test_every_caution_is_in_the_pdf_once_for_each_card(boost: Path) -> None:
+    pages = lines(boost)
+    text = " ".join(" ".join(words for words, *_ in page) for page in pages)
+    count = text.count("This is an experiment.")
+    assert count >= 2 * len(pages) - 1
+    for caution in BOOSTER:
+        assert text.count(caution) == count, caution
+
+
+def test_every_card_of_a_booster_carries_the_cautions() -> None:
+    case = case_of("skerry-boost")
+    assert all(card.cautions == cautions(case.design) for card in cards(case, as_dict(case)))
+
+
+def test_pages_are_a4_with_a_cutting_line_between_two_cards(boost: Path) -> None:
+    for page in PdfReader(boost).pages:
+        assert [float(v) / MM for v in page.mediabox[2:]] == pytest.approx([297, 210], abs=0.01)
+        assert "cut here" in page.extract_text()
+
+
+@pytest.mark.parametrize("name", ["skerry-boost", "board-cuts", "pod-nose", "too-far-aft"])
+def test_no_letter_is_under_7_points_and_none_leaves_its_card(name: str, tmp_path: Path) -> None:
+    for page in lines(made(name, tmp_path)):
+        for words, x, y, size in page:
+            assert size >= SMALLEST, words
+            if words == "cut here":
+                continue
+            left = 0.0 if x < CARD[0] else CARD[0]
+            assert left + EDGE - 0.1 <= x, words
+            assert x + text_width(words, size) <= left + CARD[0] - EDGE + 0.5, words
+            assert 3 <= y <= CARD[1] - 3, words
+
+
+@pytest.mark.parametrize("name", ["skerry-boost", "board-cuts", "pod-nose"])
+def test_no_text_lies_on_another(name: str, tmp_path: Path) -> None:
+    for page in lines(made(name, tmp_path)):
+        rows = [
+            (words, x, y - 0.2 * size / MM, x + text_width(words, size), y + 0.7 * size / MM)
+            for words, x, y, size in page
+            if words != "cut here"
+        ]
+        for (a, ax0, ay0, ax1, ay1), (b, bx0, by0, bx1, by1) in itertools.combinations(rows, 2):
+            assert ax1 <= bx0 or bx1 <= ax0 or ay1 <= by0 or by1 <= ay0, (a, b)
+
+
+def test_nothing_on_the_example_cards_is_cut_short(boost: Path) -> None:
+    assert not [words for page in lines(boost) for words, *_ in page if words.endswith("...")]
+
+
+def test_a_flight_is_one_card() -> None:
+    case = case_of("skerry-boost")
+    for card in cards(case, as_dict(case)):
+        if card.title.startswith("Flight"):
+            assert len(flowed(card)) == 1, card.title
+
+
+def test_ground_test_asks_for_what_the_trade_asks_for(boost: Path) -> None:
+    text = " ".join(words for page in lines(boost) for words, *_ in page)
+    for words in (
+        "failsafe",
+        "twenty times",
+        "arming plug",
+        "dummy tail",
+        "gyro sense",
+        "60 s",
+        "4.6 m",
+        "9 m",
+        "10 deg",
+    ):
+        assert words in text
+
+
+def test_the_weighing_card_lists_every_part() -> None:
+    case = case_of("skerry-boost")
+    card = next(card for card in cards(case, as_dict(case)) if card.title == "Weighing")
+    listed = {row[0] for block in card.blocks for row in block.rows}
+    assert {part.name for part in case.parts.all()} <= listed
+
+
+def test_an_expected_mass_is_the_state_of_the_summary() -> None:
+    case = case_of("skerry-boost")
+    data = as_dict(case)
+    last = cards(case, data)[-1]  # the camera, with the largest motor: everything aboard
+    state = next(row for row in data["balance"]["states"] if row["name"] == "29 mm F class: ignition")
+    cells = [cell for block in last.blocks for row in block.rows for cell in row]
+    assert f"{state['mass_g']:.0f} g" in cells
+    assert f"{state['cg_x_mm']:.1f} mm" in cells
+
+
+def test_the_same_design_gives_the_same_bytes(boost: Path, tmp_path: Path) -> None:
+    assert made("skerry-boost", tmp_path).read_bytes() == boost.read_bytes()
+
+
+def test_names_in_other_scripts_and_with_tags_are_written(tmp_path: Path) -> None:
+    card = Card("Δοκιμή <b>", "& more", (Block("text", "Ω 5 Ωμ"), *ticks("ä"), *writes("ß|é")), ("Äther.",))
+    path = tmp_path / "cards.pdf"
+    path.write_bytes(write_pages([card], "Имя"))
+    text = " ".join(words for words, *_ in lines(path)[0])
+    assert "Δοκιμή <b>" in text
+    assert "Имя" in text
+
+
+def test_a_long_table_goes_on_with_its_heads_on_the_next_card() -> None:
+    rows = tuple((str(n), "") for n in range(120))
+    parts = flowed(Card("t", "u", (Block("table", heads=("n", "x"), rows=rows, widths=(1, 1)),)))
+    assert len(parts) > 1
+    assert [row for part in parts for block in part.blocks for row in block.rows] == list(rows)
+    assert all(block.heads == ("n", "x") for part in parts for block in part.blocks)
+    assert all(sum(height(block) for block in part.blocks) < CARD[1] - 2 * EDGE for part in parts)
+
+
+def test_a_head_never_ends_a_card() -> None:
+    blocks = [block for n in range(60) for block in (Block("head", f"h{n}"), Block("text", "words"))]
+    assert all(part.blocks[-1].kind != "head" for part in flowed(Card("t", "u", tuple(blocks))))
+
+
+def test_a_long_word_is_kept_within_the_card() -> None:
+    assert height(Block("text", "x" * 500)) < 20
+    assert inner_width() == pytest.approx(CARD[0] - 2 * EDGE)
+
+
+def test_a_place_that_cannot_be_written_is_named(tmp_path: Path) -> None:
+    case = case_of("pod-nose")
+    with pytest.raises(OutputError, match=r"cards\.pdf: cannot be written"):
+        write_cards(case, as_dict(case), tmp_path / "missing" / "cards.pdf")

@@ -1,0 +1,284 @@
+"""The report: one file without a network, verdicts first, readable tables, and a 3-D view whose solids are solid."""
+
+import collections
+import json
+import re
+import shutil
+import subprocess
+from dataclasses import replace
+from functools import cache
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from foamworks.findings.base import Finding
+from foamworks.findings.case import Case
+from foamworks.output.charts import margin_chart, speed_chart
+from foamworks.output.overview import overview_svg
+from foamworks.output.report.page import report_html
+from foamworks.output.report.scene import scene
+from foamworks.output.summary import as_dict
+from foamworks.output.texts import BOOSTER
+from foamworks.pipeline import check
+
+DESIGNS = Path(__file__).parents[1] / "designs"
+CHROMIUM = shutil.which("chromium")
+VOID = {"meta", "link", "br", "input", "img", "hr"}
+
+checked = cache(check)
+
+
+def case_of(name: str) -> Case:
+    return checked(DESIGNS / f"{name}.toml")
+
+
+def page_of(case: Case, **options: Any) -> str:
+    return report_html(case, as_dict(case), overview=overview_svg(case), **options)
+
+
+@pytest.fixture(scope="module")
+def boost() -> str:
+    return page_of(case_of("skerry-boost"))
+
+
+class Reader(HTMLParser):
+    """Collects the elements of a page, its visible text, and whether every element is closed where it was opened."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.words: list[str] = []
+        self.open: list[str] = []
+        self.feed(html)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1] not in {"script", "style"}:
+            self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.words).split())
+
+
+def finding(verdict: str, check_name: str, why: str = "because") -> Finding:
+    return Finding(check_name, "it", verdict, 1.0, 2.0, "mm", why, "do this", "ours")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("name", ["skerry-boost", "skerry-fins", "pod-nose", "board-cuts", "too-far-aft"])
+def test_every_element_is_closed_where_it_was_opened(name: str) -> None:
+    assert Reader(page_of(case_of(name))).open == []
+
+
+@pytest.mark.parametrize("name", ["skerry-boost", "pod-nose", "board-cuts"])
+def test_nothing_is_fetched(name: str) -> None:
+    page = page_of(case_of(name))
+    for tag, attributes in Reader(page).tags:
+        for key in ("src", "href", "xlink:href", "data", "action", "srcset"):
+            assert not (attributes.get(key) or "data:").startswith(("http", "//", "/", "file")), (tag, key)
+    assert not re.search(r"url\(|@import|fetch\(|XMLHttpRequest|import\(", page)
+
+
+@pytest.mark.parametrize("name", ["skerry-boost", "skerry-fins", "pod-nose", "board-cuts", "too-far-aft"])
+def test_no_number_is_printed_as_none_or_nan(name: str) -> None:
+    page = page_of(case_of(name))
+    assert not re.search(r"\b(None|NaN|nan|Infinity|inf|undefined)\b", Reader(page).text)
+    assert not re.search(r"[\"' ,](nan|inf|None)[\"' ,]", page)
+
+
+def test_what_fails_comes_first_and_what_passes_last() -> None:
+    mixed = tuple(finding(v, f"check-{v}") for v in ("pass", "unknown", "fail", "caution"))
+    text = Reader(page_of(replace(case_of("pod-nose"), findings=mixed))).text
+    places = [text.index(f"check-{v}") for v in ("fail", "caution", "unknown", "pass")]
+    assert places == sorted(places)
+    assert places[0] < text.index("Cautions")
+
+
+def test_a_finding_says_number_limit_cure_and_source() -> None:
+    text = Reader(
+        page_of(replace(case_of("pod-nose"), findings=(finding("fail", "motor-fit", "It is too wide."),)))
+    ).text
+    for words in ("motor-fit: it", "= 1.00 mm (limit 2.00 mm)", "It is too wide.", "do this", "Limit: ours", "1 fail"):
+        assert words in text
+
+
+def test_the_user_own_words_stay_words() -> None:
+    bad = "</script><script>alert(1)</script><img src=x onerror=y>&amp;"
+    case = replace(case_of("pod-nose"), name=bad, findings=(finding("caution", bad, bad),))
+    reader = Reader(page_of(case))
+    assert bad in reader.text
+    assert sum(tag == "script" for tag, _ in reader.tags) == 2  # the triangles and the view, as always
+    assert not any(tag == "img" for tag, _ in reader.tags)
+
+
+def test_every_caution_is_on_the_page(boost: str) -> None:
+    text = Reader(boost).text
+    assert all(caution in text for caution in BOOSTER)
+
+
+def test_every_table_has_a_caption_and_scoped_heads(boost: str) -> None:
+    for table in re.findall(r"<table>.*?</table>", boost, re.S):
+        assert "<caption" in table
+        assert re.search(r'<thead><tr>(<th scope="col"[^>]*>[^<]*</th>)+</tr></thead>', table)
+        assert table.count('<th scope="row"') == table.count("<tr>") - 1
+
+
+def test_pictures_have_names_for_those_who_do_not_see_them(boost: str) -> None:
+    for tag, attributes in Reader(boost).tags:
+        if tag == "canvas":
+            assert attributes["aria-label"]
+    for svg in re.findall(r"<svg.*?</svg>", boost, re.S):
+        assert re.match(r"<svg[^>]*role=\"img\"[^>]*><title>[^<]+</title>", svg)
+
+
+def test_the_sheets_given_are_on_the_page() -> None:
+    page = page_of(case_of("board-cuts"), sheet_svgs=[("foam & board, sheet 1 of 1", '<svg id="the-sheet"></svg>')])
+    assert '<svg id="the-sheet"></svg>' in page
+    assert "foam &amp; board, sheet 1 of 1" in page
+
+
+def test_the_same_design_gives_the_same_page_in_any_folder(boost: str, tmp_path: Path) -> None:
+    copy = tmp_path / "elsewhere"
+    copy.mkdir()
+    shutil.copy(DESIGNS / "skerry-boost.toml", copy)
+    page = page_of(check(copy / "skerry-boost.toml"))
+    assert page == boost
+    assert str(tmp_path) not in page
+
+
+def test_the_page_stays_small(boost: str) -> None:
+    assert len(boost.encode()) < 500_000  # three tenths of what a graphics library alone would take
+
+
+def solids(case: Case) -> dict[str, tuple[np.ndarray, np.ndarray]]:
+    shown = scene(case)
+    assert shown is not None
+    json.dumps(shown, allow_nan=False)
+    return {
+        part["name"]: (np.reshape(part["v"], (-1, 3)) / 10, np.reshape(part["f"], (-1, 3))) for part in shown["parts"]
+    }
+
+
+@pytest.mark.parametrize("name", ["skerry-boost", "skerry-fins", "pod-nose"])
+def test_every_solid_of_the_view_is_closed(name: str) -> None:
+    for part, (_, faces) in solids(case_of(name)).items():
+        edges = collections.Counter(
+            tuple(sorted((int(face[i]), int(face[(i + 1) % 3])))) for face in faces for i in range(3)
+        )
+        assert set(edges.values()) == {2}, part
+
+
+def volume(vertices: np.ndarray, faces: np.ndarray) -> float:
+    """Enclosed volume; triangles are first made to look the same way round, neighbour by neighbour."""
+    turned = faces.copy()
+    neighbours: dict[tuple[int, int], list[int]] = collections.defaultdict(list)
+    for t, face in enumerate(turned.tolist()):
+        for i in range(3):
+            neighbours[tuple(sorted((face[i], face[(i + 1) % 3])))].append(t)
+    total, done = 0.0, np.zeros(len(turned), dtype=bool)
+    for first in range(len(turned)):
+        if done[first]:
+            continue
+        done[first], queue, shell = True, [first], []
+        while queue:
+            t = queue.pop()
+            shell.append(t)
+            a = turned[t].tolist()
+            for i in range(3):
+                edge = (a[i], a[(i + 1) % 3])
+                for other in neighbours[tuple(sorted(edge))]:
+                    if not done[other]:
+                        b = turned[other].tolist()
+                        if any((b[k], b[(k + 1) % 3]) == edge for k in range(3)):
+                            turned[other] = b[::-1]
+                        done[other] = True
+                        queue.append(other)
+        p, q, r = (vertices[turned[shell][:, k]] for k in range(3))
+        total += abs(float(np.einsum("ij,ij->", p, np.cross(q, r))) / 6)
+    return total
+
+
+def test_prints_in_the_view_hold_their_volume_on_paper() -> None:
+    case = case_of("skerry-boost")
+    found = solids(case)
+    for part in case.parts.prints:
+        if part.places:
+            # 40 sides for a circle take 0.4 %; chords of 0.1 mm on a skin of 1.2 mm take a little more
+            assert volume(*found[part.name]) == pytest.approx(part.count * part.volume_mm3, rel=0.06), part.name
+
+
+def test_the_view_is_as_large_as_the_aircraft() -> None:
+    found = solids(case_of("skerry-boost"))
+    assert np.ptp(found["wing"][0][:, 1]) == pytest.approx(920, abs=0.2)
+    assert np.ptp(found["fuselage"][0][:, 0]) == pytest.approx(812, abs=0.2)
+    assert found["old fin"][0][:, 2].max() == pytest.approx(186, abs=0.2)
+
+
+def test_the_new_fins_stand_where_the_parts_list_says() -> None:
+    case = case_of("skerry-boost")
+    fin = next(part for part in case.parts.boards if part.name == "fin")
+    vertices, faces = solids(case)["new fins"]
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    areas = np.linalg.norm(np.cross(b - a, c - a), axis=1)[:, None]
+    flat = np.abs(np.cross(b - a, c - a)[:, [1]]) > 0.9 * areas  # the faces that look abeam
+    centre = ((a + b + c) / 3 * areas * flat).sum(axis=0) / (areas * flat).sum()
+    assert centre[[0, 2]] == pytest.approx([fin.x_mm, fin.z_mm], abs=0.3)
+    assert centre[1] == pytest.approx(0, abs=0.1)
+
+
+def test_there_is_no_view_where_nothing_is_solid() -> None:
+    assert scene(case_of("board-cuts")) is None
+    assert "<canvas" not in page_of(case_of("board-cuts"))
+
+
+def test_a_margin_below_the_least_is_told_apart_in_the_chart() -> None:
+    states = [{"name": "a <b>", "static_margin": 0.02}, {"name": "c", "static_margin": 0.12}]
+    chart = margin_chart(states, least=0.05, first=0.10)
+    assert chart.count('class="ch-bad"') == 1
+    assert "a &lt;b&gt;" in chart
+    dots = [float(x) for x in re.findall(r'<circle cx="([\d.]+)"', chart)]
+    least = float(re.search(r'<line x1="([\d.]+)"[^>]*class="ch-least"', chart).group(1))  # type: ignore[union-attr]
+    first = float(re.search(r'<line x1="([\d.]+)"[^>]*class="ch-first"', chart).group(1))  # type: ignore[union-attr]
+    # straight scale: 2, 5, 10 and 12 % lie in proportion
+    assert (dots[1] - dots[0]) / (first - least) == pytest.approx((0.12 - 0.02) / (0.10 - 0.05), rel=1e-3)
+
+
+def test_charts_without_numbers_are_not_drawn() -> None:
+    assert margin_chart([{"name": "a", "static_margin": None}], least=0.05, first=0.1) == ""
+    assert speed_chart([]) == ""
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(CHROMIUM is None, reason="no chromium here")
+@pytest.mark.parametrize("name", ["skerry-boost", "pod-nose"])
+def test_a_browser_draws_the_view_without_a_graphics_card(name: str, tmp_path: Path) -> None:
+    page = tmp_path / "report.html"
+    probe = """<script>window.addEventListener('load', () => {
+      const c = document.querySelector('canvas'), d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
+      const seen = new Set();
+      for (let i = 0; i < d.length; i += 4) if (d[i + 3]) seen.add([d[i], d[i + 1], d[i + 2]].join());
+      document.body.dataset.colours = seen.size; });</script></body>"""
+    page.write_text(page_of(case_of(name)).replace("</body>", probe), encoding="utf-8")
+    dom = subprocess.run(
+        [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+         "--disable-background-networking", "--disable-component-update", "--disable-sync",
+         f"--user-data-dir={tmp_path / 'profile'}", "--dump-dom", page.as_uri()],
+        capture_output=True, text=True, timeout=120, check=True,
+    ).stdout  # fmt: skip
+    assert 'data-ready="yes"' in dom
+    colours = re.search(r'data-colours="(\d+)"', dom)
+    assert colours is not None
+    assert int(colours.group(1)) > 30
