@@ -166,7 +166,8 @@ def test_a_wing_flown_backwards_lifts_the_same(sweep, taper):
     """Reverse-flow theorem (Munk; Ursell & Ward 1950): the lift slope of a flat wing is that of the reversed wing."""
     wing = Surface("wing", x=(0, 2 * sweep), y=(0, 2), z=(0, 0), chord=(1, taper))
     back = Surface("wing", x=(-1, -2 * sweep - taper), y=(0, 2), z=(0, 0), chord=(1, taper))
-    assert alone(wing).lift_slope == pytest.approx(alone(back).lift_slope, rel=0.005)
+    # at 40 degrees of sweep a wing with a kink at its root converges slowly: twice the default density
+    assert alone(wing, density=2).lift_slope == pytest.approx(alone(back, density=2).lift_slope, rel=0.005)
 
 
 @pytest.mark.parametrize("fraction", [0.1, 0.25, 0.3, 0.5, 0.8])
@@ -246,7 +247,7 @@ def test_downwash_far_behind_a_wing_is_twice_that_at_it():
     wing = Surface(
         "wing", x=tuple(-np.cos(t) / 4), y=tuple(5 * np.sin(t)), z=(0,) * 60, chord=tuple(np.maximum(np.cos(t), 0))
     )
-    answer = alone(wing)
+    answer = alone(wing, strips=60)  # the wake is looked at on the centre line, between single vortices
     aspect_ratio = 100 / (2 * wing.area)
     down = -answer.upwash(np.array([[1000.0, 0.0, 0.0]]), "wing")[0]
     assert down == pytest.approx(2 * answer.lift_slope / (math.pi * aspect_ratio), rel=0.02)

@@ -29,8 +29,8 @@ Spacing = Literal["cosine", "even"]
 
 # panels at density 1, the fewest with which doubling both moves no static derivative of twin-finned aircraft by 1 %;
 # a lone wing needs half as many, a fin that stands on another surface wants the six along the chord
-STRIPS = 8
-CHORDWISE = 6
+STRIPS = 12  # on a surface of one piece at density 1: doubling moves no result of a complete aircraft by 1 %
+CHORDWISE = 6  # along the chord at density 1
 LEAST_STRIPS = 3  # on the shortest piece between two breaks
 CORNER = math.radians(12)  # a turn of either edge that makes a break; a traced curve turns less at each point
 CLOSEST = 0.002  # of a surface's length: breaks are not set closer than this (a step in chord always is one)
