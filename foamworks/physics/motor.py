@@ -256,8 +256,8 @@ def scaled_curve(
     return t[0] + (t - t[0]) * impulse_factor / thrust_factor, force * thrust_factor
 
 
-def burn_steps(*, time: ArrayLike, thrust: ArrayLike, longest: float) -> BurnSteps:
-    """Cut a burn into steps of at most `longest` [s], for a Runge-Kutta march.
+def burn_steps(*, time: ArrayLike, thrust: ArrayLike, longest: float | Floats) -> BurnSteps:
+    """Cut a burn into steps of at most `longest` [s], for a Runge-Kutta march; one for all, or one an interval.
 
     Steps end on the samples, so thrust is straight within each; curves of more than 60 samples are cut evenly. The
     thrust in the middle is the one with which Simpson's rule gives the step's impulse exactly, so none is lost.
@@ -269,7 +269,7 @@ def burn_steps(*, time: ArrayLike, thrust: ArrayLike, longest: float) -> BurnSte
         parts = [np.linspace(a, b, n, endpoint=False) for a, b, n in zip(t[:-1], t[1:], counts, strict=True)]
         nodes = np.concatenate([*parts, t[-1:]])
     else:
-        nodes = np.linspace(t[0], t[-1], int(np.ceil((t[-1] - t[0]) / longest)) + 1)
+        nodes = np.linspace(t[0], t[-1], int(np.ceil((t[-1] - t[0]) / np.min(longest))) + 1)
     points = np.stack([nodes[:-1], (nodes[:-1] + nodes[1:]) / 2, nodes[1:]], axis=1)
     used = impulse_used(time=t, thrust=force, at=points)
     at_points = np.interp(points, t, force)

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.motor import burn_steps, burn_window, positive
+from foamworks.physics.motor import MOST_SAMPLES, BurnSteps, burn_steps, burn_window, positive
 from foamworks.units import STANDARD_GRAVITY
 
 Floats = NDArray[np.float64]
@@ -28,7 +28,7 @@ AFTER = 0.3  # s flown on after the burn: the load factor may peak as the motor'
 LEAST_SPEED = 1e-9  # m/s, keeps zero out of divisions
 STABLE = 2.0  # step times the fastest mode; the march is stable up to 2.6 at any damping
 FINEST = 0.001  # s, the shortest step worth marching
-ROUGH_STEP = 0.1  # s, of the estimate of the highest speed
+ROUGH_STEP = 0.1  # s, of the estimate of the speed
 DIVE = 1.15  # margin over it
 BUILDING_ANGLES = (-2.0, -1.0, 0.0, 1.0, 2.0)  # deg, how far a glued mount misses (common practice, no source)
 HEIGHT_ERRORS = (-0.005, 0.0, 0.005)  # m, how far a hung model's centre of gravity is misjudged (as above)
@@ -196,9 +196,8 @@ def respond(
             for v in (gyro_gain, booster.aft, booster.above, booster.downthrust)
         )
     )
-    step = min(step, _stable_step(model, booster, float(np.abs(gain).max())))
-    steps = burn_steps(time=booster.time, thrust=booster.thrust, longest=step)
-    free = int(np.ceil(after / step))
+    steps, last = _stable_steps(model, booster, float(np.abs(gain).max()), step)
+    free = int(np.ceil(after / last))
     thrust = np.concatenate([steps.thrust, np.zeros((free, 3))]).reshape(-1, 1)
     used = np.concatenate([steps.used, np.ones((free, 3))]).reshape(-1, 1)
     lengths = np.concatenate([np.diff(steps.time), np.full(free, after / max(free, 1))])
@@ -223,34 +222,41 @@ def gain_for_damping(*, share: float, damping: float, elevator_moment: float, ch
     return share * damping * chord / (2 * speed * elevator_moment)
 
 
-def _stable_step(model: Model, booster: Booster, gain: float) -> float:
-    """Longest step [s] at which the march is stable, from the larger root of the short period at the highest speed.
+def _stable_steps(model: Model, booster: Booster, gain: float, longest: float) -> tuple[BurnSteps, float]:
+    """Cut the burn into steps in which the march is stable, no longer than `longest` [s]; give the last one's too.
 
-    (r + heave)(r + pitch) + stiffness = 0, heave and pitch the rates at which each dies alone.
+    A model in flight turns faster the faster it flies, so the steps shorten as the speed rises. By the larger root of
+    the short period, (r + heave)(r + pitch) + stiffness = 0, heave and pitch the rates at which each dies alone.
     """
-    fast = _top_speed(model, booster)
+    rough = burn_steps(time=booster.time, thrust=booster.thrust, longest=ROUGH_STEP)
+    fast = _speeds(model, booster, rough)
     pressure = model.density * model.area / 2
     heave = pressure * fast * model.lift_slope / model.mass
     turn = pressure * fast * model.chord / model.inertia
     pitch = turn * (model.chord / 2 * abs(model.damping + model.lag) + fast * abs(model.elevator_moment * gain))
-    fastest = np.abs(np.roots([1.0, heave + pitch, heave * pitch - turn * fast * model.stiffness])).max()
-    if STABLE / fastest < FINEST:
+    half, product = (heave + pitch) / 2, heave * pitch - turn * fast * model.stiffness
+    swing = half**2 - product
+    fastest = np.where(swing < 0, np.sqrt(np.abs(product)), half + np.sqrt(np.maximum(swing, 0.0)))
+    if STABLE / fastest.max() < FINEST:
         raise PhysicsError(
-            f"the short period is {fastest:.3g} per s fast, which no model is: "
+            f"the short period is {fastest.max():.3g} per s fast, which no model is: "
             f"check inertia = {model.inertia:g} kg m2, the derivatives and the gyro's gain"
         )
-    return float(STABLE / fastest)
+    steps = np.minimum(longest, STABLE / fastest)
+    if rough.time.size > MOST_SAMPLES:
+        return burn_steps(time=booster.time, thrust=booster.thrust, longest=float(steps.min())), float(steps[-1])
+    corners = np.append(rough.thrust[:, 0], rough.thrust[-1, 2])  # the same curve with more samples on it
+    return burn_steps(time=rough.time, thrust=corners, longest=steps), float(steps[-1])
 
 
-def _top_speed(model: Model, booster: Booster) -> float:
-    """Speed [m/s] that a level run would reach, in rough steps, and a margin for a dive."""
+def _speeds(model: Model, booster: Booster, rough: BurnSteps) -> Floats:
+    """Highest speed [m/s] up to the end of each rough step that a level run would reach, and a margin for a dive."""
     drag = model.density / 2 * model.drag_area
-    steps = burn_steps(time=booster.time, thrust=booster.thrust, longest=ROUGH_STEP)
-    v = top = model.speed
-    for thrust, h in zip(steps.thrust[:, 1], np.diff(steps.time), strict=True):
+    v, speeds = model.speed, []
+    for thrust, h in zip(rough.thrust[:, 1], np.diff(rough.time), strict=True):
         v += float(h * (thrust + drag * (model.speed**2 - v**2)) / (model.mass - booster.propellant))
-        top = max(top, v)
-    return DIVE * top
+        speeds.append(v)
+    return DIVE * np.maximum.accumulate(np.maximum(speeds, model.speed))
 
 
 def _check(model: Model, booster: Booster, step: float) -> None:
