@@ -26,6 +26,7 @@ SOLVED = {
     "ballast": "the ballast",
     "downthrust": "the downthrust",
 }
+BARE = "The flutter speed is the bare formula's, without a factor; the check further down applies one."
 Page = list[str]
 
 
@@ -135,6 +136,7 @@ def _fins(case: Case, data: dict[str, Any]) -> Page | None:
         purpose,
         _section("One fin", tables.pairs("One fin", shape), stands),
         *([_section("Against the fin that comes off", tables.fin_sets(data), trap)] if data.get("fins") else []),
+        *([_section("Strength", tables.pairs("Strength", data["strength"]), BARE)] if data.get("strength") else []),
         _section("Parts", tables.parts(data, made), _notes(case, made)),
         _section(
             "Where the numbers come from",

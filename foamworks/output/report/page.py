@@ -115,7 +115,7 @@ def _sections(data: Mapping[str, Any]) -> list[Section]:
         found.append(_balance(data["balance"], data))
     if "thrust_line" in data:
         line = data["thrust_line"]
-        tilt, bound = with_unit(line["downthrust_deg"], "deg", 1), line["limited_by"] or "something not known"
+        tilt, bound = with_unit(line["downthrust_deg"], "deg", 1), BOUNDS.get(line["limited_by"], "something not known")
         words = f"Downthrust {tilt}, limited by {bound}. "
         words += "The arm is the line's distance above the centre of gravity; nose up is positive."
         found.append(("Thrust line", words, [tables.listing("Thrust line", line["states"])] if line["states"] else []))
@@ -147,6 +147,7 @@ FLAT = {
     "reference": "Reference wing",
     "aero": "Aerodynamics",
 }
+BOUNDS = {"nothing": "nothing", "fit": "the fuselage's back", "limit": "your downthrust_limit"}
 TITLES = {
     "lateral": "Sideways motion",
     "tolerance": "How sure the verdicts are",
