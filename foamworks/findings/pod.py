@@ -14,8 +14,7 @@ from foamworks.parts.pod import LEAST_GRIP, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
 
 HAACK_OVERSHOOT = 2 / 3  # above this C the Haack profile grows wider than its base before it gets there (closed form)
-LIFT_MOST = 60.0  # mm: how far a cure "raise the nozzle" is looked for
-LIFT_HALVINGS = 6  # to the millimetre
+LIFT_MOST = 60  # mm: how far a cure "raise the nozzle" is looked for
 SHORTEST = PROUD + LEAST_GRIP  # mm of motor: less is not gripped by the tube
 HELD_RULE = "trade rule: a thrust ring ahead and a retainer behind, always"
 
@@ -188,13 +187,13 @@ def _fit_cure(case: Case) -> str:
         plane = pod_plane(case.design)
         return clearance(sections=shape.sections, lower=shape.lower, nozzle=(x, z + lift), downthrust=tilt, y=plane)
 
-    low, high = 0.0, LIFT_MOST
+    low, high = 0, LIFT_MOST
     if gap(high) >= 1000 * pod.air_gap:
-        for _ in range(LIFT_HALVINGS):
-            middle = (low + high) / 2
+        while high - low > 1:
+            middle = (low + high) // 2
             low, high = (low, middle) if gap(middle) >= 1000 * pod.air_gap else (middle, high)
-        cures.append(f"raise the nozzle by {math.ceil(high)} mm")
-    return ", or ".join(cures) or f"move the pod: even {LIFT_MOST:.0f} mm higher it does not clear the back"
+        cures.append(f"raise the nozzle by {high} mm")
+    return ", or ".join(cures) or f"move the pod: even {LIFT_MOST} mm higher it does not clear the back"
 
 
 def _downthrust(case: Case) -> Iterator[Finding]:

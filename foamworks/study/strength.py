@@ -105,9 +105,10 @@ def fastest(design: Design, burn: Burn | None) -> Fast | None:
 
 
 def asked_for(design: Design) -> bool:
-    """Tell whether a design asks for strength: new fins, a pod on the aircraft, or a spar that was measured."""
+    """Tell whether a design asks for strength: new fins, a motor in a pod on it, or a spar that was measured."""
     wing = design.airframe.wing if design.airframe else None
-    return design.fins is not None or has_pod(design) or (wing is not None and wing.spar_moment is not None)
+    spar = wing is not None and wing.spar_moment is not None
+    return design.fins is not None or spar or (has_pod(design) and bool(design.motors))
 
 
 def study_strength(

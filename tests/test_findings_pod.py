@@ -1,0 +1,237 @@
+"""Every verdict on the pod made to pass, warn, fail and stay open once; cures that carry a number are tried."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from foamworks.findings.base import Finding
+from foamworks.pipeline import check
+
+# a straight back 30 mm above the axis: what the pod stands on
+BODY = """
+[airframe.fuselage]
+sections = [{ x = 0, width = 60, height = 60, z = 0 }, { x = 800, width = 60, height = 60, z = 0 }]
+"""
+TUBE = "[pod]\ntube = { inner = 29.5, outer = 31.5, length = 120 }\n"
+ON = "nozzle = { x = 700, z = 60 }\ndownthrust = 0\n"
+CAP = 'retainer = "cap"\n'
+NOSE = '[pod.nose]\nprofile = "von_karman"\nlength = 60\n'
+ALONE = '[pod]\ntube = { inner = 29.5, outer = 31.5 }\nnose = { profile = "von_karman", length = 60 }\n'
+PRINTER = '[printer]\nbed = [200, 200, 200]\nfilament = { name = "PETG" }\n'
+WING = """
+[airframe.wing]
+stations = [{ x = 300, y = 0, z = 0, chord = 200 }, { x = 300, y = 400, z = 0, chord = 200 }]
+[airframe.tailplane]
+stations = [{ x = 700, y = 0, z = 0, chord = 100 }, { x = 700, y = 150, z = 0, chord = 100 }]
+"""
+
+
+def motor(name: str = "motor", *, diameter: float = 29, length: float = 98) -> str:
+    return (
+        f'[[motors]]\nname = "{name}"\ndiameter = {diameter}\nlength = {length}\nmass = 80\npropellant = 38\n'
+        "plugged = true\nimpulse = 60\nburn = 2\npeak = 48\n"
+    )
+
+
+def judged(folder: Path, *text: str) -> dict[tuple[str, str], Finding]:
+    path = folder / "design.toml"
+    path.write_text("\n".join(text))
+    found = check(path).findings
+    assert len({(f.check, f.subject) for f in found}) == len(found)  # one finding for a check and subject
+    return {(finding.check, finding.subject): finding for finding in found}
+
+
+# --- the motor in the tube ---
+
+
+@pytest.mark.parametrize(("diameter", "verdict"), [(29, "pass"), (29.5, "pass"), (29.6, "fail")])
+def test_a_motor_wider_than_the_tube_fails(tmp_path: Path, diameter: float, verdict: str) -> None:
+    found = judged(tmp_path, TUBE, CAP, motor(diameter=diameter))["motor-fit", "motor"]
+    assert (found.verdict, found.value, found.limit) == (verdict, diameter, 29.5)
+
+
+def test_a_motor_without_a_pod_is_unknown(tmp_path: Path) -> None:
+    found = judged(tmp_path, motor())["motor-fit", "motor"]
+    assert (found.verdict, "[pod]" in found.cure) == ("unknown", True)
+
+
+def test_a_tube_without_its_inner_diameter_is_unknown(tmp_path: Path) -> None:
+    found = judged(tmp_path, "[pod]\ntube = { outer = 31.5, length = 120 }\n", CAP, motor())
+    assert found["motor-fit", "motor"].verdict == "unknown"
+    assert (found["front-stop", "pod"].verdict, found["front-stop", "pod"].cure) == (
+        "unknown",
+        "measure pod.tube: inner and length",
+    )
+
+
+def test_a_motor_with_a_ring_ahead_of_it_passes(tmp_path: Path) -> None:
+    found = judged(tmp_path, TUBE, CAP, motor())["front-stop", "motor"]
+    # 98 of motor, 1.5 of washer and 6 of ring, less the 8 that stand proud; no nose, no shoulder
+    assert (found.verdict, found.value, found.limit) == ("pass", 120, pytest.approx(98 + 1.5 + 6 - 8))
+
+
+def test_a_shorter_motor_bears_on_a_stop_besides(tmp_path: Path) -> None:
+    found = judged(tmp_path, TUBE, CAP, motor("long"), motor("short", length=70))
+    assert "a washer, a stop and a glued thrust ring" in found["front-stop", "short"].why
+    assert "a stop" not in found["front-stop", "long"].why
+
+
+def test_the_tube_that_the_cure_asks_for_takes_the_motor(tmp_path: Path) -> None:
+    short = TUBE.replace("length = 120", "length = 90")
+    found = judged(tmp_path, short, CAP, NOSE, motor())["front-stop", "motor"]
+    assert found.verdict == "fail"
+    wanted = re.search(r"a tube of at least (\d+) mm", found.cure)
+    assert wanted is not None
+    cured, almost = (
+        judged(tmp_path, TUBE.replace("length = 120", f"length = {length}"), CAP, NOSE, motor())["front-stop", "motor"]
+        for length in (int(wanted.group(1)), int(wanted.group(1)) - 1)
+    )
+    assert (cured.verdict, almost.verdict) == ("pass", "fail")
+
+
+def test_a_motor_too_short_to_be_gripped_is_not_told_to_take_a_longer_tube(tmp_path: Path) -> None:
+    found = judged(tmp_path, TUBE, CAP, motor(length=20))["front-stop", "motor"]
+    assert (found.verdict, found.value, found.limit) == ("fail", 20, 23)
+    assert "a motor of at least 23 mm" in found.cure
+
+
+@pytest.mark.parametrize(("retainer", "verdict"), [(CAP, "pass"), ('retainer = "hook"\n', "pass"), ("", "fail")])
+def test_something_holds_the_motor_from_behind(tmp_path: Path, retainer: str, verdict: str) -> None:
+    found = judged(tmp_path, TUBE, retainer, motor())["retainer", "pod"]
+    assert found.verdict == verdict
+    assert ('retainer = "cap"' in found.cure) == (verdict == "fail")
+
+
+# --- over the back ---
+
+
+@pytest.mark.parametrize(
+    ("height", "gap", "verdict"),
+    [(60, 60 - 30 - 15.75, "pass"), (49, 49 - 45.75, "fail"), (40, 40 - 45.75, "fail")],
+)
+def test_tube_and_back_keep_their_air(tmp_path: Path, height: float, gap: float, verdict: str) -> None:
+    found = judged(tmp_path, BODY, TUBE, ON.replace("60", str(height)), CAP, motor())["pod-fit", "pod"]
+    assert (found.verdict, found.value, found.limit) == (verdict, pytest.approx(gap), 4)
+    assert ("bite into" in found.why) == (gap < 0)
+
+
+def test_raising_the_nozzle_by_what_the_cure_says_makes_the_gap(tmp_path: Path) -> None:
+    low = ON.replace("z = 60", "z = 42")
+    cure = judged(tmp_path, BODY, TUBE, low, CAP, motor())["pod-fit", "pod"].cure
+    raised = re.search(r"raise the nozzle by (\d+) mm", cure)
+    assert raised is not None
+    assert int(raised.group(1)) == 8  # 42 + 8 - 45.75 = 4.25, the first whole millimetre over 4
+
+
+def test_tilting_less_is_a_cure_where_the_tilt_is_the_fault(tmp_path: Path) -> None:
+    tilted = ON.replace("downthrust = 0", "downthrust = 12")
+    cure = judged(tmp_path, BODY, TUBE, tilted, CAP, motor())["pod-fit", "pod"].cure
+    most = re.search(r"tilt it ([\d.]+) deg at most", cure)
+    assert most is not None
+    cured = tilted.replace("= 12", f"= {float(most.group(1)) - 0.05}")
+    assert judged(tmp_path, BODY, TUBE, cured, CAP, motor())["pod-fit", "pod"].verdict == "pass"
+
+
+def test_no_cure_is_made_up_where_none_is_near(tmp_path: Path) -> None:
+    deep = ON.replace("z = 60", "z = -20")
+    cure = judged(tmp_path, BODY, TUBE, deep, CAP, motor())["pod-fit", "pod"].cure
+    assert "even 60 mm higher" in cure
+
+
+@pytest.mark.parametrize(
+    ("text", "asks"),
+    [
+        ((BODY, TUBE, CAP), "pod.nozzle"),
+        (("[airframe]\nmass = 700\n", TUBE, ON, CAP), "the fuselage's sections"),
+        ((BODY, "[pod]\ntube = { inner = 29.5, outer = 31.5 }\n", ON, CAP), "the tube's inner diameter and length"),
+        ((BODY, TUBE, ON, CAP, "count = 2\ny = 200\n"), "pod.y"),
+    ],
+)
+def test_a_gap_that_cannot_be_known_says_what_to_measure(tmp_path: Path, text: tuple[str, ...], asks: str) -> None:
+    found = judged(tmp_path, *text, motor())["pod-fit", "pod"]
+    assert (found.verdict, found.value) == ("unknown", None)
+    assert asks in found.cure
+
+
+# --- its angle ---
+
+WEIGHED = "[airframe]\nmass = 800\ncg = { x = 330, z = %s }\n"
+AUTO = 'nozzle = { x = 700, z = %s }\ndownthrust = "auto"\n'
+
+
+def downthrust(folder: Path, *, height: float = 90, cg_z: float = 5, more: str = "", mass: str = WEIGHED) -> Finding:
+    airframe = mass % cg_z if "%s" in mass else mass
+    text = (airframe, BODY, WING, TUBE, AUTO % height, CAP, more, motor())
+    return judged(folder, *text)["downthrust", "pod"]
+
+
+def test_an_angle_with_the_least_moment_passes(tmp_path: Path) -> None:
+    found = downthrust(tmp_path, cg_z=70)  # the line needs only a little tilt to pass there
+    assert (found.verdict, found.cure) == ("pass", "")
+
+
+def test_the_back_may_be_the_limit(tmp_path: Path) -> None:
+    found = downthrust(tmp_path, height=52)
+    assert found.verdict == "caution"
+    assert found.value == pytest.approx(found.limit, abs=1e-6)
+    assert "raise the nozzle" in found.cure
+
+
+def test_the_builders_own_limit_is_named(tmp_path: Path) -> None:
+    found = downthrust(tmp_path, more="downthrust_limit = 3\n")
+    assert (found.verdict, found.value, found.limit) == ("caution", pytest.approx(3), pytest.approx(3))
+    assert "downthrust_limit" in found.why
+
+
+@pytest.mark.parametrize(
+    ("mass", "asks", "not_asked"),
+    [
+        ("[airframe]\nmass = 800\ncg = { x = 330 }\n", "airframe.cg with its z", "airframe.mass"),
+        ("[airframe]\n", "airframe.mass", "plugged"),
+    ],
+)
+def test_an_angle_that_cannot_be_found_says_just_what_is_missing(
+    tmp_path: Path, mass: str, asks: str, not_asked: str
+) -> None:
+    found = downthrust(tmp_path, mass=mass)
+    assert found.verdict == "unknown"
+    assert asks in found.cure
+    assert not_asked not in found.cure
+
+
+def test_a_given_angle_is_not_judged_here(tmp_path: Path) -> None:
+    assert ("downthrust", "pod") not in judged(tmp_path, BODY, TUBE, ON, CAP, motor())
+
+
+# --- its mount and nose ---
+
+
+def test_a_mount_passes_with_its_thinnest_wall(tmp_path: Path) -> None:
+    found = judged(tmp_path, BODY, TUBE, ON, CAP, motor())["mount", "pod mount"]
+    # under the tube's middle: 60 - 30 less 15.75
+    assert (found.verdict, found.value) == ("pass", pytest.approx(14.25, abs=0.05))
+
+
+@pytest.mark.parametrize(
+    ("nozzle", "why"),
+    [
+        ("nozzle = { x = 30, z = 60 }\ndownthrust = 0\n", "less than 20 mm"),
+        (ON.replace("z = 60", "z = 47"), "a mount needs 2 mm"),
+    ],
+)
+def test_a_mount_that_cannot_stand_says_why(tmp_path: Path, nozzle: str, why: str) -> None:
+    found = judged(tmp_path, BODY, TUBE, nozzle, CAP, motor())["mount", "pod mount"]
+    assert (found.verdict, why in found.why) == ("fail", True)
+
+
+@pytest.mark.parametrize(("c", "verdict"), [(0.0, "pass"), (0.66, "pass"), (0.7, "caution")])
+def test_a_haack_nose_is_widest_at_the_tube_up_to_two_thirds(tmp_path: Path, c: float, verdict: str) -> None:
+    # checks.md, nose shapes: for C > 2/3 the profile overshoots R before the base
+    text = ALONE.replace('"von_karman"', f'"haack", haack_c = {c}')
+    found = judged(tmp_path, text, PRINTER)["nose-profile", "nose cone"]
+    assert found.verdict == verdict
+
+
+def test_a_nose_alone_is_asked_only_for_what_concerns_a_nose(tmp_path: Path) -> None:
+    assert set(judged(tmp_path, ALONE, PRINTER)) == {("print-fit", "prints")}
