@@ -10,6 +10,7 @@ from foamworks.study.lateral import Lateral, LateralRow
 
 DUTCH_DAMPING, DUTCH_LEAST = 0.08, 0.02  # damping ratios of level 1 and 2 for cruise and landing (from memory)
 SPIRAL_DOUBLES, SPIRAL_LEAST = 12.0, 4.0  # s to double the bank; level 1 and 3 of the same specification (from memory)
+WORSE = 2 / 3  # of the stock model's damping or time: what flew before is no failure of the change (ours)
 SOURCE = f"flying-qualities specification MIL-F-8785C, {MEMORY}; for piloted aircraft, a model is flown from outside"
 
 
@@ -56,11 +57,13 @@ def _dutch_roll(lateral: Lateral) -> Iterator[Finding]:
         return
     damping = mode.damping_ratio
     value = damping if damping is not None else -1.0
-    verdict: Verdict = "fail" if value < DUTCH_LEAST else "caution" if value < DUTCH_DAMPING else "pass"
     before = lateral.row("stock", row.flight)
+    old = _mode(before, "dutch-roll")
+    worse = old is None or old.damping_ratio is None or value < WORSE * old.damping_ratio
+    verdict: Verdict = "pass" if value >= DUTCH_DAMPING else "fail" if value < DUTCH_LEAST and worse else "caution"
     yield Finding(
         "dutch-roll", row.flight, verdict, damping, DUTCH_LEAST, "",
-        f"at {3.6 * row.speed:.0f} km/h {_swing(mode)}; before the change: {_swing(_mode(before, 'dutch-roll'))}"
+        f"at {3.6 * row.speed:.0f} km/h {_swing(mode)}; before the change: {_swing(old)}"
         f"{_guess(lateral)}",
         "" if verdict == "pass" else "5 % more fin area, or less dihedral; a gyro on the rudder damps it too", SOURCE,
     )  # fmt: skip
@@ -86,13 +89,19 @@ def _spiral(lateral: Lateral) -> Iterator[Finding]:
     if row is None or mode is None:
         return
     doubles = mode.time_to_double
-    verdict: Verdict = (
-        "pass" if doubles is None or doubles >= SPIRAL_DOUBLES else "caution" if doubles >= SPIRAL_LEAST else "fail"
-    )
     before = lateral.row("stock", row.flight)
+    old = _mode(before, "spiral")
+    worse = doubles is not None and (old is None or doubles < WORSE * (old.time_to_double or math.inf))
+    verdict: Verdict = (
+        "pass"
+        if doubles is None or doubles >= SPIRAL_DOUBLES
+        else "fail"
+        if doubles < SPIRAL_LEAST and worse
+        else "caution"
+    )
     yield Finding(
         "spiral", row.flight, verdict, doubles, SPIRAL_LEAST, "s",
-        f"at {3.6 * row.speed:.0f} km/h {_bank(mode)}; before the change: {_bank(_mode(before, 'spiral'))}"
+        f"at {3.6 * row.speed:.0f} km/h {_bank(mode)}; before the change: {_bank(old)}"
         f"{_guess(lateral)}",
         "" if verdict == "pass" else "a little less fin area or more dihedral; do not leave it in a bank unwatched",
         SOURCE,
