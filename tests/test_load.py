@@ -46,6 +46,11 @@ CASES = [
     ('downthrust = "auto"', "downthrust = 46", r"pod\.downthrust = 46: must lie within 0 and 45 deg"),
     ('retainer   = "cap"', 'retainer = "tape"', r'pod\.retainer = "tape": must be '),
     ("outer = 31.5", "outer = 21.5", r"pod\.tube: the tube's inner diameter must be smaller"),
+    (
+        '"von_karman", length = 62',
+        '"ogive", length = 12',
+        r"pod\.nose\.length = 12: a tangent ogive is at least as long",
+    ),
     ("plugged = true", "plugged = 1", r"motors\[1\]\.plugged = 1: true or false is needed"),
     ("propellant = 21", "propellant = 44", r"motors\[1\]: the propellant must weigh less than the whole motor"),
     ("burn     = 1.7\n", "", r"motors\[1\]: needs impulse, burn and peak, or a curve"),

@@ -21,6 +21,7 @@ def _faults(design: Design) -> Iterator[Fault]:
     yield from _boards(design)
     yield from _cg_outside(design)
     yield from _tail_in_wing(design)
+    yield from _short_ogive(design)
 
 
 def _nothing_to_do(design: Design) -> Iterator[Fault]:
@@ -122,7 +123,21 @@ def _tail_in_wing(design: Design) -> Iterator[Fault]:
         yield (
             ("airframe", "tailplane", "stations"),
             (
-                f"the tailplane lies inside the wing: its root chord overlaps the wing's by {overlap * 1000:.0f} mm at the same height; "
-                "check x, measured from the nose tip aft"
+                f"the tailplane lies inside the wing: its root chord overlaps the wing's by {overlap * 1000:.0f} mm "
+                "at the same height; check x, measured from the nose tip aft"
+            ),
+        )
+
+
+def _short_ogive(design: Design) -> Iterator[Fault]:
+    pod = design.pod
+    if pod is None or pod.nose is None or pod.nose.profile not in {"ogive", "tangent_ogive"}:
+        return
+    if pod.nose.length < pod.tube.outer / 2:
+        yield (
+            ("pod", "nose", "length"),
+            (
+                f"a tangent ogive is at least as long as half the tube's outer diameter, {500 * pod.tube.outer:g} mm; "
+                'make it longer, or take profile = "ellipse"'
             ),
         )

@@ -97,14 +97,16 @@ def _existing(data: Any, loc: tuple[int | str, ...]) -> locate.Path:
     """Keep of a fault's path what the file has; the rest are pydantic's own branch names."""
     spot: list[str | int] = []
     for part in loc:
-        if isinstance(data, dict) and part in data:
+        if _holds(data, part):
             data = data[part]
-        elif isinstance(data, list) and isinstance(part, int) and part < len(data):
-            data = data[part]
-        else:
-            continue
-        spot.append(part)
+            spot.append(part)
     return tuple(spot)
+
+
+def _holds(data: Any, part: int | str) -> bool:
+    if isinstance(data, list):
+        return isinstance(part, int) and part < len(data)
+    return isinstance(data, dict) and part in data
 
 
 def _wording(detail: ErrorDetails) -> str:
@@ -119,8 +121,8 @@ def _wording(detail: ErrorDetails) -> str:
     if kind in _WORDS:
         return _WORDS[kind]
     if kind in {"too_short", "too_long"}:
-        bound = context.get("min_length") if kind == "too_short" else context.get("max_length")
-        return f"has {context.get('actual_length')} entries; {'at least' if kind == 'too_short' else 'at most'} {bound} are needed"
+        word, bound = ("least", "min_length") if kind == "too_short" else ("most", "max_length")
+        return f"has {context.get('actual_length')} entries; at {word} {context.get(bound)} are needed"
     if kind in {"greater_than_equal", "less_than_equal"}:
         return f"must be {'at least' if 'greater' in kind else 'at most'} {context.get('ge', context.get('le'))}"
     return detail["msg"]
@@ -153,9 +155,7 @@ def _message(path: Path, text: str, data: dict[str, Any], key: locate.Path, mess
     lines = locate.locate(text)
     value: Any = data
     for part in key:
-        inside = isinstance(value, dict) and part in value
-        inside = inside or (isinstance(value, list) and isinstance(part, int) and part < len(value))
-        value = value[part] if inside else None
+        value = value[part] if _holds(value, part) else None
     shown = ""
     if value is not None and not isinstance(value, dict | list):
         shown = f" = {_toml(value)}"
