@@ -20,6 +20,7 @@ if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
 POOR_USE = 0.40  # of the board used, on a sheet that is more than half full (ours)
 TILE = (190.0, 259.0)  # mm: what fits both A4 and Letter (trade's table)
 ROOMY = 1e-6  # mm
+DRAWN = 0.02  # mm: how far a drawn outline may stray from its true curve
 MOST_NAMED = 4  # parts in one text
 
 
@@ -172,7 +173,7 @@ def _thin_web(case: Case) -> Iterator[Finding]:
             )  # fmt: skip
             continue
         web, least = least_web(part.outline), EDGE_THICKNESSES * part.thickness_mm
-        if web is not None and web < least:
+        if web is not None and web < least - DRAWN:
             thin.append((web / least, web, part.name))
     if thin:
         _, web, name = min(thin)

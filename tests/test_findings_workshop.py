@@ -1,0 +1,273 @@
+"""Every verdict on boards, cutting and printing made to pass, warn, fail and stay open once; cures are tried."""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from shapely import Polygon
+
+from foamworks.findings.base import Finding
+from foamworks.findings.case import Case
+from foamworks.findings.stamp import STAMP, stamp
+from foamworks.findings.workshop import judge_layout
+from foamworks.parts.layout import LaidOut, LeftOver, lay_out
+from foamworks.parts.webs import least_web
+from foamworks.pipeline import check
+
+BOARD = '[[boards]]\nname = "board"\nthickness = 5\nsheet = [400, 600]\nmass = 108\n'
+FINS = """
+[fins]
+each = { root_chord = %g, tip_chord = 60, height = 100 }
+root = { x = 700, y = 100, z = 30 }
+board = "board"
+"""
+
+
+def cut(shape: str, *, name: str = "part", more: str = "") -> str:
+    return f'[[cuts]]\nname = "{name}"\nboard = "board"\n{shape}\n{more}\n'
+
+
+def case_of(folder: Path, *text: str) -> Case:
+    path = folder / "design.toml"
+    path.write_text("\n".join(text))
+    return check(path)
+
+
+def by_subject(findings: tuple[Finding, ...]) -> dict[tuple[str, str], Finding]:
+    assert len({(f.check, f.subject) for f in findings}) == len(findings)  # one finding for a check and subject
+    return {(finding.check, finding.subject): finding for finding in findings}
+
+
+def judged(folder: Path, *text: str) -> dict[tuple[str, str], Finding]:
+    return by_subject(case_of(folder, *text).findings)
+
+
+def test_cuts_alone_get_only_what_concerns_board_and_cutting(tmp_path: Path) -> None:
+    assert {name for name, _ in judged(tmp_path, BOARD, cut("disc = [60, 20]"))} == {"sheet-fit"}
+
+
+# --- the sheet ---
+
+
+@pytest.mark.parametrize(
+    ("shape", "verdict"),
+    [("rectangle = [588, 388]", "pass"), ("rectangle = [388, 588]", "pass"), ("rectangle = [589, 50]", "fail")],
+)
+def test_a_part_fits_the_sheet_inside_its_margin(tmp_path: Path, shape: str, verdict: str) -> None:
+    found = judged(tmp_path, BOARD, cut(shape))  # 600 x 400 less 6 mm all round
+    assert found["sheet-fit", "board" if verdict == "pass" else "part"].verdict == verdict
+
+
+def test_a_part_along_the_grain_may_not_be_turned_to_fit(tmp_path: Path) -> None:
+    found = judged(tmp_path, BOARD, cut("rectangle = [300, 500]", more='grain = "length"'))["sheet-fit", "part"]
+    assert (found.verdict, found.value, found.limit) == ("fail", 500, 388)  # the side that is too long, not its x
+
+
+def test_the_kerf_counts_with_the_part(tmp_path: Path) -> None:
+    tight = cut("rectangle = [588, 100]")
+    found = judged(tmp_path, BOARD, tight, "[cutting]\nkerf = 0.8\n")["sheet-fit", "part"]
+    assert (found.verdict, found.value) == ("fail", pytest.approx(588.8))
+
+
+def test_each_part_that_is_too_large_is_named_once(tmp_path: Path) -> None:
+    cuts = [cut("rectangle = [700, 50]", name=name, more="count = 4\nmirror = true") for name in ("spar", "keel")]
+    found = judged(tmp_path, BOARD, *cuts, cut("disc = 50"))
+    assert [subject for check, subject in found if check == "sheet-fit"] == ["spar", "keel"]
+
+
+def test_the_sheet_that_the_cure_asks_for_takes_the_part(tmp_path: Path) -> None:
+    part = cut("trapezoid = [650, 200, 420, 10]")
+    cure = judged(tmp_path, BOARD, part)["sheet-fit", "part"].cure
+    size = re.search(r"at least (\d+) x (\d+) mm", cure)
+    assert size is not None
+    bought = BOARD.replace("[400, 600]", f"[{size.group(1)}, {size.group(2)}]")
+    assert judged(tmp_path, bought, part)["sheet-fit", "board"].verdict == "pass"
+
+
+def test_a_sheet_that_was_not_measured_is_unknown(tmp_path: Path) -> None:
+    found = judged(tmp_path, '[[boards]]\nname = "board"\nthickness = 5\n', cut("disc = 50"))
+    assert found["sheet-fit", "board"].verdict == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("board", "asks"),
+    [
+        ('[[boards]]\nname = "board"\nthickness = 5\nsheet = [400, 600]\n', "mass"),
+        ('[[boards]]\nname = "board"\nthickness = 5\nmass = 108\n', "sheet"),
+    ],
+)
+def test_a_board_that_was_not_weighed_says_what_is_missing(tmp_path: Path, board: str, asks: str) -> None:
+    found = judged(tmp_path, board, cut("disc = 50"))["board-mass", "board"]
+    assert (found.verdict, asks in found.cure) == ("unknown", True)
+    assert "carry no mass" in found.why
+
+
+def test_fins_from_a_board_that_was_not_weighed_say_what_is_taken(tmp_path: Path) -> None:
+    why = judged(tmp_path, BOARD.replace("mass = 108\n", ""), FINS % 110)["board-mass", "board"].why
+    assert "450 g/m2 is taken" in why  # trade's table: the craft kind, of 5 mm
+
+
+# --- tabs, holes, grain, hands ---
+
+
+@pytest.mark.parametrize(
+    ("root", "kerf", "verdict"),
+    # two edges of 10 mm and a tab of 15 want 35 mm of root; the slot is 5 mm wide
+    [(110, 0, "pass"), (36, 0, "pass"), (34, 0, "fail"), (110, 4.9, "pass"), (110, 5, "fail")],
+)
+def test_a_fin_with_tabs_needs_root_and_slot_for_them(tmp_path: Path, root: float, kerf: float, verdict: str) -> None:
+    found = judged(tmp_path, BOARD, FINS % root, f"[cutting]\nkerf = {kerf}\n")["slot-fit", "fin"]
+    assert (found.verdict, bool(found.cure)) == (verdict, verdict == "fail")
+
+
+def test_tabs_in_a_board_of_no_known_thickness_are_unknown(tmp_path: Path) -> None:
+    fins = (FINS % 110).replace('board = "board"', "")
+    assert judged(tmp_path, fins)["slot-fit", "fin"].verdict == "unknown"
+
+
+def test_glued_fins_have_no_slot(tmp_path: Path) -> None:
+    found = judged(tmp_path, BOARD, (FINS % 110).replace("[fins]", '[fins]\nmount = "glue"'))
+    assert ("slot-fit", "fin") not in found
+
+
+def test_the_least_web_lies_between_holes_too() -> None:
+    plate = [(0, 0), (100, 0), (100, 50), (0, 50)]
+    left, right = ([(x, 20), (x + 10, 20), (x + 10, 30), (x, 30)] for x in (30, 44))
+    assert least_web(Polygon(plate, [left, right])) == 4
+    assert least_web(Polygon(plate, [left])) == 20
+    assert least_web(Polygon(plate)) is None
+
+
+@pytest.mark.parametrize(("inner", "verdict"), [(40, None), (41, "caution")])
+def test_a_web_under_two_thicknesses_is_a_caution(tmp_path: Path, inner: float, verdict: str | None) -> None:
+    found = judged(tmp_path, BOARD, cut(f"disc = [60, {inner}]")).get(("thin-web", "part"))
+    assert (None if found is None else found.verdict) == verdict  # 10 mm of board, 9.5
+
+
+def test_a_hole_narrower_than_the_kerf_cannot_be_cut(tmp_path: Path) -> None:
+    found = judged(tmp_path, BOARD, cut("disc = [60, 0.5]"), "[cutting]\nkerf = 0.8\n")["thin-web", "part"]
+    assert (found.verdict, found.value) == ("fail", 0.8)
+
+
+def test_parts_with_a_grain_on_a_board_without_one_are_named_together(tmp_path: Path) -> None:
+    board = BOARD + 'grain = "none"\n'
+    cuts = [cut("disc = 50", name=f"rib {n}", more='grain = "length"') for n in range(6)]
+    found = judged(tmp_path, board, *cuts)["grain", "board"]
+    assert (found.verdict, found.value) == ("caution", 6)
+    assert "and 2 more" in found.why
+
+
+def test_a_grain_that_the_board_has_is_no_matter(tmp_path: Path) -> None:
+    assert ("grain", "board") not in judged(tmp_path, BOARD, cut("disc = 50", more='grain = "length"'))
+
+
+@pytest.mark.parametrize(("count", "verdict"), [(4, "pass"), (3, "caution")])
+def test_hands_come_in_pairs(tmp_path: Path, count: int, verdict: str) -> None:
+    found = judged(tmp_path, BOARD, cut("disc = 50", more=f"mirror = true\ncount = {count}"))["left-right", "part"]
+    assert found.verdict == verdict
+    assert f"{count - count // 2} as drawn (R) and {count // 2} mirrored (L)" in found.why
+
+
+# --- the tool ---
+
+
+@pytest.mark.parametrize(("kerf", "verdict"), [(0.8, "pass"), (0, "unknown")])
+def test_a_needles_kerf_is_measured(tmp_path: Path, kerf: float, verdict: str) -> None:
+    found = judged(tmp_path, BOARD, cut("disc = 50"), f'[cutting]\ntool = "needle"\nkerf = {kerf}\n')
+    assert found["kerf-measured", "needle"].verdict == verdict
+
+
+def test_a_knife_has_no_kerf_to_measure(tmp_path: Path) -> None:
+    found = judged(tmp_path, BOARD, cut("disc = 50"), '[cutting]\ntool = "knife"\n')
+    assert {name for name, _ in found} == {"sheet-fit"}
+
+
+def test_no_sheet_is_called_ready_for_a_laser(tmp_path: Path) -> None:
+    case = case_of(tmp_path, BOARD, cut("disc = 50"), '[cutting]\ntool = "laser"\nkerf = 0.3\n')
+    found = by_subject(case.findings)["laser", "sheets"]
+    assert (found.verdict, "hydrogen chloride" in found.why) == ("fail", True)
+    assert stamp(case, {"sheets"}) == STAMP
+
+
+# --- the printer ---
+
+NOSE = '[pod]\ntube = { inner = 29.5, outer = 31.5 }\nnose = { profile = "cone", length = %g }\n'
+PRINTER = '[printer]\nbed = [%g, %g, %g]\nfilament = { name = "PETG" }\n'
+
+
+@pytest.mark.parametrize(
+    ("length", "bed", "verdict"),
+    [
+        (60, (200, 200, 200), "pass"),
+        (60, (40, 40, 100), "pass"),  # standing
+        (60, (100, 40, 40), "pass"),  # lying
+        (60, (30, 200, 200), "fail"),  # 31.5 mm wide, whichever way
+        (300, (200, 200, 250), "fail"),
+    ],
+)
+def test_a_print_fits_the_bed_in_some_way(
+    tmp_path: Path, length: float, bed: tuple[float, float, float], verdict: str
+) -> None:
+    found = judged(tmp_path, NOSE % length, PRINTER % bed)
+    assert found["print-fit", "prints" if verdict == "pass" else "nose cone"].verdict == verdict
+
+
+def test_the_number_of_a_print_that_does_not_fit_is_the_side_that_meets_the_bed(tmp_path: Path) -> None:
+    found = judged(tmp_path, NOSE % 60, PRINTER % (30, 200, 200))["print-fit", "nose cone"]
+    assert (found.value, found.limit) == (31.5, 30)
+
+
+def test_a_bed_that_is_not_given_is_unknown(tmp_path: Path) -> None:
+    assert judged(tmp_path, NOSE % 60)["print-fit", "prints"].verdict == "unknown"
+
+
+# --- what only a layout knows ---
+
+
+def laid_out(folder: Path, *text: str) -> tuple[Case, LaidOut]:
+    case = case_of(folder, *text)
+    return case, lay_out(case.design, case.parts, title=case.name)[0]
+
+
+@pytest.mark.parametrize(
+    ("shape", "verdict"),
+    # of the sheet 388 mm are used across: two strips of 180 fill nearly all, an L of two arms of 60 a quarter
+    [
+        ("rectangle = [580, 180]\ncount = 2", "pass"),
+        ("outline = [[0,0],[588,0],[588,60],[60,60],[60,380],[0,380]]", "caution"),
+    ],
+)
+def test_a_sheet_of_which_little_becomes_parts_is_a_caution(tmp_path: Path, shape: str, verdict: str) -> None:
+    case, laid = laid_out(tmp_path, BOARD, cut(shape))
+    assert by_subject(judge_layout(case, laid))["utilisation", "board, sheet 1 of 1"].verdict == verdict
+
+
+def test_a_sheet_that_is_hardly_begun_is_not_blamed(tmp_path: Path) -> None:
+    case, laid = laid_out(tmp_path, BOARD, cut("disc = 40"))
+    assert by_subject(judge_layout(case, laid))["utilisation", "board, sheet 1 of 1"].verdict == "pass"
+
+
+def test_what_found_no_place_fails_once(tmp_path: Path) -> None:
+    case = case_of(tmp_path, BOARD, cut("disc = 50"))
+    laid = LaidOut((), (LeftOver("part", 2, "no sheet left"), LeftOver("part", 1, "no offcut left")))
+    found = by_subject(judge_layout(case, laid))["sheet-fit", "part"]
+    assert (found.verdict, found.value) == ("fail", 3)
+    assert "no sheet left; no offcut left" in found.why
+
+
+def test_a_part_too_large_for_its_sheet_is_not_named_again_by_the_layout(tmp_path: Path) -> None:
+    case, laid = laid_out(tmp_path, BOARD, cut("rectangle = [700, 50]"))
+    assert [row.part for row in laid.left_over] == ["part"]
+    together = replace(case, findings=(*case.findings, *judge_layout(case, laid)))
+    assert by_subject(together.findings)["sheet-fit", "part"].verdict == "fail"
+
+
+@pytest.mark.parametrize(
+    ("shape", "split"),
+    [("rectangle = [259, 190]", False), ("rectangle = [190, 259]", False), ("rectangle = [191, 191]", True)],
+)
+def test_a_template_larger_than_a_page_is_joined(tmp_path: Path, shape: str, split: bool) -> None:
+    case = case_of(tmp_path, BOARD, cut(shape))
+    found = by_subject(judge_layout(case, LaidOut()))  # trade's table: 190 x 259 mm fit A4 and Letter
+    assert (("tile-split", "paper templates") in found) == split
