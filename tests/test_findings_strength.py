@@ -12,6 +12,7 @@ from foamworks.findings import strength
 from foamworks.findings.base import Finding
 from foamworks.findings.case import Case
 from foamworks.findings.stamp import STAMP, stamp
+from foamworks.output.summary import as_dict
 from foamworks.pipeline import check
 from foamworks.study.pod_glue import GlueLine
 from foamworks.study.strength import Fast, FinLoad, Strength, WingLoad, glue_moment
@@ -56,6 +57,15 @@ burn = 2
 peak = 25
 """
 
+FINS_ALONE = """
+[fins]
+each = { root_chord = 100, tip_chord = 60, height = 110 }
+root = { x = 690, y = 120, z = 20 }
+board = "board"
+[[boards]]
+name = "board"
+thickness = 5
+"""
 FIN = FinLoad(1.0, 10.0, 0.05, 0.5, "paper-faced", 0.0002, 5e6, 0.001, 2.0, 0.003)
 
 
@@ -304,3 +314,21 @@ def test_a_check_that_names_no_files_stamps_the_aircraft_as_a_whole(case: Case) 
     failed = replace(case, findings=(Finding("wing-load", "wing", "fail", None, None, "", "", "", ""),))
     assert stamp(failed, {"balance"}) == STAMP
     assert stamp(failed, {"fins", "pod", "sheets"}) == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "key", "check_name"),
+    [
+        (FINS_ALONE, "flutter_speed_km_h", "flutter"),
+        (FINS_ALONE, "fin_root_stress_MPa", "fin-strength"),
+        (FINS_ALONE, "wing_load_factor", "wing-load"),
+        (FINS_ALONE.replace("each =", "# each ="), "fin_root_stress_MPa", "fin-strength"),
+        (FINS_ALONE.replace('board = "board"', ""), "flutter_speed_km_h", "flutter"),
+    ],
+)
+def test_a_number_that_is_null_is_explained(tmp_path: Path, text: str, key: str, check_name: str) -> None:
+    path = tmp_path / "design.toml"
+    path.write_text(text)
+    case = check(path)
+    assert as_dict(case)["strength"][key] is None
+    assert [f.verdict for f in case.findings if f.check == check_name] == ["unknown"]

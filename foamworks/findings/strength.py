@@ -62,7 +62,8 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         why = (
             f"a taper of {new.stations.taper:.2f} or a thickness of {1e3 * board.thickness:g} mm is outside its formula"
         )
-        yield unknown("flutter", "fins", why, "make the tip no longer than the root", "km/h")
+        cure = "make the tip no longer than the root" if new.stations.taper > 1 else "make the root longer"
+        yield unknown("flutter", "fins", why, cure, "km/h")
         return
     if fast is None:
         why = f"the fins flutter at {3.6 * speed:.0f} km/h by the bare formula, and {NO_SPEED}"
@@ -94,9 +95,12 @@ def _flutter_cure(speed: float, fast: Fast, thickness: float) -> str:
 def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
     fast, load, new = strength.fastest, strength.fin, case.study.new_fins
     if case.design.fins is None or new is None:
-        if case.design.fins is None:
-            why = "the fin that is on the model is not of a board that was measured"
-            yield unknown("fin-strength", "fins", why, "bend it by hand at the root before and after each boost", "MPa")
+        old = case.design.fins is None
+        why = (
+            "the fin that is on the model is not of a board that was measured" if old else "the fins are not sized yet"
+        )
+        cure = "bend it by hand at the root before and after each boost" if old else "see fin-volume, or give fins.each"
+        yield unknown("fin-strength", "fins", why, cure, "MPa")
         return
     if load is None or fast is None:
         why = NO_SPEED if fast is None else "the board is not given"
@@ -182,6 +186,7 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
     wing, fast = strength.wing, strength.fastest
     airframe = case.design.airframe
     if airframe is None or airframe.wing is None:
+        yield unknown("wing-load", "wing", "the wing is not given", "measure [airframe.wing]", "x weight")
         return
     if wing is None:
         yield unknown("wing-load", "wing", "the model's mass is not known", "weigh it: airframe.mass", "x weight")
