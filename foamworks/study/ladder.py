@@ -69,17 +69,18 @@ def study_ladder(
         return ()
     # a stock model that was not flown, or not yet, is built up from its geometry
     drag = study_drag(design.model_copy(update={"flights": ()}), parts, aero, wing, balance)
-    runs = flown_runs(design)
+    runs, measured = flown_runs(design), study_drag(design, parts, aero, wing, balance)
     basis, found = "build-up", []
     for rung in rungs(design):
         found.append(_step(design, aero, wing, balance, rung, drag, basis))
         own = [run for run in runs if run.rung == rung.name]
-        if own and drag is not None:
-            drag, basis = _after(own[-1], design, drag, balance), f'flight "{own[-1].name}"'
+        if own and measured is not None:
+            drag, basis = _after(own[-1], design, measured, balance), f'flight "{own[-1].name}"'
     return tuple(found)
 
 
 def _after(run: FlownRun, design: Design, drag: Drag, balance: Balance) -> Drag:
+    """Give the drag as this flight has it."""
     return from_run(run, design, pieces=drag.pieces, induced=drag.induced, balance=balance)
 
 

@@ -1,0 +1,59 @@
+"""The tables of `compare`: header first, one row a rung or a number, the data beside it the same numbers."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from foamworks import pipeline
+from foamworks.findings.case import Case
+from foamworks.output.comparison import ladder, side_by_side
+
+FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
+FLOWN = 'name = "stock"\nspeed = 100\n[[flights]]\nname = "pod with dead mass"\nspeed = 93'
+
+
+@pytest.fixture(scope="module")
+def case(small_file: Callable[..., Path]) -> Case:
+    return pipeline.check(small_file({"airframe.fan": FAN, "[flights]": FLOWN}))
+
+
+def test_every_row_is_as_long_as_the_header(case: Case) -> None:
+    for table in (ladder(case)[0], side_by_side([case, case])[0]):
+        assert len({len(row) for row in table}) == 1
+        assert all(isinstance(cell, str) for row in table for cell in row)
+
+
+def test_the_ladders_data_say_what_its_table_says(case: Case) -> None:
+    table, data = ladder(case)
+    assert [row[0] for row in table[1:]] == [row["rung"] for row in data["ladder"]]
+    flown = next(row for row in data["ladder"] if row["rung"] == "pod with dead mass")
+    assert flown["flown_km_h"] == pytest.approx(93)
+    assert flown["flown_less_predicted_km_h"] == pytest.approx(93 - flown["predicted_km_h"])
+    shown = next(row for row in table if row[0] == "pod with dead mass")
+    assert shown[table[0].index("flown km/h")] == "93"
+    assert shown[table[0].index("flown - predicted")] == f"{flown['flown_less_predicted_km_h']:+.0f}"
+
+
+def test_the_data_are_json_without_nan(case: Case) -> None:
+    for data in (ladder(case)[1], side_by_side([case])[1]):
+        json.dumps(data, allow_nan=False)
+
+
+def test_designs_stand_side_by_side_with_their_own_numbers(case: Case, small_file: Callable[..., Path]) -> None:
+    fins_only = pipeline.check(small_file({"pod": None, "[motors]": None, "ballast": None, "airframe.fan": None}))
+    table, data = side_by_side([case, fins_only])
+    assert table[0] == ["", "Small", "Small"]
+    masses = next(row for row in table if row[0] == "heaviest g")
+    assert case.study.balance is not None
+    assert masses[1] == f"{1000 * max(row.mass for row in case.study.balance.rows):.0f}"
+    tilt = next(row for row in table if row[0] == "downthrust deg")
+    assert tilt[1:] == ["6.0", "-"]
+    assert data["designs"][0]["heaviest_g"] > data["designs"][1]["heaviest_g"]
+    assert data["designs"][1]["level_speed_km_h"] is None
+
+
+def test_a_number_that_no_design_has_gets_no_row(small_file: Callable[..., Path]) -> None:
+    bare = pipeline.check(small_file({"pod": None, "[motors]": None, "ballast": None, "airframe.fan": None}))
+    assert "fastest boost km/h" not in [row[0] for row in side_by_side([bare])[0]]

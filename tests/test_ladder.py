@@ -1,0 +1,168 @@
+"""The flight ladder: which rungs, what is aboard, what each prediction rests on, and flown against predicted."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from foamworks import pipeline
+from foamworks.findings.case import Case
+from foamworks.study.ladder import Step, study_ladder
+from foamworks.study.rungs import on_stock_pack, rung_of, rungs
+
+FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
+D = (
+    'plugged = true\nname = "D"\ndiameter = 24\nlength = 70\nmass = 44\npropellant = 21\n'
+    "impulse = 17\nburn = 1.7\npeak = 29"
+)
+E_THEN_D = D.replace('"D"', '"E"').replace("impulse = 17", "impulse = 28") + f"\n[[motors]]\n{D}"
+CAMERA = "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=-10}"
+STOCK = 'name = "stock"\nspeed = 100'
+Check = Callable[..., Case]
+
+
+@pytest.fixture(scope="module")
+def check(small_file: Callable[..., Path]) -> Check:
+    known: dict[str, Case] = {}
+
+    def run(tables: dict[str, str | None] | None = None) -> Case:
+        named = {"airframe.fan": FAN, "camera": CAMERA} | (tables or {})
+        if repr(named) not in known:
+            known[repr(named)] = pipeline.check(small_file(named))
+        return known[repr(named)]
+
+    return run
+
+
+def climb(case: Case) -> dict[str, Step]:
+    study = case.study
+    steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
+    return {step.rung.name: step for step in steps}
+
+
+def test_the_rungs_change_one_thing_at_a_time_motors_from_the_smallest(check: Check) -> None:
+    names = [rung.name for rung in rungs(check({"[motors]": E_THEN_D}).design)]
+    assert names == ["stock", "twin fins", "battery", "pod with dead mass", "D", "E", "camera"]
+
+
+@pytest.mark.parametrize(("table", "gone"), [
+    ({"fins": None}, "twin fins"),
+    ({"airframe.battery": None}, "battery"),
+    ({"camera": None}, "camera"),
+    ({"[motors]": D.replace("true", "false")}, "D"),
+])  # fmt: skip
+def test_a_rung_that_changes_nothing_is_left_out(check: Check, table: dict[str, str | None], gone: str) -> None:
+    assert gone not in [rung.name for rung in rungs(check(table).design)]
+
+
+def test_the_stock_rung_is_the_model_as_weighed(check: Check) -> None:
+    step = climb(check())["stock"]
+    assert step.mass == pytest.approx(0.700)
+    assert (step.cg_x, step.cg_z) == pytest.approx((0.305, 0.005))
+
+
+def test_each_rung_adds_its_own_mass(check: Check) -> None:
+    case = check()
+    found = climb(case)
+    parts = {part.name: part for part in case.parts.all()}
+
+    def mass(*names: str) -> float:
+        return sum(parts[name].count * (parts[name].mass_g or 0) for name in names) / 1000
+
+    assert found["twin fins"].mass == pytest.approx(0.700 - 0.015 + mass("fin", "fin glue"))
+    assert found["battery"].mass == pytest.approx(found["twin fins"].mass)  # the same pack in another place, no ballast
+    assert found["D"].mass == pytest.approx(found["pod with dead mass"].mass)
+    assert found["camera"].mass == pytest.approx(found["D"].mass + 0.030)
+    assert case.study.balance is not None
+    assert found["camera"].mass == pytest.approx(case.study.balance.row("D: ignition").mass)
+
+
+def test_landing_and_margin_are_those_of_the_finished_model_on_the_last_rung(check: Check) -> None:
+    case = check()
+    step = climb(case)["camera"]
+    assert case.study.balance is not None
+    row = case.study.balance.row("D: ignition")
+    assert step.static_margin == pytest.approx(row.static_margin)
+    assert step.landing == pytest.approx(row.landing_speed)
+
+
+def test_the_last_rung_agrees_with_the_study_of_the_whole(check: Check) -> None:
+    case = check()
+    step, burn = climb(case)["camera"], case.study.burn
+    assert burn is not None
+    run = burn.boosts[0].run
+    assert run is not None
+    assert step.peak == pytest.approx(run.peak, rel=1e-6)
+    assert step.level == pytest.approx(run.entry, rel=1e-6)
+
+
+def test_a_camera_and_a_pod_cost_speed_and_a_motor_gives_it(check: Check) -> None:
+    found = climb(check())
+    level = {name: step.level or 0 for name, step in found.items()}
+    assert level["pod with dead mass"] < level["battery"]
+    assert level["camera"] < level["D"]
+    assert (found["D"].peak or 0) > level["D"] * 1.2
+
+
+def test_bands_hold_their_predictions(check: Check) -> None:
+    for step in climb(check()).values():
+        assert step.level_band is not None
+        assert step.level is not None
+        assert step.level_band[0] < step.level < step.level_band[1]
+
+
+def test_a_flown_rung_replaces_the_prediction_and_says_by_how_much(check: Check) -> None:
+    flights = f'{STOCK}\n[[flights]]\nname = "with pod"\nspeed = 93\nrung = "Pod with dead mass"'
+    step = climb(check({"[flights]": flights}))["pod with dead mass"]
+    assert step.flight == "with pod"
+    assert step.flown == pytest.approx(93 / 3.6)
+    assert step.speed == step.flown
+    assert step.predicted is not None
+    assert step.difference == pytest.approx(93 / 3.6 - step.predicted)
+
+
+def test_what_lies_above_a_flown_rung_rests_on_it(check: Check) -> None:
+    flights = f'{STOCK}\n[[flights]]\nname = "pod with dead mass"\nspeed = 90'
+    slower, as_planned = climb(check({"[flights]": flights})), climb(check())
+    assert slower["twin fins"].basis == 'flight "stock"'
+    assert slower["twin fins"].level == pytest.approx(as_planned["twin fins"].level)
+    assert slower["D"].basis == 'flight "pod with dead mass"'
+    assert slower["D"].level == pytest.approx(90 / 3.6, rel=1e-9)
+    assert (slower["D"].peak or 0) < (as_planned["D"].peak or 0)
+
+
+def test_the_stock_models_own_prediction_is_the_build_up(check: Check) -> None:
+    step = climb(check())["stock"]
+    assert step.basis == "build-up"
+    assert step.flown == pytest.approx(100 / 3.6)
+    assert step.level != pytest.approx(100 / 3.6, rel=1e-3)
+
+
+def test_a_motors_flight_measures_the_peak(check: Check) -> None:
+    step = climb(check({"[flights]": f'{STOCK}\n[[flights]]\nname = "D"\nspeed = 140'}))["D"]
+    assert step.predicted == step.peak
+    assert step.flown == pytest.approx(140 / 3.6)
+
+
+def test_a_flight_belongs_to_the_rung_it_names(check: Check) -> None:
+    flights = 'name = "Twin Fins"\nspeed = 99\n[[flights]]\nname = "x"\nspeed = 98\nrung = "nowhere"\n'
+    design = check({"[flights]": flights + '[[flights]]\nname = "y"\nspeed = 97'}).design
+    found = [rung_of(design, flight) for flight in design.flights]
+    assert [rung.name if rung else None for rung in found] == ["twin fins", None, "stock"]
+
+
+def test_from_the_battery_on_the_new_pack_is_flown_unless_the_flight_says_otherwise(check: Check) -> None:
+    flights = (
+        'name = "stock"\nspeed = 99\n[[flights]]\nname = "battery"\nspeed = 98\n'
+        '[[flights]]\nname = "z"\nspeed = 97\nrung = "battery"\nbattery = "the stock pack"\n'
+        '[[flights]]\nname = "w"\nspeed = 97\nrung = "stock"\nbattery = "4S"'
+    )
+    design = check({"[flights]": flights}).design
+    assert [on_stock_pack(design, flight) for flight in design.flights] == [True, False, True, False]
+
+
+def test_a_climb_is_slower_than_a_level_run(check: Check) -> None:
+    step = climb(check())["D"]
+    assert step.peak_climbing is not None
+    assert step.peak is not None
+    assert step.peak_climbing < step.peak
