@@ -14,7 +14,9 @@ from shapely import Point, Polygon, affinity, box
 
 from foamworks.errors import PhysicsError
 from foamworks.parts.nest import Layout, Piece, Placement, Stock, nest, placed, turned, verify
-from foamworks.parts.nest.shapes import convex_parts, enclosing, grow
+from foamworks.parts.nest.improve import search_longer
+from foamworks.parts.nest.nofit import HalfPlanes, half_planes
+from foamworks.parts.nest.shapes import bundle, convex_parts, enclosing, grow
 
 SHEET = Stock("board", box(0, 0, 762, 508), None)
 LESS = 1e-6  # mm, allowed shortfall of gap and margin
@@ -89,16 +91,16 @@ STOCKS = st.sampled_from([
 
 
 @given(pieces=PIECES, stocks=STOCKS, gap=st.sampled_from([0.0, 0.5, 2.0, 3.7]), margin=st.sampled_from([0.0, 1.0, 6.0]))
-@settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=6, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 def test_random_parts_keep_gap_margin_count_and_turns(pieces, stocks, gap, margin):
-    assert_sound(nest(pieces, stocks, gap=gap, margin=margin, effort=20_000_000), pieces, stocks, gap, margin)
+    assert_sound(nest(pieces, stocks, gap=gap, margin=margin, effort=10_000_000), pieces, stocks, gap, margin)
 
 
 @pytest.mark.slow
 @given(pieces=PIECES, stocks=STOCKS, gap=st.sampled_from([0.0, 0.5, 2.0, 3.7]), margin=st.sampled_from([0.0, 1.0, 6.0]))
 @settings(max_examples=220, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 def test_many_random_parts_keep_gap_margin_count_and_turns(pieces, stocks, gap, margin):
-    assert_sound(nest(pieces, stocks, gap=gap, margin=margin, effort=20_000_000), pieces, stocks, gap, margin)
+    assert_sound(nest(pieces, stocks, gap=gap, margin=margin, effort=10_000_000), pieces, stocks, gap, margin)
 
 
 def test_a_part_exactly_as_large_as_the_free_box_fits():
@@ -198,6 +200,59 @@ def test_the_grown_outline_covers_everything_within_the_distance(shape, distance
     assert grown.covers(shape)
 
 
+@given(a=SHAPES, b=SHAPES, x=st.floats(-150, 150), y=st.floats(-150, 150))
+@settings(max_examples=60, deadline=None, derandomize=True)
+def test_half_planes_say_apart_exactly_when_the_convex_parts_do_not_overlap(a, b, x, y):
+    one, two = convex_parts(a, 0.01), convex_parts(b, 0.01)
+    planes: HalfPlanes = half_planes(bundle(one), bundle(two))
+    apart = float((planes.normals @ np.asarray([x, y]) - planes.offsets).max(axis=1).min())
+    here = [Polygon(part) for part in one]
+    there = [affinity.translate(Polygon(part), x, y) for part in two]
+    depth = max(p.intersection(q).area for p in here for q in there)
+    assert (apart >= -1e-9) == (depth < 1e-9) or abs(apart) < 1e-4
+
+
+MIXED = [
+    Piece("fin", Polygon([(0, 0), (120, 0), (90, 70), (50, 70)]), 2, (0, 180)),
+    Piece("ell", box(0, 0, 80, 25).union(box(0, 0, 25, 70)), 3, (0, 180)),
+    Piece("ring", ring(40, 28), 2, (0,)),
+    Piece("bar", box(0, 0, 150, 12), 3, (0, 180)),
+    Piece("comb", comb(4, 20, 50), 2, (0, 180)),
+]
+LONG = [Stock("long", box(0, 0, 1500, 260), 1)]
+
+
+def test_searching_shortens_the_first_layout():
+    first = nest(MIXED, LONG, gap=2, margin=6, effort=0)
+    better = nest(MIXED, LONG, gap=2, margin=6, effort=60_000_000)
+    assert_sound(better, MIXED, LONG, 2, 6)
+    assert better.used_length[0] < 0.97 * first.used_length[0]
+
+
+def test_progress_is_told_and_never_falls():
+    told: list[float] = []
+    nest(MIXED, [SHEET], gap=2, margin=6, effort=10_000_000, progress=lambda _, done: told.append(done))
+    assert told
+    assert told == sorted(told)
+    assert 0 <= told[0] <= told[-1] <= 1
+
+
+def test_searching_longer_gives_a_sound_layout_no_worse_than_the_start():
+    start = nest(MIXED, LONG, gap=2, margin=6, effort=0)
+    longer = search_longer(MIXED, LONG, gap=2, margin=6, seconds=1, start=start)
+    assert_sound(longer, MIXED, LONG, 2, 6)
+    assert longer.used_length <= start.used_length
+
+
+@pytest.mark.slow
+def test_the_outside_packer_is_contained_and_checked():
+    pytest.importorskip("spyrrow")
+    start = nest(MIXED, LONG, gap=2, margin=6, effort=0)
+    longer = search_longer(MIXED, LONG, gap=2, margin=6, seconds=8, start=start)
+    assert_sound(longer, MIXED, LONG, 2, 6)
+    assert longer.used_length < start.used_length
+
+
 class TestVerify:
     pieces = (Piece("a", box(0, 0, 10, 10), 2, (0, 180)),)
     stocks = (Stock("s", box(0, 0, 100, 50), 1),)
@@ -224,6 +279,18 @@ class TestVerify:
     def test_finds_each_fault(self, second, used, says):
         assert says in self.faults(second, used)
 
+    @pytest.mark.parametrize(
+        ("second", "says"),
+        [
+            (Placement(1, 0, 0, 18.0, 6.0, 0), "no copy 0 of piece 1"),
+            (Placement(0, 2, 0, 18.0, 6.0, 0), "no copy 2"),
+            (Placement(0, 1, 3, 18.0, 6.0, 0), "no such sheet"),
+            (Placement(0, 1, 0, float("nan"), 6.0, 0), "nowhere"),
+        ],
+    )
+    def test_names_what_is_not_there(self, second, says):
+        assert says in self.faults(second)
+
     def test_finds_a_wrong_count(self):
         assert "of 2" in self.faults(Placement(0, 1, 0, 18.0, 6.0, 0), unplaced=((0, "lost"),))
 
@@ -235,7 +302,7 @@ from shapely import Polygon, box
 from foamworks.parts.nest import Piece, Stock, nest
 shapes = [Polygon([(0, 0), (50 + 3 * i, 0), (40, 30 + 2 * i), (10 + i, 40)]) for i in range(5)]
 pieces = [Piece(str(i), shape, 2, (0, 180)) for i, shape in enumerate(shapes)]
-print(nest(pieces, [Stock("s", box(0, 0, 300, 200), None)], gap=2, margin=6, effort=60_000_000))
+print(nest(pieces, [Stock("s", box(0, 0, 300, 200), None)], gap=2, margin=6, effort=20_000_000))
 """
 
 
@@ -249,7 +316,7 @@ def test_the_layout_does_not_depend_on_process_or_hash_seed():
             text=True,
             env={**os.environ, "PYTHONHASHSEED": seed},
         ).stdout
-        for seed in ("0", "1", "777")
+        for seed in ("0", "777")
     }
     assert len(texts) == 1
 

@@ -4,21 +4,24 @@ For each near pair of convex parts the half plane that parts them most is kept; 
 plane keeps the layout free of overlap. Minimised is the length; a little of the mean x breaks ties.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from foamworks.parts.nest.depth import Maps, Whole
 from foamworks.parts.nest.nofit import HalfPlanes, half_planes
-from foamworks.parts.nest.shapes import Array, bundle
+from foamworks.parts.nest.shapes import Array, Form, bundle
 from foamworks.parts.nest.task import Box
 
 CLEAR = 3e-5  # mm kept over the gap, so that rounding places to 1e-5 mm cannot break it
 ROUNDS = 8
+MOVE = 2.5  # lattice steps a part may move in one round
 GAIN = 0.02  # mm; a round that shortens by less is the last
 PULL = 0.02  # of the mean x beside the length
 MISS = 1000.0  # price of a mm by which half planes are missed, beside a mm of length
 ROW_WORK = 6000  # cells that could be added in the time the programme takes for a row
+Whole = NDArray[np.int64]
 Entry = tuple[Whole, Whole, Array]
 
 
@@ -34,10 +37,9 @@ class Pose:
 class Compactor:
     """Holds the half planes of a sheet's forms while its layouts are pushed together."""
 
-    def __init__(self, maps: Maps, box: Box, solid: tuple[Array, ...]) -> None:
-        self.maps, self.box = maps, box
-        self.solid = solid
-        self.move = 2.5 * maps.step
+    def __init__(self, forms: Sequence[Form], step: float, box: Box, solid: Sequence[Array]) -> None:
+        self.forms, self.box, self.solid = forms, box, solid
+        self.move = MOVE * step
         self._planes: dict[tuple[int, int], HalfPlanes] = {}
         self.work = 0
 
@@ -64,7 +66,7 @@ class Compactor:
         """Half planes of form b about form a; a = number of forms: about what is no sheet."""
         planes = self._planes.get((a, b))
         if planes is None:
-            forms = self.maps.forms
+            forms = self.forms
             if a == len(forms):
                 planes = half_planes(bundle(self.solid), bundle(forms[b].bare))
             else:
@@ -77,7 +79,7 @@ class Compactor:
         from scipy import optimize, sparse  # slow to import
 
         count = len(form)
-        half = np.asarray([self.maps.forms[f].half for f in form])
+        half = np.asarray([self.forms[f].half for f in form])
         entries, bound = self._apart(centre, form)
         row = len(bound) + np.arange(count)
         # a part's right edge stays within the length, which is unknown number 2 count
@@ -115,7 +117,7 @@ class Compactor:
 
     def _rows(self, centre: Array, form: tuple[int, ...]) -> tuple[Array, Array, Whole, Whole]:
         """Normals, offsets and part numbers (first -1: the sheet) of the half planes to keep."""
-        reach = np.asarray([self.maps.forms[f].reach for f in form])
+        reach = np.asarray([self.forms[f].reach for f in form])
         free = np.abs(centre[:, None] - centre[None]) - reach[:, None] - reach[None]
         near = np.triu((free < 2 * self.move).all(axis=2), 1)
         pairs = [(int(i), int(j)) for i, j in zip(*np.nonzero(near), strict=True)]
@@ -123,7 +125,7 @@ class Compactor:
             pairs += [(-1, j) for j in range(len(form))]
         normals, offsets, first, second = [np.zeros((0, 2))], [np.zeros(0)], [], []
         for i, j in pairs:
-            planes = self.planes(form[i] if i >= 0 else len(self.maps.forms), form[j])
+            planes = self.planes(form[i] if i >= 0 else len(self.forms), form[j])
             normal, offset = _nearest(planes, centre[j] - centre[i] if i >= 0 else centre[j], 2.83 * self.move)
             normals.append(normal)
             offsets.append(offset)

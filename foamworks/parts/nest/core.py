@@ -6,15 +6,14 @@ from typing import Literal
 from foamworks.errors import OutputError
 from foamworks.parts.nest.greedy import Filling, fill
 from foamworks.parts.nest.model import LATTICE, Layout, Piece, Placement, Stock, check_input
-from foamworks.parts.nest.nofit import Stamps
 from foamworks.parts.nest.proof import verify
-from foamworks.parts.nest.sheets import STAMP_BYTES, first_layout, nest_sheets
+from foamworks.parts.nest.sheets import first_layout, nest_sheets
 from foamworks.parts.nest.task import Task, make_task
 
 Effort = Literal["quick", "normal"] | int
 
-# Work in cells added up; some 250 million are done in a second on a middling core.
-BUDGETS = {"quick": 700_000_000, "normal": 3_000_000_000}
+# Work in cells added up; some 400 million are done in a second on a quiet core.
+BUDGETS = {"quick": 800_000_000, "normal": 4_000_000_000}
 FEW = 24  # parts; fewer get less work, by their number to the power 1.5
 
 
@@ -59,7 +58,7 @@ def search(
 ) -> tuple[list[Filling], list[int]]:
     """Give the sheets and the kinds that found no place."""
     if budget <= 0:
-        return first_layout(task, parts, supply, Stamps(task.step, STAMP_BYTES))
+        return first_layout(task, parts, supply)
     return nest_sheets(task, parts, supply, budget, progress or _silent, seed)
 
 
@@ -96,8 +95,7 @@ def why(task: Task, kind: int, stocks: Sequence[Stock]) -> str:
     """Say why a shape found no place."""
     if not stocks:
         return "there is no sheet"
-    alone = [fill(task, [kind], [1 if k == stock else 0 for k in range(len(stocks))], Stamps(task.step, 0))[1]
-             for stock in range(len(stocks))]  # fmt: skip
+    alone = [fill(task, [kind], [int(k == stock) for k in range(len(stocks))])[1] for stock in range(len(stocks))]
     if all(alone):
         wide, high = (2 * side for side in task.forms[kind][0].half)
         return f"larger than any sheet inside its margin ({wide:.1f} x {high:.1f} mm)"

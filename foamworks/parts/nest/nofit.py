@@ -5,7 +5,6 @@ pair of convex parts is apart when max(N.t - C) >= 0 over its outward unit norma
 pair is.
 """
 
-from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -48,24 +47,38 @@ def half_planes(fixed: Bundle, moving: Bundle) -> HalfPlanes:
 
 def blocked(planes: HalfPlanes, xs: Array, low: float, step: float, rows: int) -> Mask:
     """Mark the offsets (x, low + j step), j < rows, at which the shapes overlap by more than TOUCH."""
-    marks = np.zeros(len(xs) * (rows + 1), dtype=np.int64)
+    mask = np.zeros((len(xs), rows), dtype=bool)
+    size = len(planes.offsets)
+    stamp(mask, planes, xs[None], np.zeros(size, dtype=np.int64), np.full(size, low), step)
+    return mask
+
+
+def stamp(mask: Mask, planes: HalfPlanes, xs: Array, column: NDArray[np.int64], low: Array, step: float) -> None:
+    """Mark on a lattice where convex pairs overlap by more than TOUCH.
+
+    `xs` are the pairs' offsets along x, (1 or pairs, columns), the first of them in `column` of the mask; row 0 of
+    the mask is the offset `low` along y. What falls outside the mask is left out.
+    """
+    columns, rows = mask.shape
+    marks = np.zeros(columns * (rows + 1), dtype=np.int64)
     pairs, sides = planes.offsets.shape
-    size = max(1, CHUNK // (sides * len(xs)))
-    column = np.arange(len(xs)) * (rows + 1)
+    size = max(1, CHUNK // (sides * xs.shape[1]))
     for start in range(0, pairs, size):
-        bottom, top = _intervals(planes.normals[start : start + size], planes.offsets[start : start + size], xs)
-        first = np.maximum(np.ceil((bottom + (TOUCH - low)) / step), 0.0)
-        last = np.minimum(np.floor((top - (TOUCH + low)) / step) + 1.0, rows)
-        pair, x = np.nonzero(last > first)
-        begin, end = column[x], column[x]
-        begin = begin + first[pair, x].astype(np.int64)
-        end = end + last[pair, x].astype(np.int64)
-        marks += np.bincount(begin, minlength=len(marks)) - np.bincount(end, minlength=len(marks))
-    return np.asarray(np.cumsum(marks.reshape(len(xs), rows + 1), axis=1)[:, :rows] > 0)
+        part = slice(start, start + size)
+        x = xs[part] if len(xs) > 1 else xs
+        bottom, top = _intervals(planes.normals[part], planes.offsets[part], x)
+        first = np.maximum(np.ceil((bottom + (TOUCH - low[part, None])) / step), 0.0)
+        last = np.minimum(np.floor((top - (TOUCH + low[part, None])) / step) + 1.0, rows)
+        place = column[part, None] + np.arange(x.shape[1])
+        real = (last > first) & (place >= 0) & (place < columns)
+        base = place[real] * (rows + 1)
+        marks += np.bincount(base + first[real].astype(np.int64), minlength=len(marks))
+        marks -= np.bincount(base + last[real].astype(np.int64), minlength=len(marks))
+    mask |= np.cumsum(marks.reshape(columns, rows + 1), axis=1)[:, :rows] > 0
 
 
 def _intervals(normals: Array, offsets: Array, xs: Array) -> tuple[Array, Array]:
-    """Give the overlapped y of each convex pair at each x, bottom above top where there is none."""
+    """Give the overlapped y of each convex pair at each of its xs, bottom above top where there is none."""
     nx, ny = normals[..., 0], normals[..., 1]
     upright = np.abs(ny) < UPRIGHT
     slope = nx / np.where(upright, 1.0, ny)
@@ -86,56 +99,38 @@ def _envelope(level: Array, slope: Array, take: Mask, xs: Array) -> Array:
     taken = np.take_along_axis(take, order, axis=1)
     height = np.where(taken, np.take_along_axis(level, order, axis=1), np.inf)
     tilt = np.where(taken, np.take_along_axis(slope, order, axis=1), 0.0)
-    lines = tilt[:, :, None] * -xs
+    lines = tilt[:, :, None] * -xs[:, None, :]
     lines += height[:, :, None]
     return np.asarray(lines.min(axis=1))
 
 
-@dataclass(frozen=True)
-class Stamp:
-    """Blocked lattice offsets of one shape's corner from another's: `mask[i, j]` at (first + (i, j)) step."""
+def press(mask: Mask, fixed: Sequence[tuple[Form, float, float]], moving: Form, step: float) -> None:
+    """Mark on a sheet's lattice, for the lower left corner of a moving form, what parts lying there take.
 
-    first: tuple[int, int]
-    mask: Mask
-
-
-class Stamps:
-    """Makes and keeps stamps of pairs of forms on a lattice of `step` [mm], within a bound on memory."""
-
-    def __init__(self, step: float, most_bytes: int) -> None:
-        self.step = step
-        self._most, self._held = most_bytes, 0
-        self._kept: OrderedDict[tuple[int, int], Stamp] = OrderedDict()
-        self.work = 0
-
-    def get(self, key: tuple[int, int], fixed: Form, moving: Form) -> Stamp:
-        """Give the stamp of `moving` beside `fixed`; `key` names the pair."""
-        stamp = self._kept.get(key)
-        if stamp is None:
-            stamp = self._make(fixed, moving)
-            self._kept[key] = stamp
-            self._held += stamp.mask.nbytes
-            while self._held > self._most:
-                self._held -= self._kept.popitem(last=False)[1].mask.nbytes
-        else:
-            self._kept.move_to_end(key)
-        return stamp
-
-    def _make(self, fixed: Form, moving: Form) -> Stamp:
-        # a lower left corner lies half a box from the centre
-        shift = (fixed.half[0] - moving.half[0], fixed.half[1] - moving.half[1])
-        span = (fixed.reach[0] + moving.reach[0], fixed.reach[1] + moving.reach[1])
-        first = tuple(int(np.ceil((-span[k] + shift[k]) / self.step)) for k in (0, 1))
-        last = tuple(int(np.floor((span[k] + shift[k]) / self.step)) for k in (0, 1))
-        xs: Array = np.arange(first[0], last[0] + 1, dtype=np.float64) * self.step - shift[0]
-        rows = max(0, last[1] - first[1] + 1)
-        planes = half_planes(fixed.grown, moving.grown)
-        mask = blocked(planes, xs, first[1] * self.step - shift[1], self.step, rows)
-        self.work += planes.offsets.size * len(xs)
-        return Stamp((first[0], first[1]), mask)
+    `fixed` are forms and the lower left corners of their boxes [mm]; the lattice starts at 0, 0.
+    """
+    groups: dict[int, list[tuple[Form, float, float]]] = {}
+    for part in fixed:
+        groups.setdefault(part[0].grown.reach.shape[1], []).append(part)
+    for group in groups.values():
+        count = [len(form.convex) for form, _, _ in group]
+        joined = Bundle(
+            *(np.concatenate(rows) for rows in zip(*(form.grown.rows for form, _, _ in group), strict=True))
+        )
+        planes = half_planes(joined, moving.grown)
+        # the moving centre's offset from each fixed centre when the corner lies at 0, 0
+        shift = np.asarray(
+            [(moving.half[0] - form.half[0] - x, moving.half[1] - form.half[1] - y) for form, x, y in group]
+        )
+        span = np.asarray([form.reach[0] for form, _, _ in group]) + moving.reach[0]
+        column = np.ceil((-span - shift[:, 0]) / step).astype(np.int64)
+        columns = int(np.floor(2 * span.max() / step)) + 1
+        xs = (column[:, None] + np.arange(columns)) * step + shift[:, :1]
+        pair = np.repeat(np.arange(len(group)), np.asarray(count) * len(moving.convex))
+        stamp(mask, planes, xs[pair], column[pair], shift[pair, 1], step)
 
 
-def sheet_stamp(
+def sheet_mask(
     box: tuple[float, float, float, float], solid: Sequence[Array], moving: Form, step: float
 ) -> Mask | None:
     """Mark where a form's lower left corner, box corner + (i, j) step, would put its cut path on what is no sheet.

@@ -1,5 +1,6 @@
 """An independent check of a layout, by exact distances between the polygons themselves [mm]."""
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 
@@ -12,6 +13,9 @@ TOLERANCE = 1e-6  # mm
 
 def verify(layout: Layout, pieces: Sequence[Piece], stocks: Sequence[Stock], *, gap: float, margin: float) -> list[str]:
     """List what is wrong with a layout: overlap, gap, margin, counts, turns, used lengths; empty when it is right."""
+    unknown = _unknown(layout, pieces, stocks)
+    if unknown:
+        return unknown
     faults = _counts(layout, pieces, stocks)
     for number, stock in enumerate(layout.sheets):
         here = [place for place in layout.placements if place.sheet == number]
@@ -23,6 +27,22 @@ def verify(layout: Layout, pieces: Sequence[Piece], stocks: Sequence[Stock], *, 
             right = max(shape.bounds[2] for shape in shapes) - stocks[stock].outline.bounds[0] - margin
             if abs(right - layout.used_length[number]) > TOLERANCE:
                 faults.append(f"sheet {number}: used length {layout.used_length[number]} but parts reach {right}")
+    return faults
+
+
+def _unknown(layout: Layout, pieces: Sequence[Piece], stocks: Sequence[Stock]) -> list[str]:
+    """Find what a layout of other parts or sheets names; with it nothing else can be checked."""
+    faults = [f"there is no stock {stock}" for stock in layout.sheets if not 0 <= stock < len(stocks)]
+    faults += [f"there is no piece {piece}" for piece, _ in layout.unplaced if not 0 <= piece < len(pieces)]
+    for place in layout.placements:
+        if not 0 <= place.piece < len(pieces) or not 0 <= place.copy < pieces[place.piece].count:
+            faults.append(f"there is no copy {place.copy} of piece {place.piece}")
+        elif not 0 <= place.sheet < len(layout.sheets):
+            faults.append(f'"{pieces[place.piece].key}" copy {place.copy} is on sheet {place.sheet}: no such sheet')
+        elif not (math.isfinite(place.x) and math.isfinite(place.y)):
+            faults.append(f'"{pieces[place.piece].key}" copy {place.copy} is nowhere')
+    if len(layout.used_length) != len(layout.sheets):
+        faults.append("each used sheet needs its used length")
     return faults
 
 
@@ -39,14 +59,10 @@ def _counts(layout: Layout, pieces: Sequence[Piece], stocks: Sequence[Stock]) ->
         piece = pieces[place.piece]
         if place.angle % 360 not in {turn % 360 for turn in piece.turns}:
             faults.append(f'"{piece.key}" copy {place.copy} is turned by {place.angle} degrees')
-        if not 0 <= place.copy < piece.count or not 0 <= place.sheet < len(layout.sheets):
-            faults.append(f'"{piece.key}" copy {place.copy} on sheet {place.sheet}: no such copy or sheet')
     for stock, used in Counter(layout.sheets).items():
         count = stocks[stock].count
         if count is not None and used > count:
             faults.append(f'{used} sheets of "{stocks[stock].key}" used, of {count}')
-    if len(layout.used_length) != len(layout.sheets):
-        faults.append("each used sheet needs its used length")
     return faults
 
 

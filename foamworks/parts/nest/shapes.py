@@ -21,6 +21,7 @@ Array = NDArray[np.float64]
 
 MITRE = 1.05  # a sharp corner is cut off at this multiple of the growth; a round buffer would be short between vertices
 MOST_CONVEX = 16  # convex pieces in one shape; work grows with its square, beyond it the outline is filled in a little
+CORNERS = (4, 6, 8, 12, 16, 24, 32, 48, 64, 96)  # numbers of corners parts are padded to, so that bundles can be joined
 CONVEX_SHARE = 0.1  # outer curves are followed this much closer than hollows: they touch, hollows seldom do
 LEAST_CROSS = -1e-9  # mm2, a corner this little reflex still counts as convex
 
@@ -33,10 +34,16 @@ class Bundle:
     normals: Array
     reach: Array
 
+    @property
+    def rows(self) -> tuple[Array, Array, Array]:
+        """The three arrays, to be joined with others' of the same number of corners."""
+        return self.corners, self.normals, self.reach
+
 
 def bundle(parts: Sequence[Array]) -> Bundle:
-    """Pad convex parts to one number of corners; padding repeats a corner and a normal."""
+    """Pad convex parts to one of a few numbers of corners; padding repeats a corner and a normal."""
     most = max(len(part) for part in parts)
+    most = next((size for size in CORNERS if size >= most), most)
     corners = np.stack([np.concatenate([part, np.repeat(part[-1:], most - len(part), axis=0)]) for part in parts])
     edge = np.concatenate([corners[:, 1:], corners[:, :1]], axis=1) - corners
     length = np.hypot(edge[..., 0], edge[..., 1])

@@ -3,13 +3,14 @@
 Budgets are counted in work (cells added up), never in time, so that the answer does not depend on the machine.
 """
 
+import functools
 import random
 from collections.abc import Sequence
 
 import numpy as np
 
 from foamworks.parts.nest.compact import Compactor, Pose
-from foamworks.parts.nest.depth import Store, make_maps, map_bytes
+from foamworks.parts.nest.depth import Maps, Store, make_maps, map_bytes
 from foamworks.parts.nest.greedy import Spot
 from foamworks.parts.nest.overlap import Search, State
 from foamworks.parts.nest.shapes import Array
@@ -20,6 +21,7 @@ FADE = 0.7  # of the step after a failure
 SWEEPS = 200  # of one search
 MENDABLE = 3  # overlap units a part: a state with no more is given to the linear programme
 STAGES = ((3, 0.12), (2, 0.16), (1, 0.32))  # searches from the best layout so far, and each one's share of the work
+MAP_WORK = 20_000  # cells that could be added while one map is made; with less work than that no search is begun
 MAP_BYTES = 128 * 2**20  # of depth maps at most; above it the search lattice is twice as wide
 
 
@@ -33,15 +35,26 @@ class Strip:
         self.step = task.step
         while map_bytes(shapes, self.step) > MAP_BYTES:
             self.step *= 2
-        self.maps = make_maps(shapes, [task.turns[k] for k in self.kinds], solid=sheet.solid, box=sheet.box,
-                              step=self.step, made=made.setdefault(self.step, {}))  # fmt: skip
+        self.forms = [form for row in shapes for form in row]
         self.first = np.cumsum([0] + [len(row) for row in shapes]).tolist()
-        self.compactor = Compactor(self.maps, sheet.box, sheet.solid)
-        owner = [self._owner(group[0]) for group in self.maps.members]
         self.parts = [self.kinds.index(spot.kind) for spot in spots]
-        self.families = [[f for f, kind in enumerate(owner) if kind == part] for part in self.parts]
+        self.compactor = Compactor(self.forms, self.step, sheet.box, sheet.solid)
         self.size = ((sheet.box[2] - sheet.box[0]) / self.step, (sheet.box[3] - sheet.box[1]) / self.step)
         self.work = 0
+        self._made = made
+
+    @functools.cached_property
+    def maps(self) -> Maps:
+        """The depth maps, made when first needed."""
+        return make_maps([self.task.forms[k] for k in self.kinds], [self.task.turns[k] for k in self.kinds],
+                         solid=self.sheet.solid, box=self.sheet.box, step=self.step,
+                         made=self._made.setdefault(self.step, {}))  # fmt: skip
+
+    @functools.cached_property
+    def families(self) -> list[list[int]]:
+        """The moving families each part may take."""
+        owner = [self._owner(group[0]) for group in self.maps.members]
+        return [[f for f, kind in enumerate(owner) if kind == part] for part in self.parts]
 
     def _owner(self, form: int) -> int:
         return int(np.searchsorted(self.first, form, side="right")) - 1
@@ -49,7 +62,7 @@ class Strip:
     def pose(self, spots: Sequence[Spot]) -> Pose:
         """Read a pose from spots."""
         forms = tuple(self.first[part] + spot.turn for part, spot in zip(self.parts, spots, strict=True))
-        half = np.asarray([self.maps.forms[form].half for form in forms])
+        half = np.asarray([self.forms[form].half for form in forms])
         centre = np.asarray([(spot.x, spot.y) for spot in spots]) + half + np.asarray(self.sheet.box[:2])
         return Pose(centre, forms, float((centre[:, 0] + half[:, 0]).max()) - self.sheet.box[0])
 
@@ -57,14 +70,14 @@ class Strip:
         """Write a pose as spots."""
         found = []
         for centre, form in zip(pose.centre.tolist(), pose.form, strict=True):
-            half, kind = self.maps.forms[form].half, self._owner(form)
+            half, kind = self.forms[form].half, self._owner(form)
             x, y = (centre[k] - half[k] - self.sheet.box[k] for k in (0, 1))
             found.append(Spot(self.kinds[kind], form - self.first[kind], x, y))
         return found
 
     def least_length(self) -> float:
         """A length no layout can beat: the area over the width, and the part that is long whichever way it lies."""
-        forms = self.maps.forms
+        forms = self.forms
         area = sum(forms[self.first[part]].area for part in self.parts)
         high = self.sheet.box[3] - self.sheet.box[1]
         long = [
@@ -81,6 +94,8 @@ class Strip:
         self._count()
         if pushed is not None and pushed.length < best.length:
             best = pushed
+        if budget < MAP_WORK * len(self.forms) ** 2:
+            return best
         step, floor = FIRST_STEP, self.least_length() + 0.01
         for stage, (lanes, share) in enumerate(STAGES):
             tries = [best]
@@ -124,7 +139,7 @@ class Strip:
 
     def _disturbed(self, state: State, dice: random.Random) -> State:
         """Exchange the places of two different large parts."""
-        area = [self.maps.forms[form].area for form in state.form.tolist()]
+        area = [self.forms[form].area for form in state.form.tolist()]
         large = sorted(range(len(area)), key=lambda i: (-area[i], i))[: max(2, len(area) // 2)]
         one = dice.choice(large)
         others = [i for i in large if self.parts[i] != self.parts[one]] or [i for i in large if i != one] or [one]
