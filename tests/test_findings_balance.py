@@ -1,0 +1,290 @@
+"""What is said of balance and masses: every verdict, the fight and its cures, what one measure would answer."""
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from foamworks.design.load import load
+from foamworks.design.model import Design
+from foamworks.findings import balance, lateral, masses
+from foamworks.findings.base import Finding
+from foamworks.findings.case import Case
+from foamworks.parts.make import make
+from foamworks.pipeline import check
+from foamworks.solve import solve
+from foamworks.study.cures import Cure, applied, cures, opened
+from foamworks.study.whole import study
+
+Tables = dict[str, str | None]
+SmallFile = Callable[..., Path]
+TOO_FAR_AFT = Path(__file__).parents[1] / "designs" / "too-far-aft.toml"
+NO_POD: Tables = {"pod": None, "[motors]": None}
+
+
+def judged(case: Case) -> list[Finding]:
+    return [*balance.findings(case), *masses.findings(case)]
+
+
+def small_findings(small_file: SmallFile, tables: Tables) -> list[Finding]:
+    return judged(check(small_file({**NO_POD, **tables})))
+
+
+def with_pod(small_file: SmallFile, tables: Tables) -> list[Finding]:
+    return judged(check(small_file(tables)))
+
+
+def one(found: list[Finding], name: str, subject: str | None = None) -> Finding:
+    return next(f for f in found if f.check == name and subject in (None, f.subject))
+
+
+def case_of(design: Design) -> Case:
+    solved = solve(design)
+    parts = make(solved.design)
+    whole = study(
+        solved.design, parts, wing=solved.wing, aero=solved.aero, apart=solved.apart, limited_by=solved.limited_by
+    )
+    return Case("cured", TOO_FAR_AFT, design, solved, parts, whole)
+
+
+# The fight and its cures ----------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def bad() -> Case:
+    return check(TOO_FAR_AFT)
+
+
+@pytest.fixture(scope="module")
+def ways(bad: Case) -> list[Cure]:
+    assert bad.study.balance is not None
+    assert bad.study.aero is not None
+    assert bad.study.wing is not None
+    return cures(opened(bad.design, bad.asked), bad.study.aero, bad.study.wing)
+
+
+def test_the_bad_design_names_the_two_states_that_fight(bad: Case) -> None:
+    found = one(bad.findings, "balance-solved")  # type: ignore[arg-type]  # a tuple serves as well
+    assert found.verdict == "fail"
+    assert '"29 mm F class: unburnt landing" lies' in found.why
+    assert '"no motor" lies' in found.why
+
+
+def test_the_bad_design_fails_in_each_state_outside(bad: Case) -> None:
+    failing = {f.subject for f in bad.findings if f.check == "static-margin" and f.verdict == "fail"}
+    assert failing == {f"29 mm F class: {s}" for s in ("dead mass", "ignition", "unburnt landing")}
+
+
+def test_at_least_three_cures_are_named_with_their_numbers(bad: Case, ways: list[Cure]) -> None:
+    assert len(ways) >= 3
+    assert [cure.kind for cure in ways][:3] == ["pod", "motor", "ballast"]
+    text = one(list(bad.findings), "balance-solved").cure
+    assert re.search(r"move the pod \d+ mm forward, pod\.nozzle\.x = \d+", text)
+    assert re.search(r"no motor heavier than \d+ g", text)
+    assert re.search(r"allow \d+ g of ballast, \d+ g more", text)
+
+
+@pytest.mark.parametrize("kind", ["pod", "motor", "ballast", "slide"])
+def test_each_cure_applied_alone_makes_the_balance_pass(bad: Case, ways: list[Cure], kind: str) -> None:
+    cure = next(cure for cure in ways if cure.kind == kind)
+    cured = judged(case_of(applied(bad.asked, cure)))
+    assert one(cured, "balance-solved").verdict == "pass"
+    assert [f for f in cured if f.verdict == "fail"] == []
+
+
+@pytest.mark.parametrize("kind", ["pod", "motor", "ballast", "slide"])
+def test_a_fifth_of_the_cure_is_not_enough(bad: Case, ways: list[Cure], kind: str) -> None:
+    cure = next(cure for cure in ways if cure.kind == kind)
+    less = replace(cure, value=cure.value - 0.8 * cure.change)
+    assert one(judged(case_of(applied(bad.asked, less))), "balance-solved").verdict == "fail"
+
+
+def test_a_nose_heavy_model_is_offered_more_elevator_or_a_battery_further_aft(small_file: SmallFile) -> None:
+    tail = (
+        "stations = [{x=720, y=0, z=30, chord=90}, {x=720, y=180, z=30, chord=90}]\n"
+        "elevator = { chord_fraction = 0.3, up = 9, down = 9 }"
+    )
+    tables: Tables = {"airframe.tailplane": tail, "airframe": "mass = 700\ncg = { x = 262, z = 5 }"}
+    found = small_findings(small_file, tables)
+    assert one(found, "forward-limit").verdict == "fail"
+    solved = one(found, "balance-solved", "every state")
+    assert solved.verdict == "fail"
+    assert "further aft" in solved.cure or "deg up" in solved.cure
+
+
+# One verdict after the other ------------------------------------------------------------------------------------------
+
+
+def test_the_small_design_is_solved_and_says_where_things_went(small_file: SmallFile) -> None:
+    found = with_pod(small_file, {})
+    solved = one(found, "balance-solved")
+    assert solved.verdict == "pass"
+    assert "the battery was placed at 140 mm with" in solved.why
+    assert one(found, "static-margin").verdict == "pass"
+    assert one(found, "forward-limit").verdict == "pass"
+    assert not [f for f in found if f.verdict == "fail"]
+
+
+@pytest.mark.parametrize(
+    ("cg", "verdict", "name"),
+    [(300, "pass", "no motor"), (313, "caution", "no motor"), (330, "fail", "no motor")],
+)
+def test_the_first_flight_wants_more_margin_than_the_least(
+    small_file: SmallFile, cg: int, verdict: str, name: str
+) -> None:
+    tables: Tables = {
+        "airframe.battery": None, "ballast": None, "fins": None,
+        "airframe": f"mass = 700\ncg = {{ x = {cg}, z = 5 }}",
+    }  # fmt: skip
+    found = [f for f in small_findings(small_file, tables) if f.check == "static-margin"]
+    assert verdict in {f.verdict for f in found}
+    assert name in {f.subject for f in found} or "no pod" in {f.subject for f in found}
+
+
+def test_over_20_percent_says_what_it_costs(small_file: SmallFile) -> None:
+    tables: Tables = {"airframe.battery": None, "ballast": None, "airframe": "mass = 700\ncg = {x=275, z=5}"}
+    found = one(small_findings(small_file, tables), "static-margin")
+    assert found.verdict == "caution"
+    assert "of the 20 deg of up elevator" in found.why
+
+
+def test_landing_speed_grows_with_the_root_of_the_mass(small_file: SmallFile) -> None:
+    found = one(small_findings(small_file, {"ballast": "x = 20\nmass = 280", "[flights]": None}), "landing-speed")
+    match = re.search(r"\(\+(\d+) %\), (\d+) g", found.why)
+    assert match is not None
+    assert int(match[1]) == pytest.approx(100 * ((int(match[2]) / 700) ** 0.5 - 1), abs=0.6)
+    assert found.verdict == "caution"
+
+
+@pytest.mark.parametrize(
+    ("table", "verdict"),
+    [
+        ('x = 20\nmass = "auto"\nmost = 80', "pass"),
+        ("x = 20\nmass = 75", "caution"),  # over 8 % of the rest
+        ("x = 20\nmass = 50\nmost = 40", "fail"),
+    ],
+)
+def test_ballast_is_held_to_its_most_and_to_8_percent(small_file: SmallFile, table: str, verdict: str) -> None:
+    assert one(small_findings(small_file, {"ballast": table}), "ballast").verdict == verdict
+
+
+@pytest.mark.parametrize(("x", "verdict"), [(140, "pass"), (130, "fail"), (250, "fail")])
+def test_a_battery_outside_its_slide_fails(small_file: SmallFile, x: int, verdict: str) -> None:
+    battery = f"mass = 200\nx = {x}\nx_stock = 200\nz = -10\nslide = [140, 240]"
+    assert one(small_findings(small_file, {"airframe.battery": battery}), "battery-slide").verdict == verdict
+
+
+@pytest.fixture(scope="module")
+def predicted(small_file: SmallFile) -> float:
+    """Mass of the small design without a motor [g], as summed."""
+    balance_of = check(small_file(NO_POD)).study.balance
+    assert balance_of is not None
+    return 1000 * balance_of.row("no motor").mass
+
+
+@pytest.mark.parametrize(("off", "verdict"), [(0.0, "pass"), (0.05, "caution"), (-0.05, "caution"), (0.2, "fail")])
+def test_the_closing_error_compares_the_sum_with_the_scale(
+    small_file: SmallFile, predicted: float, off: float, verdict: str
+) -> None:
+    grams = predicted * (1 + off)
+    found = one(small_findings(small_file, {"[weighed]": f'part = "no motor"\nmass = {grams}'}), "closing-error")
+    assert found.verdict == verdict
+    assert found.limit == pytest.approx(grams)
+
+
+def test_an_unweighed_model_leaves_the_closing_error_unknown(small_file: SmallFile) -> None:
+    assert one(small_findings(small_file, {}), "closing-error").verdict == "unknown"
+
+
+def test_a_weighed_name_that_nothing_has_fails_with_the_nearest(small_file: SmallFile) -> None:
+    found = one(with_pod(small_file, {"[weighed]": 'part = "nose con"\nmass = 10'}), "weighed")
+    assert found.verdict == "fail"
+    assert 'did you mean "nose cone"?' in found.cure
+
+
+def test_the_trim_default_is_said_only_when_nothing_was_flown(small_file: SmallFile) -> None:
+    assert not [f for f in small_findings(small_file, {}) if f.check == "trim-speed"]
+    found = one(small_findings(small_file, {"[flights]": None}), "trim-speed")
+    # 1.8 x the stall of 700 g on 0.18 m2 at CL 1 in sea-level air
+    assert found.value == pytest.approx(3.6 * 1.8 * (2 * 0.7 * 9.80665 / (1.225 * 0.18)) ** 0.5, rel=1e-4)
+    assert "1.8 x" in found.why
+
+
+def test_the_hand_rule_is_the_trades_sum(small_file: SmallFile) -> None:
+    # 250 + 200/6 + 3/8 x 360 x 90 x (742.5 - 300)/180 000 mm
+    found = one(small_findings(small_file, {}), "hand-rule")
+    assert found.value == pytest.approx(250 + 200 / 6 + 3 / 8 * 360 * 90 * 442.5 / 180_000, rel=1e-9)
+
+
+def test_a_difference_from_the_hand_rule_is_explained(small_file: SmallFile) -> None:
+    body = (
+        "sections = [{x=-200, width=10, height=10, z=0}, {x=0, width=140, height=120, z=4},"
+        " {x=500, width=70, height=80, z=6}, {x=800, width=50, height=50, z=10}]"
+    )
+    found = one(small_findings(small_file, {"airframe.fuselage": body}), "hand-rule")
+    assert found.verdict == "caution"
+    assert "the rule knows no fuselage" in found.why
+
+
+def test_tail_volumes_are_compared_with_the_usual(small_file: SmallFile) -> None:
+    found = one(small_findings(small_file, {}), "tail-volume", "tailplane")
+    assert found.value == pytest.approx(360 * 90 * 442.5 / (180_000 * 200), rel=1e-9)
+    assert found.verdict == "pass"
+    small = "stations = [{x=720, y=0, z=30, chord=60}, {x=720, y=120, z=30, chord=60}]"
+    assert (
+        one(small_findings(small_file, {"airframe.tailplane": small}), "tail-volume", "tailplane").verdict == "caution"
+    )
+
+
+@pytest.mark.parametrize(
+    ("tables", "name", "needs"),
+    [
+        ({"airframe": "cg = { x = 305, z = 5 }"}, "static-margin", "airframe.mass"),
+        ({"airframe": "mass = 700"}, "static-margin", "airframe.cg"),
+        ({"airframe.tailplane": None}, "static-margin", "airframe.tailplane"),
+        (
+            {"airframe.tailplane": "stations = [{x=720, y=0, z=30, chord=90}, {x=720, y=180, z=30, chord=90}]"},
+            "forward-limit",
+            "airframe.tailplane.elevator",
+        ),
+        ({"airframe": "mass = 700\ncg = { x = 305 }"}, "cg-height", "airframe.cg.z"),
+        (
+            {"airframe.fin": "stations = [{x=680, z=40, chord=150}, {x=780, z=180, chord=70}]"},
+            "unweighed",
+            "airframe.fin.mass",
+        ),
+        ({"airframe.battery": 'mass = 200\nx = "auto"\nslide = [140, 240]'}, "unweighed", "x_stock"),
+        ({"[boards]": 'name = "board"\nthickness = 5'}, "unweighed", "weigh one whole sheet"),
+        ({"camera": "body = {length=50, width=20, height=30}\nmass = 30"}, "unweighed", "camera.at"),
+    ],
+)
+def test_what_is_missing_is_unknown_and_says_what_to_measure(
+    small_file: SmallFile, tables: Tables, name: str, needs: str
+) -> None:
+    found = [f for f in small_findings(small_file, tables) if f.check == name and f.verdict == "unknown"]
+    assert any(needs in f.cure for f in found)
+
+
+def test_no_check_speaks_twice_of_one_subject(small_file: SmallFile) -> None:
+    case = check(small_file())
+    keys = [(f.check, f.subject) for f in [*judged(case), *lateral.findings(case)]]
+    assert len(keys) == len(set(keys))
+
+
+@pytest.mark.parametrize("design", ["board-cuts.toml", "pod-nose.toml"])
+def test_cuts_and_noses_are_asked_nothing_about_balance(design: str) -> None:
+    case = check(TOO_FAR_AFT.with_name(design))
+    assert [*judged(case), *lateral.findings(case)] == []
+
+
+def test_the_sideways_motions_are_told_in_words(small_file: SmallFile) -> None:
+    found = lateral.findings(check(small_file(NO_POD)))
+    assert [f.check for f in found] == ["dutch-roll", "spiral"]
+    assert re.search(r"it wags every [\d.]+ s.*before the change: it wags every", found[0].why)
+    assert re.search(r"a bank left alone (doubles|halves) in \d+ s; before the change: a bank", found[1].why)
+
+
+def test_the_design_loads_as_it_stands() -> None:
+    assert load(TOO_FAR_AFT).name == "Too far aft"

@@ -1,0 +1,143 @@
+"""What is said of the fins: every verdict there is, with its number, and cures that cure."""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from foamworks.findings.base import Finding
+from foamworks.findings.fins import findings
+from foamworks.pipeline import check
+
+Tables = dict[str, str | None]
+SmallFile = Callable[..., Path]
+ALONE: Tables = dict.fromkeys(("pod", "[motors]", "ballast", "airframe.battery", "airframe"))
+BUILT = (
+    "root = {{ x = 690, y = 120, z = 30 }}\neach = {{ root_chord = {0}, tip_chord = {1}, height = {2}, sweep = 25 }}"
+)
+
+
+def judged(small_file: SmallFile, tables: Tables) -> list[Finding]:
+    return findings(check(small_file({**ALONE, **tables})))
+
+
+def one(found: list[Finding], name: str, subject: str | None = None) -> Finding:
+    return next(f for f in found if f.check == name and subject in (None, f.subject))
+
+
+def test_sized_fins_pass_with_the_same_volume(small_file: SmallFile) -> None:
+    found = one(judged(small_file, {}), "fin-volume")
+    assert found.verdict == "pass"
+    assert found.value == pytest.approx(found.limit, rel=1e-6)
+    assert "the same as the original's" in found.why
+
+
+@pytest.mark.parametrize(
+    ("size", "verdict", "words"),
+    [
+        ((60, 40, 70), "fail", "less than"),
+        ((88, 53, 104), "caution", "less than"),
+        ((140, 90, 150), "fail", "more than"),
+    ],
+)
+def test_fins_as_built_are_judged_by_how_far_off_they_are(
+    small_file: SmallFile, size: tuple[int, int, int], verdict: str, words: str
+) -> None:
+    found = one(judged(small_file, {"fins": BUILT.format(*size)}), "fin-volume")
+    assert found.verdict == verdict
+    assert words in found.why
+
+
+@pytest.mark.parametrize("size", [(60, 40, 70), (140, 90, 150)])
+def test_the_scale_that_is_named_brings_the_volume_back(small_file: SmallFile, size: tuple[int, int, int]) -> None:
+    cure = one(judged(small_file, {"fins": BUILT.format(*size)}), "fin-volume").cure
+    match = re.search(r"root ([\d.]+), tip ([\d.]+), height ([\d.]+) mm", cure)
+    assert match is not None
+    cured = one(judged(small_file, {"fins": BUILT.format(*match.groups())}), "fin-volume")
+    assert cured.verdict == "pass"
+    assert cured.value == pytest.approx(cured.limit, rel=5e-3)
+
+
+def test_same_area_says_in_words_what_it_would_have_left(small_file: SmallFile) -> None:
+    found = one(judged(small_file, {}), "same-area")
+    assert re.search(r"would have left you with \d+ % of the yaw stiffness", found.why)
+
+
+def test_fins_built_to_the_same_area_are_cautioned_when_that_falls_short(small_file: SmallFile) -> None:
+    # 2 x 110 x 70 = 15 400 mm2 in all, the old fin's area, low and long: the commonest trap
+    found = one(judged(small_file, {"fins": BUILT.format(110, 110, 70)}), "same-area")
+    assert found.verdict == "caution"
+    assert found.value is not None
+    assert found.value < 90
+
+
+def test_small_fins_fail_in_yaw_stiffness(small_file: SmallFile) -> None:
+    assert one(judged(small_file, {"fins": BUILT.format(40, 30, 50)}), "fin-stiffness").verdict == "fail"
+
+
+def test_matched_stiffness_passes(small_file: SmallFile) -> None:
+    table = (
+        'match = "stiffness"\nroot = { x = 682, y = 120, z = 32 }\n'
+        "shape = { aspect_ratio = 1.5, taper = 0.6, sweep = 25 }"
+    )
+    found = one(judged(small_file, {"fins": table}), "fin-stiffness")
+    assert found.verdict == "pass"
+    assert "100 % of the original's" in found.why
+
+
+def test_without_the_old_fin_there_is_nothing_to_compare_with(small_file: SmallFile) -> None:
+    found = judged(small_file, {"airframe.fin": None, "fins": BUILT.format(80, 50, 100)})
+    assert one(found, "fin-volume").verdict == "unknown"
+    assert "airframe.fin" in one(found, "fin-volume").cure
+
+
+def test_a_root_too_far_forward_for_any_size_fails(small_file: SmallFile) -> None:
+    table = "root = { x = 20, y = 120, z = 32 }\nshape = { aspect_ratio = 8, taper = 0.6, sweep = -10 }"
+    found = one(judged(small_file, {"fins": table}), "fin-volume")
+    assert found.verdict == "fail"
+    assert "aft" in found.cure
+
+
+def test_a_root_over_the_elevators_hinge_fails_and_moving_it_cures(small_file: SmallFile) -> None:
+    # the hinge lies at 720 + 0.7 x 90 = 783 mm
+    table = "root = {{ x = {}, y = 120, z = 30 }}\neach = {{ root_chord = 90, tip_chord = 60, height = 100 }}"
+    found = one(judged(small_file, {"fins": table.format(700)}), "fin-fit", "elevator")
+    assert found.verdict == "fail"
+    assert found.limit == pytest.approx(783)
+    assert found.value == pytest.approx(790)
+    match = re.search(r"forward by (\d+) mm", found.cure)
+    assert match is not None
+    moved = one(judged(small_file, {"fins": table.format(700 - int(match[1]))}), "fin-fit", "elevator")
+    assert moved.verdict == "pass"
+
+
+def test_a_root_outside_the_tailplanes_tip_fails(small_file: SmallFile) -> None:
+    table = "root = { x = 690, y = 200, z = 30 }\neach = { root_chord = 80, tip_chord = 60, height = 100 }"
+    found = one(judged(small_file, {"fins": table}), "fin-fit", "root")
+    assert found.verdict == "fail"
+    assert "20 mm outside" in found.why
+
+
+@pytest.mark.parametrize(
+    ("y", "verdict"),
+    # 60 mm behind the nozzle the 15 deg cone has grown by 16 mm from the motor's 12 mm edge, that of 20 deg by 22
+    [(20, "fail"), (30, "caution"), (60, "pass")],
+)
+def test_fins_stay_out_of_the_plumes_cone(small_file: SmallFile, y: int, verdict: str) -> None:
+    tables: Tables = {
+        "pod": "tube = { inner = 25, outer = 26.5, length = 120 }\nnozzle = { x = 690, z = 95 }\ndownthrust = 0",
+        "[motors]": 'plugged = true\nname = "D"\ndiameter = 24\nlength = 70\nmass = 44\npropellant = 21\n'
+        "impulse = 17\nburn = 1.7\npeak = 29",
+        "fins": f"root = {{ x = 690, y = {y}, z = 30 }}\neach = {{ root_chord = 60, tip_chord = 60, height = 100 }}",
+    }
+    assert one(judged(small_file, tables), "fin-fit", "plume").verdict == verdict
+
+
+def test_the_missing_fuselage_is_said(small_file: SmallFile) -> None:
+    found = judged(small_file, {"airframe.fuselage": None})
+    assert "no fuselage is given" in one(found, "fin-stiffness").why
+
+
+def test_a_design_without_new_fins_is_asked_nothing(small_file: SmallFile) -> None:
+    assert judged(small_file, {"fins": None}) == []

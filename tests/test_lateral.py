@@ -1,0 +1,152 @@
+"""Spiral and Dutch roll of whole designs, and inertia: against simple formulas and the directions everybody knows."""
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from foamworks.design.model import Design
+from foamworks.findings.case import Case
+from foamworks.pipeline import check
+from foamworks.solve import solve
+from foamworks.study import inertia
+from foamworks.study.fins import reference
+from foamworks.study.lateral import Lateral, LateralRow, sweep_dihedral
+from foamworks.study.masses import Load
+
+Small = Callable[..., Design]
+DENSITY = 1.2250
+
+
+@pytest.fixture(scope="module")
+def case(small_file: Callable[..., Path]) -> Case:
+    return check(small_file())
+
+
+def rows(case: Case) -> Lateral:
+    assert case.study.lateral is not None
+    return case.study.lateral
+
+
+def row(case: Case, model: str, flight: str = "flown speed") -> LateralRow:
+    found = rows(case).row(model, flight)
+    assert found is not None
+    return found
+
+
+def test_both_aircraft_are_looked_at_at_both_speeds(case: Case) -> None:
+    found = [(r.model, r.flight) for r in rows(case).rows]
+    assert found == [(m, f) for m in ("stock", "modified") for f in ("flown speed", "landing speed")]
+
+
+@pytest.mark.parametrize("model", ["stock", "modified"])
+def test_the_dutch_rolls_frequency_is_that_of_a_weathercock(case: Case, model: str) -> None:
+    # Nelson, 2nd ed., section 5.4 (from memory): w^2 = Nb to first order, Nb = q S b Cnb / Izz
+    found, study = row(case, model), case.study
+    assert study.aero is not None
+    assert study.wing is not None
+    assert study.balance is not None
+    plane = study.aero.stock if model == "stock" else study.aero.modified
+    x = 0.305 if model == "stock" else study.balance.row("no motor").cg_x
+    if model == "stock":
+        izz = inertia.stock_inertia(case.design, study.wing)
+    else:
+        izz = inertia.state_inertia(case.design, study.wing, study.balance.row("no motor").loads)
+    assert izz is not None
+    assert found.dutch_roll is not None
+    pressure = 0.5 * DENSITY * found.speed**2
+    weathercock = math.sqrt(pressure * 0.18 * 0.9 * plane.yaw_stiffness(x, 0.0) / izz.zz)
+    assert found.dutch_roll.frequency == pytest.approx(weathercock, rel=0.2)
+
+
+def test_the_dutch_roll_is_faster_at_speed(case: Case) -> None:
+    fast, slow = (row(case, "modified", flight).dutch_roll for flight in ("flown speed", "landing speed"))
+    assert fast is not None
+    assert slow is not None
+    assert (fast.frequency or 0) > (slow.frequency or 0)
+
+
+def test_a_spiral_is_worse_when_slow(case: Case) -> None:
+    fast, slow = (row(case, "modified", flight).spiral for flight in ("flown speed", "landing speed"))
+    assert fast is not None
+    assert slow is not None
+    assert slow.growth > fast.growth
+
+
+def test_more_dihedral_calms_the_spiral(case: Case, small_file: Callable[..., Path]) -> None:
+    table = "stations = [{x=250, y=0, z=0, chord=200}, {x=250, y=450, z=60, chord=200}]\nmax_lift = 1.0"
+    bent = row(check(small_file({"airframe.wing": table})), "modified", "landing speed").spiral
+    flat = row(case, "modified", "landing speed").spiral
+    assert bent is not None
+    assert flat is not None
+    assert bent.growth < flat.growth
+
+
+def test_swept_lift_acts_like_dihedral_and_grows_with_lift() -> None:
+    one = sweep_dihedral(lift=0.5, sweep=math.radians(30), mac_y=0.2, span=0.9)
+    assert one < 0
+    assert sweep_dihedral(lift=1.0, sweep=math.radians(30), mac_y=0.2, span=0.9) == pytest.approx(2 * one)
+    assert sweep_dihedral(lift=0.5, sweep=0.0, mac_y=0.2, span=0.9) == 0
+
+
+# Inertia --------------------------------------------------------------------------------------------------------------
+
+
+def test_a_bifilar_swing_gives_the_yaw_inertia_of_its_formula(small: Small) -> None:
+    design = small({"airframe.swing": "period = 1.6\nlength = 1200\ngap = 400"})
+    wing = reference(design)
+    assert wing is not None
+    assert design.airframe is not None
+    own = inertia.own_inertia(design.airframe, wing)
+    assert own is not None
+    assert own.measured
+    # I = m g d^2 T^2/(16 pi^2 L)
+    assert own.inertia.zz == pytest.approx(0.7 * 9.80665 * 0.4**2 * 1.6**2 / (16 * math.pi**2 * 1.2), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "swing", [None, "period = 1.6\nlength = 1200\ngap = 400", "period = 0.5\nlength = 900\ngap = 100"]
+)
+def test_no_inertia_is_greater_than_the_two_others_together(small: Small, swing: str | None) -> None:
+    design = small({"airframe.swing": swing})
+    wing = reference(design)
+    assert wing is not None
+    found = inertia.stock_inertia(design, wing)
+    assert found is not None
+    assert found.zz <= found.xx + found.yy + 1e-12
+    assert found.xx <= found.yy + found.zz + 1e-12
+
+
+def test_what_is_added_counts_by_parallel_axes(small: Small) -> None:
+    # two equal lumps, model and lead, 200 mm apart: each 100 mm from the common CG
+    design = small({"airframe": "mass = 100\ncg = { x = 300, z = 0 }"})
+    wing = reference(design)
+    assert wing is not None
+    own = inertia.stock_inertia(design, wing)
+    loads = (Load("stock model", 0.1, 0.3, 0.0), Load("lead", 0.1, 0.1, 0.0))
+    found = inertia.state_inertia(design, wing, loads)
+    assert own is not None
+    assert found is not None
+    assert found.yy - own.yy == pytest.approx(2 * 0.1 * 0.1**2, rel=1e-9)
+    assert found.xx == pytest.approx(own.xx, rel=1e-9)
+
+
+def test_a_mass_off_the_centre_line_resists_rolling(small: Small) -> None:
+    design = small()
+    wing = reference(design)
+    assert wing is not None
+    stock = Load("stock model", 0.7, 0.305, 0.005)
+    inner = inertia.state_inertia(design, wing, (stock, Load("camera", 0.03, 0.305, 0.005)))
+    outer = inertia.state_inertia(design, wing, (stock, Load("camera", 0.03, 0.305, 0.005, 0.150)))
+    assert inner is not None
+    assert outer is not None
+    assert outer.xx - inner.xx == pytest.approx(0.03 * 0.15**2, rel=1e-9)
+    assert outer.yy == pytest.approx(inner.yy, rel=1e-9)
+
+
+def test_an_unweighed_model_has_no_inertia(small: Small) -> None:
+    design = solve(small({"airframe": None})).design
+    wing = reference(design)
+    assert wing is not None
+    assert inertia.stock_inertia(design, wing) is None

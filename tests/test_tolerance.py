@@ -1,0 +1,119 @@
+"""How sure is a margin: shares against the normal distribution, and what should make them better or worse."""
+
+import math
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from foamworks.findings.case import Case
+from foamworks.pipeline import check
+from foamworks.study.tolerance import FINGER_CG, NEUTRAL_POINT, RULER, SCALE, Tolerance, study_tolerance
+
+FINGERS = "centre of gravity of the stock model (two fingers, 3 mm)"
+BARE: dict[str, str | None] = dict.fromkeys(
+    ("fins", "pod", "[motors]", "ballast", "airframe.battery", "airframe.fuselage")
+)
+
+
+@pytest.fixture(scope="module")
+def case(small_file: Callable[..., Path]) -> Case:
+    return check(small_file())
+
+
+def tolerance(case: Case) -> Tolerance:
+    assert case.study.tolerance is not None
+    return case.study.tolerance
+
+
+def share(case: Case, check_name: str, subject: str = "every state") -> float:
+    found = tolerance(case).share(check_name, subject)
+    assert found is not None
+    return found
+
+
+def test_every_share_lies_between_never_and_always(case: Case) -> None:
+    assert tolerance(case).samples == 10_000
+    assert all(0 <= held.share <= 1 for held in tolerance(case).holds)
+
+
+def test_each_margin_of_the_design_is_sampled(case: Case) -> None:
+    found = {held.check for held in tolerance(case).holds}
+    assert found >= {"static-margin", "manoeuvre-margin", "forward-limit", "landing-speed", "fin-volume"}
+
+
+@pytest.mark.parametrize("cg", [309, 312, 316])
+def test_one_bare_state_holds_as_often_as_the_normal_distribution_says(
+    small_file: Callable[..., Path], cg: int
+) -> None:
+    # wing and tail alone, weighed, balanced on two fingers: what errs is the CG, the neutral point and the ruler
+    case = check(small_file({**BARE, "airframe": f"mass = 700\ncg = {{ x = {cg}, z = 5 }}"}))
+    assert case.study.aero is not None
+    point = case.study.aero.modified.neutral_point
+    spread = math.sqrt(FINGER_CG**2 + (NEUTRAL_POINT * 0.2) ** 2 + RULER**2)
+    room = point - 0.05 * 0.2 - 0.001 * cg
+    expected = 0.5 * (1 + math.erf(room / spread / math.sqrt(2)))
+    assert share(case, "static-margin") == pytest.approx(expected, abs=0.015)
+
+
+def test_least_ballast_leaves_the_worst_state_on_its_limit_an_even_chance(case: Case) -> None:
+    assert share(case, "static-margin") == pytest.approx(0.5, abs=0.1)
+
+
+def test_stability_itself_is_surer_than_the_wanted_margin(case: Case) -> None:
+    assert share(case, "static-margin", "every state stable at all") > share(case, "static-margin")
+
+
+def test_wanting_a_larger_margin_makes_stability_surer(case: Case, small_file: Callable[..., Path]) -> None:
+    wide = check(small_file({"limits": "least = 0.08\nfirst = 0.12", "ballast": 'x = 20\nmass = "auto"\nmost = 200'}))
+    subject = "every state stable at all"
+    assert share(wide, "static-margin", subject) > share(case, "static-margin", subject)
+
+
+def test_measurements_are_ranked_and_the_finger_test_leads(case: Case) -> None:
+    matters = tolerance(case).matters
+    assert len(matters) == 5
+    assert [m.share for m in matters] == sorted((m.share for m in matters), reverse=True)
+    assert sum(m.share for m in matters) <= 1
+    assert matters[0].measurement == FINGERS
+
+
+def test_two_supports_and_a_scale_are_worth_more_than_fingers(small_file: Callable[..., Path]) -> None:
+    # by the lever: 1 mm at each support and 1 g on 700 over 400 mm are 0.7 to 1 mm against 3
+    cg = "mass = 700\ncg = { front_support = 200, rear_support = 600, rear_load = 183.75, z = 5 }"
+    supported = check(small_file({"airframe": cg}))
+    assert FINGERS not in [m.measurement for m in tolerance(supported).matters]
+    lever = math.hypot(0.7375 * RULER, 0.2625 * RULER, 0.4 / 0.7 * SCALE)
+    assert lever < FINGER_CG / 2
+
+
+def test_the_same_design_gives_the_same_shares(case: Case, small_file: Callable[..., Path]) -> None:
+    assert tolerance(check(small_file())) == tolerance(case)
+
+
+def test_ten_thousand_samples_take_less_than_a_tenth_of_a_second(case: Case) -> None:
+    study = case.study
+    assert study.wing is not None
+    assert study.aero is not None
+    assert study.balance is not None
+
+    def run() -> float:
+        start = time.thread_time()
+        study_tolerance(
+            case.design,
+            case.parts,
+            wing=study.wing,  # type: ignore[arg-type]  # held above
+            aero=study.aero,  # type: ignore[arg-type]  # held above
+            balance=study.balance,  # type: ignore[arg-type]  # held above
+            thrust_line=study.thrust_line,
+            old_fin=study.old_fin,
+            new_fins=study.new_fins,
+        )
+        return time.thread_time() - start
+
+    assert min(run() for _ in range(3)) < 0.1
+
+
+def test_a_design_without_a_cg_has_no_shares(small_file: Callable[..., Path]) -> None:
+    assert check(small_file({"airframe": "mass = 700"})).study.tolerance is None
