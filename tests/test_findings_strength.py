@@ -193,6 +193,12 @@ def test_the_roots_glue_stands_twice_the_moment(case: Case, moment: float, verdi
     assert judged(case, fin=fin)["tab-glue", "fins"].verdict == verdict
 
 
+def test_a_root_that_stands_is_asked_for_the_speed_alone_while_a_peak_is_not_known(case: Case) -> None:
+    short = Fast(30.0, "as flown", False)
+    found = judged(case, fin=replace(FIN, moment=0.01, glue=2.0), fastest=short)["tab-glue", "fins"]
+    assert (found.verdict, "fillets" in found.cure) == ("unknown", False)
+
+
 def test_the_fillet_of_the_cure_brings_the_root_to_its_factor(tmp_path: Path) -> None:
     found = from_text(tmp_path, flown(240))["tab-glue", "fins"]
     wide = re.search(r"fillets (\d+) mm wide", found.cure)

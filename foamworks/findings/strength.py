@@ -156,13 +156,12 @@ def _fin_cure(load: FinLoad, fast: Fast, stands: float | None, bent: bool) -> st
 def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
     tabs = case.design.fins is not None and case.design.fins.mount == "tab"
     verdict = _judged(at_most(load.moment, load.glue, load.glue / FACTOR_WANTED), fast)
-    cure = ""
-    if verdict != "pass":
-        wider = _fillet(case, load)
-        cure = GIVE_SPEED if load.moment <= load.glue / FACTOR_WANTED else (
-            f"make the fillets {math.ceil(1e3 * wider)} mm wide, or glue a plywood doubler under the tailplane for the "
-            "tabs to go through"
-        )  # fmt: skip
+    cure = "" if verdict == "pass" else GIVE_SPEED
+    if load.moment > load.glue / FACTOR_WANTED:
+        cure = (
+            f"make the fillets {math.ceil(1e3 * _fillet(case, load))} mm wide, or glue a plywood doubler under the "
+            "tailplane for the tabs to go through"
+        )
     return Finding(
         "tab-glue", "fins", verdict, load.moment, load.glue, "N m",
         f"20 deg of sideslip at {_at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
