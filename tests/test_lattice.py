@@ -172,11 +172,10 @@ def test_a_wing_flown_backwards_lifts_the_same(sweep, taper):
 
 @pytest.mark.parametrize("fraction", [0.1, 0.25, 0.3, 0.5, 0.8])
 def test_a_flap_on_a_very_long_wing_has_glauert_s_effect(fraction):
-    """Thin aerofoil: cl_delta = 2(pi - h + sin h), moment about the quarter chord -(sin h)(1 - cos h)/2, cos h = 2E-1."""
+    """Thin aerofoil: cl_delta = 2(pi - h + sin h), quarter-chord moment -(sin h)(1 - cos h)/2, cos h = 2E - 1."""
     wing = rectangle(4000.0, flap=Flap(fraction))
     answer = solve([wing], reference_area=4000, reference_span=4000, reference_chord=1, at=(0.25, 0.0), strips=30)
     h = math.acos(2 * fraction - 1)
-    # cos h = 1 - 2 (1 - E) measured from the leading edge
     assert answer.lift_slope == pytest.approx(2 * math.pi, rel=2e-3)
     assert answer.elevator_lift == pytest.approx(2 * (math.pi - h + math.sin(h)), rel=2e-3)
     assert answer.elevator_moment == pytest.approx(-math.sin(h) * (1 - math.cos(h)) / 2, rel=4e-3)
@@ -300,6 +299,25 @@ def test_a_pointed_tip_is_solved():
     delta = Surface("wing", x=(0, 1), y=(0, 1), z=(0, 0), chord=(1, 0))
     coarse, fine = alone(delta), alone(delta, density=2)
     assert coarse.lift_slope == pytest.approx(fine.lift_slope, rel=0.01)
+
+
+def test_a_wing_of_elliptic_outline_is_converged():
+    t = np.linspace(0, np.pi / 2, 60)
+    chord = np.maximum(np.cos(t), 0)
+    wing = Surface("wing", x=tuple(-chord / 4), y=tuple(5 * np.sin(t)), z=(0,) * 60, chord=tuple(chord))
+    coarse, fine = alone(wing), alone(wing, density=4)
+    assert coarse.lift_slope == pytest.approx(fine.lift_slope, rel=0.01)
+    assert coarse.neutral_point_x == pytest.approx(fine.neutral_point_x, abs=1e-3)
+
+
+def test_a_fin_with_a_rounded_tip_is_converged():
+    """A square of 0.1 m with both upper corners rounded by 0.03 m, traced with 40 points."""
+    a = np.linspace(0, np.pi / 2, 20)
+    s, lead = 0.07 + 0.03 * np.sin(a), 0.03 - 0.03 * np.cos(a)
+    chord = 0.1 - 2 * lead
+    fin = Surface("fin", (0, *lead), (0,) * 21, (0, *s), (0.1, *chord), mirrored=False)
+    coarse, fine = fly([fin]), fly([fin], density=4)
+    assert coarse.side_force_slope("fin") == pytest.approx(fine.side_force_slope("fin"), rel=2e-3)
 
 
 def test_panels_of_both_sides_are_counted():

@@ -27,10 +27,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Spacing = Literal["cosine", "even"]
 
-# panels at density 1, the fewest with which doubling both moves no static derivative of twin-finned aircraft by 1 %;
-# a lone wing needs half as many, a fin that stands on another surface wants the six along the chord
-STRIPS = 12  # on a surface of one piece at density 1: doubling moves no result of a complete aircraft by 1 %
-CHORDWISE = 6  # along the chord at density 1
+# panels at density 1: with these doubling both moves no result of a complete aircraft by 1 %; a lone wing needs half as
+# many, a fin that stands on another surface wants the six along the chord
+STRIPS = 12  # on a surface of one piece
+CHORDWISE = 6  # along the chord
 LEAST_STRIPS = 3  # on the shortest piece between two breaks
 CORNER = math.radians(12)  # a turn of either edge that makes a break; a traced curve turns less at each point
 CLOSEST = 0.002  # of a surface's length: breaks are not set closer than this (a step in chord always is one)
@@ -236,22 +236,22 @@ def _place(surface: Surface, lengths: Sequence[float] | Floats) -> Floats:
 def _feet(surface: Surface, other: Surface, breaks: Sequence[float]) -> list[float]:
     """Where the other surface's breaks, and its crossings, lie on this one (lengths along it), seen along x."""
     near = NEAR * max(float(surface.lengths[-1]), float(other.lengths[-1]))
-    feet = [_foot(surface, point) for point in _place(other, breaks)]
+    feet, distances = _foot(surface, _place(other, breaks))
     crossings = [
         foot for a, b in itertools.pairwise(_place(other, other.lengths)) for foot in _crossings(surface, a, b)
     ]
-    return [length for length, distance in feet if distance < near] + crossings
+    return [*feet[distances < near].tolist(), *crossings]
 
 
-def _foot(surface: Surface, point: Floats) -> tuple[float, float]:
-    """Length along the surface of its point nearest to (y, z), and the distance."""
+def _foot(surface: Surface, points: Floats) -> tuple[Floats, Floats]:
+    """Lengths along the surface of its points nearest to `points` (n, 2: y, z), and the distances."""
     p = _place(surface, surface.lengths)
     step = np.diff(p, axis=0)
     square = np.maximum(np.sum(step**2, axis=1), 1e-300)
-    t = np.clip(np.sum((point - p[:-1]) * step, axis=1) / square, 0, 1)
-    distance = np.hypot(*(p[:-1] + t[:, None] * step - point).T)
-    best = int(np.argmin(distance))
-    return float(surface.lengths[best] + t[best] * math.sqrt(square[best])), float(distance[best])
+    t = np.clip(np.sum((points[:, None] - p[:-1]) * step, axis=2) / square, 0, 1)
+    distance = np.hypot(*np.moveaxis(p[:-1] + t[:, :, None] * step - points[:, None], 2, 0))
+    best, rows = np.argmin(distance, axis=1), np.arange(len(points))
+    return surface.lengths[best] + t[rows, best] * np.sqrt(square[best]), distance[rows, best]
 
 
 def _crossings(surface: Surface, a: Floats, b: Floats) -> list[float]:
@@ -301,7 +301,10 @@ def _cut_piece(surface: Surface, piece: _Piece, chordwise: int, spacing: Spacing
     """Control points, normals and tilts of one piece."""
     edges, middles = _strip_places(piece, spacing)
     _, control = _chord_places(chordwise, spacing)
-    points = _grid(surface, piece, middles, control)
+    # on the strip between its straight edges, not on a curved outline: there the vortex would lie at another distance
+    ends = _grid(surface, piece, edges, control).reshape(len(edges), chordwise, 3)
+    part = ((middles - edges[:-1]) / np.diff(edges))[:, None, None]
+    points = (ends[:-1] + part * np.diff(ends, axis=0)).reshape(-1, 3)
     y, z = _place(surface, edges).T
     across = np.stack([-np.diff(z), np.diff(y)], axis=1)
     normal = np.repeat(across / np.hypot(*across.T)[:, None], chordwise, axis=0)
