@@ -1,0 +1,109 @@
+"""A whole build: the files promised, read back; the same bytes anywhere; nothing half-done."""
+
+import hashlib
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from foamworks import pipeline
+from foamworks.output import writing
+from foamworks.output.summary import as_dict
+
+ROOT = Path(__file__).parents[1]
+CUTS = ROOT / "designs" / "board-cuts.toml"
+FULL = ROOT / "designs" / "skerry-boost.toml"
+
+
+def build(design: Path, out: Path, **how: Any) -> tuple[dict[str, Any], Path]:
+    _, data, folder = pipeline.build(design, out, pipeline.BuildOptions(**how))
+    return data, folder
+
+
+def test_the_summary_lists_every_file_with_its_digest(tmp_path: Path) -> None:
+    data, folder = build(CUTS, tmp_path)
+    written = {p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file()}
+    assert written == {entry["path"] for entry in data["files"]} | {"summary.json"}
+    for entry in data["files"]:
+        raw = (folder / entry["path"]).read_bytes()
+        assert (len(raw), hashlib.sha256(raw).hexdigest()) == (entry["bytes"], entry["sha256"])
+    assert json.loads((folder / "summary.json").read_text(encoding="utf-8")) == data
+
+
+def test_a_design_of_cuts_gets_exactly_its_parts_and_all_are_placed(tmp_path: Path) -> None:
+    data, _ = build(CUTS, tmp_path, only=frozenset({"sheets"}))
+    asked = {cut.name: cut.count for cut in pipeline.load(CUTS).cuts}
+    assert {part["name"]: part["count"] for part in data["parts"]} == asked
+    placed = [piece["name"] for sheet in data["sheets"] for piece in sheet["parts"]]
+    assert {name: placed.count(name) for name in set(placed)} == asked
+
+
+def test_a_build_that_stops_half_way_leaves_the_last_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    _, folder = build(CUTS, tmp_path, only=frozenset({"sheets"}))
+    before = {p.name: p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+    def stop(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(writing, "_pages", stop)
+    with pytest.raises(KeyboardInterrupt):
+        build(CUTS, tmp_path, only=frozenset({"sheets"}))
+    assert {p.name: p.read_bytes() for p in folder.rglob("*") if p.is_file()} == before
+    assert [p.name for p in tmp_path.iterdir()] == [folder.name]
+
+
+def test_numbers_are_the_same_whichever_unit_they_were_given_in(tmp_path: Path) -> None:
+    text = FULL.read_text(encoding="utf-8")
+    inches = text.replace("chord = 214", 'chord = "21.4 cm"').replace("speed = 118", 'speed = "118 km/h"')
+    inches = inches.replace("mass = 738", 'mass = "0.738 kg"').replace("impulse  = 17", 'impulse = "17 N s"')
+    assert inches != text
+    (tmp_path / "skerry-boost.toml").write_text(inches, encoding="utf-8")
+    first, second = (as_dict(pipeline.check(path)) for path in (FULL, tmp_path / "skerry-boost.toml"))
+    assert first == second
+
+
+@pytest.mark.slow
+def test_the_same_design_gives_the_same_bytes_in_any_process_and_folder(tmp_path: Path) -> None:
+    digests = []
+    for number in (1, 2):
+        folder = tmp_path / f"place {number}"
+        folder.mkdir()
+        (folder / "skerry-boost.toml").write_bytes(FULL.read_bytes())
+        subprocess.run(
+            [sys.executable, "-m", "foamworks", "build", "skerry-boost.toml", "--json", "--out", "made"],
+            cwd=folder, env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONHASHSEED": str(number)}, check=True,
+            capture_output=True,
+        )  # fmt: skip
+        made = folder / "made" / "skerry-boost"
+        digests.append({p.relative_to(made).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
+                        for p in made.rglob("*") if p.is_file()})  # fmt: skip
+    assert digests[0] == digests[1]
+
+
+@pytest.mark.slow
+def test_what_the_full_build_promises_is_there_and_reads_back(tmp_path: Path) -> None:
+    import cadquery
+    import ezdxf
+    import trimesh
+
+    data, folder = build(FULL, tmp_path)
+    prints = [part for part in data["parts"] if part["kind"] == "print"]
+    steps = sorted((folder / "prints").glob("*.step"))
+    assert len(steps) == len(prints)
+    volumes = sorted(part["volume_mm3"] for part in prints)
+    solids = [cadquery.importers.importStep(str(path)) for path in steps]
+    assert all(shape.val().isValid() and len(shape.solids().vals()) == 1 for shape in solids)
+    assert sorted(shape.val().Volume() for shape in solids) == pytest.approx(volumes, rel=5e-3)
+    for path in (folder / "prints").glob("*.stl"):
+        assert trimesh.load(path).is_volume, path.name
+    for path in (folder / "sheets").glob("*.dxf"):
+        audit = ezdxf.readfile(path).audit()
+        assert not audit.errors
+        assert not audit.fixes
+    for name in ("report.html", "overview.svg", "cards.pdf", "assembly.step", "summaries/fins.md", "summaries/pod.md",
+                 "summaries/sheets.md", "summaries/balance.md"):  # fmt: skip
+        assert (folder / name).stat().st_size > 0
