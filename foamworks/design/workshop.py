@@ -91,8 +91,6 @@ class Cutting(Table):
     gap: Annotated[float, q.Quantity("length", 0, 200)] = 0.002
     margin: Annotated[float, q.Quantity("length", 0, 200)] = 0.006
     tool: Literal["knife", "needle", "laser", "wire"] | None = None
-    overcut: Annotated[float, q.Quantity("length", 0, 5)] = 0.0
-    relief: Annotated[float, q.Quantity("length", 0, 5)] = 0.0
 
 
 class Filament(Table):
