@@ -1,0 +1,202 @@
+"""Each finding on the burn, the battery and the gyro: what makes it fail, pass, or say what was not measured."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from foamworks import pipeline
+from foamworks.findings.base import Finding
+from foamworks.findings.case import Case
+from foamworks.study.motor_classes import generic_motors
+
+FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
+BATTERY = (
+    'mass = 200\nx = "auto"\nx_stock = 200\nz = -10\nslide = [140, 240]\ncells = 3\ncapacity = 2200\nc_rating = 45'
+)
+D = (
+    'plugged = true\nname = "D"\ndiameter = 24\nlength = 70\nmass = 44\npropellant = 21\n'
+    "impulse = 17\nburn = 1.7\npeak = 29"
+)
+POD = (
+    "tube = {{ inner = 25, outer = 26.5, length = 120 }}\nnozzle = {{ x = 690, z = 95 }}\ndownthrust = {}\n"
+    'nose = {{ profile = "cone", length = 50 }}\nretainer = "cap"{}'
+)
+GYRO = "clean = { gain = 60, speed = 70 }"
+Check = Callable[..., Case]
+Tables = dict[str, str | None]
+
+
+@pytest.fixture(scope="module")
+def check(small_file: Callable[..., Path]) -> Check:
+    known: dict[str, Case] = {}
+
+    def run(tables: Tables | None = None) -> Case:
+        named = {"airframe.fan": FAN, "airframe.battery": BATTERY, "gyro": GYRO} | (tables or {})
+        if repr(named) not in known:
+            known[repr(named)] = pipeline.check(small_file(named))
+        return known[repr(named)]
+
+    return run
+
+
+def found(case: Case, check: str) -> list[Finding]:
+    return [finding for finding in case.findings if finding.check == check]
+
+
+def motor(**changes: str) -> Tables:
+    text = D
+    for key, value in changes.items():
+        line = next(row for row in D.split("\n") if row.startswith(f"{key} ="))
+        text = text.replace(line, f"{key} = {value}")
+    return {"[motors]": text}
+
+
+def fan(old: str, new: str) -> Tables:
+    return {"airframe.fan": FAN.replace(old, new)}
+
+
+STRONG = motor(impulse="40", peak="60", burn="1.0")
+FAILS: list[tuple[str, Tables, str]] = [
+    ("plugged-only", motor(plugged="false"), "D"),
+    ("motor-curve", motor(propellant="2"), "D"),  # 867 s
+    ("motor-curve", motor(propellant="40"), "D"),  # 43 s
+    ("motor-curve", motor(impulse="170"), "D"),  # more than 29 N x 1.7 s
+    ("motor-class", motor(diameter="12", mass="60", propellant="40"), "D"),  # 40 g do not go into 12 x 70 mm
+    ("lift-off-mass", {"airframe": "mass = 1600\ncg = { x = 305, z = 5 }"}, "D"),
+    ("thrust-moment", {"pod": POD.format(0, ""), **motor(impulse="300", peak="260", burn="1.5", mass="150")}, "D"),
+    ("pitch-change", {"pod": POD.format(0, ""), **STRONG}, "D"),
+    ("load-factor", {"pod": POD.format(0, ""), **STRONG}, "D"),
+    ("one-out-yaw", {"pod": POD.format(6, "\ncount = 2\ny = 120")}, "D"),
+    ("leaves-the-field", {"field": "length = 40000"}, "D"),
+    ("battery-current", {"airframe.battery": BATTERY.replace("c_rating = 45", "c_rating = 30")}, "battery"),
+    ("controller-margin", fan("esc = 50", "esc = 45"), "speed controller"),
+    ("fan-voltage", fan("esc = 50", "esc = 50\nmax_volts = 11"), "fan"),
+    ("drag-area", {"[flights]": 'name = "stock"\nspeed = 100\nwind = 90'}, 'flight "stock"'),
+    ("drag-area", {"[flights]": 'name = "stock"\nspeed = 300'}, "model"),  # faster than the jet leaves the fan
+]
+
+
+@pytest.mark.parametrize(("name", "tables", "subject"), FAILS)
+def test_it_fails_where_it_must(check: Check, name: str, tables: Tables, subject: str) -> None:
+    rows = [row for row in found(check(tables), name) if row.subject == subject]
+    assert [row.verdict for row in rows] == ["fail"]
+    assert rows[0].why
+    assert rows[0].cure
+    assert rows[0].source
+
+
+CAUTIONS: list[tuple[str, Tables, str]] = [
+    ("thrust-to-weight", {}, "D"),  # 10 N on 8.2 N
+    ("motor-class", motor(diameter="54", length="100", mass="300"), "D"),  # 17 N s in a case that holds 10 times that
+    ("lift-off-mass", motor(propellant="70", mass="120", impulse="120", peak="70", burn="2"), "D"),  # 70 g: high power
+    ("thrust-moment", {"pod": POD.format(0, "")}, "D"),
+    ("pitch-change", {"pod": POD.format(9, "")}, "D"),
+    ("load-factor", {"pod": POD.format(8, "")}, "D"),
+    ("leaves-the-field", {"field": "length = 100000"}, "D"),  # the burn stays inside, the coast does not
+    ("fan-voltage", fan("esc = 50", "esc = 50\nmax_volts = 12"), "fan"),  # 11.1 V loaded, 12.6 V full
+    ("gyro-gain", {}, "gyro"),
+    ("drag-area", {"[flights]": 'name = "stock"\nspeed = 100\nrung = "nowhere"'}, 'flight "stock"'),
+    ("drag-area", {"[flights]": 'name = "stock"\nspeed = 55'}, "model"),  # a barn door
+]
+
+
+@pytest.mark.parametrize(("name", "tables", "subject"), CAUTIONS)
+def test_it_cautions_where_it_is_marginal(check: Check, name: str, tables: Tables, subject: str) -> None:
+    rows = [row for row in found(check(tables), name) if row.subject == subject]
+    assert [row.verdict for row in rows] == ["caution"]
+    assert rows[0].cure
+
+
+WELL: Tables = {
+    "airframe.fan": FAN + "\nmax_volts = 13",
+    "field": "length = 400000",
+    "gyro": "clean = { gain = 60, speed = 140 }",
+    "airframe": "mass = 1100\ncg = { x = 305, z = 5 }",
+    "[motors]": D.replace("impulse = 17", "impulse = 4").replace("peak = 29", "peak = 4").replace("= 21", "= 5"),
+    "pod": POD.format('"auto"', ""),
+}
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "plugged-only", "motor-curve", "motor-class", "lift-off-mass", "thrust-to-weight", "thrust-moment",
+        "pitch-change", "load-factor", "leaves-the-field", "battery-current", "controller-margin", "fan-voltage",
+        "drag-area", "gyro-gain",
+    ],
+)  # fmt: skip
+def test_a_mild_motor_on_a_heavy_model_passes(check: Check, name: str) -> None:
+    assert [row.verdict for row in found(check(WELL), name)] == ["pass"]
+
+
+UNKNOWN: list[tuple[str, Tables, str]] = [
+    ("thrust-moment", {"airframe": "mass = 700\ncg = { x = 305 }"}, "cg.z"),
+    ("pitch-change", {"airframe": "mass = 700\ncg = { x = 305 }"}, "cg.z"),
+    ("thrust-moment", {"airframe.fan": None}, "airframe.fan"),
+    ("drag-area", {"airframe.fan": None}, "fan.thrust"),
+    ("drag-area", {"[flights]": None}, "flights"),
+    ("drag-area", fan("diameter = 64\nhub = 26\n", ""), "rotor"),
+    ("lift-off-mass", {"airframe": "cg = { x = 305, z = 5 }"}, "airframe.mass"),
+    ("thrust-to-weight", {"airframe": "cg = { x = 305, z = 5 }"}, "airframe.mass"),
+    ("leaves-the-field", {}, "field.length"),
+    ("battery-current", {"airframe.battery": BATTERY.replace("\nc_rating = 45", "")}, "c_rating"),
+    ("controller-margin", fan("\nesc = 50", ""), "airframe.fan.esc"),
+    (
+        "fan-voltage",
+        {"airframe.battery": f"{BATTERY}\n[airframe.battery.stock]\nmass = 150\nx_stock = 200\ncells = 2"},
+        "max_volts",
+    ),
+    ("gyro-gain", {"airframe.fan": None}, "drag-area"),
+]
+
+
+@pytest.mark.parametrize(("name", "tables", "measure"), UNKNOWN)
+def test_it_says_what_one_more_measurement_would_answer(check: Check, name: str, tables: Tables, measure: str) -> None:
+    rows = [row for row in found(check(tables), name) if row.verdict == "unknown"]
+    assert rows
+    assert measure in rows[0].cure + rows[0].why
+
+
+def test_a_motor_that_is_not_plugged_is_in_no_table_of_the_burn(check: Check) -> None:
+    case = check(motor(plugged="false"))
+    assert case.study.burn is not None
+    assert case.study.burn.boosts == ()
+    assert case.study.thrust_line is not None
+    assert case.study.thrust_line.rows == ()
+    assert not found(case, "thrust-to-weight")
+
+
+def test_a_load_factor_that_fails_the_pitch_is_the_number_shown(check: Check) -> None:
+    tables = {"pod": POD.format(5, ""), **motor(impulse="10", peak="40", burn="0.4")}
+    row = next(row for row in found(check(tables), "pitch-change"))
+    assert row.verdict == "fail"
+    assert (row.unit, row.limit) == ("g", -2.0)
+    assert row.value is not None
+    assert row.value < -2
+
+
+def test_the_class_is_said_with_its_limit(check: Check) -> None:
+    row = found(check(), "motor-class")[0]
+    assert (row.value, row.limit) == pytest.approx((17, 20))  # D goes to 20 N s
+    assert "class D" in row.why
+    assert "use the data sheet" in row.why
+
+
+def test_each_check_speaks_once_of_each_subject(check: Check) -> None:
+    spoken = [(row.check, row.subject) for row in check().findings]
+    assert len(spoken) == len(set(spoken))
+
+
+def test_the_generic_classes_keep_their_own_limits() -> None:
+    """NAR: A to 2.5, B to 5, C to 10, D to 20, E to 40, F to 80, G to 160 N s, half of it the class below."""
+    limits = {"1/2A": 1.25, "A": 2.5, "B": 5, "C": 10, "D": 20, "E": 40, "F": 80, "G": 160}
+    for row in generic_motors():
+        assert limits[row.letter] / 2 < row.impulse <= limits[row.letter]
+        assert "use the data sheet" in row.source
+
+
+def test_fins_alone_have_no_word_of_the_burn(check: Check) -> None:
+    case = check({"pod": None, "[motors]": None, "airframe.fan": None, "[flights]": None, "gyro": None})
+    names = {row.check for row in case.findings}
+    assert not names & {"drag-area", "battery-current", "thrust-moment", "plugged-only", "gyro-gain"}
