@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TypeVar
 
-from foamworks.design.additions import Pod
+from foamworks.design.additions import Fins, Pod
 from foamworks.design.model import Design
 from foamworks.parts import coupons, fins, mount, nose
 from foamworks.parts.base import BackSection, BoardPart, BoughtPart, Parts, Point, PrintPart
@@ -75,6 +75,7 @@ def _fins(design: Design) -> list[BoardPart]:
         z_root=1000 * asked.root.z,
         cant=asked.cant,
     )
+    fin = replace(fin, note=f"{fin.note}{_stance(asked)}")
     if not tabs:
         return [fin]
     template = fins.slot_template(
@@ -87,6 +88,16 @@ def _fins(design: Design) -> list[BoardPart]:
     density = board.areal_density
     bench = [replace(part, mass_g=part.outline.area * density) for part in (template, comb) if part is not None]
     return [fin, *bench]
+
+
+def _stance(asked: Fins) -> str:
+    """Say how the fins lean and point, where they do; the sizing counts the cant, the toe is for the glue jig."""
+    words = []
+    if asked.cant:
+        words.append(f"cant {math.degrees(asked.cant):g} deg, tops outward")
+    if asked.toe:
+        words.append(f"toe {math.degrees(asked.toe):g} deg, leading edges inward")
+    return "".join(f"; {word}" for word in words)
 
 
 def _cuts(design: Design) -> list[BoardPart]:
