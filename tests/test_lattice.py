@@ -93,6 +93,7 @@ def values(answer: Solution) -> dict[str, float]:
     return {name: getattr(answer, name) for name in DERIVATIVES}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", AIRCRAFT)
 def test_doubling_the_panels_moves_no_result_by_a_hundredth(name):
     coarse, fine = fly(AIRCRAFT[name]), fly(AIRCRAFT[name], density=2)
@@ -160,6 +161,7 @@ def test_turning_the_aircraft_upside_down_changes_the_signs_it_should(out, heigh
     assert values(over) == pytest.approx(expected, rel=1e-8, abs=1e-9)
 
 
+@pytest.mark.slow
 @given(sweep=st.floats(-0.8, 0.8), taper=st.floats(0.3, 1.0))
 @settings(max_examples=10, deadline=None)
 def test_a_wing_flown_backwards_lifts_the_same(sweep, taper):
