@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.parts.nest.nofit import HalfPlanes, Mask, blocked, half_planes
+from foamworks.parts.nest.lattice import Borders, Mask, blocked, borders
 from foamworks.parts.nest.shapes import Array, Form, bundle
 from foamworks.parts.nest.task import Box
 
@@ -26,11 +26,10 @@ SIDEWAYS = 8  # lattice steps looked aside for the nearest free place; deeper ov
 FAR = 120  # steps, more than any depth that fits a byte
 
 
-def depth_map(planes: HalfPlanes, half: tuple[int, int], step: float) -> Bytes:
-    """Depth at the offsets (i, j) step, |i| <= half[0], |j| <= half[1]; up to EASY steps it is 0."""
-    eased = HalfPlanes(planes.normals, planes.offsets - EASY * step)
+def depth_map(pairs: Borders, half: tuple[int, int], step: float) -> Bytes:
+    """Depth at the offsets (i, j) step, |i| <= half[0], |j| <= half[1], from borders eased by EASY steps."""
     xs = np.arange(-half[0], half[0] + 1, dtype=np.float64) * step
-    return depth_of(blocked(eased, xs, -half[1] * step, step, 2 * half[1] + 1))
+    return depth_of(blocked(pairs, xs, -half[1] * step, step, 2 * half[1] + 1))
 
 
 def depth_of(mask: Mask) -> Bytes:
@@ -168,8 +167,8 @@ def _parities(stack: Bytes) -> Bytes:
 
 def _solid_map(solid: Sequence[Array], form: Form, box: Box, anchor: tuple[int, int], step: float) -> Bytes:
     centre = np.asarray([box[k] + anchor[k] * step for k in (0, 1)])
-    planes = half_planes(bundle([part - centre for part in solid]), bundle(form.bare))
-    return depth_map(planes, (anchor[0] + 2, anchor[1] + 2), step)
+    pairs = borders(bundle([part - centre for part in solid]), bundle(form.bare), EASY * step)
+    return depth_map(pairs, (anchor[0] + 2, anchor[1] + 2), step)
 
 
 class _Maker:
@@ -190,7 +189,7 @@ class _Maker:
         if made is None:
             one, two = self.forms[fixed], self.forms[moving]
             half = extents(one.reach, two.reach, self.step)
-            made = depth_map(half_planes(one.grown, two.grown), half, self.step)
+            made = depth_map(borders(one.grown, two.grown, EASY * self.step), half, self.step)
             self._made[key] = made
         return _turned_map(made, quarters)
 

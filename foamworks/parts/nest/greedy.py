@@ -7,7 +7,7 @@ part's own box. No-fit areas are exact, so only the lattice wastes room.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from foamworks.parts.nest.nofit import Mask, press, sheet_mask
+from foamworks.parts.nest.lattice import Mask, press, sheet_mask
 from foamworks.parts.nest.shapes import Form
 from foamworks.parts.nest.task import Sheet, Task
 

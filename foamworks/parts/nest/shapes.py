@@ -21,36 +21,67 @@ Array = NDArray[np.float64]
 
 MITRE = 1.05  # a sharp corner is cut off at this multiple of the growth; a round buffer would be short between vertices
 MOST_CONVEX = 16  # convex pieces in one shape; work grows with its square, beyond it the outline is filled in a little
-CORNERS = (4, 6, 8, 12, 16, 24, 32, 48, 64, 96)  # numbers of corners parts are padded to, so that bundles can be joined
+SIZES = (2, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96)  # numbers rows are padded to, so that bundles can be joined
+UPRIGHT = 1e-9  # y of a unit normal below which a side stands upright
 CONVEX_SHARE = 0.1  # outer curves are followed this much closer than hollows: they touch, hollows seldom do
 LEAST_CROSS = -1e-9  # mm2, a corner this little reflex still counts as convex
 
 
 @dataclass(frozen=True)
 class Bundle:
-    """Convex parts made ready for pairing: corners and outward unit normals (parts, k, 2), own reach (parts, k)."""
+    """Convex parts made ready for pairing: corners, and unit normals of the sides that look up and that look down.
+
+    (parts, k, 2) and twice (parts, m, 2), padded by repeating; upright sides are in neither.
+    """
 
     corners: Array
-    normals: Array
-    reach: Array
+    upper: Array
+    lower: Array
 
     @property
     def rows(self) -> tuple[Array, Array, Array]:
-        """The three arrays, to be joined with others' of the same number of corners."""
-        return self.corners, self.normals, self.reach
+        """The three arrays, to be joined with others' of the same size."""
+        return self.corners, self.upper, self.lower
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Number of corners and of sides up and down that the parts are padded to."""
+        return self.corners.shape[1], self.upper.shape[1]
+
+    @cached_property
+    def normals(self) -> Array:
+        """Outward unit normals of all sides (parts, k, 2); padding repeats the closing side's."""
+        normals, flat = _outward(self.corners)
+        return np.where(flat[..., None], normals[:, -1:, :], normals)
+
+    @cached_property
+    def reach(self) -> Array:
+        """How far the parts reach along their normals (parts, k)."""
+        return np.asarray((self.normals * self.corners).sum(axis=2))
 
 
 def bundle(parts: Sequence[Array]) -> Bundle:
-    """Pad convex parts to one of a few numbers of corners; padding repeats a corner and a normal."""
-    most = max(len(part) for part in parts)
-    most = next((size for size in CORNERS if size >= most), most)
-    corners = np.stack([np.concatenate([part, np.repeat(part[-1:], most - len(part), axis=0)]) for part in parts])
-    edge = np.concatenate([corners[:, 1:], corners[:, :1]], axis=1) - corners
-    length = np.hypot(edge[..., 0], edge[..., 1])
+    """Make convex parts, counter-clockwise, ready for pairing."""
+    corners = _padded(parts)
+    normals, flat = _outward(corners)
+    up, down = ((sign * normals[..., 1] > UPRIGHT) & ~flat for sign in (1, -1))
+    sides = [[row[take] for row, take in zip(normals, chosen, strict=True)] for chosen in (up, down)]
+    both = _padded([*sides[0], *sides[1]])
+    return Bundle(corners, both[: len(parts)], both[len(parts) :])
+
+
+def _padded(rows: Sequence[Array]) -> Array:
+    most = max(len(row) for row in rows)
+    most = next((size for size in SIZES if size >= most), most)
+    return np.stack([np.concatenate([row, np.repeat(row[-1:], most - len(row), axis=0)]) for row in rows])
+
+
+def _outward(corners: Array) -> tuple[Array, NDArray[np.bool_]]:
+    """Outward unit normals of the sides from each corner to the next, and which sides have no length."""
+    side = np.concatenate([corners[:, 1:], corners[:, :1]], axis=1) - corners
+    length = np.hypot(side[..., 0], side[..., 1])
     flat = length < 1e-12
-    normals = np.stack([edge[..., 1], -edge[..., 0]], axis=-1) / np.where(flat, 1.0, length)[..., None]
-    normals = np.where(flat[..., None], normals[:, -1:, :], normals)
-    return Bundle(corners, normals, (normals * corners).sum(axis=2))
+    return np.stack([side[..., 1], -side[..., 0]], axis=-1) / np.where(flat, 1.0, length)[..., None], flat
 
 
 @dataclass(frozen=True)

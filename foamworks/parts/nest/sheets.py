@@ -10,8 +10,9 @@ from foamworks.parts.nest.strip import Strip
 from foamworks.parts.nest.task import Task
 
 STORE_BYTES = 40_000_000  # of kept depth maps, beyond which they are dropped between sheets
-REFILLS = 3  # times a sheet is shortened and then offered parts of later sheets
+REFILLS = 3  # times a sheet is shortened and then offered parts of later sheets; once when there are MANY
 TRIES = 40  # kinds of part offered to a shortened sheet, the largest first
+MANY = 150  # parts on all sheets
 Answer = tuple[list[Filling], list[int]]
 Report = Callable[[str, float], None]
 
@@ -72,10 +73,10 @@ def _filled(
     seed: int,
 ) -> Filling:
     """Shorten a sheet and put on it what it then takes of later sheets and of what is left, which lose it."""
-    waiting = bool(later or left)
-    for again in range(REFILLS):
+    waiting = len(left) + sum(len(other.spots) for other in later)
+    for again in range(REFILLS if waiting < MANY else 1):
         strip = Strip(task, filling.sheet, filling.spots, made)
-        pose = strip.shorten(strip.pose(filling.spots), budget / 2 ** (again + waiting), seed)
+        pose = strip.shorten(strip.pose(filling.spots), budget / 2 ** (again + bool(waiting)), seed)
         filling = Filling(filling.stock, filling.sheet, strip.spots(pose), filling.area)
         if not waiting or not _refill(task, filling, later, left):
             break

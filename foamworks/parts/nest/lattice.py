@@ -1,0 +1,147 @@
+"""Where one shape may lie beside others on a lattice of offsets: which lattice points are taken [mm].
+
+Each pair of convex parts takes, at each x, the open interval of y between its lower and its upper border; borders are
+the least and the greatest of straight lines. Exact along y, so the lattice alone decides what is lost.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.parts.nest.shapes import Array, Bundle, Form, bundle
+
+TOUCH = 1e-7  # mm, overlap that rounding may cause and that does not count
+CHUNK = 1_000_000  # numbers in one intermediate array at most, 8 MB
+Mask = NDArray[np.bool_]
+Whole = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Borders:
+    """What each pair of convex parts takes: y < level - slope x above, y > below, left < x < right.
+
+    `above`, `below` are levels and slopes (2, pairs, sides); `left`, `right` (pairs).
+    """
+
+    above: Array
+    below: Array
+    left: Array
+    right: Array
+
+
+def borders(fixed: Bundle, moving: Bundle, ease: float = 0.0) -> Borders:
+    """Borders of the offsets at which convex parts of `moving` overlap those of `fixed` by more than `ease` [mm]."""
+    above = np.concatenate(
+        [_lines(fixed, moving, fixed.upper, ease), _mirrored(fixed, moving, moving.lower, ease)], axis=3
+    )
+    below = np.concatenate(
+        [_lines(fixed, moving, fixed.lower, ease), _mirrored(fixed, moving, moving.upper, ease)], axis=3
+    )
+    pairs = above.shape[1] * above.shape[2]
+    x, other = fixed.corners[..., 0], moving.corners[..., 0]
+    left = x.min(axis=1)[:, None] - other.max(axis=1)[None] + ease
+    right = x.max(axis=1)[:, None] - other.min(axis=1)[None] - ease
+    return Borders(above.reshape(2, pairs, -1), below.reshape(2, pairs, -1), left.ravel(), right.ravel())
+
+
+def _lines(fixed: Bundle, moving: Bundle, normals: Array, ease: float) -> Array:
+    """Levels and slopes (2, fixed, moving, sides) of the sides that come from the fixed parts."""
+    (p, m), q = normals.shape[:2], len(moving.corners)
+    own = np.einsum("pmc,pkc->pmk", normals, fixed.corners).max(axis=2)
+    across = (normals.reshape(-1, 2) @ moving.corners.reshape(-1, 2).T).reshape(p, m, q, -1).min(axis=3)
+    offset = own[:, None] - across.transpose(0, 2, 1) - ease
+    slope = np.broadcast_to((normals[..., 0] / normals[..., 1])[:, None], offset.shape)
+    return np.stack([offset / normals[:, None, :, 1], slope])
+
+
+def _mirrored(fixed: Bundle, moving: Bundle, normals: Array, ease: float) -> Array:
+    """The same of the sides that come from the mirrored moving parts; `normals` are those before mirroring."""
+    (q, m), p = normals.shape[:2], len(fixed.corners)
+    own = np.einsum("qmc,qkc->qmk", normals, moving.corners).max(axis=2)
+    across = (normals.reshape(-1, 2) @ fixed.corners.reshape(-1, 2).T).reshape(q, m, p, -1).min(axis=3)
+    offset = own[None] - across.transpose(2, 0, 1) - ease
+    slope = np.broadcast_to((normals[..., 0] / normals[..., 1])[None], offset.shape)
+    return np.stack([offset / -normals[None, :, :, 1], slope])
+
+
+class Marks:
+    """Counts of parts that begin and end to take a lattice point, column by column."""
+
+    def __init__(self, columns: int, rows: int, step: float) -> None:
+        self.columns, self.rows, self.step = columns, rows, step
+        self._change = np.zeros(columns * (rows + 1), dtype=np.int64)
+
+    def add(self, pairs: Borders, xs: Array, column: Whole, low: Array) -> None:
+        """Mark what pairs take. `xs` are their offsets along x, (1 or pairs, columns), the first in `column`.
+
+        Row 0 is the offset `low` (pairs) along y. What falls outside the lattice is left out.
+        """
+        size = max(1, CHUNK // (pairs.above.shape[2] * xs.shape[1]))
+        for start in range(0, len(low), size):
+            part = slice(start, start + size)
+            x = xs[part] if len(xs) > 1 else xs
+            top = (pairs.above[0, part, :, None] - pairs.above[1, part, :, None] * x[:, None]).min(axis=1)
+            bottom = (pairs.below[0, part, :, None] - pairs.below[1, part, :, None] * x[:, None]).max(axis=1)
+            first = np.maximum(np.ceil((bottom + (TOUCH - low[part, None])) / self.step), 0.0)
+            last = np.minimum(np.floor((top - (TOUCH + low[part, None])) / self.step) + 1.0, self.rows)
+            place = column[part, None] + np.arange(x.shape[1])
+            real = (last > first) & (place >= 0) & (place < self.columns)
+            real &= (x > pairs.left[part, None] + TOUCH) & (x < pairs.right[part, None] - TOUCH)
+            base = place[real] * (self.rows + 1)
+            self._change += np.bincount(base + first[real].astype(np.int64), minlength=len(self._change))
+            self._change -= np.bincount(base + last[real].astype(np.int64), minlength=len(self._change))
+
+    def mask(self) -> Mask:
+        """Give the lattice points that are taken, (columns, rows)."""
+        counts = np.cumsum(self._change.reshape(self.columns, self.rows + 1), axis=1)
+        return np.asarray(counts[:, : self.rows] > 0)
+
+
+def blocked(pairs: Borders, xs: Array, low: float, step: float, rows: int) -> Mask:
+    """Mark the offsets (x, low + j step), j < rows, that the pairs take."""
+    marks, count = Marks(len(xs), rows, step), len(pairs.left)
+    marks.add(pairs, xs[None], np.zeros(count, dtype=np.int64), np.full(count, low))
+    return marks.mask()
+
+
+def press(mask: Mask, fixed: Sequence[tuple[Form, float, float]], moving: Form, step: float) -> None:
+    """Mark on a sheet's lattice, for the lower left corner of a moving form, what parts lying there take.
+
+    `fixed` are forms and the lower left corners of their boxes [mm]; the lattice starts at 0, 0.
+    """
+    groups: dict[tuple[int, int], list[tuple[Form, float, float]]] = {}
+    for part in fixed:
+        groups.setdefault(part[0].grown.size, []).append(part)
+    marks = Marks(mask.shape[0], mask.shape[1], step)
+    for group in groups.values():
+        rows = zip(*(form.grown.rows for form, _, _ in group), strict=True)
+        pairs = borders(Bundle(*(np.concatenate(row) for row in rows)), moving.grown)
+        # the moving centre's offset from each fixed centre when the corner lies at 0, 0
+        corner = np.asarray([(x + form.half[0], y + form.half[1]) for form, x, y in group])
+        shift = np.asarray(moving.half) - corner
+        span = np.asarray([form.reach[0] for form, _, _ in group]) + moving.reach[0]
+        column = np.ceil((-span - shift[:, 0]) / step).astype(np.int64)
+        xs = (column[:, None] + np.arange(int(2 * span.max() / step) + 1)) * step + shift[:, :1]
+        owner = np.repeat(np.arange(len(group)), [len(form.convex) * len(moving.convex) for form, _, _ in group])
+        marks.add(pairs, xs[owner], column[owner], shift[owner, 1])
+    mask |= marks.mask()
+
+
+def sheet_mask(
+    box: tuple[float, float, float, float], solid: Sequence[Array], moving: Form, step: float
+) -> Mask | None:
+    """Mark where a form's lower left corner, box corner + (i, j) step, would put its cut path on what is no sheet.
+
+    None when the form is larger than the box.
+    """
+    room = (box[2] - box[0] - 2 * moving.half[0], box[3] - box[1] - 2 * moving.half[1])
+    if min(room) < -TOUCH:
+        return None
+    columns, rows = (int(np.floor(max(0.0, side) / step + 1e-9)) + 1 for side in room)
+    if not solid:
+        return np.zeros((columns, rows), dtype=bool)
+    corner = (box[0] + moving.half[0], box[1] + moving.half[1])
+    xs: Array = corner[0] + np.arange(columns, dtype=np.float64) * step
+    return blocked(borders(bundle(solid), bundle(moving.bare)), xs, corner[1], step, rows)
