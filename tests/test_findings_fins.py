@@ -92,6 +92,14 @@ def test_without_the_old_fin_there_is_nothing_to_compare_with(small_file: SmallF
     assert "airframe.fin" in one(found, "fin-volume").cure
 
 
+@pytest.mark.parametrize("fins", [BUILT.format(80, 50, 100), "root = { x = 682, y = 120, z = 32 }"])
+def test_an_old_fin_ahead_of_the_wing_gives_nothing_to_keep(small_file: SmallFile, fins: str) -> None:
+    table = "stations = [{x=100, z=40, chord=150}, {x=150, z=180, chord=50}]"
+    found = one(judged(small_file, {"airframe.fin": table, "fins": fins}), "fin-volume")
+    assert found.verdict == "unknown"
+    assert "ahead of the wing" in found.why
+
+
 def test_a_root_too_far_forward_for_any_size_fails(small_file: SmallFile) -> None:
     table = "root = { x = 20, y = 120, z = 32 }\nshape = { aspect_ratio = 8, taper = 0.6, sweep = -10 }"
     found = one(judged(small_file, {"fins": table}), "fin-volume")

@@ -40,15 +40,19 @@ def _volume(case: Case) -> Iterator[Finding]:
         yield unknown("fin-volume", "fins", why, f"measure {lacks}")
         return
     wanted = old.volume_coefficient(wing)
+    if wanted <= 0:
+        why = "the fin that comes off stands ahead of the wing's quarter-chord point: it gives no tail volume to keep"
+        yield unknown("fin-volume", "fins", why, "check airframe.fin and airframe.wing, x from the nose tip aft")
+        return
     if new is None:
         yield Finding(
             "fin-volume", "fins", "fail", None, wanted, "",
             "no fin up to the size of the wing's span gives the original's volume from this root: it stands too far "
-            "forward, or the original gave none", "move fins.root.x aft", "geometry",
+            "forward", "move fins.root.x aft", "geometry",
         )  # fmt: skip
         return
     value = new.volume_coefficient(wing)
-    off = value / wanted - 1 if wanted > 0 else math.nan
+    off = value / wanted - 1
     bad = not SMALL - 1 <= off <= LARGE - 1
     near = abs(off) <= TRIM_STEP or asked.match == "stiffness"
     verdict: Verdict = "fail" if bad else "pass" if near else "caution"

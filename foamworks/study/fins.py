@@ -140,8 +140,10 @@ def size_by_volume(fins: Fins, shape: WantedShape, wanted: float, wing: Referenc
     """Scale the fin about its root's leading edge until the volume coefficient is the wanted one.
 
     With the linear scale k the coefficient is a k^2 (b + c k), rising while the arm is positive; None when no scale up
-    to a fin as high as the span does it (the root stands too far forward).
+    to a fin as high as the span does it (the root stands too far forward), or the wanted one is not above 0.
     """
+    if wanted <= 0:
+        return None
     unit = as_built(fins, shaped(shape, 1.0))
     start = fins.root.x - wing.quarter_mac_x
     growth = unit.stations.quarter_mac_x - fins.root.x
