@@ -14,10 +14,10 @@ from dataclasses import replace
 
 from foamworks.parts.nest.core import search, to_layout
 from foamworks.parts.nest.greedy import Filling, Spot
-from foamworks.parts.nest.model import Layout, Piece, Stock, check_input
+from foamworks.parts.nest.model import Layout, Piece, Stock, check_input, placed
 from foamworks.parts.nest.proof import verify
 from foamworks.parts.nest.strip import Strip
-from foamworks.parts.nest.task import Task, make_task
+from foamworks.parts.nest.task import Task, make_task, same_turn
 
 Progress = Callable[[str, float], None]
 
@@ -104,7 +104,7 @@ def _shortened(
     """Go on from a layout of one sheet; None when there are more, whose parts should be shared out anew."""
     if len(layout.sheets) != 1 or layout.unplaced:
         return None
-    filling = read_layout(task, layout)[0]
+    filling = read_layout(task, pieces, layout)[0]
     strip = Strip(task, filling.sheet, filling.spots, {})
     pose = strip.shorten(strip.pose(filling.spots), budget, seed)
     return to_layout(task, pieces, [replace(filling, spots=strip.spots(pose))], [], stocks)
@@ -120,7 +120,7 @@ def _outside(
     task: Task, pieces: Sequence[Piece], stocks: Sequence[Stock], layout: Layout, gap: float, seconds: int
 ) -> Layout | None:
     """Pack the last sheet's parts again outside, then push them together here; None when nothing comes of it."""
-    fillings = read_layout(task, layout)
+    fillings = read_layout(task, pieces, layout)
     last = fillings[-1]
     if last.sheet.solid or seconds < OUTSIDE_LEAST:
         return None
@@ -135,15 +135,14 @@ def _outside(
     return to_layout(task, pieces, [*fillings[:-1], replace(last, spots=strip.spots(pose))], left, stocks)
 
 
-def read_layout(task: Task, layout: Layout) -> list[Filling]:
+def read_layout(task: Task, pieces: Sequence[Piece], layout: Layout) -> list[Filling]:
     """Read a layout's sheets back as the searches see them."""
     fillings = [Filling(stock, task.sheets[stock]) for stock in layout.sheets]
     for place in layout.placements:
-        kind = task.kind[place.piece]
-        turn = task.turns[kind].index(place.angle % 360)
-        form, box = task.forms[kind][turn], fillings[place.sheet].sheet.box
-        x, y = (at + form.centre[k] - form.half[k] - box[k] for k, at in enumerate((place.x, place.y)))
-        fillings[place.sheet].spots.append(Spot(kind, turn, x, y))
+        kind, box = task.kind[place.piece], fillings[place.sheet].sheet.box
+        left, low = placed(pieces[place.piece], place).bounds[:2]
+        turn = same_turn(pieces[place.piece].outline, task.turns[kind], place.angle)
+        fillings[place.sheet].spots.append(Spot(kind, turn, left - box[0], low - box[1]))
     return fillings
 
 
@@ -163,7 +162,7 @@ def _packed(task: Task, pieces: Sequence[Piece], filling: Filling, gap: float, s
         return None
     spots = []
     for kind, angle, x, y in rows:
-        turn = task.turns[kind].index(round(angle) % 360)
+        turn = same_turn(outline[kind], task.turns[kind], round(angle))
         form = task.forms[kind][turn]
         spots.append(Spot(kind, turn, x + form.centre[0] - form.half[0], y - apart + form.centre[1] - form.half[1]))
     left = min(spot.x for spot in spots)

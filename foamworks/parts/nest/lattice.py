@@ -4,6 +4,7 @@ Each pair of convex parts takes, at each x, the open interval of y between its l
 the least and the greatest of straight lines. Exact along y, so the lattice alone decides what is lost.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -71,7 +72,8 @@ class Marks:
 
     def __init__(self, columns: int, rows: int, step: float) -> None:
         self.columns, self.rows, self.step = columns, rows, step
-        self._change = np.zeros(columns * (rows + 1), dtype=np.int64)
+        self._first: list[Whole] = []
+        self._after: list[Whole] = []
 
     def add(self, pairs: Borders, xs: Array, column: Whole, low: Array) -> None:
         """Mark what pairs take. `xs` are their offsets along x, (1 or pairs, columns), the first in `column`.
@@ -90,12 +92,14 @@ class Marks:
             real = (last > first) & (place >= 0) & (place < self.columns)
             real &= (x > pairs.left[part, None] + TOUCH) & (x < pairs.right[part, None] - TOUCH)
             base = place[real] * (self.rows + 1)
-            self._change += np.bincount(base + first[real].astype(np.int64), minlength=len(self._change))
-            self._change -= np.bincount(base + last[real].astype(np.int64), minlength=len(self._change))
+            self._first.append(base + first[real].astype(np.int64))
+            self._after.append(base + last[real].astype(np.int64))
 
     def mask(self) -> Mask:
         """Give the lattice points that are taken, (columns, rows)."""
-        counts = np.cumsum(self._change.reshape(self.columns, self.rows + 1), axis=1)
+        size = self.columns * (self.rows + 1)
+        first, after = (np.bincount(np.concatenate(ends), minlength=size) for ends in (self._first, self._after))
+        counts = np.cumsum((first - after).reshape(self.columns, self.rows + 1), axis=1)
         return np.asarray(counts[:, : self.rows] > 0)
 
 
@@ -111,9 +115,10 @@ def press(mask: Mask, fixed: Sequence[tuple[Form, float, float]], moving: Form, 
 
     `fixed` are forms and the lower left corners of their boxes [mm]; the lattice starts at 0, 0.
     """
-    groups: dict[tuple[int, int], list[tuple[Form, float, float]]] = {}
+    groups: dict[tuple[int, int, int], list[tuple[Form, float, float]]] = {}
     for part in fixed:
-        groups.setdefault(part[0].grown.size, []).append(part)
+        wide = round(2 * math.log2(part[0].reach[0]))  # parts of much the same width need the same columns
+        groups.setdefault((*part[0].grown.size, wide), []).append(part)
     marks = Marks(mask.shape[0], mask.shape[1], step)
     for group in groups.values():
         rows = zip(*(form.grown.rows for form, _, _ in group), strict=True)

@@ -5,8 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
+from shapely import Polygon, affinity
 
-from foamworks.parts.nest.model import LATTICE, Piece, Stock
+from foamworks.parts.nest.model import LATTICE, Piece, Stock, turned
 from foamworks.parts.nest.shapes import Array, Form, forms, obstacles
 
 Box = tuple[float, float, float, float]
@@ -29,9 +31,9 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Task:
-    """What the searches work on. `kind[p]` is the shape of piece p: equal outlines are one shape.
+    """What the searches work on. `kind[p]` is the shape of piece p: equal outlines with equal turns are one shape.
 
-    `forms[kind]` in the order of `turns[kind]`; a form's number is its place in `flat`.
+    `forms[kind]` in the order of `turns[kind]`, which leaves out turns that look like an earlier one.
     """
 
     step: float
@@ -39,10 +41,6 @@ class Task:
     kind: tuple[int, ...]
     turns: tuple[tuple[int, ...], ...]
     forms: tuple[tuple[Form, ...], ...]
-
-    def number(self, kind: int, turn: int) -> int:
-        """Number the forms through, for use as keys."""
-        return sum(len(row) for row in self.forms[:kind]) + turn
 
 
 def make_task(pieces: Sequence[Piece], stocks: Sequence[Stock], *, gap: float, margin: float) -> Task:
@@ -53,19 +51,48 @@ def make_task(pieces: Sequence[Piece], stocks: Sequence[Stock], *, gap: float, m
         box, solid = obstacles(stock.outline, margin=margin, tolerance=step * HOLLOW)
         odd.append(Sheet(_on_lattice(box), tuple(solid), _free_area(box, solid), stock.outline.bounds[0] + margin))
     keys: dict[tuple[bytes, tuple[int, ...]], int] = {}
-    kind = [keys.setdefault((piece.outline.wkb, _turns(piece)), len(keys)) for piece in pieces]
+    kind = [keys.setdefault((piece.outline.wkb, piece.turns), len(keys)) for piece in pieces]
     firsts = [pieces[kind.index(number)] for number in range(len(keys))]
     least = min((min(_sides(piece)) for piece in pieces), default=0.0) + gap
     bare = any(sheet.solid for sheet in odd)
+    turns = tuple(distinct_turns(piece.outline, piece.turns) for piece in firsts)
     made = tuple(
-        tuple(forms(piece.outline, _turns(piece), gap=gap, least_hole=least, tolerance=step * HOLLOW, bare=bare))
-        for piece in firsts
+        tuple(forms(piece.outline, row, gap=gap, least_hole=least, tolerance=step * HOLLOW, bare=bare))
+        for piece, row in zip(firsts, turns, strict=True)
     )
-    return Task(step, tuple(odd), tuple(kind), tuple(_turns(piece) for piece in firsts), made)
+    return Task(step, tuple(odd), tuple(kind), turns, made)
 
 
-def _turns(piece: Piece) -> tuple[int, ...]:
-    return tuple(dict.fromkeys(int(turn) % 360 for turn in piece.turns))
+def distinct_turns(outline: Polygon, turns: Sequence[int]) -> tuple[int, ...]:
+    """Leave out the turns in which a shape looks as in an earlier one.
+
+    >>> distinct_turns(shapely.box(0, 0, 4, 1), (0, 90, 180, 270))
+    (0, 90)
+    """
+    seen: dict[int, Polygon] = {}
+    for turn in turns:
+        shape = _centred(outline, turn)
+        if not any(_alike(shape, other) for other in seen.values()):
+            seen[int(turn)] = shape
+    return tuple(seen)
+
+
+def same_turn(outline: Polygon, turns: Sequence[int], angle: int) -> int:
+    """Give the place in `turns` of the first turn in which a shape looks as it does turned by `angle`."""
+    shape = _centred(outline, angle)
+    return next(place for place, turn in enumerate(turns) if _alike(shape, _centred(outline, turn)))
+
+
+def _centred(outline: Polygon, turn: int) -> Polygon:
+    shape = turned(outline, turn)
+    return affinity.translate(shape, -sum(shape.bounds[::2]) / 2, -sum(shape.bounds[1::2]) / 2)
+
+
+def _alike(one: Polygon, other: Polygon) -> bool:
+    a, b = (np.round(shapely.get_coordinates(shape), 6) + 0.0 for shape in (one, other))
+    if np.array_equal(np.unique(a, axis=0), np.unique(b, axis=0)):
+        return bool(one.symmetric_difference(other).area <= 1e-9 * one.area)
+    return False
 
 
 def _sides(piece: Piece) -> tuple[float, float]:
