@@ -205,7 +205,7 @@ def test_the_grown_outline_covers_everything_within_the_distance(shape, distance
 def test_half_planes_say_apart_exactly_when_the_convex_parts_do_not_overlap(a, b, x, y):
     one, two = convex_parts(a, 0.01), convex_parts(b, 0.01)
     planes: HalfPlanes = half_planes(bundle(one), bundle(two))
-    apart = float((planes.normals @ np.asarray([x, y]) - planes.offsets).max(axis=1).min())
+    apart = float(planes.apart(np.asarray([x, y])).max(axis=1).min())
     here = [Polygon(part) for part in one]
     there = [affinity.translate(Polygon(part), x, y) for part in two]
     depth = max(p.intersection(q).area for p in here for q in there)

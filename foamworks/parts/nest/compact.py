@@ -137,7 +137,7 @@ class Compactor:
 
 def _nearest(planes: HalfPlanes, offset: Array, within: float) -> tuple[Array, Array]:
     """Give the parting half plane of each convex pair that is less than `within` apart."""
-    apart = planes.normals @ offset - planes.offsets
+    apart = planes.apart(offset)
     best = apart.argmax(axis=1)
     row = np.arange(len(best))
     close = apart[row, best] < within

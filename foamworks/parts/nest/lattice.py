@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.parts.nest.shapes import Array, Bundle, Form, bundle
+from foamworks.parts.nest.shapes import Array, Bundle, Form, bundle, products
 
 TOUCH = 1e-7  # mm, overlap that rounding may cause and that does not count
 CHUNK = 1_000_000  # numbers in one intermediate array at most, 8 MB
@@ -49,9 +49,8 @@ def borders(fixed: Bundle, moving: Bundle, ease: float = 0.0) -> Borders:
 
 def _lines(fixed: Bundle, moving: Bundle, normals: Array, ease: float) -> Array:
     """Levels and slopes (2, fixed, moving, sides) of the sides that come from the fixed parts."""
-    (p, m), q = normals.shape[:2], len(moving.corners)
-    own = np.einsum("pmc,pkc->pmk", normals, fixed.corners).max(axis=2)
-    across = (normals.reshape(-1, 2) @ moving.corners.reshape(-1, 2).T).reshape(p, m, q, -1).min(axis=3)
+    own = _reach(normals, fixed.corners)
+    across = products(normals, moving.corners).min(axis=3)
     offset = own[:, None] - across.transpose(0, 2, 1) - ease
     slope = np.broadcast_to((normals[..., 0] / normals[..., 1])[:, None], offset.shape)
     return np.stack([offset / normals[:, None, :, 1], slope])
@@ -59,12 +58,17 @@ def _lines(fixed: Bundle, moving: Bundle, normals: Array, ease: float) -> Array:
 
 def _mirrored(fixed: Bundle, moving: Bundle, normals: Array, ease: float) -> Array:
     """The same of the sides that come from the mirrored moving parts; `normals` are those before mirroring."""
-    (q, m), p = normals.shape[:2], len(fixed.corners)
-    own = np.einsum("qmc,qkc->qmk", normals, moving.corners).max(axis=2)
-    across = (normals.reshape(-1, 2) @ fixed.corners.reshape(-1, 2).T).reshape(q, m, p, -1).min(axis=3)
+    own = _reach(normals, moving.corners)
+    across = products(normals, fixed.corners).min(axis=3)
     offset = own[None] - across.transpose(2, 0, 1) - ease
     slope = np.broadcast_to((normals[..., 0] / normals[..., 1])[None], offset.shape)
     return np.stack([offset / -normals[None, :, :, 1], slope])
+
+
+def _reach(normals: Array, corners: Array) -> Array:
+    """How far parts reach along their own normals (parts, m)."""
+    n, c = normals[:, :, None], corners[:, None]
+    return np.asarray((n[..., 0] * c[..., 0] + n[..., 1] * c[..., 1]).max(axis=2))
 
 
 class Marks:

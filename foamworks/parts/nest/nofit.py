@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from foamworks.parts.nest.shapes import Array, Bundle
+from foamworks.parts.nest.shapes import Array, Bundle, products
 
 
 @dataclass(frozen=True)
@@ -20,15 +20,15 @@ class HalfPlanes:
     offsets: Array
 
     def apart(self, offset: Array) -> Array:
-        """How far each convex pair is apart at an offset [mm], negative: how deep it overlaps."""
-        return np.asarray((self.normals @ offset - self.offsets).max(axis=1))
+        """How far each pair is outside each of its half planes at an offset (pairs, k) [mm]."""
+        return np.asarray(self.normals[..., 0] * offset[0] + self.normals[..., 1] * offset[1] - self.offsets)
 
 
 def half_planes(fixed: Bundle, moving: Bundle) -> HalfPlanes:
     """Half planes of the Minkowski sums of each convex part of `fixed` with each of the mirrored `moving`."""
     (p, j), (q, k) = fixed.reach.shape, moving.reach.shape
-    across = -(fixed.normals.reshape(-1, 2) @ moving.corners.reshape(-1, 2).T).reshape(p, j, q, k).min(axis=3)
-    back = -(moving.normals.reshape(-1, 2) @ fixed.corners.reshape(-1, 2).T).reshape(q, k, p, j).min(axis=3)
+    across = -products(fixed.normals, moving.corners).min(axis=3)
+    back = -products(moving.normals, fixed.corners).min(axis=3)
     normals = np.empty((p, q, j + k, 2))
     normals[:, :, :j] = fixed.normals[:, None]
     normals[:, :, j:] = -moving.normals[None]

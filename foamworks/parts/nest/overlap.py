@@ -82,19 +82,13 @@ class Search:
         """Give the parts' places and forms as they are."""
         return State(self.place[: self.count].copy(), self.form[: self.count].copy())
 
-    def spent(self) -> int:
-        """Give the work done since last asked."""
-        work, self.work = self.work, 0
-        return work
-
     def total(self) -> int:
         """Sum of overlap depths over all ordered pairs."""
         return int(self.overlap.sum())
 
-    def run(self, sweeps: int, budget: float) -> State:
-        """Sweep until nothing overlaps, or sweeps or work run out; give the best state seen."""
+    def run(self, sweeps: int, end: float) -> State:
+        """Sweep until nothing overlaps, the sweeps run out or all work reaches `end`; give the best state seen."""
         best, least = self.state(), self.total()
-        end = self.work + budget
         for _ in range(sweeps):
             if least == 0 or self.work >= end:
                 break

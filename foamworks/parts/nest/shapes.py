@@ -60,6 +60,15 @@ class Bundle:
         return np.asarray((self.normals * self.corners).sum(axis=2))
 
 
+def products(normals: Array, corners: Array) -> Array:
+    """Scalar products of normals (p, m, 2) with corners (q, k, 2): (p, m, q, k).
+
+    Written out: a matrix product may round differently with the number of cores.
+    """
+    n, c = normals[:, :, None, None], corners[None, None]
+    return np.asarray(n[..., 0] * c[..., 0] + n[..., 1] * c[..., 1])
+
+
 def bundle(parts: Sequence[Array]) -> Bundle:
     """Make convex parts, counter-clockwise, ready for pairing."""
     corners = _padded(parts)

@@ -11,7 +11,7 @@ from foamworks.parts.nest.task import Task
 
 STORE_BYTES = 40_000_000  # of kept depth maps, beyond which they are dropped between sheets
 REFILLS = 3  # times a sheet is shortened and then offered parts of later sheets; once when there are MANY
-TRIES = 40  # kinds of part offered to a shortened sheet, the largest first
+TRIES = 20  # kinds of part offered to a shortened sheet, the largest first
 MANY = 150  # parts on all sheets
 Answer = tuple[list[Filling], list[int]]
 Report = Callable[[str, float], None]

@@ -20,7 +20,6 @@ FIRST_STEP, LEAST_STEP = 0.02, 0.003  # of the length asked off at once
 FADE = 0.7  # of the step after a failure
 SWEEPS = 200  # of one search
 MENDABLE = 3  # overlap units a part: a state with no more is given to the linear programme
-STAGES = ((3, 0.12), (2, 0.16), (1, 0.32))  # searches from the best layout so far, and each one's share of the work
 MAP_WORK = 20_000  # cells that could be added while one map is made; with less work than that no search is begun
 MAP_BYTES = 128 * 2**20  # of depth maps at most; above it the search lattice is twice as wide
 
@@ -40,7 +39,6 @@ class Strip:
         self.parts = [self.kinds.index(spot.kind) for spot in spots]
         self.compactor = Compactor(self.forms, self.step, sheet.box, sheet.solid)
         self.size = ((sheet.box[2] - sheet.box[0]) / self.step, (sheet.box[3] - sheet.box[1]) / self.step)
-        self.work = 0
         self._made = made
 
     @functools.cached_property
@@ -89,46 +87,32 @@ class Strip:
         return float(max(area / high, *long))
 
     def shorten(self, best: Pose, budget: float, seed: int = 1) -> Pose:
-        """Shorten a legal pose within a budget of work: some searches from the best so far, the best of them, again."""
+        """Shorten a legal pose within a budget of work."""
         pushed = self.compactor.run(best.centre, best.form)
-        self._count()
         if pushed is not None and pushed.length < best.length:
             best = pushed
         if budget < MAP_WORK * len(self.forms) ** 2:
             return best
-        step, floor = FIRST_STEP, self.least_length() + 0.01
-        for stage, (lanes, share) in enumerate(STAGES):
-            tries = [best]
-            for lane in range(lanes):
-                if best.length > floor:
-                    tries.append(self._search(best, seed * 1000 + stage * 10 + lane, budget * share, step, floor))
-            best = min(tries, key=lambda pose: pose.length)
-            step *= 0.6
-        return best
+        return self._search(best, seed, budget, self.least_length() + 0.01)
 
-    def _search(self, best: Pose, seed: int, budget: float, step: float, floor: float) -> Pose:
+    def _search(self, best: Pose, seed: int, budget: float, floor: float) -> Pose:
+        """Ask for a step less than the best length; when that fails, for a smaller step from a disturbed state."""
         search = Search(self.maps, self.families, self.size, seed)
         state = self._to_lattice(best)
-        end = self.work + budget
-        while self.work < end and best.length > floor:
+        step = FIRST_STEP
+        while search.work + self.compactor.work < budget and best.length > floor:
             length = max(floor, best.length * (1 - step))
             search.load(state, length / self.step)
-            found = search.run(SWEEPS, end - self.work)
+            found = search.run(SWEEPS, budget - self.compactor.work)
             pose = None
             if search.least <= MENDABLE * len(self.parts):
                 pose = self.compactor.run(self._from_lattice(found), tuple(found.form.tolist()))
-            self.work += search.spent()
-            self._count()
             if pose is not None and pose.length < best.length - 1e-6:
                 best, state = pose, self._to_lattice(pose)
             else:
                 step = max(LEAST_STEP, step * FADE)
                 state = self._disturbed(found, search.random)
         return best
-
-    def _count(self) -> None:
-        self.work += self.compactor.work
-        self.compactor.work = 0
 
     def _to_lattice(self, pose: Pose) -> State:
         place = np.rint((pose.centre - np.asarray(self.sheet.box[:2])) / self.step).astype(np.int64)
