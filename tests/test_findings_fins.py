@@ -127,21 +127,6 @@ def test_a_root_outside_the_tailplanes_tip_fails(small_file: SmallFile) -> None:
     assert "20 mm outside" in found.why
 
 
-@pytest.mark.parametrize(
-    ("y", "verdict"),
-    # 60 mm behind the nozzle the 15 deg cone has grown by 16 mm from the motor's 12 mm edge, that of 20 deg by 22
-    [(20, "fail"), (30, "caution"), (60, "pass")],
-)
-def test_fins_stay_out_of_the_plumes_cone(small_file: SmallFile, y: int, verdict: str) -> None:
-    tables: Tables = {
-        "pod": "tube = { inner = 25, outer = 26.5, length = 120 }\nnozzle = { x = 690, z = 95 }\ndownthrust = 0",
-        "[motors]": 'plugged = true\nname = "D"\ndiameter = 24\nlength = 70\nmass = 44\npropellant = 21\n'
-        "impulse = 17\nburn = 1.7\npeak = 29",
-        "fins": f"root = {{ x = 690, y = {y}, z = 30 }}\neach = {{ root_chord = 60, tip_chord = 60, height = 100 }}",
-    }
-    assert one(judged(small_file, tables), "fin-fit", "plume").verdict == verdict
-
-
 def test_the_missing_fuselage_is_said(small_file: SmallFile) -> None:
     found = judged(small_file, {"airframe.fuselage": None})
     assert "no fuselage is given" in one(found, "fin-stiffness").why

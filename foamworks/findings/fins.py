@@ -1,11 +1,11 @@
-"""Do the new fins do what the old one did, and do they fit where they stand? Volumes, yaw stiffness, room."""
+"""Do the new fins do what the old one did, and do they fit where they stand? Volumes, yaw stiffness, room on the tail."""
 
 import math
 from collections.abc import Iterator
 
 import numpy as np
 
-from foamworks.findings.base import CUSTOM, Finding, Verdict, at_least, unknown
+from foamworks.findings.base import Finding, Verdict, unknown
 from foamworks.findings.case import Case
 from foamworks.study.fins import FinSet, WantedShape, size_by_volume
 from foamworks.study.surfaces import tail_half
@@ -16,8 +16,6 @@ STIFF_LEAST, STIFF_WANTED = 0.50, 0.90  # of the original's yaw stiffness (ours)
 STANDS_WANTED = 2 / 3  # of the root chord on the tailplane (ours)
 NEAR_TAIL = 0.03  # m: a fin's root within this height of the tailplane stands on it
 HINGE_ROOM = 0.003  # m between the root's end and the elevator's hinge (ours)
-HARD_CONE, FOAM_CONE = math.radians(15), math.radians(20)  # plume, from the case's edge (common practice, no source)
-CONE_REACH = 10  # case diameters behind the nozzle (common practice, no source)
 NO_BODY = "; no fuselage is given: what it does to the old fin's root and to the aircraft is not in it"
 TRADE = "read in public texts of the trade"
 
@@ -26,7 +24,7 @@ def findings(case: Case) -> list[Finding]:
     """Judge the new fins; nothing without a [fins] table."""
     if case.design.fins is None:
         return []
-    return [*_volume(case), *_same_area(case), *_stiffness(case), *_stand(case), *_hinge(case), *_plume(case)]
+    return [*_volume(case), *_same_area(case), *_stiffness(case), *_stand(case), *_hinge(case)]
 
 
 def _volume(case: Case) -> Iterator[Finding]:
@@ -216,33 +214,4 @@ def _hinge(case: Case) -> Iterator[Finding]:
         f"the root {words} the elevator's hinge at x = {1e3 * hinge:.1f} mm",
         "" if verdict == "pass" else f"move fins.root.x forward by {1e3 * (HINGE_ROOM - room):.0f} mm, or cut the root "
         "short above the elevator", "geometry; 3 mm of room: ours",
-    )  # fmt: skip
-
-
-def _plume(case: Case) -> Iterator[Finding]:
-    """Whether the fins stay out of the motor's plume: a cone behind the nozzle, along the tilted axis."""
-    new, pod = case.study.new_fins, case.design.pod
-    if new is None or pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or not case.design.motors:
-        return
-    s = np.linspace(0, new.stations.height, 21)
-    x0, chord = (np.interp(s, np.subtract(new.stations.s, new.stations.s[0]), row)
-                 for row in (new.stations.x, new.stations.chord))  # fmt: skip
-    x = (x0[:, None] + chord[:, None] * np.linspace(0, 1, 21)).ravel()
-    y, z = (np.repeat(row, 21) for row in (new.y + s * math.sin(new.cant), new.z + s * math.cos(new.cant)))
-    along = (x - pod.nozzle.x) * math.cos(pod.downthrust) + (z - pod.nozzle.z) * math.sin(pod.downthrust)
-    up = (z - pod.nozzle.z) * math.cos(pod.downthrust) - (x - pod.nozzle.x) * math.sin(pod.downthrust)
-    case_width = max(motor.diameter for motor in case.design.motors)
-    offset = abs(pod.y or 0.0) if pod.count == 2 else 0.0
-    inside = (along > 0) & (along < CONE_REACH * case_width)
-    if not np.any(inside):
-        return
-    outward = np.hypot(y - offset, up) - case_width / 2
-    angle = float(np.degrees(np.min(np.arctan2(outward[inside], along[inside]))))
-    verdict = at_least(angle, math.degrees(HARD_CONE), math.degrees(FOAM_CONE))
-    yield Finding(
-        "fin-fit", "plume", verdict, angle, math.degrees(HARD_CONE), "deg",
-        f"the fins come within {angle:.0f} deg of the motor's edge, seen from the nozzle; the plume's keep-out cone is "
-        "15 deg for structure, 20 for bare foam, to ten case diameters",
-        "" if verdict == "pass" else "move the fins outward or forward, or cover them with aluminium tape; prove it by "
-        "a static firing with a dummy tail", CUSTOM,
     )  # fmt: skip

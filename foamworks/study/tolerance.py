@@ -366,7 +366,7 @@ def _thrust(world: _World, slope: Floats) -> list[Margin]:
     design, line, wing = world.subject.design, world.subject.thrust_line, world.subject.wing
     airframe, flown, power = design.airframe, world.subject.balance.trimming, world.subject.aero.modified.elevator_power
     elevator = airframe.tailplane.elevator if airframe and airframe.tailplane else None
-    rows = [row for row in line.rows if row.state == "ignition" and math.isfinite(row.arm)] if line else []
+    rows = [row for row in line.rows if math.isfinite(row.arm)] if line else []
     if not rows or elevator is None or power is None or flown is None or flown.speed <= 0 or design.pod is None:
         return []
     travel = min(elevator.up, elevator.down) * ELEVATOR_PART
@@ -378,7 +378,7 @@ def _thrust(world: _World, slope: Floats) -> list[Margin]:
         arm = row.arm - CG_HEIGHT * world.error(HEIGHT) - lever * GLUED_ANGLE * world.error(ANGLE)
         moment = row.thrust * (1 + THRUST * world.error(MOTOR_THRUST)) * np.abs(arm)
         worst = np.maximum(worst, moment / (pressure * -power * slope))
-    return [("thrust-line", "ignition", np.asarray(travel - worst))]
+    return [("thrust-moment", "every state", np.asarray(travel - worst))]
 
 
 def _matters(names: list[str], drawn: Floats, values: list[Floats], holds: tuple[Held, ...]) -> tuple[Matter, ...]:
