@@ -71,18 +71,26 @@ def test_wanting_a_larger_margin_makes_stability_surer(case: Case, small_file: C
     assert share(wide, "static-margin", subject) > share(case, "static-margin", subject)
 
 
-def test_measurements_are_ranked_and_the_finger_test_leads(case: Case) -> None:
+def test_measurements_are_ranked(case: Case) -> None:
     matters = tolerance(case).matters
     assert len(matters) == 5
     assert [m.share for m in matters] == sorted((m.share for m in matters), reverse=True)
     assert sum(m.share for m in matters) <= 1
-    assert matters[0].measurement == FINGERS
+
+
+def test_without_a_pod_the_finger_test_matters_most(small_file: Callable[..., Path]) -> None:
+    bare = check(small_file({"pod": None, "[motors]": None}))
+    assert tolerance(bare).matters[0].measurement == FINGERS
+
+
+def test_with_a_motor_the_angle_of_the_pod_joins_in(case: Case) -> None:
+    assert "downthrust as glued (1 deg)" in [m.measurement for m in tolerance(case).matters]
 
 
 def test_two_supports_and_a_scale_are_worth_more_than_fingers(small_file: Callable[..., Path]) -> None:
     # by the lever: 1 mm at each support and 1 g on 700 over 400 mm are 0.7 to 1 mm against 3
     cg = "mass = 700\ncg = { front_support = 200, rear_support = 600, rear_load = 183.75, z = 5 }"
-    supported = check(small_file({"airframe": cg}))
+    supported = check(small_file({"airframe": cg, "pod": None, "[motors]": None}))
     assert FINGERS not in [m.measurement for m in tolerance(supported).matters]
     lever = math.hypot(0.7375 * RULER, 0.2625 * RULER, 0.4 / 0.7 * SCALE)
     assert lever < FINGER_CG / 2

@@ -18,6 +18,7 @@ LANDING_FAIL = 1.5  # times the stock model's landing speed: more than twice the
 CLOSE = 0.0005  # m: this near a limit, ahead or behind, is on it
 HAND_RULE_OFF = 0.05  # of the chord: a larger difference is explained
 HORIZONTAL, VERTICAL = (0.35, 0.55), (0.035, 0.06)  # usual volumes of foam jets (common practice, no source)
+COARSE = 0.05  # of a usual volume: bands of custom have no sharper edges than this (ours)
 NEXT_CURES = 4  # shown
 
 
@@ -311,7 +312,7 @@ def _tail_volume(case: Case) -> Iterator[Finding]:
 
 
 def _usual(subject: str, value: float, band: tuple[float, float], small: str, large: str) -> Finding:
-    inside = band[0] <= value <= band[1]
+    inside = band[0] * (1 - COARSE) <= value <= band[1] * (1 + COARSE)
     side = "" if inside else f"; one with {'less' if value < band[0] else 'more'} {small if value < band[0] else large}"
     return Finding(
         "tail-volume", subject, "pass" if inside else "caution", value, band[0 if value <= band[1] else 1], "",

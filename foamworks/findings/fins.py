@@ -1,4 +1,4 @@
-"""Do the new fins do what the old one did, and do they fit where they stand? Volumes, yaw stiffness, room on the tail."""
+"""Do the new fins do what the old one did, and do they fit where they stand? Volumes, yaw stiffness, room."""
 
 import math
 from collections.abc import Iterator
