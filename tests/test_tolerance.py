@@ -9,7 +9,8 @@ import pytest
 
 from foamworks.findings.case import Case
 from foamworks.pipeline import check
-from foamworks.study.tolerance import FINGER_CG, NEUTRAL_POINT, RULER, SCALE, Tolerance, study_tolerance
+from foamworks.study.instruments import FINGER_CG, NEUTRAL_POINT, RULER, SCALE
+from foamworks.study.tolerance import Tolerance, study_tolerance
 
 FINGERS = "centre of gravity of the stock model (two fingers, 3 mm)"
 BARE: dict[str, str | None] = dict.fromkeys(

@@ -1,6 +1,6 @@
 """How sure is each verdict, and which measurement would make it surer? Errors of the measurements, sampled. SI.
 
-Every measurement errs independently and normally by the standard deviations below (by instrument), but for the loss of
+Every measurement errs independently and normally by the standard deviations of `instruments`, but for the loss of
 lift slope by thickness and low Reynolds number, which lies evenly within its band. The derivatives are frozen at the
 lattice's; masses and moments are straight in the errors (their products, a gram times a millimetre, are left out).
 The seed is fixed: the same design gives the same shares.
@@ -18,6 +18,7 @@ from foamworks.parts.base import BoardPart, Parts, PrintPart
 from foamworks.parts.density import board_named, stuff
 from foamworks.physics import trim
 from foamworks.physics.planform import ReferenceWing
+from foamworks.study import instruments as by
 from foamworks.study.aero import Aero
 from foamworks.study.balance import Balance, air_of
 from foamworks.study.fins import FinSet
@@ -27,27 +28,8 @@ from foamworks.study.thrust_line import ThrustLine
 Floats = NDArray[np.float64]
 
 SAMPLES = 10_000
-SEED = 20_240_817  # any fixed number
+SEED = 1  # any fixed number
 SHOWN = 5  # measurements listed
-
-# standard deviations; tag: c common practice without a source, m from memory, w worked out here
-RULER = 0.001  # m, a place or a chord by ruler (c)
-FINGER_CG = 0.003  # m, balanced on two fingers (c)
-SCALE = 0.001  # kg, kitchen scale (c)
-CG_HEIGHT = 0.005  # m, hung and photographed, or tilted (c)
-PRINT_MASS = 0.10  # of a print's mass as estimated from walls and infill (c)
-BOUGHT_MASS = 0.10  # of what is bought, as estimated (c)
-BOARD_MASS = 0.03  # of a part cut from a board that was weighed whole (c)
-BOARD_UNWEIGHED = 0.15  # without: one label is sold from 290 to 605 g/m2 (read in public texts)
-MOTOR_MASS = 0.02  # of the mass on the data sheet (m)
-MAX_LIFT = 0.10  # of the greatest lift coefficient as guessed (m)
-SLOPE_LOSS = (0.03, 0.10)  # of the lattice's slopes, by thickness and low Reynolds number (c)
-NEUTRAL_POINT = 0.02  # of the mean chord: what lattice and body formula miss (w: spread of methods)
-FLOWN_SPEED = 0.03  # of a speed timed both ways (c)
-ELEVATOR_THROW = math.radians(1)  # by a paper protractor (c)
-CUT = 0.0005  # m, a part cut by knife along a template (c)
-GLUED_ANGLE = math.radians(1)  # the pod's downthrust as glued (c; twice this is the worst to plan for)
-THRUST = 0.10  # of a motor's mean thrust (read: labels are up to 20 % off)
 
 FIN_BAND = 0.05  # of the original's volume coefficient, within which new fins pass (ours)
 LANDING_GROWTH = 1.15  # landing speed over the stock model's that still passes (ours)
@@ -174,29 +156,29 @@ def _load_errors(subject: _Subject, errors: _Errors) -> LoadError:
     def mass_error(load: Load) -> tuple[str, float]:
         part = kinds.get(load.name)
         if load.name in weighed:
-            return f"mass of {load.name} (scale, 1 g)", SCALE
+            return f"mass of {load.name} (scale, 1 g)", by.SCALE
         if load.name in motors:
-            return f"mass of {load.name} (data sheet, 2 %)", MOTOR_MASS * load.mass
+            return f"mass of {load.name} (data sheet, 2 %)", by.MOTOR_MASS * load.mass
         if isinstance(part, BoardPart):
             return "mass of the board parts (estimate)", _board_error(subject.design) * load.mass
         if isinstance(part, PrintPart):
-            return "mass of the printed parts (estimate, 10 %)", PRINT_MASS * load.mass
+            return "mass of the printed parts (estimate, 10 %)", by.PRINT_MASS * load.mass
         if part is not None and load.name not in MEASURED:
-            return "mass of tube, ring, glue (estimate, 10 %)", BOUGHT_MASS * load.mass
-        return f"mass of {PLAIN.get(load.name, load.name)} (scale, 1 g)", math.copysign(SCALE, load.mass)
+            return "mass of tube, ring, glue (estimate, 10 %)", by.BOUGHT_MASS * load.mass
+        return f"mass of {PLAIN.get(load.name, load.name)} (scale, 1 g)", math.copysign(by.SCALE, load.mass)
 
     def place_error(load: Load) -> tuple[str, float]:
         part = kinds.get(load.name)
         if load.name in motors or (part is not None and part.group == "pod" and load.name not in MEASURED):
-            return NOZZLE, RULER
+            return NOZZLE, by.RULER
         small = part is not None and load.name not in MEASURED
         named = PLAIN_PLACE.get(load.name, load.name)
-        return ("place of small parts (1 mm, alike)" if small else f"place of {named} (ruler, 1 mm)"), RULER
+        return ("place of small parts (1 mm, alike)" if small else f"place of {named} (ruler, 1 mm)"), by.RULER
 
     def of(load: Load) -> list[tuple[int, float, float]]:
         if load.name == "stock model":
             name, x_error = _cg_error(subject.design)
-            return [(errors.row(MASS_STOCK), SCALE, SCALE * load.x), (errors.row(name), 0.0, load.mass * x_error)]
+            return [(errors.row(MASS_STOCK), by.SCALE, by.SCALE * load.x), (errors.row(name), 0.0, load.mass * x_error)]
         mass_name, grams = mass_error(load)
         place_name, x_error = place_error(load)
         return [(errors.row(mass_name), grams, grams * load.x), (errors.row(place_name), 0.0, load.mass * x_error)]
@@ -211,7 +193,7 @@ PLAIN_PLACE = {**PLAIN, "battery out": "the battery when the model was weighed"}
 
 def _board_error(design: Design) -> float:
     named = board_named(design, design.fins.board if design.fins else None)
-    return BOARD_MASS if stuff(named).measured else BOARD_UNWEIGHED
+    return by.BOARD_MASS if stuff(named).measured else by.BOARD_UNWEIGHED
 
 
 def _cg_error(design: Design) -> tuple[str, float]:
@@ -219,10 +201,10 @@ def _cg_error(design: Design) -> tuple[str, float]:
     airframe = design.airframe
     cg = airframe.cg if airframe else None
     if airframe is None or cg is None or airframe.mass is None or cg.x is not None:
-        return CG_FINGERS, FINGER_CG
+        return CG_FINGERS, by.FINGER_CG
     front, rear, load = cg.front_support or 0.0, cg.rear_support or 0.0, cg.rear_load or 0.0
     part, length = load / airframe.mass, rear - front
-    return CG_SUPPORTS, math.hypot((1 - part) * RULER, part * RULER, length / airframe.mass * SCALE)
+    return CG_SUPPORTS, math.hypot((1 - part) * by.RULER, part * by.RULER, length / airframe.mass * by.SCALE)
 
 
 @dataclass(frozen=True)
@@ -249,10 +231,10 @@ def _state_errors(subject: _Subject, errors: _Errors) -> _StateErrors:
     return _StateErrors(nominal[:, 0], nominal[:, 1], mass_by, moment_by)
 
 
-def _states(by: _StateErrors, drawn: Floats) -> tuple[Floats, Floats]:
+def _states(error: _StateErrors, drawn: Floats) -> tuple[Floats, Floats]:
     """Mass [kg] and CG [m] of every state, sampled: (states, samples)."""
-    mass = by.mass[:, None] + by.mass_by @ drawn
-    return mass, (by.moment[:, None] + by.moment_by @ drawn) / mass
+    mass = error.mass[:, None] + error.mass_by @ drawn
+    return mass, (error.moment[:, None] + error.moment_by @ drawn) / mass
 
 
 @dataclass(frozen=True)
@@ -272,19 +254,19 @@ class _World:
     @property
     def slope(self) -> Floats:
         """What is left of the lattice's slopes."""
-        low, high = SLOPE_LOSS
+        low, high = by.SLOPE_LOSS
         return np.asarray(1 - (low + high) / 2 - (high - low) / math.sqrt(12) * self.error(LOSS))
 
     @property
     def chord(self) -> Floats:
         """Mean chord [m]."""
-        return np.asarray(self.subject.wing.mac + RULER * self.error(WING_CHORD))
+        return np.asarray(self.subject.wing.mac + by.RULER * self.error(WING_CHORD))
 
     def neutral_point(self, slope: Floats) -> Floats:
         """Neutral point of the modified model [m]: a lower slope lets the body count for more."""
         plane, wing = self.subject.aero.modified, self.subject.wing
         shift = 0.0 if plane.body is None else plane.body.pitch_with_wing / plane.solution.lift_slope * wing.mac
-        missed = NEUTRAL_POINT * wing.mac * self.error(POINT) + RULER * self.error(WING_PLACE)
+        missed = by.NEUTRAL_POINT * wing.mac * self.error(POINT) + by.RULER * self.error(WING_PLACE)
         return np.asarray(plane.neutral_point - shift * (1 / slope - 1) + missed)
 
 
@@ -329,12 +311,14 @@ def _forward(world: _World, point: Floats, slope: Floats) -> list[Margin]:
         return []
     if power is None or stock_power is None or airframe.wing is None or airframe.mass is None:
         return []
-    speed = trimming.speed * (1 + FLOWN_SPEED * world.error(SPEED))
+    speed = trimming.speed * (1 + by.FLOWN_SPEED * world.error(SPEED))
     lift = 2 * airframe.mass * 9.80665 / (air_of(design).density * speed**2 * wing.area)
     stock_margin = (aero.stock.neutral_point - stock_cg(airframe)[0] + (point - np.mean(point))) / world.chord
     zero_lift = stock_margin * lift - stock_power * slope * trimming.elevator
-    approach = trim.approach_lift(max_lift=airframe.wing.max_lift) * (1 + MAX_LIFT * np.clip(world.error(LIFT), -4, 4))
-    up = elevator.up + ELEVATOR_THROW * world.error(THROW)
+    approach = trim.approach_lift(max_lift=airframe.wing.max_lift) * (
+        1 + by.MAX_LIFT * np.clip(world.error(LIFT), -4, 4)
+    )
+    up = elevator.up + by.ELEVATOR_THROW * world.error(THROW)
     limit = point - world.chord / approach * (zero_lift - power * slope * trim.ELEVATOR_SHARE * up)
     return [("forward-limit", "every state", np.asarray(np.min(world.cg, axis=0) - limit))]
 
@@ -343,7 +327,7 @@ def _landing(world: _World) -> list[Margin]:
     airframe = world.subject.design.airframe
     if airframe is None or airframe.mass is None or airframe.wing is None:
         return []
-    stock = airframe.mass + SCALE * world.error(MASS_STOCK)
+    stock = airframe.mass + by.SCALE * world.error(MASS_STOCK)
     return [("landing-speed", "every state", LANDING_GROWTH - np.sqrt(np.max(world.mass, axis=0) / stock))]
 
 
@@ -357,8 +341,8 @@ def _fin_volume(world: _World) -> list[Margin]:
         return step * math.hypot(1 / fins.stations.height, math.sqrt(2) / max(chords, step))
 
     ratio = new.volume_coefficient(wing) / old.volume_coefficient(wing)
-    before = 1 + area_error(old, RULER) * world.error(OLD_FIN)
-    after = ratio * (1 + area_error(new, CUT) * world.error(FIN_CUT))
+    before = 1 + area_error(old, by.RULER) * world.error(OLD_FIN)
+    after = ratio * (1 + area_error(new, by.CUT) * world.error(FIN_CUT))
     return [("fin-volume", "fins", np.asarray(FIN_BAND - np.abs(after / before - 1)))]
 
 
@@ -375,8 +359,8 @@ def _thrust(world: _World, slope: Floats) -> list[Margin]:
     worst = np.zeros(SAMPLES)
     for row in rows:
         lever = (nozzle.x - row.cg_x) if nozzle else 0.0
-        arm = row.arm - CG_HEIGHT * world.error(HEIGHT) - lever * GLUED_ANGLE * world.error(ANGLE)
-        moment = row.thrust * (1 + THRUST * world.error(MOTOR_THRUST)) * np.abs(arm)
+        arm = row.arm - by.CG_HEIGHT * world.error(HEIGHT) - lever * by.GLUED_ANGLE * world.error(ANGLE)
+        moment = row.thrust * (1 + by.THRUST * world.error(MOTOR_THRUST)) * np.abs(arm)
         worst = np.maximum(worst, moment / (pressure * -power * slope))
     return [("thrust-moment", "every state", np.asarray(travel - worst))]
 
