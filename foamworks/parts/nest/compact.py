@@ -22,6 +22,8 @@ PULL = 0.02  # of the mean x beside the length
 MISS = 1000.0  # price of a mm by which half planes are missed, beside a mm of length
 ROW_WORK = 6000  # cells that could be added in the time the programme takes for a row
 Whole = NDArray[np.int64]
+MISSED = 1e-9  # mm by which a half plane counts as missed
+Step = tuple[Array, float, set[tuple[int, int]]]
 Entry = tuple[Whole, Whole, Array]
 
 
@@ -42,9 +44,13 @@ class Compactor:
         self.move = MOVE * step
         self._planes: dict[tuple[int, int], HalfPlanes] = {}
         self.work = 0
+        self.stuck: set[tuple[int, int]] = set()
 
     def run(self, centre: Array, form: tuple[int, ...]) -> Pose | None:
-        """Part what overlaps and push left; None when some overlap cannot be undone by small moves."""
+        """Part what overlaps and push left; None when some overlap cannot be undone by small moves.
+
+        Then `stuck` holds the pairs of parts (first -1: the sheet) that could not be parted.
+        """
         length, best = np.inf, None
         for _ in range(ROUNDS):
             answer = self._round(centre, form, elastic=False)
@@ -52,9 +58,9 @@ class Compactor:
                 answer = self._round(centre, form, elastic=True)
             if answer is None:
                 break
-            moved, reach, slack = answer
+            moved, reach, self.stuck = answer
             centre = moved
-            if slack <= 1e-9:
+            if not self.stuck:
                 better = reach < length - GAIN
                 if reach < length:
                     length, best = reach, Pose(moved, form, reach)
@@ -74,40 +80,41 @@ class Compactor:
             self._planes[(a, b)] = planes
         return planes
 
-    def _round(self, centre: Array, form: tuple[int, ...], *, elastic: bool) -> tuple[Array, float, float] | None:
-        """One step: new centres, reach, and by how much the worst half plane is missed (0 unless elastic)."""
+    def _round(self, centre: Array, form: tuple[int, ...], *, elastic: bool) -> Step | None:
+        """One step: new centres, reach, and the pairs whose half planes are missed, none unless elastic."""
         from scipy import optimize, sparse  # slow to import
 
         count = len(form)
         half = np.asarray([self.forms[f].half for f in form])
-        entries, bound = self._apart(centre, form)
-        row = len(bound) + np.arange(count)
-        # a part's right edge stays within the length, which is unknown number 2 count
-        entries += [(row, np.arange(count), np.ones(count)), (row, np.full(count, 2 * count), np.full(count, -1.0))]
+        normals, offsets, first, second = self._rows(centre, form)
+        rows = len(offsets)
+        row, free = np.arange(rows), first >= 0
+        spare = rows if elastic else 0  # each half plane may be missed, at a price
+        last = rows + np.arange(count)  # a part's right edge stays within the length, unknown number 2 count
+        entries: list[Entry] = [
+            (row, second, -normals[:, 0]),
+            (row, second + count, -normals[:, 1]),
+            (row[free], first[free], normals[free, 0]),
+            (row[free], first[free] + count, normals[free, 1]),
+            (last, np.arange(count), np.ones(count)),
+            (last, np.full(count, 2 * count), np.full(count, -1.0)),
+            (row[:spare], 2 * count + 1 + row[:spare], np.full(spare, -1.0)),
+        ]
         i, j, value = (np.concatenate(column) for column in zip(*entries, strict=True))
-        matrix = sparse.csr_matrix((value, (i, j)), shape=(len(bound) + count, 2 * count + 2))
+        matrix = sparse.csr_matrix((value, (i, j)), shape=(rows + count, 2 * count + 1 + spare))
         low, high = self._bounds(centre, half)
-        low = np.concatenate([low.T.ravel(), [self.box[0], 0.0]])
-        high = np.concatenate([high.T.ravel(), [self.box[2], np.inf if elastic else 0.0]])
-        price = np.concatenate([np.full(count, PULL / count), np.zeros(count), [1.0, MISS]])
-        answer = optimize.linprog(price, A_ub=matrix, b_ub=np.concatenate([bound, -half[:, 0]]),
-                                  bounds=np.stack([low, high], axis=1), method="highs-ds")  # fmt: skip
-        self.work += ROW_WORK * matrix.shape[0]
+        low = np.concatenate([low.T.ravel(), [self.box[0]], np.zeros(spare)])
+        high = np.concatenate([high.T.ravel(), [self.box[2]], np.full(spare, np.inf)])
+        price = np.concatenate([np.full(count, PULL / count), np.zeros(count), [1.0], np.full(spare, MISS)])
+        bound = np.concatenate([-offsets - CLEAR, -half[:, 0]])
+        answer = optimize.linprog(price, matrix, bound, bounds=np.stack([low, high], axis=1), method="highs-ds")
+        self.work += ROW_WORK * (matrix.shape[0] + spare)
         if answer.status != 0:
             return None
         moved = answer.x[: 2 * count].reshape(2, count).T
-        return moved, float((moved[:, 0] + half[:, 0]).max()) - self.box[0], float(answer.x[-1])
-
-    def _apart(self, centre: Array, form: tuple[int, ...]) -> tuple[list[Entry], Array]:
-        """Rows N.(second - first) + slack >= C + CLEAR, as entries (row, unknown, factor) and upper bounds."""
-        count = len(form)
-        normals, offsets, first, second = self._rows(centre, form)
-        row, free = np.arange(len(offsets)), first >= 0
-        entries: list[Entry] = [(row, second, -normals[:, 0]), (row, second + count, -normals[:, 1])]
-        entries.append((row[free], first[free], normals[free, 0]))
-        entries.append((row[free], first[free] + count, normals[free, 1]))
-        entries.append((row, np.full(len(row), 2 * count + 1), np.full(len(row), -1.0)))
-        return entries, -offsets - CLEAR
+        missed = np.flatnonzero(answer.x[2 * count + 1 :] > MISSED)
+        stuck = set(zip(first[missed].tolist(), second[missed].tolist(), strict=True))
+        return moved, float((moved[:, 0] + half[:, 0]).max()) - self.box[0], stuck
 
     def _bounds(self, centre: Array, half: Array) -> tuple[Array, Array]:
         inner_low, inner_high = np.asarray(self.box[:2]) + half, np.asarray(self.box[2:]) - half - CLEAR

@@ -93,6 +93,11 @@ class Maps:
         size = columns * rows * count
         return [self.data[begin + k * size : begin + (k + 1) * size].reshape(columns, rows, count) for k in range(4)]
 
+    def rewrite(self, fixed: int, family: int, maps: Sequence[Bytes]) -> None:
+        """Put other maps of the same extents, one for each turn, in the place of a map."""
+        begin, block = int(self.start[fixed, family]), _parities(np.stack(maps, axis=-1)).ravel()
+        self.data[begin : begin + block.size] = block
+
     def look(self, fixed: Whole, family: int, slot: Whole | int, offset_x: Whole, offset_y: Whole) -> Whole:
         """Depths of a moving family's turns (`slot`) at offsets from fixed forms [steps]."""
         half_x, half_y = self.half[fixed, family, 0], self.half[fixed, family, 1]
@@ -128,7 +133,7 @@ def make_maps(
     if solid:
         size = [int((box[k + 2] - box[k]) / step) for k in (0, 1)]
         anchor = (size[0] // 2, size[1] // 2)
-        rows.append([[_solid_map(solid, forms[b], box, anchor, step) for b in group] for group in members])
+        rows.append([[solid_map(solid, forms[b], box, anchor, step) for b in group] for group in members])
     return _pack(rows, forms, members, anchor, step)
 
 
@@ -165,9 +170,18 @@ def _parities(stack: Bytes) -> Bytes:
     return out
 
 
-def _solid_map(solid: Sequence[Array], form: Form, box: Box, anchor: tuple[int, int], step: float) -> Bytes:
+def pair_map(fixed: Form, moving: Form, step: float, easy: float = EASY) -> Bytes:
+    """Map of a moving form about a fixed one; `easy` steps of overlap count as none."""
+    half = extents(fixed.reach, moving.reach, step)
+    return depth_map(borders(fixed.grown, moving.grown, easy * step), half, step)
+
+
+def solid_map(
+    solid: Sequence[Array], form: Form, box: Box, anchor: tuple[int, int], step: float, easy: float = EASY
+) -> Bytes:
+    """Map of a form about what is no sheet."""
     centre = np.asarray([box[k] + anchor[k] * step for k in (0, 1)])
-    pairs = borders(bundle([part - centre for part in solid]), bundle(form.bare), EASY * step)
+    pairs = borders(bundle([part - centre for part in solid]), bundle(form.bare), easy * step)
     return depth_map(pairs, (anchor[0] + 2, anchor[1] + 2), step)
 
 
@@ -187,9 +201,7 @@ class _Maker:
         key = (id(self.forms[fixed]), id(self.forms[moving]))
         made = self._made.get(key)
         if made is None:
-            one, two = self.forms[fixed], self.forms[moving]
-            half = extents(one.reach, two.reach, self.step)
-            made = depth_map(borders(one.grown, two.grown, EASY * self.step), half, self.step)
+            made = pair_map(self.forms[fixed], self.forms[moving], self.step)
             self._made[key] = made
         return _turned_map(made, quarters)
 

@@ -20,6 +20,7 @@ MOST_WEIGHT = 2048  # weights stop here, so that sums stay within 31 bits
 RAMP = 64  # ties between cells with the same sum are broken by up to this much less than one unit
 BANDS = 8  # the best cell of each such part of the strip's length is looked at more closely
 CLOSE = 5  # of those best cells, this many
+PATIENCE = 60  # sweeps without a better state that end a search
 SLACK = 0.25  # steps a part may stand over the edge; the linear programme moves it back
 CALL_WORK = 2500  # cells that could be added in the time one call takes on its own
 
@@ -88,14 +89,15 @@ class Search:
 
     def run(self, sweeps: int, end: float) -> State:
         """Sweep until nothing overlaps, the sweeps run out or all work reaches `end`; give the best state seen."""
-        best, least = self.state(), self.total()
+        best, least, stale = self.state(), self.total(), 0
         for _ in range(sweeps):
-            if least == 0 or self.work >= end:
+            if least == 0 or stale == PATIENCE or self.work >= end:
                 break
             self._sweep()
             total = self.total()
+            stale += 1
             if total < least:
-                best, least = self.state(), total
+                best, least, stale = self.state(), total, 0
             self._weigh()
         self.least = least
         return best

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from foamworks.parts.nest.compact import Compactor, Pose
-from foamworks.parts.nest.depth import Maps, Store, make_maps, map_bytes
+from foamworks.parts.nest.depth import Maps, Store, Whole, make_maps, map_bytes, pair_map, solid_map
 from foamworks.parts.nest.greedy import Spot
 from foamworks.parts.nest.overlap import Search, State
 from foamworks.parts.nest.shapes import Array
@@ -40,6 +40,7 @@ class Strip:
         self.compactor = Compactor(self.forms, self.step, sheet.box, sheet.solid)
         self.size = ((sheet.box[2] - sheet.box[0]) / self.step, (sheet.box[3] - sheet.box[1]) / self.step)
         self._made = made
+        self._hard: set[tuple[int, int]] = set()
 
     @functools.cached_property
     def maps(self) -> Maps:
@@ -109,10 +110,34 @@ class Strip:
                 pose = self.compactor.run(self._from_lattice(found), tuple(found.form.tolist()))
             if pose is not None and pose.length < best.length - 1e-6:
                 best, state = pose, self._to_lattice(pose)
+            elif pose is None and search.least == 0 and self._harden(found.form):
+                state = found
             else:
                 step = max(LEAST_STEP, step * FADE)
                 state = self._disturbed(found, search.random)
         return best
+
+    def _harden(self, form: Whole) -> bool:
+        """Let pass no overlap any more between shapes that small moves could not part, a tab in too narrow a slot.
+
+        False when that is so already.
+        """
+        maps, family = self.maps, self.maps.family
+        new = set()
+        for i, j in self.compactor.stuck:
+            new.add((family[form[i]] if i >= 0 else -1, family[form[j]]))
+        new -= self._hard
+        self._hard |= new | {(b, a) for a, b in new}
+        for a, b in sorted(new):
+            if a < 0 and maps.anchor is not None:
+                solid, box = self.sheet.solid, self.sheet.box
+                hard = [solid_map(solid, self.forms[k], box, maps.anchor, self.step, 0.0) for k in maps.members[b]]
+                maps.rewrite(len(self.forms), b, hard)
+            for one, two in ((a, b), (b, a)):
+                for fixed in maps.members[one] if min(one, two) >= 0 else ():
+                    moving = [pair_map(self.forms[fixed], self.forms[k], self.step, 0.0) for k in maps.members[two]]
+                    maps.rewrite(fixed, two, moving)
+        return bool(new)
 
     def _to_lattice(self, pose: Pose) -> State:
         place = np.rint((pose.centre - np.asarray(self.sheet.box[:2])) / self.step).astype(np.int64)
