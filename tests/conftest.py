@@ -1,9 +1,13 @@
 """What several test files share: a small model aircraft as a design file, any table of it replaced or left out."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+# why: the lattice's matrices are small, threads waiting for each other take several times as long; before numpy loads
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from foamworks.design.load import load
 from foamworks.design.model import Design
