@@ -77,14 +77,20 @@ def _pages(case: Case, data: dict[str, Any], laid: LaidOut, folder: Path, wanted
     if wanted.report:
         from foamworks.output.cards import write_cards
         from foamworks.output.overview import overview_svg
+        from foamworks.output.placement_chart import found_map, placement_chart, section
         from foamworks.output.report.page import report_html
         from foamworks.output.sheet_svg import sheet_svg
+        from foamworks.study.placement import best_place
 
         picture = overview_svg(case) or ""
         if picture:
             (folder / "overview.svg").write_text(picture, encoding="utf-8", newline="\n")
         pictures = [(f"{sheet.heading}", sheet_svg(sheet)) for sheet in laid.sheets]
-        page = report_html(case, data, overview=picture, sheet_svgs=pictures)
+        placed = found_map(case)
+        shown = (best_place(placed).words, placement_chart(case, placed)) if placed is not None else ("", "")
+        page = report_html(case, data, overview=picture, sheet_svgs=pictures, placement=shown)
+        if placed is not None:
+            data["placement"] = summary.plain(section(placed))
         (folder / "report.html").write_text(page, encoding="utf-8", newline="\n")
         write_cards(case, data, folder / "cards.pdf")
     write_summaries(case, data, folder / "summaries", wanted=wanted.summaries, stamp_of=lambda f: stamp(case, f))

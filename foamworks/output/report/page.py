@@ -32,8 +32,12 @@ def report_html(
     overview: str | None,
     sheet_svgs: Sequence[tuple[str, str]] = (),
     mesh: Mapping[str, Any] | None = None,
+    placement: tuple[str, str] = ("", ""),
 ) -> str:
-    """Write the page. `overview` and the sheets are SVG texts; `mesh` is what `scene` gives, made here without one."""
+    """Write the page. `overview` and the sheets are SVG texts; `mesh` is what `scene` gives, made here without one.
+
+    `placement`: words and SVG of the placement map, empty without one.
+    """
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
@@ -43,6 +47,7 @@ def report_html(
     charted = (
         ("Static margin of each state, in mean chords.", _margins(case, data)),
         ("Speed through the boost, level and in still air.", charts.speed_chart(speed_runs(case))),
+        placement,
     )
     return page.get_template("page.html").render(
         name=case.name,
