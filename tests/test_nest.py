@@ -324,3 +324,10 @@ def test_the_layout_does_not_depend_on_process_or_hash_seed():
 def test_placed_agrees_with_the_contract_turn_then_move():
     place = Placement(0, 0, 0, 20.0, 5.0, 90)
     assert placed(Piece("a", box(0, 0, 4, 2), 1, (90,)), place).bounds == (18.0, 5.0, 20.0, 9.0)
+
+
+@pytest.mark.parametrize("height", [180, 190, 192])
+def test_two_large_parts_that_fit_one_sheet_are_not_given_two(height: int) -> None:
+    two = Piece("side", shapely.box(0, 0, 580, height), 2, (0, 180))
+    layout = nest([two], [Stock("sheet", shapely.box(0, 0, 600, 400), None)], gap=2, margin=6)
+    assert layout.sheets == (0,)

@@ -14,6 +14,7 @@ from foamworks.parts.nest.shapes import Array, Form, forms, obstacles
 Box = tuple[float, float, float, float]
 
 STEPS_ACROSS = 42  # lattice steps across the middling part: 2 mm on 84 mm
+FINE = 2.0  # mm: large parts are not laid more coarsely than that where the sheet's size allows it
 STEPS = (0.2, 0.5, 1.0, 2.0, 4.0, 10.0)  # mm, round ones: parts with round measures then meet exactly
 MOST_CELLS = 320_000  # lattice points on the largest sheet; sets the step for small parts on large sheets
 HOLLOW = 0.4  # of a step: how deep hollows of an outline may be filled in to save convex parts
@@ -104,7 +105,7 @@ def _step(pieces: Sequence[Piece], stocks: Sequence[Stock]) -> float:
     sizes = [float(np.sqrt(np.prod(_sides(piece)))) for piece in pieces for _ in range(min(piece.count, 100))]
     middle = float(np.median(sizes)) if sizes else 84.0
     widest = max((float(np.prod(_box_sides(stock))) for stock in stocks), default=1.0)
-    step = max(middle / STEPS_ACROSS, float(np.sqrt(widest / MOST_CELLS)))
+    step = max(min(middle / STEPS_ACROSS, FINE), float(np.sqrt(widest / MOST_CELLS)))
     return min(STEPS, key=lambda size: abs(math.log(size / step)))
 
 
