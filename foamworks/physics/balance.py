@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
+from foamworks.physics.ranges import require_positive
 from foamworks.units import STANDARD_GRAVITY
 
 Array = NDArray[np.float64]
@@ -74,7 +75,7 @@ def after_moving(*, mass: Number, cg: Number, moved: Number, start: Number, end:
     >>> after_moving(mass=8000.0, cg=77.0, moved=100.0, start=30.0, end=150.0)
     78.5
     """
-    _require_positive(mass=mass)
+    require_positive(mass=mass)
     return cg + moved * (end - start) / mass
 
 
@@ -85,7 +86,7 @@ def after_adding(*, mass: Number, cg: Number, added: Number, place: Number) -> N
     81.4
     """
     total = mass + added
-    _require_positive(mass=mass, total_mass=total)
+    require_positive(mass=mass, total_mass=total)
     return (mass * cg + added * place) / total
 
 
@@ -98,7 +99,7 @@ def ballast_for(*, mass: Number, cg: Number, target: Number, place: Number) -> N
     >>> round(ballast_for(mass=5000.0, cg=80.0, target=80.5, place=150.0), 2)
     35.97
     """
-    _require_positive(mass=mass)
+    require_positive(mass=mass)
     _require_apart(place=place, target=target)
     return mass * (target - cg) / (place - target)
 
@@ -111,7 +112,7 @@ def shift_for(*, mass: Number, cg: Number, target: Number, start: Number, end: N
     >>> shift_for(mass=7500.0, cg=80.5, target=79.5, start=150.0, end=30.0)
     62.5
     """
-    _require_positive(mass=mass)
+    require_positive(mass=mass)
     _require_apart(start=start, end=end)
     return mass * (target - cg) / (end - start)
 
@@ -124,7 +125,7 @@ def from_two_supports(*, front: Number, rear: Number, rear_load: Number, mass: N
     >>> round(from_two_supports(front=0.25, rear=0.65, rear_load=0.2, mass=0.8), 9)
     0.35
     """
-    _require_positive(mass=mass)
+    require_positive(mass=mass)
     _require_apart(front=front, rear=rear)
     if not np.all((np.asarray(rear_load) >= 0) & (np.asarray(rear_load) <= mass)):
         raise PhysicsError(f"rear_load = {np.max(rear_load):g} kg: must lie within 0 and the mass {np.max(mass):g} kg")
@@ -137,7 +138,7 @@ def percent_mac(*, cg: Number, mac_le: Number, mac: Number) -> Number:
     >>> round(percent_mac(cg=724.0, mac_le=517.0, mac=1189.0), 2)
     17.41
     """
-    _require_positive(mac=mac)
+    require_positive(mac=mac)
     return 100 * (cg - mac_le) / mac
 
 
@@ -147,7 +148,7 @@ def bifilar_inertia(*, mass: float, gap: float, length: float, period: float) ->
     gap d between the parallel strings, CG midway; their length L; period T [s] of a small twist (there and back).
     Source: bifilar pendulum, closed form.
     """
-    _require_positive(mass=mass, gap=gap, length=length, period=period)
+    require_positive(mass=mass, gap=gap, length=length, period=period)
     return mass * STANDARD_GRAVITY * gap**2 * period**2 / (16 * math.pi**2 * length)
 
 
@@ -173,7 +174,7 @@ def inertia_moved(*, own: Inertia, mass: float, dx: float, dz: float) -> Inertia
 
     Source: parallel axes (Steiner).
     """
-    _require_positive(mass=mass)
+    require_positive(mass=mass)
     return own + inertia_of_points(masses=[mass], x=[dx], y=[0.0], z=[dz], about_x=0.0, about_z=0.0)
 
 
@@ -183,7 +184,7 @@ def inertia_by_gyration(*, mass: float, span: float, length: float, gyration: Gy
     Ixx = m (b Rx/2)^2, Iyy = m (l Ry/2)^2, Izz = m ((b + l)/2 Rz/2)^2; the product is taken as 0.
     span b and length l [m]. Source: Raymer, *Aircraft Design*, section on mass moments of inertia (from memory).
     """
-    _require_positive(mass=mass, span=span, length=length)
+    require_positive(mass=mass, span=span, length=length)
     return Inertia(
         xx=mass * (span * gyration.roll / 2) ** 2,
         yy=mass * (length * gyration.pitch / 2) ** 2,
@@ -361,13 +362,7 @@ def _check_settle(*, loads: Loads, battery: float, slide: tuple[float, float], b
         raise PhysicsError("loads: at least one state is needed")
     if not all(np.all(np.isfinite(row)) for row in (loads.masses, loads.moments, loads.forward, loads.aft)):
         raise PhysicsError("loads: every number must be finite")
-    _require_positive(masses=loads.masses + battery)
-
-
-def _require_positive(**quantities: float | Array) -> None:
-    for name, value in quantities.items():
-        if not np.all((np.asarray(value) > 0) & np.isfinite(value)):
-            raise PhysicsError(f"{name} = {np.min(value):g}: must be above 0 and finite")
+    require_positive(masses=loads.masses + battery)
 
 
 def _require_apart(**places: float | Array) -> None:

@@ -7,6 +7,7 @@ weight that twists it) to the board's own bending and shear modulus.
 import math
 
 from foamworks.errors import PhysicsError
+from foamworks.physics.ranges import require_positive
 from foamworks.units import STANDARD_GRAVITY
 
 LARGE_DEFLECTION = 0.10  # of the length: beyond it the linear theory is wrong by about 1 % and grows fast
@@ -24,7 +25,7 @@ def tip_deflection(
     >>> round(tip_deflection(force=5, length=0.3, modulus=120e9, inertia=tube_inertia(outer=0.006, inner=0.004)), 7)
     0.0073456
     """
-    _require_positive(length=length, modulus=modulus, inertia=inertia)
+    require_positive(length=length, modulus=modulus, inertia=inertia)
     tip = force * length**3 / (3 * modulus * inertia)
     if abs(tip) > limit * length:
         raise PhysicsError(
@@ -38,19 +39,19 @@ def bending_stress(*, moment: float, inertia: float, distance: float) -> float:
 
     moment [N m], inertia [m4]. Source: Euler beam.
     """
-    _require_positive(inertia=inertia, distance=distance)
+    require_positive(inertia=inertia, distance=distance)
     return moment * distance / inertia
 
 
 def rectangle_inertia(*, width: float, height: float) -> float:
     """Second moment of area [m4] of a solid rectangle that bends across its height [m], b h^3/12."""
-    _require_positive(width=width, height=height)
+    require_positive(width=width, height=height)
     return width * height**3 / 12
 
 
 def tube_inertia(*, outer: float, inner: float = 0.0) -> float:
     """Second moment of area [m4] of a round tube, pi (D^4 - d^4)/64; diameters [m], inner 0 for a rod."""
-    _require_positive(outer=outer)
+    require_positive(outer=outer)
     if not 0 <= inner < outer:
         raise PhysicsError(f"inner = {inner:g} m: must lie within 0 and the outer diameter {outer:g} m")
     return math.pi * (outer**4 - inner**4) / 64
@@ -63,7 +64,7 @@ def sandwich_stiffness(*, width: float, thickness: float, face: float, face_modu
     (from memory). The core's own stiffness and its shear are left out. Source: thin-face sandwich theory.
     """
     _check_face(width=width, thickness=thickness, face=face)
-    _require_positive(face_modulus=face_modulus)
+    require_positive(face_modulus=face_modulus)
     return width * face_modulus * face * (thickness - face) ** 2 / 2
 
 
@@ -85,7 +86,7 @@ def torsion_constant(*, width: float, thickness: float) -> float:
     >>> round(torsion_constant(width=1, thickness=1), 4)
     0.1406
     """
-    _require_positive(width=width, thickness=thickness)
+    require_positive(width=width, thickness=thickness)
     short, long = sorted((width, thickness))
     odd = range(1, 2 * TORSION_TERMS, 2)
     series = math.fsum(math.tanh(n * math.pi * long / (2 * short)) / n**5 for n in odd)
@@ -101,7 +102,7 @@ def modulus_from_bending(*, force: float, sag: float, span: float, width: float,
     >>> round(modulus_from_bending(force=1, sag=0.003, span=0.3, width=0.05, thickness=0.005) / 1e6)
     360
     """
-    _require_positive(force=force, sag=sag, span=span, width=width, thickness=thickness)
+    require_positive(force=force, sag=sag, span=span, width=width, thickness=thickness)
     if sag > LARGE_DEFLECTION * span:
         raise PhysicsError(
             f"sag = {sag:g} m: must be at most {LARGE_DEFLECTION:.0%} of the span {span:g} m; less weight"
@@ -115,7 +116,7 @@ def shear_modulus_from_twist(*, moment: float, twist: float, length: float, widt
     moment T [N m]; twist theta [rad] above 0, at most 0.5 (beyond, the strip's edges stretch and stiffen it: from
     memory); length between the clamps, width, thickness [m]. Source: Saint-Venant torsion.
     """
-    _require_positive(moment=moment, twist=twist, length=length)
+    require_positive(moment=moment, twist=twist, length=length)
     if twist > 0.5:
         raise PhysicsError(
             f"twist = {twist:g} rad: must be at most 0.5 rad (29 degrees); less weight or a longer strip"
@@ -128,7 +129,7 @@ def side_load(*, speed: float, density: float, area: float, coefficient: float) 
 
     The sign is the coefficient's. Source: definition of the coefficient.
     """
-    _require_positive(density=density, area=area)
+    require_positive(density=density, area=area)
     return 0.5 * density * speed**2 * area * coefficient
 
 
@@ -140,7 +141,7 @@ def load_centre(*, height: float, taper: float) -> float:
     >>> load_centre(height=0.3, taper=1)
     0.15
     """
-    _require_positive(height=height)
+    require_positive(height=height)
     if not 0 <= taper <= 1:
         raise PhysicsError(f"taper = {taper:g}: must lie within 0 and 1")
     return height / 3 * (1 + 2 * taper) / (1 + taper)
@@ -151,13 +152,13 @@ def glue_shear_stress(*, force: float, diameter: float, length: float) -> float:
 
     An even stress; the ends of a real joint carry more, which is what a factor of 4 is for (custom of the trade).
     """
-    _require_positive(diameter=diameter, length=length)
+    require_positive(diameter=diameter, length=length)
     return force / (math.pi * diameter * length)
 
 
 def load_factor(*, speed: float, density: float, area: float, lift: float, mass: float) -> float:
     """Lift over weight, q S C_L/(m g); speed [m/s], density [kg/m3], area [m2], mass [kg]. Source: definition."""
-    _require_positive(density=density, area=area, mass=mass)
+    require_positive(density=density, area=area, mass=mass)
     return 0.5 * density * speed**2 * area * lift / (mass * STANDARD_GRAVITY)
 
 
@@ -167,17 +168,11 @@ def load_factor_of_spar(*, spar_moment: float, mass: float, arm: float) -> float
     mass of the aircraft [kg]; arm y [m] of the half wing's lift from the root. The wing's own weight would relieve
     the root and is left out, which is on the safe side. Source: statics.
     """
-    _require_positive(spar_moment=spar_moment, mass=mass, arm=arm)
+    require_positive(spar_moment=spar_moment, mass=mass, arm=arm)
     return 2 * spar_moment / (mass * STANDARD_GRAVITY * arm)
 
 
 def _check_face(*, width: float, thickness: float, face: float) -> None:
-    _require_positive(width=width, thickness=thickness, face=face)
+    require_positive(width=width, thickness=thickness, face=face)
     if face >= thickness / 2:
         raise PhysicsError(f"face = {face:g} m: must be below half the board's thickness {thickness:g} m")
-
-
-def _require_positive(**quantities: float) -> None:
-    for name, value in quantities.items():
-        if not 0 < value < math.inf:
-            raise PhysicsError(f"{name} = {value:g}: must be above 0 and finite")

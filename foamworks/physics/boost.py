@@ -13,7 +13,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
 from foamworks.physics.fan import FanModel, thrust_at_speed, thrust_table
-from foamworks.physics.motor import BurnSteps, burn_steps, positive
+from foamworks.physics.motor import BurnSteps, burn_steps
+from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 
 Floats = NDArray[np.float64]

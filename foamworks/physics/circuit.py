@@ -7,6 +7,7 @@ import math
 from typing import Literal
 
 from foamworks.errors import PhysicsError
+from foamworks.physics.ranges import require_not_negative, require_positive
 
 COPPER_RESISTIVITY = 1.72e-8  # ohm m at 20 C, handbook value for annealed copper (CRC Handbook; from memory)
 NOMINAL_CELL = 3.7  # V, lithium polymer as labelled
@@ -26,8 +27,8 @@ def wire_resistance(*, length: float, area: float) -> float:
     >>> round(wire_resistance(length=0.6, area=0.5e-6), 5)
     0.02064
     """
-    _require_positive(area=area)
-    _require_not_negative(length=length)
+    require_positive(area=area)
+    require_not_negative(length=length)
     return COPPER_RESISTIVITY * length / area
 
 
@@ -36,15 +37,15 @@ def firing_current(*, volts: float, igniter: float, wire: float = 0.0, pack: flo
 
     Source: Ohm's law. Contacts of a plug add 0.01 to 0.05 ohm each (common practice, no source).
     """
-    _require_positive(volts=volts, igniter=igniter)
-    _require_not_negative(wire=wire, pack=pack)
+    require_positive(volts=volts, igniter=igniter)
+    require_not_negative(wire=wire, pack=pack)
     return volts / (igniter + wire + pack)
 
 
 def all_fire_margin(*, current: float, all_fire: float) -> float:
     """Firing current over the igniter's all-fire current [A]; at least 2 is wanted (custom of the trade)."""
-    _require_positive(all_fire=all_fire)
-    _require_not_negative(current=current)
+    require_positive(all_fire=all_fire)
+    require_not_negative(current=current)
     return current / all_fire
 
 
@@ -57,8 +58,8 @@ def continuity(*, test_current: float, no_fire: float, custom: float = CONTINUIT
     >>> continuity(test_current=0.12, no_fire=0.3)
     'above custom'
     """
-    _require_positive(no_fire=no_fire, custom=custom)
-    _require_not_negative(test_current=test_current)
+    require_positive(no_fire=no_fire, custom=custom)
+    require_not_negative(test_current=test_current)
     if test_current >= no_fire:
         return "above no-fire"
     return "safe" if test_current < custom else "above custom"
@@ -66,7 +67,7 @@ def continuity(*, test_current: float, no_fire: float, custom: float = CONTINUIT
 
 def pack_volts(*, cells: int, cell: float = NOMINAL_CELL) -> float:
     """Volts of a pack of `cells` in a row at `cell` volts each."""
-    _require_positive(cells=cells, cell=cell)
+    require_positive(cells=cells, cell=cell)
     return cells * cell
 
 
@@ -75,8 +76,8 @@ def volts_under_load(*, open_volts: float, resistance: float, current: float) ->
 
     Raises PhysicsError where the pack could not give that current at all.
     """
-    _require_positive(open_volts=open_volts)
-    _require_not_negative(resistance=resistance, current=current)
+    require_positive(open_volts=open_volts)
+    require_not_negative(resistance=resistance, current=current)
     volts = open_volts - current * resistance
     if volts <= 0:
         raise PhysicsError(f"current = {current:g} A: this pack gives at most {open_volts / resistance:.3g} A, shorted")
@@ -91,7 +92,7 @@ def current_limit(*, capacity: float, c_rating: float, share: float = C_RATING_S
     >>> round(current_limit(capacity=2.2 * 3600, c_rating=45), 6)
     49.5
     """
-    _require_positive(capacity=capacity, c_rating=c_rating, share=share)
+    require_positive(capacity=capacity, c_rating=c_rating, share=share)
     return share * c_rating * capacity / 3600
 
 
@@ -101,7 +102,7 @@ def flight_time(*, capacity: float, current: float, usable: float = USABLE_SHARE
     >>> round(flight_time(capacity=2.2 * 3600, current=42), 1)
     150.9
     """
-    _require_positive(capacity=capacity, current=current)
+    require_positive(capacity=capacity, current=current)
     if not 0 < usable <= 1:
         raise PhysicsError(f"usable = {usable:g}: must lie within 0 and 1")
     return usable * capacity / current
@@ -113,13 +114,13 @@ def fan_thrust(*, thrust: float, volts: float, reference_volts: float) -> float:
     Source: the fan law (a fan of fixed shape: thrust and torque go with rpm^2) on a motor whose rpm goes with the
     volts (its Kv). The winding's resistance is left out: near to the measured volts, within 20 %, it is a good rule.
     """
-    _require_positive(volts=volts, reference_volts=reference_volts)
+    require_positive(volts=volts, reference_volts=reference_volts)
     return thrust * (volts / reference_volts) ** 2
 
 
 def fan_current(*, current: float, volts: float, reference_volts: float) -> float:
     """Current [A] at other volts, I (V/V_0)^2: current goes with torque, torque with rpm^2. Source: `fan_thrust`."""
-    _require_positive(volts=volts, reference_volts=reference_volts)
+    require_positive(volts=volts, reference_volts=reference_volts)
     return current * (volts / reference_volts) ** 2
 
 
@@ -133,19 +134,7 @@ def fan_volts_on_pack(*, open_volts: float, resistance: float, reference_volts: 
     >>> round(volts + 0.02 * fan_current(current=42, volts=volts, reference_volts=15.0), 9)
     16.0
     """
-    _require_positive(open_volts=open_volts, reference_volts=reference_volts)
-    _require_not_negative(resistance=resistance, current=current)
+    require_positive(open_volts=open_volts, reference_volts=reference_volts)
+    require_not_negative(resistance=resistance, current=current)
     droop = resistance * current / reference_volts**2
     return 2 * open_volts / (1 + math.sqrt(1 + 4 * droop * open_volts))
-
-
-def _require_positive(**quantities: float) -> None:
-    for name, value in quantities.items():
-        if not 0 < value < math.inf:
-            raise PhysicsError(f"{name} = {value:g}: must be above 0 and finite")
-
-
-def _require_not_negative(**quantities: float) -> None:
-    for name, value in quantities.items():
-        if not 0 <= value < math.inf:
-            raise PhysicsError(f"{name} = {value:g}: must be 0 or more and finite")

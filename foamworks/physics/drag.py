@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.motor import positive
+from foamworks.physics.ranges import positive
 
 TRANSITION_LOSS = 1700.0  # turbulent friction less this over Re, for transition at Re 5e5 (Schlichting, from memory)
 BASE_FACTOR = 0.029  # Hoerner, Fluid-Dynamic Drag, ch. 3, base of a body of revolution (from memory)

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.motor import positive
+from foamworks.physics.ranges import positive
 
 Floats = NDArray[np.float64]
 FanModel = Literal["constant power", "constant efflux"]

@@ -12,6 +12,7 @@ sqrt(2) too high. Here the constant is built from its own parts.
 import math
 
 from foamworks.errors import PhysicsError
+from foamworks.physics.ranges import require_positive
 
 STANDARD_PRESSURE = 101325.0  # Pa, one standard atmosphere, 14.696 psi
 CENTRE_OFFSET = 0.25  # chords from the quarter-chord line back to the plate's centre of gravity at half chord
@@ -43,7 +44,7 @@ def flutter_speed(
     need = _modulus_at_sound_speed(
         aspect_ratio=aspect_ratio, taper=taper, thickness_ratio=thickness_ratio, pressure=pressure
     )
-    _require_positive(shear_modulus=shear_modulus, speed_of_sound=speed_of_sound)
+    require_positive(shear_modulus=shear_modulus, speed_of_sound=speed_of_sound)
     return speed_of_sound * math.sqrt(shear_modulus / need)
 
 
@@ -60,7 +61,7 @@ def shear_modulus_needed(
     need = _modulus_at_sound_speed(
         aspect_ratio=aspect_ratio, taper=taper, thickness_ratio=thickness_ratio, pressure=pressure
     )
-    _require_positive(speed=speed, speed_of_sound=speed_of_sound)
+    require_positive(speed=speed, speed_of_sound=speed_of_sound)
     return need * (speed / speed_of_sound) ** 2
 
 
@@ -72,7 +73,7 @@ def isotropic_shear_modulus(*, modulus: float, poisson: float) -> float:
     >>> round(isotropic_shear_modulus(modulus=400000, poisson=0.33))  # polystyrene, psi
     150376
     """
-    _require_positive(modulus=modulus)
+    require_positive(modulus=modulus)
     if not -1 < poisson <= 0.5:
         raise PhysicsError(f"poisson = {poisson:g}: must lie within -1 and 0.5")
     return modulus / (2 * (1 + poisson))
@@ -80,16 +81,10 @@ def isotropic_shear_modulus(*, modulus: float, poisson: float) -> float:
 
 def _modulus_at_sound_speed(*, aspect_ratio: float, taper: float, thickness_ratio: float, pressure: float) -> float:
     """Shear modulus [Pa] at which the fin would flutter at the speed of sound: the formula's denominator."""
-    _require_positive(aspect_ratio=aspect_ratio, thickness_ratio=thickness_ratio, pressure=pressure)
+    require_positive(aspect_ratio=aspect_ratio, thickness_ratio=thickness_ratio, pressure=pressure)
     if not 0 <= taper <= 1:
         raise PhysicsError(f"taper = {taper:g}: must lie within 0 and 1")
     if thickness_ratio >= 0.5:
         raise PhysicsError(f"thickness_ratio = {thickness_ratio:g}: must be below 0.5, the fin is a plate")
     shape = aspect_ratio**3 / (thickness_ratio**3 * (aspect_ratio + 2))
     return STIFFNESS_SCALE * shape * (taper + 1) / 2 * pressure / STANDARD_PRESSURE
-
-
-def _require_positive(**quantities: float) -> None:
-    for name, value in quantities.items():
-        if not 0 < value < math.inf:
-            raise PhysicsError(f"{name} = {value:g}: must be above 0 and finite")

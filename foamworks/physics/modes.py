@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.errors import PhysicsError
+from foamworks.physics.ranges import require_positive
 from foamworks.units import STANDARD_GRAVITY
 
 Matrix = NDArray[np.float64]
@@ -114,7 +115,7 @@ def pitch_matrix(
     mass [kg], inertia Iyy [kg m2], speed [m/s], density [kg/m3], area [m2], chord [m], all above 0.
     Source: Nelson, *Flight Stability and Automatic Control*, 2nd ed., eq. 4.51 and table 4.2 (from memory).
     """
-    _require_positive(mass=mass, inertia=inertia, speed=speed, density=density, area=area, chord=chord)
+    require_positive(mass=mass, inertia=inertia, speed=speed, density=density, area=area, chord=chord)
     d = derivatives
     force = 0.5 * density * speed * area / mass  # q S/(m V)
     turn = 0.5 * density * speed * area * chord / inertia  # q S c/(V Iyy)
@@ -153,8 +154,8 @@ def side_matrix(
     [m/s], density [kg/m3], area [m2], span [m].
     Source: Nelson, 2nd ed., eq. 5.35 and table 5.1 (from memory); the product of inertia by solving both moments.
     """
-    _require_positive(mass=mass, inertia_roll=inertia_roll, inertia_yaw=inertia_yaw, speed=speed)
-    _require_positive(density=density, area=area, span=span)
+    require_positive(mass=mass, inertia_roll=inertia_roll, inertia_yaw=inertia_yaw, speed=speed)
+    require_positive(density=density, area=area, span=span)
     if inertia_product**2 >= inertia_roll * inertia_yaw:
         raise PhysicsError(f"inertia_product = {inertia_product:g} kg m2: no body has that beside these Ixx and Izz")
     d = derivatives
@@ -250,9 +251,3 @@ def _sorted_roots(matrix: Matrix) -> tuple[list[tuple[complex, complex]], list[c
     pairs = [(root, root.conjugate()) for root in roots if root.imag > REAL_BELOW * abs(root)]
     creeping = [complex(root.real) for root in roots if abs(root.imag) <= REAL_BELOW * abs(root)]
     return pairs, sorted(creeping, key=abs)
-
-
-def _require_positive(**quantities: float) -> None:
-    for name, value in quantities.items():
-        if not 0 < value < math.inf:
-            raise PhysicsError(f"{name} = {value:g}: must be above 0 and finite")

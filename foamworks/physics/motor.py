@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
+from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 
 Floats = NDArray[np.float64]
@@ -53,20 +54,6 @@ class BurnSteps(NamedTuple):
     time: Floats
     thrust: Floats
     used: Floats
-
-
-def positive(**quantities: ArrayLike) -> None:
-    """Raise PhysicsError unless every quantity is a finite number above zero.
-
-    >>> positive(mass=0.0)
-    Traceback (most recent call last):
-    foamworks.errors.PhysicsError: mass = 0: must be a finite number above 0
-    """
-    for name, value in quantities.items():
-        numbers = np.atleast_1d(np.asarray(value, dtype=float))
-        wrong = numbers[~(np.isfinite(numbers) & (numbers > 0))]
-        if wrong.size:
-            raise PhysicsError(f"{name.replace('_', ' ')} = {wrong[0]:g}: must be a finite number above 0")
 
 
 def class_limit(letter: str) -> float:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.errors import PhysicsError
+from foamworks.physics.ranges import require_positive
 from foamworks.units import STANDARD_GRAVITY
 
 Number = TypeVar("Number", float, NDArray[np.float64])
@@ -29,7 +30,7 @@ def lift_coefficient(*, mass: Number, speed: Number, density: Number, area: Numb
 
     Source: definition.
     """
-    _require_positive(mass=mass, speed=speed, density=density, area=area)
+    require_positive(mass=mass, speed=speed, density=density, area=area)
     return 2 * mass * STANDARD_GRAVITY / (density * speed**2 * area)
 
 
@@ -41,7 +42,7 @@ def speed_at_lift(*, mass: Number, lift: Number, density: Number, area: Number) 
     >>> round(speed_at_lift(mass=0.92, lift=1.05, density=1.225, area=0.14), 2)
     10.01
     """
-    _require_positive(mass=mass, lift=lift, density=density, area=area)
+    require_positive(mass=mass, lift=lift, density=density, area=area)
     speed: Number = (2 * mass * STANDARD_GRAVITY / (density * area * lift)) ** 0.5
     return speed
 
@@ -57,19 +58,19 @@ def approach_lift(*, max_lift: Number) -> Number:
     >>> round(approach_lift(max_lift=0.845), 6)
     0.5
     """
-    _require_positive(max_lift=max_lift)
+    require_positive(max_lift=max_lift)
     return max_lift / APPROACH_RATIO**2
 
 
 def static_margin(*, cg: Number, neutral_point: Number, chord: Number) -> Number:
     """Static margin as a fraction of the chord, (x_np - x_cg)/c; positive is stable; x aft [m]."""
-    _require_positive(chord=chord)
+    require_positive(chord=chord)
     return (neutral_point - cg) / chord
 
 
 def aft_limit(*, neutral_point: Number, chord: Number, margin: Number) -> Number:
     """Aft limit of the CG [m], x_np - margin c; margin a fraction of the mean chord."""
-    _require_positive(chord=chord)
+    require_positive(chord=chord)
     return neutral_point - margin * chord
 
 
@@ -81,7 +82,7 @@ def elevator_power_about_neutral_point(
     moment_elevator Cm_e and moment_slope Cm_a about one and the same point, whichever; lift_slope CL_a above 0,
     lift_elevator CL_e; all per radian. Source: the denominator of `elevator_from_derivatives`, lift held constant.
     """
-    _require_positive(lift_slope=lift_slope)
+    require_positive(lift_slope=lift_slope)
     return moment_elevator - moment_slope * lift_elevator / lift_slope
 
 
@@ -118,7 +119,7 @@ def elevator_for_moment(
     A nose-down moment asks for up elevator (negative). speed [m/s], density [kg/m3], area [m2], chord [m].
     Source: definition of the coefficient.
     """
-    _require_positive(speed=speed, density=density, area=area, chord=chord)
+    require_positive(speed=speed, density=density, area=area, chord=chord)
     _require_power(power)
     return -moment / (0.5 * density * speed**2 * area * chord * power)
 
@@ -131,7 +132,7 @@ def forward_limit(
     x_f = x_np - c/CL (Cm0 + |Cm_e| 2/3 up). lift: `approach_lift`; power Cm_e about the neutral point per radian,
     negative; up [rad] positive. Source: the equation above with Cm = 0.
     """
-    _require_positive(chord=chord, lift=lift, up=up)
+    require_positive(chord=chord, lift=lift, up=up)
     _require_power(power)
     return neutral_point - chord / lift * (zero_lift - power * ELEVATOR_SHARE * up)
 
@@ -144,7 +145,7 @@ def manoeuvre_point(
     pitch_damping Cmq per q c/(2 V); chord [m], density [kg/m3], area [m2], mass [kg]. Lift by pitch rate is left out.
     Source: pull-up at constant speed, own derivation; the same in Etkin & Reid, *Dynamics of Flight* (from memory).
     """
-    _require_positive(chord=chord, density=density, area=area, mass=mass)
+    require_positive(chord=chord, density=density, area=area, mass=mass)
     return neutral_point - chord * pitch_damping * density * area * chord / (4 * mass)
 
 
@@ -153,7 +154,7 @@ def balance_by_hand(*, chord: float, wing_area: float, tail_area: float, tail_ar
 
     chord, tail_arm [m], areas [m2]. Source: rule of thumb read in public texts; no derivation.
     """
-    _require_positive(chord=chord, wing_area=wing_area)
+    require_positive(chord=chord, wing_area=wing_area)
     return chord / 6 + 3 * tail_area * tail_arm / (8 * wing_area)
 
 
@@ -183,7 +184,7 @@ def elevator_from_derivatives(
 
 def tail_volume(*, tail_area: float, tail_arm: float, wing_area: float, chord: float) -> float:
     """Horizontal tail volume coefficient S_t l_t/(S_w c); areas [m2], arm and chord [m]."""
-    _require_positive(wing_area=wing_area, chord=chord)
+    require_positive(wing_area=wing_area, chord=chord)
     return tail_area * tail_arm / (wing_area * chord)
 
 
@@ -193,7 +194,7 @@ def elliptic_downwash_slope(*, lift_slope: float, aspect_ratio: float) -> float:
     >>> round(elliptic_downwash_slope(lift_slope=4.3, aspect_ratio=6.06), 2)
     0.45
     """
-    _require_positive(aspect_ratio=aspect_ratio)
+    require_positive(aspect_ratio=aspect_ratio)
     return 2 * lift_slope / (math.pi * aspect_ratio)
 
 
@@ -211,14 +212,8 @@ def textbook_neutral_point(
     positive, tail_moment_slope negative. The tail's own lift is neglected beside the wing's.
     Source: Nelson, 2nd ed., eq. 2.36 (from memory).
     """
-    _require_positive(wing_slope=wing_slope)
+    require_positive(wing_slope=wing_slope)
     return wing_centre - (body_moment_slope + tail_moment_slope) / wing_slope
-
-
-def _require_positive(**quantities: float | NDArray[np.float64]) -> None:
-    for name, value in quantities.items():
-        if not np.all((np.asarray(value) > 0) & np.isfinite(value)):
-            raise PhysicsError(f"{name} = {np.min(value):g}: must be above 0 and finite")
 
 
 def _require_power(power: float | NDArray[np.float64]) -> None:

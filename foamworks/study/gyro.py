@@ -7,7 +7,7 @@ Source: the trade's rule (worked out from the above); the gyro's delay makes it 
 from dataclasses import dataclass
 
 from foamworks.design.model import Design
-from foamworks.physics.motor import positive
+from foamworks.physics.ranges import positive
 
 FULL_GAIN = 100.0  # percent, the end of the slider
 FIRST, LAST, STEP = 40, 300, 10  # km/h, the table's speeds

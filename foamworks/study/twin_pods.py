@@ -2,7 +2,7 @@
 
 import math
 
-from foamworks.physics.motor import positive
+from foamworks.physics.ranges import positive
 
 MOST_SIDESLIP = math.radians(10)  # common practice, no source: beyond it one pod is better
 

@@ -1,0 +1,47 @@
+"""Is a number one that a formula holds for? The one check of signs and finiteness, for numbers and arrays alike."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from foamworks.errors import PhysicsError
+
+
+def _first_wrong(value: ArrayLike, *, zero: bool) -> float | None:
+    """Give the first number that is not finite, or below 0, or 0 where that is not allowed."""
+    numbers = np.atleast_1d(np.asarray(value, dtype=float))
+    wrong = numbers[~(np.isfinite(numbers) & ((numbers >= 0) if zero else (numbers > 0)))]
+    return float(wrong[0]) if wrong.size else None
+
+
+def require_positive(**quantities: ArrayLike) -> None:
+    """Raise PhysicsError unless every quantity is finite and above 0; named as the formula's own argument.
+
+    >>> require_positive(wing_area=0.0)
+    Traceback (most recent call last):
+    foamworks.errors.PhysicsError: wing_area = 0: must be above 0 and finite
+    """
+    for name, value in quantities.items():
+        wrong = _first_wrong(value, zero=False)
+        if wrong is not None:
+            raise PhysicsError(f"{name} = {wrong:g}: must be above 0 and finite")
+
+
+def require_not_negative(**quantities: ArrayLike) -> None:
+    """Raise PhysicsError unless every quantity is finite and 0 or more; named as the formula's own argument."""
+    for name, value in quantities.items():
+        wrong = _first_wrong(value, zero=True)
+        if wrong is not None:
+            raise PhysicsError(f"{name} = {wrong:g}: must be 0 or more and finite")
+
+
+def positive(**quantities: ArrayLike) -> None:
+    """Raise PhysicsError unless every quantity is a finite number above zero; named in words.
+
+    >>> positive(mass=0.0)
+    Traceback (most recent call last):
+    foamworks.errors.PhysicsError: mass = 0: must be a finite number above 0
+    """
+    for name, value in quantities.items():
+        wrong = _first_wrong(value, zero=False)
+        if wrong is not None:
+            raise PhysicsError(f"{name.replace('_', ' ')} = {wrong:g}: must be a finite number above 0")
