@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from foamworks.design.additions import FinAsBuilt, Fins
-from foamworks.design.airframe import Airframe, OldFin
+from foamworks.design.airframe import Airframe, OldFin, Station
 from foamworks.design.model import Design
 from foamworks.physics import planform
 from foamworks.physics.planform import ReferenceWing, Stations
@@ -38,27 +38,22 @@ class FinSet:
 
     def volume_coefficient(self, wing: ReferenceWing) -> float:
         """Tail volume coefficient [-]."""
-        return self.area * self.arm(wing) * math.cos(self.cant) ** 2 / (wing.area * wing.span)
+        return planform.volume_coefficient(
+            fin_area=self.area, arm=self.arm(wing), wing_area=wing.area, span=wing.span, cant=self.cant
+        )
 
 
 def wing_stations(airframe: Airframe) -> Stations | None:
     """Give the wing's stations, starboard half as given."""
-    if airframe.wing is None:
-        return None
-    rows = airframe.wing.stations
-    return Stations(
-        x=tuple(s.x for s in rows),
-        s=tuple(s.y for s in rows),
-        chord=tuple(s.chord for s in rows),
-        across=tuple(s.z for s in rows),
-    )
+    return None if airframe.wing is None else _half(airframe.wing.stations)
 
 
 def tail_stations(airframe: Airframe) -> Stations | None:
     """Give the tailplane's stations, starboard half as given."""
-    if airframe.tailplane is None:
-        return None
-    rows = airframe.tailplane.stations
+    return None if airframe.tailplane is None else _half(airframe.tailplane.stations)
+
+
+def _half(rows: tuple[Station, ...]) -> Stations:
     return Stations(
         x=tuple(s.x for s in rows),
         s=tuple(s.y for s in rows),
