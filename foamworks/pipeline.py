@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from foamworks.design.load import load
 from foamworks.errors import DesignError
@@ -12,6 +12,9 @@ from foamworks.findings.case import Case
 from foamworks.parts.make import make
 from foamworks.solve import solve
 from foamworks.study.whole import study
+
+if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
+    from foamworks.parts.layout import LaidOut
 
 FILES = ("fins", "pod", "sheets", "prints", "report")  # what --only may name
 SHEETS_FOR, PRINTS_FOR = {"fins", "sheets", "report"}, {"pod", "prints"}
@@ -71,10 +74,10 @@ def build(path: Path, out: Path, options: BuildOptions) -> tuple[Case, dict[str,
 
     case = check(path)
     laid = LaidOut()
-    if options.wants(SHEETS_FOR) and case.parts.boards:
-        laid = _lay_out(case, options)
-        case = replace(case, findings=(*case.findings, *judge_layout(case, laid)))
-    with whole_folder(out, path.stem) as (work, final):
+    with whole_folder(out, path.stem) as (work, final):  # first of all: an --out that cannot be used costs no search
+        if options.wants(SHEETS_FOR) and case.parts.boards:
+            laid = _lay_out(case, options)
+            case = replace(case, findings=(*case.findings, *judge_layout(case, laid)))
         data = writing.write_all(
             case,
             laid,
@@ -91,7 +94,7 @@ def build(path: Path, out: Path, options: BuildOptions) -> tuple[Case, dict[str,
     return case, data, final
 
 
-def _lay_out(case: Case, options: BuildOptions) -> Any:
+def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":
     from foamworks.findings.stamp import stamp
     from foamworks.output import kept_layout
     from foamworks.parts.layout import lay_out

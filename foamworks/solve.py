@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from foamworks.design.additions import FinAsBuilt
 from foamworks.design.model import Design
+from foamworks.parts.base import Parts
 from foamworks.parts.make import fit_limit, make, pod_shape
 from foamworks.physics.balance import Settled
 from foamworks.physics.planform import ReferenceWing
@@ -81,6 +82,7 @@ class _Rounds:
 
     def __init__(self, design: Design, wing: ReferenceWing | None, aero: Aero | None) -> None:
         self.asked, self.design, self.wing, self.aero = design, design, wing, aero
+        self.parts = Parts()  # as made in the last round; battery and ballast are no part of what they are
         self.settled: Settled | None = None
         self.apart: Put | None = None
         self.limited_by: str | None = None
@@ -118,7 +120,8 @@ class _Rounds:
         if self.wing is None or self.aero is None:
             return
         asked = self._open()
-        rows = states(asked, make(self.design))
+        self.parts = make(self.design)
+        rows = states(asked, self.parts)
         limits = balance.window(asked, self.aero, self.wing, balance.trimming(asked, self.aero, self.wing))
         common = [row for row in rows if row.name != NO_POD] if has_pod(asked) else list(rows)
         self.settled = balance.settle(asked, tuple(common), limits)
@@ -144,7 +147,7 @@ class _Rounds:
         pod = self.design.pod
         if pod is None or pod.nozzle is None or self.wing is None or self.aero is None:
             return None
-        rows = balance.study_balance(self.design, make(self.design), self.aero, self.wing, apart=None)
+        rows = balance.study_balance(self.design, self.parts, self.aero, self.wing, apart=None)
         if rows is None:
             return None
         powered = thrust_line.powered_states(self.design, rows.rows)

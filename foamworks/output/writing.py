@@ -31,14 +31,15 @@ def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> dict[s
     data = summary.as_dict(case)
     if laid.sheets or laid.left_over:
         data["sheets"] = summary.plain([_sheet(sheet) for sheet in laid.sheets])
+    pictures = _pictures(laid)
     try:
         if wanted.sheets:
-            _sheets(laid, folder / "sheets", wanted)
+            _sheets(laid, pictures, folder / "sheets", wanted)
         if wanted.prints and case.parts.prints:
             from foamworks.output.solids import write_prints
 
             write_prints(case.parts.prints, folder)
-        _pages(case, data, laid, folder, wanted)
+        _pages(case, data, pictures, folder, wanted)
         data["files"] = listing(folder)
         text = json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1)
         (folder / MARKER).write_text(text + "\n", encoding="utf-8", newline="\n")
@@ -49,20 +50,26 @@ def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> dict[s
     return data
 
 
-def _sheets(laid: LaidOut, folder: Path, wanted: Wanted) -> None:
+def _pictures(laid: LaidOut) -> list[tuple[str, str]]:
+    """Draw each sheet once, as (heading, SVG): for its own file and for the report."""
+    from foamworks.output.sheet_svg import sheet_svg
+
+    return [(sheet.heading, sheet_svg(sheet)) for sheet in laid.sheets]
+
+
+def _sheets(laid: LaidOut, pictures: list[tuple[str, str]], folder: Path, wanted: Wanted) -> None:
     from foamworks.output.dxf import write_sheet_dxf
     from foamworks.output.paper import write_sheet_pdf
-    from foamworks.output.sheet_svg import sheet_svg
 
     if not laid.sheets:
         return
     folder.mkdir()
-    for name, sheet in zip(sheet_names(laid), laid.sheets, strict=True):
+    for name, sheet, (_, picture) in zip(sheet_names(laid), laid.sheets, pictures, strict=True):
         write_sheet_dxf(sheet, folder / f"{name}.dxf", version=wanted.dxf)
         write_sheet_pdf(sheet, folder / f"{name}.pdf", plotter=False)
         if wanted.plotter:
             write_sheet_pdf(sheet, folder / f"{name}-plotter.pdf", plotter=True)
-        (folder / f"{name}.svg").write_text(sheet_svg(sheet), encoding="utf-8", newline="\n")
+        (folder / f"{name}.svg").write_text(picture, encoding="utf-8", newline="\n")
 
 
 def sheet_names(laid: LaidOut) -> list[str]:
@@ -70,22 +77,19 @@ def sheet_names(laid: LaidOut) -> list[str]:
     return unique_names([f"{sheet.board}-{sheet.number}" for sheet in laid.sheets])
 
 
-def _pages(case: Case, data: dict[str, Any], laid: LaidOut, folder: Path, wanted: Wanted) -> None:
+def _pages(case: Case, data: dict[str, Any], pictures: list[tuple[str, str]], folder: Path, wanted: Wanted) -> None:
     from foamworks.output.summaries import write_summaries
 
-    picture = ""
     if wanted.report:
         from foamworks.output.cards import write_cards
         from foamworks.output.overview import overview_svg
         from foamworks.output.placement_chart import found_map, placement_chart, section
         from foamworks.output.report.page import report_html
-        from foamworks.output.sheet_svg import sheet_svg
         from foamworks.study.placement import best_place
 
-        picture = overview_svg(case) or ""
+        picture = overview_svg(case)
         if picture:
             (folder / "overview.svg").write_text(picture, encoding="utf-8", newline="\n")
-        pictures = [(f"{sheet.heading}", sheet_svg(sheet)) for sheet in laid.sheets]
         placed = found_map(case)
         shown = (best_place(placed).words, placement_chart(case, placed)) if placed is not None else ("", "")
         page = report_html(case, data, overview=picture, sheet_svgs=pictures, placement=shown)
