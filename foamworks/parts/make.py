@@ -16,7 +16,7 @@ from foamworks.parts.base import BackSection, BoardPart, BoughtPart, Parts, Poin
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, stuff
 from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_bought, pod_layout, pod_prints
-from foamworks.parts.solidmath import Filament, print_part
+from foamworks.parts.solidmath import Filament
 from foamworks.physics.profiles import Profile
 
 FIN_GLUE = 1.0  # g for one fin: a fillet of foam-safe glue each side (common practice, no source)
@@ -162,8 +162,7 @@ def nose_part(design: Design, place: PodPlace | None, layout: PodLayout | None) 
         parameter=parameter,
     )
     places = place.revolved(layout.nose[1]) if place is not None and layout is not None else ()
-    note = "Print it standing on its shoulder; glue it only when the thrust ring is in and has been pulled at."
-    return print_part("nose cone", shape, filament=filament(design), places=places, count=pod.count, note=note)
+    return nose.nose_print(shape, filament=filament(design), places=places, count=pod.count)
 
 
 def layout_of(design: Design) -> PodLayout | None:
@@ -278,8 +277,7 @@ def _pod(design: Design) -> tuple[list[PrintPart], list[BoughtPart]]:
     shape = pod_shape(design)
     if shape is not None:
         prints += pod_mount(design, shape).prints
-    bought = pod_bought(layout, place, **size, material=pod.tube.material, retainer=pod.retainer)
-    return prints, [replace(part, group="pod") for part in bought]
+    return prints, list(pod_bought(layout, place, **size, material=pod.tube.material, retainer=pod.retainer))
 
 
 def _camera(design: Design) -> list[BoughtPart]:

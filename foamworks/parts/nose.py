@@ -76,15 +76,15 @@ def nose_cone(
 
 
 def nose_print(
-    shape: Revolve, *, filament: Filament | None = None, places: tuple[Placement, ...] = (), name: str = "nose cone"
+    shape: Revolve, *, filament: Filament | None = None, places: tuple[Placement, ...] = (), count: int = 1
 ) -> PrintPart:
     """Make the printed part of a nose cone; its own frame starts at the profile's tip."""
     cut = shape.meridian[0][0]
     note = (
         f"Print it tip up. The tip is a flat {2 * TIP_FLAT:g} mm across, {cut:.1f} mm aft of the profile's own point. "
-        "The shoulder is glued into the tube."
+        "The shoulder is glued into the tube, only when the thrust ring is in and has been pulled at."
     )
-    return print_part(name, shape, filament=filament, places=places, note=note)
+    return print_part("nose cone", shape, filament=filament, places=places, count=count, note=note)
 
 
 def outer_profile(*, profile: Profile, length: float, tube_outer: float, parameter: float | None = None) -> list[Point]:
