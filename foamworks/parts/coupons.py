@@ -5,7 +5,7 @@ from shapely import Polygon
 from foamworks.parts.base import BoardPart, Point, Stroke
 
 STEPS = (-0.4, -0.2, 0.0, 0.2, 0.4)  # mm about the measured thickness (common practice, no source)
-PITCH, DEPTH, BODY = 14.0, 14.0, 12.0  # mm
+PITCH, DEPTH, BODY = 14.0, 14.0, 20.0  # mm; the body carries the widths and, above them, the label
 
 
 def slot_comb(*, board: str, thickness: float) -> BoardPart:
@@ -18,7 +18,7 @@ def slot_comb(*, board: str, thickness: float) -> BoardPart:
         middle = (number + 0.5) * width
         left, right = middle - slot / 2, middle + slot / 2
         edge += [(right, BODY + DEPTH), (right, BODY), (left, BODY), (left, BODY + DEPTH)]
-        strokes.append(Stroke("mark", ((middle - 5.0, 4.0),), text=f"{slot:.1f}", height_mm=4.0))
+        strokes.append(Stroke("mark", ((middle - 4.0, 1.5),), text=f"{slot:.1f}", height_mm=4.0))
     edge.append((0.0, BODY + DEPTH))
     return BoardPart(
         name="slot comb",
