@@ -3,17 +3,20 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_most, unknown
+from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_most, round_down, round_up, unknown
 from foamworks.findings.case import Case
+from foamworks.parts.make import pod_clearance, pod_shape
 from foamworks.physics.pitch import downthrust_through
 from foamworks.study.boost import BoostRun, leaves_after
 from foamworks.study.burn import Burn
-from foamworks.study.response import Held, MotorResponse
+from foamworks.study.response import NEARBY, Held, MotorResponse
 from foamworks.study.twin_pods import MOST_SIDESLIP
 
 ELEVATOR_WISH = 100 / 3  # % of the elevator's travel that the booster may ask for (common practice, no source)
 PITCH_CAUTION, PITCH_FAIL = 10.0, 45.0  # deg, hands off, at the end of the burn (ours)
 LOAD_FAIL = -2.0  # g (ours)
+ALIKE = math.radians(0.05)  # an angle nobody builds more exactly
+SMALL_ERROR = math.radians(1.5)  # between the two building errors of angle that are flown, 1 and 2 deg
 LOAD_CAUTION = (0.0, 4.0)  # g: outside it the wing and what is loose aboard feel it (ours)
 
 
@@ -22,7 +25,7 @@ def findings(case: Case) -> list[Finding]:
     burn = case.study.burn
     if burn is None or not burn.boosts or case.design.pod is None:
         return []
-    return [*_moments(case, burn), *_pitch(case, burn), *_loads(burn), *_one_out(case, burn), *_field(case, burn)]
+    return [*_moments(case, burn), *_pitch(case, burn), *_loads(case, burn), *_one_out(case, burn), *_field(case, burn)]
 
 
 def _lacks(case: Case) -> list[str]:
@@ -86,23 +89,55 @@ def _moment_finding(case: Case, held: list[Held], up: float, down: float) -> Fin
 
 
 def _aim(case: Case, held: Held) -> str:
-    """Say at which angle the line meets the CG, and what 10 mm do."""
+    """Say at which angle the line meets the CG, how much of it can be built, and what 10 mm do."""
     line, pod, burn = case.study.thrust_line, case.design.pod, case.study.burn
     if line is None or pod is None or pod.nozzle is None:
         return ""
     row = next(r for r in line.rows if (r.motor, r.state) == (held.motor, held.state))
     aft, above = pod.nozzle.x - row.cg_x, pod.nozzle.z - row.cg_z
-    words = []
+    words = [*_balance_first(case, held.motor)]
     if aft > 0:
-        angle = math.degrees(downthrust_through(aft=aft, above=above))
-        limited = {"fit": ", which the back does not leave room for", "limit": ", beyond downthrust_limit"}
-        words.append(f"a downthrust of {angle:.1f} deg meets the CG{limited.get(line.limited_by or '', '')}")
+        words.append(_angle(case, downthrust_through(aft=aft, above=above)))
     answer = burn.response.of(held.motor) if burn and burn.response else None
     if answer is not None:
         words.append(
             f"a nozzle 10 mm lower leaves an arm of {1e3 * answer.lower.arm:.0f} mm instead of {1e3 * row.arm:.0f}"
+            f"{'' if _clears_lower(case) else ', but at this angle the pod does not clear the back there'}"
         )
     return "; ".join([*words, "a smaller motor asks for less in proportion"])
+
+
+def _balance_first(case: Case, motor: str) -> Iterator[str]:
+    """Say that the balance comes first where the model is not stable: no angle of the line cures that."""
+    rows = case.study.balance.rows if case.study.balance else ()
+    row = next((r for r in rows if r.name == f"{motor}: ignition"), None)
+    if row is not None and row.static_margin is not None and row.static_margin < case.design.limits.least - 1e-9:
+        yield "first the balance (static-margin, balance-solved): no angle holds a model that is not stable"
+
+
+def _angle(case: Case, angle: float) -> str:
+    """Say which downthrust [rad] meets the CG, and how much of that clears the back and may be built."""
+    pod, asked, fit = case.design.pod, case.asked.pod, case.solved.fit
+    built = pod.downthrust if pod is not None and isinstance(pod.downthrust, float) else math.nan
+    words = f"a downthrust of {math.degrees(angle):.1f} deg meets the CG"
+    if abs(angle - built) < ALIKE:
+        return f"{words} already"
+    if fit is not None and angle > fit:
+        most = round_down(math.degrees(fit), 1)
+        words += f"; {most:.1f} deg is the most that clears the back from this nozzle (pod-fit)"
+    if pod is not None and asked is not None and asked.downthrust == "auto" and angle > pod.downthrust_limit:
+        words += f"; {math.degrees(pod.downthrust_limit):g} deg is the most you would build (pod.downthrust_limit)"
+    return words
+
+
+def _clears_lower(case: Case) -> bool:
+    """Tell whether the pod, 10 mm lower at its angle, still keeps its air over the back; True where nobody knows."""
+    pod, shape = case.design.pod, pod_shape(case.design)
+    if pod is None or pod.nozzle is None or shape is None:
+        return True
+    nozzle = pod.nozzle.model_copy(update={"z": pod.nozzle.z - NEARBY})
+    gap = pod_clearance(case.design.model_copy(update={"pod": pod.model_copy(update={"nozzle": nozzle})}), shape)
+    return gap is None or gap >= 1e3 * pod.air_gap - 1e-3
 
 
 def _pitch(case: Case, burn: Burn) -> Iterator[Finding]:
@@ -153,7 +188,7 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
     return Finding("pitch-change", answer.motor, verdict, value, limit, "deg", why, cure, OURS)
 
 
-def _loads(burn: Burn) -> Iterator[Finding]:
+def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
     for answer in burn.response.motors if burn.response else ():
         own, off = answer.hands_off, min(swing.least_load for *_, swing in answer.errors)
         low, high = LOAD_CAUTION
@@ -164,11 +199,15 @@ def _loads(burn: Burn) -> Iterator[Finding]:
             f"hands off the load factor lies between {own.least_load:.1f} and {own.greatest_load:.1f} g; the worst "
             f"building error takes it to {off:.1f} g"
         )
-        cure = "" if verdict == "pass" else (
-            "aim the line nearer to the centre of gravity (see thrust-moment), or a smaller motor; hold the built "
-            "angle within 1 deg with a jig"
-        )  # fmt: skip
+        held = burn.response.at(answer.motor, "ignition") if burn.response else None
+        cure = "" if verdict == "pass" or held is None else f"{_aim(case, held)}; {_jig(answer)}"
         yield Finding("load-factor", answer.motor, verdict, own.least_load, LOAD_FAIL, "g", why, cure, OURS)
+
+
+def _jig(answer: MotorResponse) -> str:
+    """Say what building the angle within 1 degree is worth."""
+    near = min(swing.least_load for angle, _, swing in answer.errors if abs(angle) < SMALL_ERROR)
+    return f"a jig that holds the built angle within 1 deg leaves {near:.1f} g at worst"
 
 
 def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
@@ -190,10 +229,11 @@ def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
             f"one motor alone yaws with {out.moment:.2f} N m at its peak: {value:.0f} deg of sideslip at "
             f"{3.6 * row.run.entry:.0f} km/h; below {3.6 * out.least_speed:.0f} km/h it passes 10 deg"
         )
-        y = 1e3 * abs(pod.y or 0.0)
+        y = round_down(1e3 * abs(pod.y or 0.0) * limit / value) if value > 0 else math.inf
+        inward = f"or pods at y = {y:.0f} mm; " if y >= 1e3 * pod.tube.outer / 2 else ""  # nearer they would touch
         cure = "" if verdict == "pass" else (
-            f"one pod on the centre line; or pods at y = {y * limit / value:.0f} mm; or larger fins; never light two "
-            f"below {3.6 * out.least_speed:.0f} km/h"
+            f"one pod on the centre line; {inward}or larger fins; never light two below "
+            f"{round_up(3.6 * out.least_speed):.0f} km/h"
         )  # fmt: skip
         yield Finding("one-out-yaw", row.motor, verdict, value, limit, "deg", why, cure, CUSTOM)
 
@@ -220,7 +260,8 @@ def _field_finding(name: str, run: BoostRun, length: float) -> Finding:
     if when is not None:
         why += f"; lit at one end of the field it is past the other after {when:.1f} s"
     cure = "" if verdict == "pass" else (
-        f"a field of {coast:.0f} m; or light it upwind and pull up into a climb before the edge; or a smaller motor"
+        f"a field of {round_up(coast):.0f} m; or light it upwind and pull up into a climb before the edge; or a "
+        "smaller motor"
     )  # fmt: skip
     value = run.burnout_distance if verdict == "fail" else coast
     return Finding("leaves-the-field", name, verdict, value, length, "m", why, cure, OURS)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from foamworks.design.additions import Motor
 from foamworks.errors import PhysicsError
-from foamworks.findings.base import OURS, Finding, Verdict, unknown
+from foamworks.findings.base import OURS, Finding, Verdict, round_down, round_up, unknown
 from foamworks.findings.case import Case
 from foamworks.physics import motor as physics
 from foamworks.study.boost import MotorBoost
@@ -68,7 +68,7 @@ def _curves(case: Case) -> Iterator[Finding]:
         )
         cure = (
             f"check impulse and propellant on the data sheet: for this impulse the propellant weighs between "
-            f"{1e3 * fits / high:.0f} and {1e3 * fits / low:.0f} g"
+            f"{round_up(1e3 * fits / high):.0f} and {round_down(1e3 * fits / low):.0f} g"
         )
         yield Finding("motor-curve", motor.name, "fail", value, high if value > high else low, "s", why, cure, OURS)
     if good and len(good) == len(case.design.motors):
@@ -192,7 +192,8 @@ def _thrust_to_weight(case: Case) -> Iterator[Finding]:
         if over:
             why += ": more than the model's own weight, everything happens at once"
             cure = (
-                f"not on the first boost: begin with a motor of at most {weight:.0f} N mean thrust, one class up a time"
+                f"not on the first boost: begin with a motor of at most {round_down(weight, 1):.1f} N mean thrust, one "
+                "class up a time"
             )
         yield Finding(
             "thrust-to-weight", row.motor, "caution" if over else "pass", ratio, MOST_THRUST_TO_WEIGHT, "", why, cure,

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_least, at_most, unknown
+from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_least, at_most, round_down, round_up, unknown
 from foamworks.findings.case import Case
 from foamworks.physics.circuit import C_RATING_SHARE, FULL_CELL
 from foamworks.study.drag import POWER, Drag, airspeed
@@ -115,8 +115,8 @@ def _battery(case: Case, power: Power) -> Iterator[Finding]:
     if power.flight_time is not None:
         why += f"; {power.flight_time / 60:.1f} min of full throttle leave 20 % in the pack"
     cure = "" if verdict == "pass" else (
-        f"a pack of at least {current * 3600 / C_RATING_SHARE / battery.capacity:.0f} C, or of "
-        f"{current * 1000 / C_RATING_SHARE / battery.c_rating:.0f} mAh at the same C"
+        f"a pack of at least {round_up(current * 3600 / C_RATING_SHARE / battery.capacity):.0f} C, or of "
+        f"{round_up(current * 1000 / C_RATING_SHARE / battery.c_rating, -1):.0f} mAh at the same C"
     )  # fmt: skip
     yield Finding("battery-current", "battery", verdict, current, limit, "A", why, cure, CUSTOM)
 
@@ -137,7 +137,8 @@ def _controller(case: Case, power: Power) -> Iterator[Finding]:
     why = f"{fan.esc:.0f} A of controller for {current:.0f} A of fan"
     throttle = 100 * (power.throttle or 1.0)
     cure = "" if verdict == "pass" else (
-        f"a controller of {ESC_MARGIN * current:.0f} A; until then at most {throttle:.0f} % of throttle"
+        f"a controller of {round_up(ESC_MARGIN * current):.0f} A; until then at most {round_down(throttle):.0f} % of "
+        "throttle"
     )  # fmt: skip
     yield Finding("controller-margin", "speed controller", verdict, margin, ESC_MARGIN, "", why, cure, CUSTOM)
 

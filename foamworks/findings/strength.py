@@ -4,7 +4,18 @@ import math
 from collections.abc import Iterator
 
 from foamworks.design.workshop import Board
-from foamworks.findings.base import CUSTOM, MEMORY, OURS, Finding, Verdict, at_least, at_most, unknown
+from foamworks.findings.base import (
+    CUSTOM,
+    MEMORY,
+    OURS,
+    Finding,
+    Verdict,
+    at_least,
+    at_most,
+    round_down,
+    round_up,
+    unknown,
+)
 from foamworks.findings.case import Case
 from foamworks.parts.density import board_named, stuff
 from foamworks.study.pod_glue import FOAM_TENSION, LANDING, GlueLine
@@ -86,9 +97,9 @@ def _flutter_cure(speed: float, fast: Fast, thickness: float) -> str:
     if short <= 1:
         return GIVE_SPEED
     return (
-        f"stay under {3.6 * speed / FLUTTER_WANTED:.0f} km/h (a smaller motor), take a board of "
-        f"{1e3 * thickness * short ** (2 / 3):.1f} mm or one {short**2:.1f} x as stiff in twist (a second paper, a "
-        "glass face on the slant), or make the fins lower and longer; stop at any buzz"
+        f"stay under {round_down(3.6 * speed / FLUTTER_WANTED):.0f} km/h (a smaller motor), take a board of "
+        f"{round_up(1e3 * thickness * short ** (2 / 3), 1):.1f} mm or one {round_up(short**2, 1):.1f} x as stiff in "
+        "twist (a second paper, a glass face on the slant), or make the fins lower and longer; stop at any buzz"
     )
 
 
@@ -147,7 +158,8 @@ def _fin_cure(load: FinLoad, fast: Fast, stands: float | None, bent: bool) -> st
     cures = []
     if load.stress > stands / FACTOR_WANTED:
         slow = fast.speed * math.sqrt(stands / FACTOR_WANTED / load.stress)
-        cures.append(f"no hard yaw above {3.6 * slow:.0f} km/h, or lay tape or a thin spar over both faces of the root")
+        calm = f"no hard yaw above {round_down(3.6 * slow):.0f} km/h"
+        cures.append(f"{calm}, or lay tape or a thin spar over both faces of the root")
     if bent:
         cures.append("a stiffer board, or fins lower and longer in the root")
     return "; ".join(cures) or GIVE_SPEED
@@ -211,10 +223,11 @@ def _wing_finding(wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
         verdict = "unknown"
     cure = ""
     if verdict == "fail":
-        cure = f"a stronger spar: {LEAST_LOAD_FACTOR / stands:.1f} x as strong is the least"
+        cure = f"a stronger spar: {round_up(LEAST_LOAD_FACTOR / stands, 1):.1f} x as strong is the least"
     elif verdict == "caution":
-        travel = "" if wing.up is None else f": {math.degrees(wing.up):.1f} deg up at most on the boost's rate"
-        stronger = f"a spar {(pulls or 0.0) / stands:.1f} x as strong"
+        up = None if wing.up is None else round_down(math.degrees(wing.up), 1)
+        travel = "" if up is None else f": {up:.1f} deg up at most on the boost's rate"
+        stronger = f"a spar {round_up((pulls or 0.0) / stands, 1):.1f} x as strong"
         cure = f"less elevator at speed{travel}, or {stronger}; look at the root after every boost"
     elif verdict == "unknown":
         cure = GIVE_SPEED
@@ -247,7 +260,7 @@ def _glue(strength: Strength) -> Iterator[Finding]:
 
 
 def _glue_cure(line: GlueLine, *, foot: bool) -> str:
-    more = GLUE_FACTOR / line.factor
+    more = round_up(GLUE_FACTOR / line.factor, 1)
     if not foot:
         return f"glue {more:.1f} x the area: a second ring or a longer mount, or a smaller motor"
     if more <= WIDER_MOST:
@@ -264,7 +277,7 @@ def _ring(strength: Strength) -> Iterator[Finding]:
         return
     limit = pod.ring_stands / FACTOR_WANTED
     verdict = at_most(pod.landing_force, limit)
-    more = pod.landing_force / limit
+    more = round_up(pod.landing_force / limit, 1)
     yield Finding(
         "thrust-ring", "thrust ring", verdict, pod.landing_force, limit, "N",
         f"a landing on the nose, assumed to stop it with {LANDING:g} times its weight, throws {pod.heaviest}, unburnt, "
