@@ -134,3 +134,72 @@ def test_the_missing_fuselage_is_said(small_file: SmallFile) -> None:
 
 def test_a_design_without_new_fins_is_asked_nothing(small_file: SmallFile) -> None:
     assert judged(small_file, {"fins": None}) == []
+
+
+SIZED = 'match = "{}"\nroot = {{ x = {}, y = {}, z = {} }}\nshape = {{ aspect_ratio = {}, taper = 0.6, sweep = 25 }}'
+
+
+def test_the_hinge_cure_counts_that_sized_fins_grow_as_they_lose_arm(small_file: SmallFile) -> None:
+    found = one(judged(small_file, {"fins": SIZED.format("volume", 715, 120, 30, 1.5)}), "fin-fit", "elevator")
+    assert found.verdict == "fail"
+    match = re.search(r"forward by (\d+) mm", found.cure)
+    assert match is not None
+    verdicts = [
+        one(judged(small_file, {"fins": SIZED.format("volume", x, 120, 30, 1.5)}), "fin-fit", "elevator").verdict
+        for x in (715 - int(match[1]), 715 - int(match[1]) + 1)
+    ]
+    assert verdicts == ["pass", "caution"]  # no millimetre more than it takes
+
+
+def test_a_stiffness_out_of_reach_is_not_called_a_root_too_far_forward(small_file: SmallFile) -> None:
+    found = one(judged(small_file, {"fins": SIZED.format("stiffness", 60, 60, 50, 1.5)}), "fin-volume")
+    assert found.verdict == "fail"
+    assert "finds no fin smaller than the wing that gives the original's yaw stiffness" in found.why
+    assert "too far forward" not in found.why
+    aft = re.search(r"fins\.root\.x = (\d+)", found.cure)
+    assert aft is not None
+    cured = judged(small_file, {"fins": SIZED.format("stiffness", aft[1], 60, 50, 1.5)})
+    assert one(cured, "fin-stiffness").verdict == "pass"
+    by_volume = judged(small_file, {"fins": SIZED.format("volume", 60, 60, 50, 1.5)})
+    assert one(by_volume, "fin-volume").verdict == "pass"
+
+
+def test_a_shape_too_low_for_its_stiffness_is_offered_the_old_fins(small_file: SmallFile) -> None:
+    found = one(judged(small_file, {"fins": SIZED.format("stiffness", 300, 60, 50, 0.1)}), "fin-volume")
+    ratio = re.search(r"shape\.aspect_ratio = ([\d.]+)", found.cure)
+    assert ratio is not None
+    cured = judged(small_file, {"fins": SIZED.format("stiffness", 300, 60, 50, ratio[1])})
+    assert one(cured, "fin-stiffness").verdict == "pass"
+
+
+def test_fins_sized_by_stiffness_are_not_told_to_shrink_to_the_volume(small_file: SmallFile) -> None:
+    found = judged(small_file, {"fins": SIZED.format("stiffness", 400, 60, 50, 1.5)})
+    volume = one(found, "fin-volume")
+    assert one(found, "fin-stiffness").verdict == "pass"
+    assert volume.verdict == "caution"
+    assert "scale the fins" not in volume.cure
+
+
+def test_fins_of_many_times_the_volume_fail_however_they_were_sized(small_file: SmallFile) -> None:
+    found = one(judged(small_file, {"fins": SIZED.format("stiffness", 500, 60, 50, 0.1)}), "fin-volume")
+    assert found.verdict == "fail"
+    assert "a higher aspect ratio" in found.cure
+
+
+def test_the_scale_of_the_stiffness_cure_keeps_the_originals(small_file: SmallFile) -> None:
+    size = (75, 45, 90)
+    found = one(judged(small_file, {"fins": BUILT.format(*size)}), "fin-stiffness")
+    assert found.verdict in ("fail", "caution")
+    scale = re.search(r"about ([\d.]+) times as large", found.cure)
+    assert scale is not None
+    cured = one(judged(small_file, {"fins": BUILT.format(*(float(scale[1]) * side for side in size))}), "fin-stiffness")
+    assert cured.verdict == "pass"
+
+
+def test_the_inward_move_brings_the_root_onto_the_tailplane(small_file: SmallFile) -> None:
+    table = "root = {{ x = 700, y = {}, z = 30 }}\neach = {{ root_chord = 80, tip_chord = 60, height = 100 }}"
+    found = one(judged(small_file, {"fins": table.format(200.4)}), "fin-fit", "root")
+    inward = re.search(r"inward by (\d+) mm", found.cure)
+    assert inward is not None
+    moved = one(judged(small_file, {"fins": table.format(200.4 - int(inward[1]))}), "fin-fit", "root")
+    assert moved.verdict == "pass"

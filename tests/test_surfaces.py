@@ -98,3 +98,11 @@ def test_cant_tips_the_tops_outward(small: Small, cant: int, side: float) -> Non
 def _airframe(design: Design) -> surfaces.Airframe:
     assert design.airframe is not None
     return design.airframe
+
+
+def test_a_fin_that_narrows_to_its_root_is_continued_only_until_its_edges_meet(small: Small) -> None:
+    # 30 mm of chord at the root, 170 at the tip 140 mm higher: the edges meet 30 mm below, above the body's axis
+    table = "stations = [{x=520, z=50, chord=30}, {x=520, z=190, chord=170}]"
+    surface = old_fin_surface(small({"airframe.fin": table}))
+    assert surface.z[0] == pytest.approx(0.020, abs=2e-4)
+    assert surface.chord[0] == pytest.approx(1e-4, rel=1e-3)

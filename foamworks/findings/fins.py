@@ -5,17 +5,21 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from foamworks.findings.base import Finding, Verdict, unknown
+from foamworks.design.additions import Fins, FinShape
+from foamworks.findings.base import OURS, Finding, Verdict, round_up, unknown
 from foamworks.findings.case import Case
-from foamworks.study.fins import FinSet, WantedShape, size_by_volume
+from foamworks.study.aero import size_by_stiffness
+from foamworks.study.fins import FinSet, WantedShape, as_built, size_by_volume, wanted_shape
 from foamworks.study.surfaces import tail_half
 
 TRIM_STEP = 0.05  # of the volume: fins are trimmed in steps of 5 % (read in public texts)
 SMALL, LARGE = 0.85, 1.30  # of the volume: below it wags and wanders, above it tightens its spiral (ours)
+TOO_LARGE = 2.0  # times the volume, of fins sized by stiffness: they turn no better and wreck the balance (ours)
 STIFF_LEAST, STIFF_WANTED = 0.50, 0.90  # of the original's yaw stiffness (ours)
 STANDS_WANTED = 2 / 3  # of the root chord on the tailplane (ours)
 NEAR_TAIL = 0.03  # m: a fin's root within this height of the tailplane stands on it
 HINGE_ROOM = 0.003  # m between the root's end and the elevator's hinge (ours)
+HINGE_REACH = 200  # mm: how far forward a root that clears the hinge is looked for
 NO_BODY = "; no fuselage is given: what it does to the old fin's root and to the aircraft is not in it"
 TRADE = "read in public texts of the trade"
 
@@ -43,26 +47,88 @@ def _volume(case: Case) -> Iterator[Finding]:
         yield unknown("fin-volume", "fins", why, "check airframe.fin and airframe.wing, x from the nose tip aft")
         return
     if new is None:
-        yield Finding(
-            "fin-volume", "fins", "fail", None, wanted, "",
-            "no fin up to the size of the wing's span gives the original's volume from this root: it stands too far "
-            "forward", "move fins.root.x aft", "geometry",
-        )  # fmt: skip
+        yield _unsized(case, asked, old, wanted)
         return
     value = new.volume_coefficient(wing)
     off = value / wanted - 1
-    bad = not SMALL - 1 <= off <= LARGE - 1
-    near = abs(off) <= TRIM_STEP or asked.match == "stiffness"
-    verdict: Verdict = "fail" if bad else "pass" if near else "caution"
+    stiff = asked.each is None and asked.match == "stiffness"  # sized by what they do: the volume stands beside it
+    verdict = _by_stiffness(off) if stiff else _by_volume(off)
     words = "the same as" if abs(off) < 1e-5 else f"{100 * abs(off):.1f} % {'more' if off > 0 else 'less'} than"
     yield Finding(
         "fin-volume", "fins", verdict, value, wanted, "",
         f"{new.count} x {1e6 * new.area_each:.0f} mm2 at {1e3 * new.arm(wing):.0f} mm give a tail volume coefficient "
         f"of {value:.4f}, {words} the original's {wanted:.4f} ({old.count} x {1e6 * old.area_each:.0f} mm2 at "
         f"{1e3 * old.arm(wing):.0f} mm)",
-        "" if verdict == "pass" else _scale_cure(case, new, wanted, off),
-        f"equal volume: textbook; trimmed in steps of 5 %: {TRADE}; -15 and +30 %: ours",
+        "" if verdict == "pass" else _stiff_cure(off) if stiff else _scale_cure(case, new, wanted, off),
+        f"equal volume: textbook; trimmed in steps of 5 %: {TRADE}; -15, +30, +100 %: ours",
     )  # fmt: skip
+
+
+def _by_volume(off: float) -> Verdict:
+    if not SMALL - 1 <= off <= LARGE - 1:
+        return "fail"
+    return "pass" if abs(off) <= TRIM_STEP else "caution"
+
+
+def _by_stiffness(off: float) -> Verdict:
+    if off > TOO_LARGE - 1:
+        return "fail"
+    return "pass" if SMALL - 1 <= off <= LARGE - 1 else "caution"
+
+
+def _unsized(case: Case, asked: Fins, old: FinSet, wanted: float) -> Finding:
+    """Say why fins could not be sized: their volume is out of reach from this root, or only their yaw stiffness is."""
+    wing, shape = case.study.wing, wanted_shape(asked, old)
+    by_volume = None if wing is None or shape is None else size_by_volume(asked, shape, wanted, wing)
+    if by_volume is None:
+        return Finding(
+            "fin-volume", "fins", "fail", None, wanted, "",
+            "no fin up to the size of the wing's span gives the original's volume from this root: it stands too far "
+            "forward", "move fins.root.x aft", "geometry",
+        )  # fmt: skip
+    return Finding(
+        "fin-volume", "fins", "fail", None, wanted, "",
+        'match = "stiffness" finds no fin smaller than the wing that gives the original\'s yaw stiffness: a fin of '
+        "this shape, from this root, turns the aircraft back too weakly",
+        "; or ".join([
+            *_stiffness_cures(case, asked, old),
+            f'match = "volume": root {1e3 * by_volume.root_chord:.0f}, tip {1e3 * by_volume.tip_chord:.0f}, height '
+            f"{1e3 * by_volume.height:.0f} mm, and see fin-stiffness for what that leaves",
+        ]), "lattice",
+    )  # fmt: skip
+
+
+def _stiffness_cures(case: Case, asked: Fins, old: FinSet) -> Iterator[str]:
+    """Name the single changes that let the fins be sized by stiffness, each tried."""
+    x, ratio = old.stations.x[0], old.stations.aspect_ratio
+    root = asked.root.model_copy(update={"x": x})
+    shape = (asked.shape or FinShape()).model_copy(update={"aspect_ratio": ratio})
+    ways = (
+        (f"fins.root.x = {1e3 * x:.0f}, where the old fin began", x > asked.root.x, {"root": root}),
+        (f"shape.aspect_ratio = {ratio:.2f}, the old fin's", True, {"shape": shape}),
+    )
+    for words, sensible, update in ways:
+        if sensible and _stiffness_settles(case, asked.model_copy(update=update), old):
+            yield words
+
+
+def _stiffness_settles(case: Case, asked: Fins, old: FinSet) -> bool:
+    wing, aero, shape = case.study.wing, case.study.aero, wanted_shape(asked, old)
+    if wing is None or aero is None or shape is None:
+        return False
+    start = size_by_volume(asked, shape, old.volume_coefficient(wing), wing)
+    if start is None:
+        return False
+    wanted = aero.stock.solution.about(wing.quarter_mac_x, 0.0).yaw_stiffness
+    design = case.asked.model_copy(update={"fins": asked})
+    return size_by_stiffness(design, wing, as_built(asked, start), wanted) is not None
+
+
+def _stiff_cure(off: float) -> str:
+    """Say what fins that were sized by stiffness lose or gain by their shape and place."""
+    if off < 0:
+        return "they do as much with less: check shape and place, then build them"
+    return "this shape and place need so much area for the same stiffness: a higher aspect ratio, or a root further aft"
 
 
 def _scale_cure(case: Case, new: FinSet, wanted: float, off: float) -> str:
@@ -129,15 +195,17 @@ def _stiffness_cure(case: Case, value: float, original: float) -> str:
     """Say by how much to scale: stiffness is nearly straight in the area, and two areas are known."""
     study, fins = case.study, case.asked.fins
     new, old, aero, wing = study.new_fins, study.old_fin, study.aero, study.wing
-    sized = fins is not None and fins.each is None
+    sized = fins is not None and fins.each is None and fins.match == "volume"
     text = 'match = "stiffness" sizes for it' if sized else "make them larger, or move them aft"
-    if new is None or old is None or aero is None or wing is None or aero.same_area is None or original <= 0:
+    if original <= 0:
+        return f"{text}; the original is not stable in yaw by these measures: check the fin's and the fuselage's first"
+    if new is None or old is None or aero is None or wing is None or aero.same_area is None:
         return text
     other = aero.same_area.yaw_stiffness(wing.quarter_mac_x, 0.0)
     if abs(old.area / new.area - 1) < 0.01 or (value - other) * (new.area - old.area) <= 0:
         return text
     area = new.area + (original - value) * (new.area - old.area) / (value - other)
-    return f"{text}; about {math.sqrt(area / new.area):.2f} times as large keeps the original's"
+    return f"{text}; about {round_up(math.sqrt(area / new.area), 2):.2f} times as large each way keeps the original's"
 
 
 def _stand(case: Case) -> Iterator[Finding]:
@@ -154,7 +222,7 @@ def _stand(case: Case) -> Iterator[Finding]:
     if new.y > tail.s[-1]:
         if _on_wing(case, new):
             return
-        over = 1e3 * (new.y - tail.s[-1])
+        over = round_up(1e3 * (new.y - tail.s[-1]))
         yield Finding(
             "fin-fit", "root", "fail", 1e3 * new.y, 1e3 * tail.s[-1], "mm",
             f"the root stands {over:.0f} mm outside the tailplane's tip", f"bring fins.root.y inward by {over:.0f} mm",
@@ -209,9 +277,32 @@ def _hinge(case: Case) -> Iterator[Finding]:
     room = hinge - end
     verdict: Verdict = "fail" if room < 0 else "caution" if room < HINGE_ROOM else "pass"
     words = f"ends {1e3 * room:.1f} mm ahead of" if room >= 0 else f"reaches {-1e3 * room:.1f} mm past"
+    cure = "" if verdict == "pass" else _hinge_cure(case, new, hinge)
     yield Finding(
         "fin-fit", "elevator", verdict, 1e3 * end, 1e3 * hinge, "mm",
         f"the root {words} the elevator's hinge at x = {1e3 * hinge:.1f} mm",
-        "" if verdict == "pass" else f"move fins.root.x forward by {1e3 * (HINGE_ROOM - room):.0f} mm, or cut the root "
-        "short above the elevator", "geometry; 3 mm of room: ours",
+        cure, f"geometry; 3 mm of room: {OURS}",
     )  # fmt: skip
+
+
+def _hinge_cure(case: Case, new: FinSet, hinge: float) -> str:
+    """Say how far forward the root clears the hinge; fins that are sized grow as they lose arm."""
+    grows = case.asked.fins is not None and case.asked.fins.each is None
+    for step in range(1, HINGE_REACH + 1):
+        x = new.stations.x[0] - step / 1e3
+        root = _root_from(case, new, x) if grows else new.stations.chord[0]
+        if root is not None and x + root <= hinge - HINGE_ROOM:
+            larger = f" (they grow as they lose arm: a root of {1e3 * root:.0f} mm)" if grows else ""
+            return f"move fins.root.x forward by {step} mm{larger}, or cut the root short above the elevator"
+    return "take a shape with a shorter root (shape.aspect_ratio), or cut the root short above the elevator"
+
+
+def _root_from(case: Case, new: FinSet, x: float) -> float | None:
+    """Root chord [m] of fins sized for the volume they have here, the root's leading edge moved to x [m]."""
+    fins, wing, shape = case.design.fins, case.study.wing, new.stations
+    if fins is None or wing is None:
+        return None
+    moved = fins.model_copy(update={"root": fins.root.model_copy(update={"x": x})})
+    wanted = WantedShape(shape.aspect_ratio, shape.taper, shape.sweep)
+    found = size_by_volume(moved, wanted, new.volume_coefficient(wing), wing)
+    return None if found is None else found.root_chord

@@ -18,6 +18,7 @@ from foamworks.study.fins import FinSet, tail_stations, wing_stations
 
 WING, TAIL, FINS = "wing", "tailplane", "fins"
 LEAST_CHORD = 1e-4  # m: a tip that runs to a point is cut off here, the lattice needs some chord
+SLIVER = 1e-6  # of a fin's height, over which its edges' slope at the root is read
 
 
 def wing_surface(airframe: Airframe) -> Surface | None:
@@ -60,7 +61,7 @@ def _flat(name: str, stations: Stations, flap: Flap | None) -> Surface:
 def fin_surface(airframe: Airframe, fins: FinSet) -> Surface:
     """Give one set of fins, its root continued by the rule above."""
     first = fins.stations.s[0]
-    depth = root_depth(airframe, fins)
+    depth = _until_edges_meet(fins.stations, root_depth(airframe, fins))
     stations = planform.continue_down(fins.stations, first - depth) if depth > 0 else fins.stations
     along = [s - first for s in stations.s]
     twin = fins.count == 2
@@ -72,6 +73,18 @@ def fin_surface(airframe: Airframe, fins: FinSet) -> Surface:
         chord=tuple(max(c, LEAST_CHORD) for c in stations.chord),
         mirrored=twin,
     )
+
+
+def _until_edges_meet(stations: Stations, depth: float) -> float:
+    """Shorten the depth [m] for a fin so narrow towards its root that its edges meet before they get there."""
+    if depth <= 0:
+        return depth
+    first = stations.s[0]
+    near = planform.continue_down(stations, first - SLIVER * stations.height)
+    lost = (near.chord[1] - near.chord[0]) / (near.s[1] - near.s[0])
+    if lost <= 0:
+        return depth
+    return min(depth, first - near.s[1] + (near.chord[1] - LEAST_CHORD) / lost)
 
 
 def root_depth(airframe: Airframe, fins: FinSet) -> float:
