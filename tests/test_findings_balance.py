@@ -288,3 +288,73 @@ def test_the_sideways_motions_are_told_in_words(small_file: SmallFile) -> None:
 
 def test_the_design_loads_as_it_stands() -> None:
     assert load(TOO_FAR_AFT).name == "Too far aft"
+
+
+# Cures typed in -------------------------------------------------------------------------------------------------------
+
+
+def test_the_wanted_margin_of_the_cure_makes_the_balance_sure(small_file: SmallFile) -> None:
+    room: Tables = {"ballast": 'x = 20\nz = 0\nmass = "auto"\nmost = 150'}
+    shaky = one(list(check(small_file({**room, "limits": "least = 0.02"})).findings), "sureness")
+    assert shaky.verdict == "caution"
+    wanted = re.search(r"limits\.least = ([\d.]+)", shaky.cure)
+    assert wanted is not None
+    sure = one(list(check(small_file({**room, "limits": f"least = {wanted[1]}"})).findings), "sureness")
+    assert sure.verdict == "pass"
+
+
+def test_what_matters_most_to_the_margin_is_no_angle_of_the_pod(small_file: SmallFile) -> None:
+    found = one(list(check(small_file({"limits": "least = 0.03"})).findings), "sureness")
+    assert "what matters most: centre of gravity of the stock model" in found.why
+    assert "on two supports and a scale" in found.cure
+
+
+SHORT_ELEVATOR = (
+    "stations = [{{x=720, y=0, z=30, chord=90}}, {{x=720, y=180, z=30, chord=90}}]\n"
+    "elevator = {{ chord_fraction = 0.3, up = {}, down = 9 }}"
+)
+
+
+def test_the_elevator_of_the_forward_limits_cure_holds_the_landing(small_file: SmallFile) -> None:
+    tables: Tables = {"airframe": "mass = 700\ncg = { x = 262, z = 5 }", "airframe.battery": None, "ballast": None}
+    found = one(small_findings(small_file, {**tables, "airframe.tailplane": SHORT_ELEVATOR.format(9)}), "forward-limit")
+    assert found.verdict == "fail"
+    up = re.search(r"give the elevator (\d+) deg up", found.cure)
+    assert up is not None
+    cured, less = (
+        one(small_findings(small_file, {**tables, "airframe.tailplane": SHORT_ELEVATOR.format(angle)}), "forward-limit")
+        for angle in (int(up[1]), int(up[1]) - 1)
+    )
+    assert (cured.verdict, less.verdict) == ("pass", "fail")
+
+
+def test_the_slide_that_no_pod_asks_for_brings_it_inside(small_file: SmallFile) -> None:
+    battery = 'mass = 200\nx = "auto"\nx_stock = 200\nz = -10\nslide = [{}, 240]'
+    tables: Tables = {"airframe": "mass = 700\ncg = { x = 330, z = 5 }", "ballast": None}
+    found = one(with_pod(small_file, {**tables, "airframe.battery": battery.format(180)}), "balance-solved", "no pod")
+    assert found.verdict == "fail"
+    end = re.search(r"let the battery go \d+ mm further forward, to x = (\d+)", found.cure)
+    assert end is not None
+    cured = with_pod(small_file, {**tables, "airframe.battery": battery.format(end[1])})
+    assert not [f for f in cured if f.check == "balance-solved" and f.subject == "no pod" and f.verdict == "fail"]
+
+
+def test_the_forward_move_of_the_manoeuvre_margin_is_what_is_missing(small_file: SmallFile) -> None:
+    tables: Tables = {"airframe.battery": None, "ballast": None, "fins": None}
+    found = one(small_findings(small_file, {**tables, "airframe": "mass = 700\ncg = { x = 345, z = 5 }"}),
+                "manoeuvre-margin")  # fmt: skip
+    assert found.verdict == "fail"
+    move = re.search(r"([\d.]+) mm forward", found.cure)
+    assert move is not None
+    cured = one(
+        small_findings(small_file, {**tables, "airframe": f"mass = 700\ncg = {{ x = {345 - float(move[1])}, z = 5 }}"}),
+        "manoeuvre-margin",
+    )
+    assert cured.value == pytest.approx(5, abs=0.1)
+    assert cured.verdict != "fail"
+
+
+def test_a_centre_of_gravity_behind_the_neutral_point_is_said_to_lie_behind_it(small_file: SmallFile) -> None:
+    tables: Tables = {"airframe.battery": None, "ballast": None, "airframe": "mass = 700\ncg = { x = 360, z = 5 }"}
+    found = one(small_findings(small_file, tables), "static-margin")
+    assert re.search(r"[\d.]+ mm behind the neutral point", found.why)

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_least, unknown
+from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_least, round_up, unknown
 from foamworks.findings.case import Case
 from foamworks.physics import trim
 from foamworks.study.balance import STALL_TO_TRIM, Balance, StateRow, air_of
@@ -90,15 +90,16 @@ def _margin_finding(case: Case, row: StateRow, verdict: Verdict) -> Finding:
     point = aero.modified.neutral_point if aero else math.nan
     first = verdict == "caution"
     limit = limits.first if first else limits.least
+    side = "ahead of" if row.cg_x <= point else "behind"
     why = (
-        f"the centre of gravity lies at {1e3 * row.cg_x:.1f} mm, {1e3 * (point - row.cg_x):.1f} mm ahead of the "
+        f"the centre of gravity lies at {1e3 * row.cg_x:.1f} mm, {1e3 * abs(point - row.cg_x):.1f} mm {side} the "
         f"neutral point at {1e3 * point:.1f}: {100 * _margin(row):.1f} % of the mean chord"
-    ).replace(", -", ", minus ")
+    )
     if verdict == "pass":
         why += "; every other state is more stable" if row.ballast or len(case.design.motors) else ""
     elif first:
         why += f"; the first flight is made like this and wants {100 * limit:.0f} %"
-    move = 1e3 * (limit - _margin(row)) * (wing.mac if wing else math.nan)
+    move = round_up(1e3 * (limit - _margin(row)) * (wing.mac if wing else math.nan), 1)
     cure = "" if verdict == "pass" else f"bring the centre of gravity {move:.1f} mm forward in this state"
     if first:
         cure += ": the battery further forward for the first flights"
@@ -131,11 +132,14 @@ def _manoeuvre(case: Case, balance: Balance) -> Iterator[Finding]:
     name = min(rows, key=rows.__getitem__)
     value, least = 100 * rows[name] / wing.mac, 100 * case.design.limits.least
     verdict = at_least(value, least, 100 * case.design.limits.first)
+    wanted = least if verdict == "fail" else 100 * case.design.limits.first
+    move = round_up(10 * (wanted - value) * wing.mac, 1)
     yield Finding(
         "manoeuvre-margin", name, verdict, value, least, "%",
         f"in a hard pull the pitch damping helps: the manoeuvre point lies at {1e3 * balance.manoeuvre_point:.1f} mm "
         f"(no motor), and the margin to it is {value:.1f} % of the mean chord",
-        "" if verdict == "pass" else "bring the centre of gravity forward; pull gently until it is", OURS,
+        "" if verdict == "pass" else f"bring the centre of gravity {move:.1f} mm forward in this state; pull gently "
+        "until it is", OURS,
     )  # fmt: skip
 
 
@@ -163,8 +167,9 @@ def _forward(case: Case, balance: Balance) -> Iterator[Finding]:
         f"the centre of gravity lies {words}, where two thirds of {math.degrees(elevator.up):.0f} deg up elevator "
         f"still hold the landing; it takes {use:.1f} deg here"
         + ("; the limits have crossed: no place is right for this elevator" if crossed else ""),
-        f"bring the centre of gravity {-1e3 * room:.1f} mm aft in this state, or give the elevator more up travel"
-        if fails else "", "two thirds of the up elevator: ours, the rest is for the flare",
+        f"bring the centre of gravity {round_up(-1e3 * room, 1):.1f} mm aft in this state, or give the elevator "
+        f"{round_up(use / trim.ELEVATOR_SHARE):.0f} deg up" if fails else "",
+        "two thirds of the up elevator: ours, the rest is for the flare",
     )  # fmt: skip
 
 
@@ -181,7 +186,7 @@ def _solved(case: Case, balance: Balance) -> Iterator[Finding]:
         return
     bare = balance.row(NO_POD)
     if has_pod(case.design) and not _inside(balance, bare):
-        yield _outside_bare(balance, bare)
+        yield _outside_bare(case, balance, bare)
     rows = [row for row in balance.rows if row.name != NO_POD or not has_pod(case.design)]
     if all(_inside(balance, row) for row in rows):
         yield Finding(
@@ -207,15 +212,17 @@ def _placed(case: Case, balance: Balance) -> str:
     return where + ballast
 
 
-def _outside_bare(balance: Balance, row: StateRow) -> Finding:
-    window = balance.window
+def _outside_bare(case: Case, balance: Balance, row: StateRow) -> Finding:
+    window, aero, wing = balance.window, case.study.aero, case.study.wing
+    ways = [] if aero is None or wing is None else cures(opened(case.design, case.asked), aero, wing, bare=True)
     aft = window is not None and row.cg_x > window.aft
     limit = (window.aft if aft else window.forward or math.nan) if window else math.nan
     return Finding(
         "balance-solved", NO_POD, "fail", 1e3 * row.cg_x, 1e3 * limit, "mm",
         f"with the new fins and before the pod is on, the centre of gravity lies {1e3 * abs(row.cg_x - limit):.1f} mm "
         f"{'behind the aft' if aft else 'ahead of the forward'} limit, wherever battery and ballast go",
-        "give the battery more room to slide, or ballast another place", "statics",
+        "; or ".join(_cure_text(cure) for cure in ways[:NEXT_CURES])
+        or "no single change within reach does it: combine more room for the battery with more nose ballast", "statics",
     )  # fmt: skip
 
 

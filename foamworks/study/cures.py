@@ -68,6 +68,11 @@ def shared_states(design: Design, parts: Parts) -> tuple[State, ...]:
     return tuple(row for row in rows if row.name != NO_POD) if has_pod(design) else rows
 
 
+def bare_state(design: Design, parts: Parts) -> tuple[State, ...]:
+    """Give `no pod` alone."""
+    return tuple(row for row in states(design, parts) if row.name == NO_POD)
+
+
 def opened(solved: Design, asked: Design) -> Design:
     """Give the solved design with battery and ballast as open as they were asked."""
     return solved.model_copy(update={"airframe": asked.airframe, "ballast": asked.ballast})
@@ -86,8 +91,11 @@ def fight(design: Design, limits: Window) -> Fight | None:
     return Fight(found, rows[found.forward_state].name, rows[last].name, forward - ahead, behind - limits.aft)
 
 
-def cures(design: Design, aero: Aero, wing: ReferenceWing) -> list[Cure]:
-    """Give the least of each change that brings all states inside; `design` has battery and ballast open."""
+def cures(design: Design, aero: Aero, wing: ReferenceWing, *, bare: bool = False) -> list[Cure]:
+    """Give the least of each change that brings all states inside; `design` has battery and ballast open.
+
+    bare: for `no pod` alone, which has battery and ballast of its own; pod and motors are not aboard there.
+    """
     flown, parts = trimming(design, aero, wing), make(design)
 
     def works(cure: Cure) -> bool:
@@ -97,10 +105,11 @@ def cures(design: Design, aero: Aero, wing: ReferenceWing) -> list[Cure]:
             return False
         ahead = None if limits.forward is None else limits.forward + SPARE
         now = make(changed) if cure.kind == "pod" else parts  # nothing else changes a part
-        found = settle(changed, shared_states(changed, now), Window(ahead, limits.aft - SPARE))
+        rows = bare_state(changed, now) if bare else shared_states(changed, now)
+        found = settle(changed, rows, Window(ahead, limits.aft - SPARE))
         return found is not None and found.feasible
 
-    tries = (_pod, _motor, _ballast, _ballast_place, _slide, _elevator)
+    tries = (_ballast, _ballast_place, _slide, _elevator) if bare else CHANGES
     return [cure for search in tries if (cure := search(design, works)) is not None]
 
 
@@ -231,3 +240,6 @@ def _elevator(design: Design, works: Works) -> Cure | None:
     up = tail.elevator.up
     values = _steps(up, ELEVATOR_STEP, max(MOST_ELEVATOR - up, 0.0))
     return _least("elevator", "airframe.tailplane.elevator.up", up, values, works)
+
+
+CHANGES = (_pod, _motor, _ballast, _ballast_place, _slide, _elevator)  # in the order in which a builder would try them

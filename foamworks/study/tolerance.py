@@ -30,6 +30,7 @@ Floats = NDArray[np.float64]
 SAMPLES = 10_000
 SEED = 1  # any fixed number
 SHOWN = 5  # measurements listed
+SURE = 0.95  # of the samples in which every state must stay stable (ours)
 
 FIN_BAND = 0.05  # of the original's volume coefficient, within which new fins pass (ours)
 LANDING_GROWTH = 1.15  # landing speed over the stock model's that still passes (ours)
@@ -55,11 +56,17 @@ class Matter:
 
 @dataclass(frozen=True)
 class Tolerance:
-    """How sure the verdicts are, and which measurements matter most, in order."""
+    """How sure the verdicts are, and which measurements matter most, in order.
+
+    low_margin: the static margin that the worst state keeps in `SURE` of the samples; margin_by: the measurements that
+    matter most to it alone.
+    """
 
     samples: int
     holds: tuple[Held, ...]
     matters: tuple[Matter, ...]
+    low_margin: float
+    margin_by: tuple[Matter, ...]
 
     def share(self, check: str, subject: str | None = None) -> float | None:
         """Give the share in which a check holds."""
@@ -123,7 +130,15 @@ def study_tolerance(
     drawn = errors.draw()
     margins = _margins(_World(subject, errors, drawn, *_states(by_state, drawn)))
     holds = tuple(Held(check, what, float(np.mean(value >= 0))) for check, what, value in margins)
-    return Tolerance(SAMPLES, holds, _matters(errors.names, drawn, [value for *_, value in margins], holds))
+    at = next(i for i, (_, what, _) in enumerate(margins) if what == STABLE)
+    stable = margins[at][2]
+    return Tolerance(
+        samples=SAMPLES,
+        holds=holds,
+        matters=_matters(errors.names, drawn, [value for *_, value in margins], holds),
+        low_margin=float(np.quantile(stable, 1 - SURE)),
+        margin_by=_matters(errors.names, drawn, [stable], holds[at : at + 1]),
+    )
 
 
 MASS_STOCK = "mass of the stock model (scale, 1 g)"
@@ -142,6 +157,7 @@ FIN_CUT = "cut of the new fins (0.5 mm)"
 NOZZLE = "place of the pod (ruler, 1 mm)"
 ANGLE = "downthrust as glued (1 deg)"
 MOTOR_THRUST = "thrust of the motor (10 %)"
+STABLE = "every state stable at all"
 GENERAL = (HEIGHT, LIFT, LOSS, POINT, SPEED, THROW, WING_PLACE, WING_CHORD, OLD_FIN, FIN_CUT, ANGLE, MOTOR_THRUST)
 
 LoadError = Callable[[Load], list[tuple[int, float, float]]]  # row, and what one deviation does to mass and moment
@@ -278,18 +294,9 @@ def _margins(world: _World) -> list[Margin]:
     point = world.neutral_point(slope)
     margin = np.min((point - world.cg) / world.chord, axis=0)
     least = world.subject.design.limits.least
-    found: list[Margin] = [
-        ("static-margin", "every state", margin - least),
-        ("static-margin", "every state stable at all", margin),
-    ]
-    return [
-        *found,
-        *_manoeuvre(world, point, slope),
-        *_forward(world, point, slope),
-        *_landing(world),
-        *_fin_volume(world),
-        *_thrust(world, slope),
-    ]
+    found: list[Margin] = [("static-margin", "every state", margin - least), ("static-margin", STABLE, margin)]
+    tail = [*_forward(world, point, slope), *_landing(world), *_fin_volume(world), *_thrust(world, slope)]
+    return [*found, *_manoeuvre(world, point, slope), *tail]
 
 
 def _manoeuvre(world: _World, point: Floats, slope: Floats) -> list[Margin]:
