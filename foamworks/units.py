@@ -34,6 +34,7 @@ Kind = Literal[
     "charge",
     "density",
     "ratio",
+    "feed",
 ]
 
 # Each row: unit -> factor to SI; the first unit is the one a bare number is in. Temperature is shifted apart.
@@ -63,6 +64,7 @@ FACTORS: dict[str, dict[str, float]] = {
     "charge": {"mAh": 3.6, "Ah": 3600.0},
     "density": {"g/cm3": 1000.0, "kg/m3": 1.0},
     "ratio": {"": 1.0, "%": 0.01},
+    "feed": {"mm/s": 1e-3, "mm/min": 1e-3 / 60, "m/min": 1 / 60, "in/min": INCH / 60},
 }
 _OFFSETS = {"C": 273.15, "°C": 273.15, "K": 0.0, "F": 459.67 * 5 / 9, "°F": 459.67 * 5 / 9}  # K
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")

@@ -29,6 +29,7 @@ from foamworks.parts.sheet import (
     place_point,
     place_stroke,
 )
+from foamworks.parts.tool import Tool
 
 FIN = Polygon([(0, 0), (90, 40), (90, 100), (0, 120)])
 RING_SIDES = 200
@@ -55,15 +56,15 @@ def example_sheet(kerf: float = 0.0, name: str = "fin") -> Sheet:
     strip = BoardPart("spar cap", "foam board 5", 4.9, STRIP, count=1)
     plug = BoardPart("plug", "foam board 5", 4.9, Polygon(circle(8)), count=1)
     placed = [
-        place_part(fin, number=1, copy=1, x=10, y=10, angle=0, mirrored=False, kerf=kerf),
-        place_part(fin, number=1, copy=2, x=120, y=140, angle=0, mirrored=True, kerf=kerf),
-        place_part(ring, number=2, copy=1, x=260, y=60, angle=0, mirrored=False, kerf=kerf),
-        place_part(strip, number=3, copy=1, x=310, y=210, angle=180, mirrored=False, kerf=kerf),
-        place_part(plug, number=4, copy=1, x=260, y=60, angle=0, mirrored=False, kerf=kerf),
+        place_part(fin, number=1, copy=1, x=10, y=10, angle=0, mirrored=False, tool=Tool(kerf=kerf)),
+        place_part(fin, number=1, copy=2, x=120, y=140, angle=0, mirrored=True, tool=Tool(kerf=kerf)),
+        place_part(ring, number=2, copy=1, x=260, y=60, angle=0, mirrored=False, tool=Tool(kerf=kerf)),
+        place_part(strip, number=3, copy=1, x=310, y=210, angle=180, mirrored=False, tool=Tool(kerf=kerf)),
+        place_part(plug, number=4, copy=1, x=260, y=60, angle=0, mirrored=False, tool=Tool(kerf=kerf)),
     ]
     return make_sheet(
-        board="foam board 5", number=1, of=2, width=762, height=508, thickness=4.9, placed=placed, margin=6, kerf=kerf,
-        title="Skerry boost",
+        board="foam board 5", number=1, of=2, width=762, height=508, thickness=4.9, placed=placed, margin=6,
+        tool=Tool(kerf=kerf), title="Skerry boost",
     )  # fmt: skip
 
 

@@ -24,6 +24,7 @@ from foamworks.output.paper_labels import Placer, wordings
 from foamworks.output.paper_tiles import plan
 from foamworks.parts.base import BoardPart, Stroke
 from foamworks.parts.sheet import PlacedPart, Sheet, make_sheet, place_part
+from foamworks.parts.tool import Tool
 
 MM = 72 / 25.4  # points
 FIN = Polygon([(0, 0), (90, 40), (90, 100), (0, 120)])
@@ -56,7 +57,7 @@ def example(name: str = "fin", **more: Any) -> Sheet:
         (chip, 5, 2, 30, 300, 0, False),
     ]  # fmt: skip
     placed = [
-        place_part(part, number=number, copy=copy, x=x, y=y, angle=angle, mirrored=mirrored, kerf=0)
+        place_part(part, number=number, copy=copy, x=x, y=y, angle=angle, mirrored=mirrored, tool=Tool())
         for part, number, copy, x, y, angle, mirrored in rows
     ]
     return sheet_of(placed, **more)
@@ -64,8 +65,8 @@ def example(name: str = "fin", **more: Any) -> Sheet:
 
 def sheet_of(placed: list[PlacedPart], **more: Any) -> Sheet:
     return make_sheet(
-        board="foam board 5", number=1, of=2, width=762, height=508, thickness=4.9, placed=placed, margin=6, kerf=0,
-        title="Skerry boost", **more,
+        board="foam board 5", number=1, of=2, width=762, height=508, thickness=4.9, placed=placed, margin=6,
+        tool=Tool(), title="Skerry boost", **more,
     )  # fmt: skip
 
 
@@ -277,7 +278,7 @@ def test_a_small_part_lies_on_one_tile_when_the_grid_can_slide_clear_of_it() -> 
     rows = [(0, 0), (150, 0), (255, 0)]
     parts = [board_part(f"s{k}", square) for k in range(3)]
     placed = [
-        place_part(part, number=k, copy=1, x=x, y=y, angle=0, mirrored=False, kerf=0)
+        place_part(part, number=k, copy=1, x=x, y=y, angle=0, mirrored=False, tool=Tool())
         for k, (part, (x, y)) in enumerate(zip(parts, rows, strict=True))
     ]
     grid = plan(sheet_of(placed))
@@ -287,14 +288,14 @@ def test_a_small_part_lies_on_one_tile_when_the_grid_can_slide_clear_of_it() -> 
 
 
 def test_what_fits_one_page_gets_one_tile() -> None:
-    placed = [place_part(board_part("fin", FIN), number=1, copy=1, x=300, y=200, angle=0, mirrored=False, kerf=0)]
+    placed = [place_part(board_part("fin", FIN), number=1, copy=1, x=300, y=200, angle=0, mirrored=False, tool=Tool())]
     assert len(plan(sheet_of(placed)).tiles) == 1
 
 
 @pytest.mark.parametrize(("width", "height", "lying"), [(240, 170, True), (170, 240, False)])
 def test_pages_lie_or_stand_as_needs_fewer(width: float, height: float, lying: bool) -> None:
     part = board_part("plate", box(0, 0, width, height))
-    grid = plan(sheet_of([place_part(part, number=1, copy=1, x=6, y=6, angle=0, mirrored=False, kerf=0)]))
+    grid = plan(sheet_of([place_part(part, number=1, copy=1, x=6, y=6, angle=0, mirrored=False, tool=Tool())]))
     assert len(grid.tiles) == 1
     assert (grid.width > grid.height) == lying
 
@@ -335,7 +336,7 @@ def test_an_empty_sheet_still_gives_a_file(tmp_path: Path) -> None:
 def test_a_long_list_of_parts_runs_on_to_a_second_page(tmp_path: Path) -> None:
     placed = [
         place_part(board_part(f"part {k}", CHIP), number=k, copy=1, x=10 + 8 * (k % 20), y=10 + 8 * (k // 20), angle=0,
-                   mirrored=False, kerf=0)
+                   mirrored=False, tool=Tool())
         for k in range(45)
     ]  # fmt: skip
     write_sheet_pdf(sheet_of(placed), tmp_path / "sheet.pdf")

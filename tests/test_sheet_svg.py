@@ -13,6 +13,7 @@ from foamworks.errors import OutputError
 from foamworks.output.sheet_svg import sheet_svg, write_sheet_svg
 from foamworks.parts.base import BoardPart, Stroke
 from foamworks.parts.sheet import Sheet, make_sheet, place_part
+from foamworks.parts.tool import Tool
 
 NS = {"s": "http://www.w3.org/2000/svg"}
 FIN = Polygon([(0, 0), (90, 40), (90, 100), (0, 120)])
@@ -28,12 +29,12 @@ def example(name: str = "fin", only_fin: bool = False) -> Sheet:
     fin = BoardPart(name, "foam board 5", 4.9, FIN, count=1, strokes=MARKS, mass_g=4.2)
     frame = BoardPart("frame", "foam board 5", 4.9, FRAME)
     placed = [
-        place_part(fin, number=1, copy=1, x=10, y=20, angle=0, mirrored=False, kerf=0),
-        place_part(frame, number=2, copy=1, x=200, y=100, angle=90, mirrored=False, kerf=0),
+        place_part(fin, number=1, copy=1, x=10, y=20, angle=0, mirrored=False, tool=Tool()),
+        place_part(frame, number=2, copy=1, x=200, y=100, angle=90, mirrored=False, tool=Tool()),
     ]
     return make_sheet(
         board="foam board 5", number=1, of=1, width=500, height=300, thickness=4.9,
-        placed=placed[: 1 if only_fin else 2], margin=6, kerf=0, title="Skerry boost",
+        placed=placed[: 1 if only_fin else 2], margin=6, tool=Tool(), title="Skerry boost",
     )  # fmt: skip
 
 

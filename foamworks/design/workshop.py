@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from foamworks.design import quantity as q
 from foamworks.design.table import Count, Fraction, Outline, Table, TraceFile, whole
@@ -31,6 +31,38 @@ def _disc(value: object) -> tuple[float, float]:
     return outer, inner
 
 
+def _line(value: object) -> tuple[tuple[float, float], ...]:
+    """Read [[x, y], ...] into metres; at least two points, no two the same in a row."""
+    if not isinstance(value, list) or len(value) < 2:
+        raise ValueError("a line is a list of at least two [x, y] points")
+    points = []
+    for number, point in enumerate(value, start=1):
+        if not isinstance(point, list) or len(point) != 2:
+            raise ValueError(f"point {number} of the line must be two numbers, as in [120, 36]")
+        points.append((to_si(point[0], "length"), to_si(point[1], "length")))
+        if number > 1 and points[-1] == points[-2]:
+            raise ValueError(f"point {number} of the line is the point before it again")
+    return tuple(points)
+
+
+_LINE_SCHEMA = {"type": "array", "minItems": 2, "items": {"type": "array", "minItems": 2, "maxItems": 2}}
+Line = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_line), WithJsonSchema(_LINE_SCHEMA)]
+
+
+class Score(Table):
+    """A line cut into the board but not through, in the part's own frame: a fold, a hinge."""
+
+    line: Line
+    depth: Annotated[float, q.Quantity("length", 0, 200, above=True)]
+
+
+class Bevel(Table):
+    """A straight edge of the part that is cut slanting; above 0 the marked face is the smaller one."""
+
+    edge: Annotated[Line, Field(max_length=2)]
+    angle: q.Bevelled
+
+
 class Cut(Table):
     """A part to be cut from board, given in one of five ways, in its own frame."""
 
@@ -44,6 +76,8 @@ class Cut(Table):
     rectangle: tuple[q.Length, q.Length] | None = None
     trapezoid: Annotated[tuple[float, float, float, float], BeforeValidator(_trapezoid)] | None = None
     disc: Annotated[tuple[float, float], BeforeValidator(_disc)] | None = None
+    score: Annotated[tuple[Score, ...], Field(max_length=200)] = ()
+    bevel: Annotated[tuple[Bevel, ...], Field(max_length=200)] = ()
 
     @model_validator(mode="after")
     def _one_shape(self) -> "Cut":
@@ -85,12 +119,20 @@ class Board(Table):
 
 
 class Cutting(Table):
-    """How the board is cut. `kerf` is the width the tool takes away."""
+    """How the board is cut. `kerf` is the width the tool takes away.
+
+    `relief` cuts inside corners free of a round tool's radius (without it: for the round tools); `overcut` runs a
+    trailing blade's cuts on past outside corners; `feed` and `passes` are for the estimate of the time.
+    """
 
     kerf: Annotated[float, q.Quantity("length", 0, 10)] = 0.0
     gap: Annotated[float, q.Quantity("length", 0, 200)] = 0.002
     margin: Annotated[float, q.Quantity("length", 0, 200)] = 0.006
-    tool: Literal["knife", "needle", "laser", "wire"] | None = None
+    tool: Literal["knife", "drag-knife", "needle", "laser", "wire"] | None = None
+    relief: bool | None = None
+    overcut: Annotated[float, q.Quantity("length", 0, 10)] = 0.0
+    feed: q.Feed | None = None
+    passes: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)] | None = None
 
 
 class Filament(Table):

@@ -10,7 +10,7 @@ from foamworks.findings.case import Case
 from foamworks.parts.base import BoardPart
 from foamworks.parts.density import board_named, sheet_sizes, stuff
 from foamworks.parts.fins import EDGE_THICKNESSES, tab_places
-from foamworks.parts.make import bed
+from foamworks.parts.make import bed, root_lean
 from foamworks.parts.sheet import cut_path, lost_holes
 from foamworks.parts.webs import least_web
 
@@ -146,11 +146,12 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
         )  # fmt: skip
         return
     thickness, root = 1000 * board.thickness, 1000 * fins.each.root_chord
-    tabs = tab_places(root, thickness)
+    tabs, lean = tab_places(root, thickness), root_lean(case.design)
     verdict: Verdict = "pass" if tabs and thickness > kerf else "fail"
+    leaning = f", {thickness / math.cos(lean):.2f} mm across the lean of {math.degrees(lean):.3g} deg" if lean else ""
     why = (
         f"{len(tabs)} tab{'s' if len(tabs) > 1 else ''} of {tabs[0][1] - tabs[0][0]:.0f} mm in slots {thickness:g} mm "
-        f"wide, as the board was measured; the tool takes {kerf:g} mm away"
+        f"wide, as the board was measured{leaning}; the tool takes {kerf:g} mm away"
         if tabs
         else (f"a root chord of {root:.0f} mm has no room for a tab of three thicknesses between two-thickness edges")
     )

@@ -15,7 +15,9 @@ from typing import Any, Literal
 from shapely import LinearRing, Polygon
 
 from foamworks.errors import OutputError
-from foamworks.output.sheet_label import fit
+from foamworks.output.section_sketch import TEXT as SKETCH_TEXT
+from foamworks.output.section_sketch import Sketch, columns, corner, high_of, sketches
+from foamworks.output.sheet_label import Anchor, fit, upright
 from foamworks.output.sheet_words import sheet_words
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
@@ -57,6 +59,8 @@ def _draw(sheet: Sheet, *, modern: bool) -> Any:
     for ring in cut_order(sheet):
         _add_loop(space, ring)
     for piece in sheet.placed:
+        for segment in piece.overcuts:
+            space.add_line(*segment, dxfattribs={"layer": "cut"})
         for stroke in piece.strokes:
             _add_stroke(space, stroke)
         _add_label(space, piece)
@@ -137,10 +141,10 @@ def _add_polyline(space: Any, corners: list[tuple[float, float, float]], layer: 
 
 def _add_stroke(space: Any, stroke: Stroke) -> None:
     if stroke.text is not None:
-        (x, y), *rest = stroke.points
-        ahead = rest[0] if rest else (x + 1, y)
-        angle = math.degrees(math.atan2(ahead[1] - y, ahead[0] - x))
-        _add_text(space, stroke.text, (x, y), stroke.height_mm, layer=stroke.layer, angle=angle)
+        line = upright(stroke)
+        _add_text(
+            space, stroke.text, line.at, stroke.height_mm, layer=stroke.layer, angle=line.angle, anchor=line.anchor
+        )
     elif len(stroke.points) == 2 and not stroke.closed:
         space.add_line(*stroke.points, dxfattribs={"layer": stroke.layer})
     else:
@@ -148,14 +152,25 @@ def _add_stroke(space: Any, stroke: Stroke) -> None:
 
 
 def _add_text(
-    space: Any, text: str, at: Point, height: float, *, layer: str, angle: float = 0.0, middle: bool = False
+    space: Any,
+    text: str,
+    at: Point,
+    height: float,
+    *,
+    layer: str,
+    angle: float = 0.0,
+    anchor: Anchor = "start",
 ) -> None:
     from ezdxf.enums import TextEntityAlignment
 
     plain = "".join(c if c.isprintable() else " " for c in text).replace("%%", "% %").replace("^", "^ ")
     entity = space.add_text(plain, height=height, rotation=angle, dxfattribs={"layer": layer})
-    align = TextEntityAlignment.MIDDLE_CENTER if middle else TextEntityAlignment.LEFT
-    entity.set_placement(at, align=align)
+    anchors = {
+        "start": TextEntityAlignment.LEFT,
+        "middle": TextEntityAlignment.MIDDLE_CENTER,
+        "end": TextEntityAlignment.RIGHT,
+    }
+    entity.set_placement(at, align=anchors[anchor])
 
 
 def _add_label(space: Any, piece: PlacedPart) -> None:
@@ -164,11 +179,17 @@ def _add_label(space: Any, piece: PlacedPart) -> None:
         place = fit(piece.cut, length=LETTER * len(text), tallest=LABEL_TALLEST)
         if place.height >= LABEL_LEAST:
             break
-    _add_text(space, text, place.middle, max(1.0, place.height), layer="mark", angle=place.angle, middle=True)
+    _add_text(space, text, place.middle, max(1.0, place.height), layer="mark", angle=place.angle, anchor="middle")
+
+
+def _words_end(sheet: Sheet) -> float:
+    """Give y below the last line of words."""
+    return -(len(sheet_words(sheet)) + 2) * 1.6 * TEXT - 2 * TEXT
 
 
 def _lowest(sheet: Sheet) -> float:
-    return -(len(sheet_words(sheet)) + 2) * 1.6 * TEXT - 2 * TEXT
+    """Give the drawing's lower edge: below the words the sketches, where there are any."""
+    return _words_end(sheet) - high_of(len(sketches(sheet)), sheet.width)
 
 
 def _add_frame(space: Any, sheet: Sheet) -> None:
@@ -177,6 +198,18 @@ def _add_frame(space: Any, sheet: Sheet) -> None:
     _add_polyline(space, [(0, 0, 0), (w, 0, 0), (w, h, 0), (0, h, 0)], "sheet", closed=True)
     for row, words in enumerate(sheet_words(sheet)):
         _add_text(space, words, (0.0, -(row + 3) * 1.6 * TEXT - TEXT), TEXT, layer="sheet")
+    found = sketches(sheet)
+    for number, sketch in enumerate(found):
+        x, y = corner(number, columns(len(found), sheet.width))
+        _add_sketch(space, sketch, (x, y + _words_end(sheet)))
+
+
+def _add_sketch(space: Any, sketch: Sketch, at: Point) -> None:
+    """Draw a bevel's section; it is larger than life and stands with the words, off the board."""
+    for points in (*sketch.lines, sketch.dashed):
+        _add_polyline(space, [(x + at[0], y + at[1], 0.0) for x, y in points], "sheet", closed=False)
+    for (x, y), text in sketch.texts:
+        _add_text(space, text, (x + at[0], y + at[1]), SKETCH_TEXT, layer="sheet")
 
 
 def _add_check_line(space: Any) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from shapely import box
 
 from foamworks.errors import OutputError
-from foamworks.output.paper_cover import draw_checks, draw_covers, draw_heading, draw_list, part_rows
+from foamworks.output.paper_cover import draw_checks, draw_covers, draw_heading, draw_list, draw_sketches, part_rows
 from foamworks.output.paper_labels import Placer
 from foamworks.output.paper_page import (
     View,
@@ -22,6 +22,7 @@ from foamworks.output.paper_page import (
 )
 from foamworks.output.paper_pen import Pen
 from foamworks.output.paper_tiles import PAGE_EDGE, PRINTABLE, plan
+from foamworks.output.section_sketch import high_of, sketches
 from foamworks.parts.sheet import Sheet
 
 WORDS_WIDTH = PRINTABLE[0] - 16.0  # mm, the square, the legend beside it, and the list of parts below them
@@ -46,8 +47,8 @@ def write_sheet_pdf(sheet: Sheet, path: Path, plotter: bool = False) -> None:
 
 def _draw_plot(pen: Pen, sheet: Sheet) -> None:
     """Draw the whole sheet on one page, and below it the words of a first page."""
-    rows = part_rows(sheet)
-    below = 175.0 + 2 * LIST_ROW * len(rows) + 10.0 * len(sheet.cautions)
+    rows, found = part_rows(sheet), sketches(sheet)
+    below = 175.0 + 2 * LIST_ROW * len(rows) + 10.0 * len(sheet.cautions) + high_of(len(found), WORDS_WIDTH)
     wide, high = max(sheet.width, PRINTABLE[0]) + 2 * PAGE_EDGE, sheet.height + below + 3 * PAGE_EDGE
     pen.page(wide, high, "sheet")
     draw_bars(pen, (PAGE_EDGE / 2, PAGE_EDGE / 2), wide - PAGE_EDGE, high - PAGE_EDGE)
@@ -62,3 +63,4 @@ def _draw_plot(pen: Pen, sheet: Sheet) -> None:
     top = draw_heading(pen, sheet, (left, low - PAGE_EDGE), WORDS_WIDTH)
     top = draw_checks(pen, sheet, None, (left, top), WORDS_WIDTH)
     draw_list(pen, rows, (left, top), WORDS_WIDTH, 0.0)
+    draw_sketches(pen, found, (left, PAGE_EDGE + high_of(len(found), WORDS_WIDTH)), WORDS_WIDTH)

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from foamworks.output.paper_page import draw_arrow, draw_bars, draw_map
 from foamworks.output.paper_pen import SMALLEST, Pen, Style, shortened, text_width, wrapped
 from foamworks.output.paper_tiles import PAGE_EDGE, PRINTABLE, Plan
-from foamworks.output.sheet_words import CAUTION
+from foamworks.output.section_sketch import HIGH, WIDE, Sketch, columns, corner, sketches
+from foamworks.output.sheet_words import CAUTION, lengths, mass_words, operations, time_words
 from foamworks.parts.base import Point
 from foamworks.parts.sheet import PlacedPart, Sheet
 
 SQUARE = 100.0  # mm
+HEADING = 60.0  # mm, kept for the heading on a page of sections
 LINE = 3.6  # mm from line to line of small text
 INSET = 8.0  # mm from the printable area's edge to the words: clear of the bars
 LEGEND: tuple[tuple[Style, str], ...] = (
@@ -48,8 +50,7 @@ def _row(number: int, pieces: list[PlacedPart]) -> Row:
     hands = [piece.hand for piece in pieces if piece.hand]
     hand = " ".join(f"{hands.count(side)} {side}" for side in sorted(set(hands)))
     mass = "?" if part.mass_g is None else f"{part.mass_g:.1f}"
-    depths = sorted({s.depth_mm for s in part.strokes if s.layer == "score" and s.depth_mm is not None})
-    notes = [*(f"score {depth:g} mm" for depth in depths), *(["grain along x"] if part.grain == "length" else [])]
+    notes = [*operations(part), *(["grain along x"] if part.grain == "length" else [])]
     cells = (str(number), part.name, str(len(pieces)), str(part.count), hand, mass)
     return Row(cells, "; ".join(notes + ([part.note] if part.note else [])))
 
@@ -68,7 +69,30 @@ def draw_covers(pen: Pen, sheet: Sheet, plan: Plan) -> None:
             top = draw_checks(pen, sheet, plan, (left, top), right - left)
         rows = draw_list(pen, rows, (left, top), right - left, low)
         if not rows:
-            return
+            break
+    found, room = sketches(sheet), PRINTABLE[0] - 2 * INSET
+    a_page = columns(len(found), room) * int((PRINTABLE[1] - HEADING) / HIGH)
+    for number in range(0, len(found), a_page):
+        pen.page(PRINTABLE[0] + 2 * PAGE_EDGE, PRINTABLE[1] + 2 * PAGE_EDGE, "bevels")
+        draw_bars(pen, (PAGE_EDGE, PAGE_EDGE), *PRINTABLE)
+        left, top = PAGE_EDGE + INSET, PAGE_EDGE + PRINTABLE[1] - INSET
+        top = draw_heading(pen, sheet, (left, top), room)
+        draw_sketches(pen, found[number : number + a_page], (left, top), room)
+
+
+def draw_sketches(pen: Pen, found: list[Sketch], at: Point, room: float) -> None:
+    """Draw the sections of bevelled edges side by side and row by row, from `at` down."""
+    across = columns(len(found), room)
+    for number, sketch in enumerate(found):
+        dx, dy = corner(number, across)
+        x, y = at[0] + dx, at[1] + dy
+        pen.style("cut")
+        for points in sketch.lines:
+            pen.polyline([(x + px, y + py) for px, py in points])
+        pen.style("frame")
+        pen.polyline([(x + px, y + py) for px, py in sketch.dashed])
+        for (px, py), text in sketch.texts:
+            pen.text((x + px, y + py), shortened(text, SMALLEST, WIDE - px - 1))
 
 
 def draw_heading(pen: Pen, sheet: Sheet, at: Point, room: float) -> float:
@@ -82,8 +106,9 @@ def draw_heading(pen: Pen, sheet: Sheet, at: Point, room: float) -> float:
     pen.text((x, y), shortened(sheet.heading, 11, room), 11, bold=True)
     figures = (
         f"board {sheet.width:g} x {sheet.height:g} x {sheet.thickness:g} mm, millimetres, scale 1:1, "
-        f"kerf {sheet.kerf:g} mm; cut length {sheet.cut_length_mm / 1000:.2f} m; "
+        f"kerf {sheet.kerf:g} mm; {lengths(sheet)}; {time_words(sheet)}; "
         f"used length {sheet.used_length_mm:.0f} mm, used share {100 * sheet.utilisation:.0f} %"
+        f"{''.join('; ' + words for words in mass_words(sheet))}"
     )
     y = _paragraph(pen, (x, y - 1), figures, room)
     if sheet.stamp:

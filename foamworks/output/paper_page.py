@@ -80,8 +80,8 @@ def draw_lines(view: View, sheet: Sheet, pieces: list[PlacedPart]) -> None:
     view.draw(board_edge(sheet))
     view.pen.style("cut")
     for piece in pieces:
-        for ring in rings(piece):
-            view.draw(ring)
+        for line in (*rings(piece), *(LineString(segment) for segment in piece.overcuts)):
+            view.draw(line)
     for layer in ("score", "mark"):
         view.pen.style(layer)
         for stroke in (stroke for piece in pieces for stroke in piece.strokes):
@@ -109,7 +109,7 @@ def _stroke_label(stroke: Stroke, room: Polygon) -> Label:
     wide, high = text_width(text, size), size * CAPITAL / MM
     cos, sin = math.cos(angle), math.sin(angle)
     middle = (x + (wide * cos - high * sin) / 2, y + (wide * sin + high * cos) / 2)
-    upright = (math.degrees(angle) + 90) % 180 - 90  # never on its head
+    upright = 90 - (90 - math.degrees(angle)) % 180  # read from below or from the right
     label = Label((text,), middle, upright, size)
     low, high_edge = label.area.bounds[:2], label.area.bounds[2:]
     shift = [max(0.0, room.bounds[k] - low[k]) or min(0.0, room.bounds[k + 2] - high_edge[k]) for k in (0, 1)]

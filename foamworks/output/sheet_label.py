@@ -3,14 +3,16 @@
 import math
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
 import shapely
 from shapely import Polygon
 from shapely.affinity import rotate, scale
 
-from foamworks.parts.base import Point
+from foamworks.parts.base import Point, Stroke
 
 AIR = 0.8  # of the place that a text fills at most
+Anchor = Literal["start", "middle", "end"]  # of a text's base line
 LEVEL_BONUS = 1.6  # a turned text must come out this much larger than a level one
 
 
@@ -58,3 +60,24 @@ def _main_direction(shape: Polygon) -> float:
     dx, dy = max(sides, key=lambda side: math.hypot(*side))
     angle = math.degrees(math.atan2(dy, dx))
     return round((angle + 90) % 180 - 90, 6)
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of text that is never on its head: which point of its base line lies `at`, its turn [deg]."""
+
+    at: Point
+    angle: float
+    anchor: Anchor
+
+
+def upright(stroke: Stroke) -> Line:
+    """Give where a stroke's text is written so that it can be read: on a turned part it would stand on its head."""
+    (x, y), *rest = stroke.points
+    ahead = rest[0] if rest else (x + 1.0, y)
+    turn = math.atan2(ahead[1] - y, ahead[0] - x)
+    angle = math.degrees(turn)
+    if -90.0 + 1e-6 < angle <= 90.0 + 1e-6:
+        return Line((x, y), angle, anchor="start")
+    rise = stroke.height_mm  # its base line runs where its top would have been, and ends where it would have begun
+    return Line((x - rise * math.sin(turn), y + rise * math.cos(turn)), (angle + 360.0) % 360.0 - 180.0, anchor="end")

@@ -10,7 +10,9 @@ from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from foamworks.errors import OutputError
-from foamworks.output.sheet_label import fit
+from foamworks.output.section_sketch import TEXT as SKETCH_TEXT
+from foamworks.output.section_sketch import columns, corner, high_of, sketches
+from foamworks.output.sheet_label import Anchor, fit, upright
 from foamworks.output.sheet_words import sheet_words
 from foamworks.parts.base import Point
 from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
@@ -37,13 +39,16 @@ def write_sheet_svg(sheet: Sheet, path: Path) -> None:
 def sheet_svg(sheet: Sheet) -> str:
     """Give a sheet as the text of an SVG file."""
     words = sheet_words(sheet)
-    high = sheet.height + (len(words) + 3) * 1.6 * TEXT
+    low = -(len(words) + 3) * 1.6 * TEXT
+    drawn, lowest = _sketches(sheet, low)
+    high = sheet.height - lowest
     size = f'width="{sheet.width:g}mm" height="{high:g}mm" viewBox="0 0 {sheet.width:g} {high:g}"'
     rows = [f'<svg xmlns="http://www.w3.org/2000/svg" {size} fill="none" stroke="black" font-family="sans-serif">']
     rows.append(f"<title>{_clean(words[0])}</title>")
     for layer, (width, dashes) in LAYERS.items():
         rows.append(f'<g id="{layer}" stroke-width="{width}" stroke-dasharray="{dashes}">')
         rows += _layer(sheet, layer, words)
+        rows += drawn if layer == "sheet" else []
         rows.append("</g>")
     return "\n".join([*rows, "</svg>", ""])
 
@@ -51,7 +56,8 @@ def sheet_svg(sheet: Sheet) -> str:
 def _layer(sheet: Sheet, layer: str, words: Sequence[str]) -> list[str]:
     h = sheet.height
     if layer == "cut":
-        return [_path(ring.coords[:-1], h, closed=True) for ring in cut_order(sheet)]
+        past = [_path(segment, h, closed=False) for piece in sheet.placed for segment in piece.overcuts]
+        return [*(_path(ring.coords[:-1], h, closed=True) for ring in cut_order(sheet)), *past]
     if layer == "sheet":
         edge = [(0.0, 0.0), (sheet.width, 0.0), (sheet.width, h), (0.0, h)]
         texts = [_text((0.0, -(row + 3) * 1.6 * TEXT), line, TEXT, h) for row, line in enumerate(words)]
@@ -61,11 +67,22 @@ def _layer(sheet: Sheet, layer: str, words: Sequence[str]) -> list[str]:
         if stroke.text is None:
             rows.append(_path(stroke.points, h, closed=stroke.closed))
         else:
-            (x, y), *rest = stroke.points
-            ahead = rest[0] if rest else (x + 1, y)
-            angle = math.degrees(math.atan2(ahead[1] - y, ahead[0] - x))
-            rows.append(_text((x, y), stroke.text, stroke.height_mm, h, angle=angle))
+            line = upright(stroke)
+            rows.append(_text(line.at, stroke.text, stroke.height_mm, h, angle=line.angle, anchor=line.anchor))
     return rows + _marks(sheet) if layer == "mark" else rows
+
+
+def _sketches(sheet: Sheet, top: float) -> tuple[list[str], float]:
+    """Draw the bevels' sections from `top` down; give the picture's lower edge too."""
+    found, h = sketches(sheet), sheet.height
+    drawn = []
+    for number, sketch in enumerate(found):
+        x, y = corner(number, columns(len(found), sheet.width))
+        shift = [[(x + px, top + y + py) for px, py in points] for points in (*sketch.lines, sketch.dashed)]
+        solid = [_path(points, h, closed=False) for points in shift[:-1]]
+        drawn += [f'<g stroke-dasharray="none">{"".join(solid)}</g>', _path(shift[-1], h, closed=False)]
+        drawn += [_text((x + px, top + y + py), text, SKETCH_TEXT, h) for (px, py), text in sketch.texts]
+    return drawn, top - high_of(len(found), sheet.width)
 
 
 def _marks(sheet: Sheet) -> list[str]:
@@ -84,7 +101,7 @@ def _label(piece: PlacedPart, h: float) -> str:
     height = max(1.0, place.height)
     turn = math.radians(place.angle)
     base = (place.middle[0] + height / 2 * math.sin(turn), place.middle[1] - height / 2 * math.cos(turn))
-    return _text(base, text, height, h, angle=place.angle, middle=True)
+    return _text(base, text, height, h, angle=place.angle, anchor="middle")
 
 
 def _number(value: float) -> str:
@@ -96,13 +113,21 @@ def _path(points: Sequence[Point], h: float, *, closed: bool) -> str:
     return f'<path d="M{steps}{"Z" if closed else ""}"/>'
 
 
-def _text(at: Point, text: str, height: float, h: float, *, angle: float = 0.0, middle: bool = False) -> str:
-    """Write a text whose capitals are `height` [mm] tall from the left end, or the middle, of its base line."""
+def _text(
+    at: Point,
+    text: str,
+    height: float,
+    h: float,
+    *,
+    angle: float = 0.0,
+    anchor: Anchor = "start",
+) -> str:
+    """Write a text whose capitals are `height` [mm] tall; `anchor`: which point of its base line lies at `at`."""
     x, y = _number(at[0]), _number(h - at[1])
     turn = f" transform={quoteattr(f'rotate({_number(-angle)} {x} {y})')}" if angle else ""
-    anchor = ' text-anchor="middle"' if middle else ""
+    held = "" if anchor == "start" else f' text-anchor="{anchor}"'
     size = _number(height / CAPITAL)
-    return f'<text x="{x}" y="{y}" font-size="{size}" fill="black" stroke="none"{anchor}{turn}>{_clean(text)}</text>'
+    return f'<text x="{x}" y="{y}" font-size="{size}" fill="black" stroke="none"{held}{turn}>{_clean(text)}</text>'
 
 
 def _clean(text: str) -> str:

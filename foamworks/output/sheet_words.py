@@ -1,5 +1,6 @@
 """The words that go with a sheet: what it is, how much it takes, which part is which, what may cut it."""
 
+from foamworks.parts.base import BoardPart
 from foamworks.parts.sheet import PlacedPart, Sheet
 
 CAUTION = "knife or needle; a laser only where the workshop's written rules allow this very foam"
@@ -10,8 +11,8 @@ def sheet_words(sheet: Sheet) -> list[str]:
     rows = [
         f"{sheet.title}: {sheet.heading}" if sheet.title else sheet.heading,
         f"board {sheet.width:g} x {sheet.height:g} x {sheet.thickness:g} mm, scale 1:1, kerf {sheet.kerf:g} mm",
-        f"cut length {sheet.cut_length_mm / 1000:.2f} m, used length {sheet.used_length_mm:.0f} mm, "
-        f"used share {100 * sheet.utilisation:.0f} %",
+        f"{lengths(sheet)}, used length {sheet.used_length_mm:.0f} mm, used share {100 * sheet.utilisation:.0f} %",
+        "; ".join([time_words(sheet), *mass_words(sheet)]),
         *([sheet.stamp] if sheet.stamp else []),
     ]
     here: dict[int, list[PlacedPart]] = {}
@@ -32,6 +33,44 @@ def _part_words(number: int, pieces: list[PlacedPart]) -> str:
         words.append(f"{part.mass_g:.1f} g each")
     if part.grain == "length":
         words.append("grain along the sheet")
-    depths = sorted({s.depth_mm for s in part.strokes if s.layer == "score" and s.depth_mm is not None})
-    words += [f"score {depth:g} mm deep" for depth in depths]
+    words += operations(part)
     return ", ".join(words + ([part.note] if part.note else []))
+
+
+def operations(part: BoardPart) -> list[str]:
+    """Say what is done to a part besides cutting it out: scores with their depth, bevels with their angle."""
+    depths = sorted({s.depth_mm for s in part.strokes if s.layer == "score" and s.depth_mm is not None})
+    words = [f"score {depth:g} mm deep" for depth in depths]
+    slants = dict.fromkeys((bevel.what, bevel.angle) for bevel in part.bevels if bevel.angle)
+    return words + [bevel_words(what, angle) for what, angle in slants]
+
+
+def bevel_words(what: str, angle: float) -> str:
+    """Say which edge is cut slanting, how much, and which face is set back."""
+    return f"{what} bevel {abs(angle):.3g} deg, {'marked' if angle > 0 else 'unmarked'} face set back"
+
+
+def lengths(sheet: Sheet) -> str:
+    """Say how long the cuts and the scores are."""
+    words = [f"cut length {sheet.cut_length_mm / 1000:.2f} m"]
+    if sheet.overcut_length_mm:
+        words.append(f"with {sheet.overcut_length_mm / 1000:.2f} m past the corners")
+    if sheet.score_length_mm:
+        words.append(f"scored {sheet.score_length_mm / 1000:.2f} m")
+    return ", ".join(words)
+
+
+def time_words(sheet: Sheet) -> str:
+    """Say how long the cutting takes, by which tool, and what the estimate rests on."""
+    tool, minutes = sheet.tool, sheet.cut_seconds / 60
+    passes = f", {tool.passes} passes" if tool.passes > 1 else ""
+    by = f"{tool.name}" if tool.named else f"{tool.name} taken, none named"
+    return f"about {max(1, round(minutes))} min to cut ({by}: {tool.feed:g} mm/s{passes}; time your own)"
+
+
+def mass_words(sheet: Sheet) -> list[str]:
+    """Say what the parts and the waste weigh; nothing for a board nobody weighed."""
+    if sheet.parts_mass_g is None or sheet.waste_mass_g is None:
+        return []
+    rest = f", {sheet.rest_length_mm:.0f} mm of the sheet left over" if sheet.rest_length_mm >= 1 else ""
+    return [f"parts {sheet.parts_mass_g:.1f} g, waste {sheet.waste_mass_g:.1f} g{rest}"]

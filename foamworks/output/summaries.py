@@ -237,12 +237,15 @@ def _sheets(case: Case, data: dict[str, Any]) -> Page | None:
         return None
     blocks: Page = ["What is cut from board, how it lies on the sheets, and what to look at before the knife goes in."]
     if data.get("sheets"):
-        keys = ("board", "number", "used_length_mm", "utilisation", "cut_length_mm")
         blocks.append(
             _section(
                 "Sheets",
-                tables.listing("Sheets", data["sheets"], keys),
-                "The used share is the parts' true area over the used length times the width between the margins.",
+                tables.sheets(data),
+                "The used share is the parts' true area over the used length times the width between the margins. The "
+                "time is an estimate by the tool's feed and passes, from memory: time your own, give cutting.feed. "
+                "The waste is what is left of the board up to the last cut; what lies beyond it is an offcut for the "
+                "next job.",
+                tables.counts(data),
             )
         )
     boards = {part.name for part in case.parts.boards}

@@ -44,6 +44,12 @@ WORDS = {
     "used_length_mm": "used length",
     "utilisation": "used share",
     "cut_length_mm": "cut length",
+    "cut_time_s": "time to cut",
+    "parts_mass_g": "parts",
+    "waste_mass_g": "waste",
+    "rest_length_mm": "length left over",
+    "of_all": "of all",
+    "here": "on this sheet",
     "same_area_yaw_stiffness_ratio": 'yaw stiffness that "the same area" would have given',
 }
 FRACTIONS = {"static_margin", "utilisation", "same_area_yaw_stiffness_ratio", "share"}
@@ -54,6 +60,7 @@ DECIMALS = {
     "entry_km_h": 0,
     "distance_m": 0,
     "gain": 0,
+    "cut_time_s": 0,
     "panels": 0,
 }
 
@@ -194,6 +201,28 @@ def fin_sets(data: Mapping[str, Any]) -> Table:
         words, unit, _ = words_of(key)
         rows.append((words, *(with_unit(cell(key, one[key]), unit) for _, one in sets)))
     return Table("Fins", ("", *(name for name, _ in sets)), tuple(rows), (False, *(True for _ in sets)))
+
+
+SHEET_KEYS = (
+    "board", "number", "used_length_mm", "utilisation", "cut_length_mm", "score_length_mm", "cut_time_s",
+    "parts_mass_g", "waste_mass_g", "rest_length_mm",
+)  # fmt: skip
+
+
+def sheets(data: Mapping[str, Any]) -> Table:
+    """Give the table of the sheets; scores are a column only where something is scored."""
+    keys = [key for key in SHEET_KEYS if key != "score_length_mm" or any(row[key] for row in data["sheets"])]
+    return listing("Sheets of board", data["sheets"], keys)
+
+
+def counts(data: Mapping[str, Any]) -> Table:
+    """Give the count table: how many of each part lie on which sheet, and of which hand."""
+    rows = [
+        {"sheet": f"{sheet['board']} {sheet['number']}", **row} for sheet in data["sheets"] for row in sheet["counts"]
+    ]
+    hands = any(row["left"] for row in rows)
+    keys = ("sheet", "number", "name", "here", "of_all", *(("right", "left") if hands else ()), "mass_g")
+    return listing("Count of parts, sheet by sheet", rows, keys)
 
 
 def parts(data: Mapping[str, Any], names: set[str] | None = None) -> Table | None:

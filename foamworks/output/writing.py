@@ -107,6 +107,15 @@ def _sheet(sheet: Sheet) -> dict[str, Any]:
         "used_length_mm": sheet.used_length_mm,
         "utilisation": sheet.utilisation,
         "cut_length_mm": sheet.cut_length_mm,
+        "sheet_mm": [sheet.width, sheet.height],
+        "score_length_mm": sheet.score_length_mm,
+        "overcut_length_mm": sheet.overcut_length_mm,
+        "cut_time_s": sheet.cut_seconds,
+        "tool": sheet.tool.name if sheet.tool.named else None,
+        "parts_mass_g": sheet.parts_mass_g,
+        "waste_mass_g": sheet.waste_mass_g,
+        "rest_length_mm": sheet.rest_length_mm,
+        "counts": [_count(sheet, number) for number in sorted({piece.number for piece in sheet.placed})],
         "parts": [
             {
                 "name": piece.part.name,
@@ -117,4 +126,19 @@ def _sheet(sheet: Sheet) -> dict[str, Any]:
             }
             for piece in sheet.placed
         ],
+    }
+
+
+def _count(sheet: Sheet, number: int) -> dict[str, Any]:
+    """Give one part's line of the count table: how many of it lie here, of all, and of which hand."""
+    here = [piece for piece in sheet.placed if piece.number == number]
+    part, hands = here[0].part, [piece.hand for piece in here]
+    return {
+        "number": number,
+        "name": part.name,
+        "here": len(here),
+        "of_all": part.count,
+        "right": hands.count("R"),
+        "left": hands.count("L"),
+        "mass_g": part.mass_g,
     }

@@ -31,6 +31,19 @@ class Stroke:
 
 
 @dataclass(frozen=True)
+class Bevel:
+    """A straight edge that is cut slanting, in the part's own frame [mm].
+
+    `angle` [deg] from square; above 0 the marked face is set back and the other one keeps the outline, below 0 the
+    other way round. `what` names the edge.
+    """
+
+    edge: tuple[Point, Point]
+    angle: float
+    what: str = "edge"
+
+
+@dataclass(frozen=True)
 class BoardPart:
     """A flat part cut from board. `outline` holds its holes; `mass_g` is one piece, None when it cannot be known.
 
@@ -52,6 +65,7 @@ class BoardPart:
     motor: str | None = None
     note: str = ""
     group: Group = "bench"
+    bevels: tuple[Bevel, ...] = ()
 
 
 @dataclass(frozen=True)

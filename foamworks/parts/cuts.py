@@ -5,7 +5,8 @@ import math
 from shapely import Polygon
 
 from foamworks.design.workshop import Cut
-from foamworks.parts.base import BoardPart, Point
+from foamworks.parts import bevels
+from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
 
 CHORD_ERROR = 0.01  # mm: half of what a drawn outline may stray from the true curve
 
@@ -48,6 +49,11 @@ def _mm(points: tuple[Point, ...]) -> list[Point]:
 def cut_part(cut: Cut, *, board: str, thickness: float, areal_density: float | None) -> BoardPart:
     """Make the part of one `[[cuts]]` entry; thickness [mm], areal density [g/mm2]."""
     outline = cut_outline(cut)
+    slants = tuple(
+        Bevel((first, last), math.degrees(bevel.angle)) for bevel in cut.bevel for first, last in (_mm(bevel.edge),)
+    )
+    scores = [Stroke("score", tuple(_mm(score.line)), depth_mm=1000 * score.depth) for score in cut.score]
+    area = outline.area - bevels.taken_off(outline, slants, thickness)
     return BoardPart(
         name=cut.name,
         board=board,
@@ -56,6 +62,8 @@ def cut_part(cut: Cut, *, board: str, thickness: float, areal_density: float | N
         count=cut.count,
         mirrored=cut.count // 2 if cut.mirror else 0,
         grain=cut.grain,
-        mass_g=None if areal_density is None else outline.area * areal_density,
+        strokes=(*scores, *bevels.marks(outline, slants, thickness)),
+        mass_g=None if areal_density is None else area * areal_density,
         group="cuts",
+        bevels=slants,
     )

@@ -8,7 +8,8 @@ import math
 
 from shapely import Polygon
 
-from foamworks.parts.base import BoardPart, Point, Stroke
+from foamworks.parts import bevels
+from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
 
 TAB_THICKNESSES = 3.0  # least tab length in board thicknesses (common practice, no source)
 EDGE_THICKNESSES = 2.0  # least distance of a tab from an edge, in board thicknesses (common practice, no source)
@@ -82,12 +83,18 @@ def fin(
     x_root: float,
     z_root: float,
     cant: float,
+    root_bevel: float = 0.0,
 ) -> BoardPart:
     """Make one fin [mm, rad]; its mass from the area as cut, tabs included, and the board's areal density [g/mm2].
 
-    `x_root`, `z_root`: the root's leading edge on the aircraft; `cant` tips the tops outward.
+    `x_root`, `z_root`: the root's leading edge on the aircraft; `cant` tips the tops outward. `root_bevel` [rad] is the
+    angle by which the fin leans outward from square on what it stands on: its root edge is cut to that, half of the
+    bevel below the root line, so that the middle of the board keeps the height.
     """
     corners = list(straight_outline(root_chord=root_chord, tip_chord=tip_chord, height=height, sweep=sweep))
+    low = thickness / 2 * math.tan(abs(root_bevel))
+    taper_aft = (corners[-2][1] - root_chord) / height  # how far the trailing edge runs aft for a mm of height
+    corners[0], corners[-1] = (-low, -low * math.tan(sweep)), (-low, root_chord - low * taper_aft)
     edge: list[Point] = [corners[0]]
     if tip_chord > 0 and rounding > 0:
         edge += fillet(corners[0], corners[1], corners[2], rounding)
@@ -97,8 +104,10 @@ def fin(
     edge.append(corners[-1])
     places = tab_places(root_chord, thickness) if tabs else ()
     for start, end in reversed(places):
-        edge += [(0.0, end), (-TAB_DEPTH, end), (-TAB_DEPTH, start), (0.0, start)]
+        edge += [(-low, end), (-low - TAB_DEPTH, end), (-low - TAB_DEPTH, start), (-low, start)]
     outline = Polygon(edge)
+    slants = (Bevel((corners[0], corners[-1]), math.degrees(root_bevel), "root"),) if root_bevel else ()
+    area = outline.area - bevels.taken_off(outline, slants, thickness)
     cx, cy = outline.centroid.x, outline.centroid.y
     return BoardPart(
         name="fin",
@@ -108,12 +117,13 @@ def fin(
         count=count,
         mirrored=count // 2,
         grain="length",
-        strokes=_marks(root_chord, tip_chord, height, sweep),
-        mass_g=None if areal_density is None else outline.area * areal_density,
+        strokes=(*_marks(root_chord, tip_chord, height, sweep), *bevels.marks(outline, slants, thickness)),
+        mass_g=None if areal_density is None else area * areal_density,
         x_mm=x_root + cy,
         z_mm=z_root + cx * math.cos(cant),
         note="grain along the span; the marked face looks outward",
         group="fins",
+        bevels=slants,
     )
 
 

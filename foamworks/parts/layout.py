@@ -11,9 +11,10 @@ from shapely import Polygon, box
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board, Offcut
 from foamworks.parts.base import BoardPart, Parts
-from foamworks.parts.density import DEFAULT_SHEET, board_named
+from foamworks.parts.density import DEFAULT_SHEET, board_named, stuff
 from foamworks.parts.nest import Layout, Piece, Stock, nest, verify
 from foamworks.parts.sheet import PlacedPart, Sheet, cut_path, make_sheet, place, place_part
+from foamworks.parts.tool import tool_of
 
 ALONG, ANY = (0, 180), (0, 90, 180, 270)
 Progress = Callable[[str, float], None]
@@ -64,7 +65,7 @@ def stocks_of(board: Board | None) -> tuple[Stock, ...]:
 
 def board_jobs(design: Design, parts: Parts) -> tuple[BoardJob, ...]:
     """Give what is nested for each board, in the order in which the boards first appear."""
-    kerf = 1000 * design.cutting.kerf
+    tool = tool_of(design.cutting)
     jobs = []
     for name in dict.fromkeys(part.board for part in parts.boards):
         board = board_named(design, name)
@@ -75,7 +76,7 @@ def board_jobs(design: Design, parts: Parts) -> tuple[BoardJob, ...]:
             grained = part.grain == "length" and (board is None or board.grain == "length")
             for mirrored, count in ((False, part.count - part.mirrored), (True, part.mirrored)):
                 if count:
-                    path = cut_path(part.outline, kerf)
+                    path = cut_path(part.outline, tool.kerf, relief=tool.relief)
                     outline = place(path, x=0, y=0, angle=0, mirrored=True) if mirrored else path
                     pieces.append(Piece(part.name, outline, count, ALONG if grained else ANY))
                     sources.append((part, number, mirrored))
@@ -119,7 +120,7 @@ def lay_out(
 
 def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str, stamp: str) -> list[Sheet]:
     """Make one board's sheets from its layout."""
-    kerf = 1000 * design.cutting.kerf
+    tool, board = tool_of(design.cutting), stuff(board_named(design, job.board))
     copies: dict[int, int] = {}
     placed: dict[int, list[PlacedPart]] = {number: [] for number in range(len(layout.sheets))}
     for spot in sorted(layout.placements, key=lambda p: (p.sheet, p.piece, p.copy)):
@@ -134,7 +135,7 @@ def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str, stam
                 y=spot.y,
                 angle=float(spot.angle),
                 mirrored=mirrored,
-                kerf=kerf,
+                tool=tool,
             )
         )
     made = []
@@ -150,7 +151,9 @@ def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str, stam
                 thickness=job.thickness,
                 placed=placed[index],
                 margin=1000 * design.cutting.margin,
-                kerf=kerf,
+                tool=tool,
+                areal_density=board.areal_density if board.measured else None,
+                stock=job.stocks[stock].outline,
                 title=title,
                 stamp=stamp,
             )

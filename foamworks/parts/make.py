@@ -7,6 +7,7 @@ says so. A weighed part carries its weighed mass.
 import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import TypeVar
 
 from foamworks.design.additions import Fins, Pod
@@ -74,6 +75,7 @@ def _fins(design: Design) -> list[BoardPart]:
         x_root=1000 * asked.root.x,
         z_root=1000 * asked.root.z,
         cant=asked.cant,
+        root_bevel=root_lean(design),
     )
     fin = replace(fin, note=f"{fin.note}{_stance(asked)}")
     if not tabs:
@@ -81,13 +83,25 @@ def _fins(design: Design) -> list[BoardPart]:
     template = fins.slot_template(
         root_chord=1000 * each.root_chord,
         thickness=board.thickness,
-        slot_width=board.thickness,
+        slot_width=board.thickness / math.cos(root_lean(design)),
         board=board.name,
     )
     comb = coupons.slot_comb(board=board.name, thickness=board.thickness)
     density = board.areal_density
     bench = [replace(part, mass_g=part.outline.area * density) for part in (template, comb) if part is not None]
     return [fin, *bench]
+
+
+def root_lean(design: Design) -> float:
+    """Give how far a fin leans outward from square on what it stands on [rad]: cant, and the tailplane's dihedral."""
+    asked, airframe = design.fins, design.airframe
+    if asked is None:
+        return 0.0
+    stations = airframe.tailplane.stations if airframe is not None and airframe.tailplane is not None else ()
+    for inner, outer in pairwise(stations):
+        if inner.y <= abs(asked.root.y) <= outer.y and outer.y > inner.y:
+            return asked.cant + math.atan2(outer.z - inner.z, outer.y - inner.y)
+    return asked.cant
 
 
 def _stance(asked: Fins) -> str:

@@ -6,15 +6,17 @@ first mirrored (y changes sign) if it is the other hand, then turned about its o
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from shapely import LinearRing, Polygon
+from shapely import LinearRing, LineString, Polygon, box
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from foamworks.parts.base import BoardPart, Point, Stroke
+from foamworks.parts.corners import Segment, overcuts, relieved
+from foamworks.parts.tool import Tool
 
 MITRE_LIMIT = 10.0  # a corner's cut path runs out to at most this many half kerfs: a point of 11.5 degrees stays sharp
 
@@ -25,7 +27,8 @@ Shape = TypeVar("Shape", bound=BaseGeometry)
 class PlacedPart:
     """One piece on a sheet. `number` is the part's number in the whole design, `copy` counts its pieces from 1.
 
-    `cut` is the path the tool's middle follows, placed: outline and holes, half a kerf clear of the part.
+    `cut` is the path the tool's middle follows, placed: outline and holes, half a kerf clear of the part; `overcuts`
+    are the short cuts past its outside corners, where they are asked for.
     """
 
     part: BoardPart
@@ -37,6 +40,7 @@ class PlacedPart:
     mirrored: bool
     cut: Polygon
     strokes: tuple[Stroke, ...] = ()
+    overcuts: tuple[Segment, ...] = ()
 
     @property
     def label(self) -> str:
@@ -55,8 +59,9 @@ class PlacedPart:
 class Sheet:
     """One sheet of board with its pieces; lengths in mm, `utilisation` 0 to 1.
 
-    `used_length_mm` counts from the margin; `title` names the design; `stamp` is printed large when it is not empty
-    (a design that does not pass); `cautions` are printed with the legend.
+    `used_length_mm` counts from the margin; `cut_length_mm` is outlines and holes, once round; `title` names the
+    design; `stamp` is printed large when it is not empty (a design that does not pass); `cautions` are printed with
+    the legend. Masses are None for a board nobody weighed.
     """
 
     board: str
@@ -69,10 +74,34 @@ class Sheet:
     used_length_mm: float
     utilisation: float
     cut_length_mm: float
-    kerf: float = 0.0
+    tool: Tool = field(default_factory=Tool)
+    score_length_mm: float = 0.0
+    overcut_length_mm: float = 0.0
+    parts_mass_g: float | None = None
+    waste_mass_g: float | None = None
     title: str = ""
     stamp: str = ""
     cautions: tuple[str, ...] = ()
+
+    @property
+    def kerf(self) -> float:
+        """Give the width the tool takes away [mm]."""
+        return self.tool.kerf
+
+    @property
+    def rest_length_mm(self) -> float:
+        """Give how much of the sheet's length is left over beyond the last cut, for the next job [mm]."""
+        right = max((piece.cut.bounds[2] for piece in self.placed), default=0.0)
+        return max(0.0, self.width - right - self.kerf / 2)
+
+    @property
+    def cut_seconds(self) -> float:
+        """Give the estimated time at the cutter [s], scores and overcuts included."""
+        loops = sum(len(rings(piece)) + len(piece.overcuts) for piece in self.placed)
+        scores = sum(stroke.layer == "score" for piece in self.placed for stroke in piece.strokes)
+        return self.tool.seconds(
+            cut=self.cut_length_mm + self.overcut_length_mm, score=self.score_length_mm, loops=loops + scores
+        )
 
     @property
     def heading(self) -> str:
@@ -80,10 +109,11 @@ class Sheet:
         return f"{self.board}, sheet {self.number} of {self.of}"
 
 
-def cut_path(outline: Polygon, kerf: float) -> Polygon:
+def cut_path(outline: Polygon, kerf: float, *, relief: bool = False) -> Polygon:
     """Give the path of the tool's middle: half the kerf outside the outline and inside its holes, corners mitred.
 
-    kerf [mm] >= 0. A hole narrower than the kerf cannot be cut and has no path (`lost_holes` counts them).
+    kerf [mm] >= 0. A hole narrower than the kerf cannot be cut and has no path (`lost_holes` counts them). With
+    `relief` the path runs into sharp inside corners, as deep as the tool is round.
 
     >>> cut_path(Polygon([(0, 0), (10, 0), (10, 5), (0, 5)]), 0.5).bounds
     (-0.25, -0.25, 10.25, 5.25)
@@ -91,7 +121,7 @@ def cut_path(outline: Polygon, kerf: float) -> Polygon:
     if kerf == 0:
         return orient(outline)
     grown = outline.buffer(kerf / 2, join_style="mitre", mitre_limit=MITRE_LIMIT)
-    return orient(grown)
+    return relieved(grown, kerf) if relief else orient(grown)
 
 
 def lost_holes(outline: Polygon, kerf: float) -> int:
@@ -139,13 +169,13 @@ def place_stroke(stroke: Stroke, *, x: float, y: float, angle: float, mirrored: 
 
 
 def place_part(
-    part: BoardPart, *, number: int, copy: int, x: float, y: float, angle: float, mirrored: bool, kerf: float
+    part: BoardPart, *, number: int, copy: int, x: float, y: float, angle: float, mirrored: bool, tool: Tool
 ) -> PlacedPart:
     """Put one piece of a part on a sheet: its cut path and its strokes, placed."""
     at = {"x": x, "y": y, "angle": angle}
     strokes = tuple(place_stroke(stroke, **at, mirrored=mirrored) for stroke in dict.fromkeys(part.strokes))
-    cut = orient(place(cut_path(part.outline, kerf), **at, mirrored=mirrored))
-    return PlacedPart(part, number, copy, x, y, angle, mirrored, cut, strokes)
+    cut = orient(place(cut_path(part.outline, tool.kerf, relief=tool.relief), **at, mirrored=mirrored))
+    return PlacedPart(part, number, copy, x, y, angle, mirrored, cut, strokes, overcuts(cut, tool.overcut))
 
 
 def make_sheet(
@@ -158,19 +188,25 @@ def make_sheet(
     thickness: float,
     placed: Sequence[PlacedPart],
     margin: float,
-    kerf: float,
+    tool: Tool,
+    areal_density: float | None = None,
+    stock: Polygon | None = None,
     title: str = "",
     stamp: str = "",
     cautions: Sequence[str] = (),
 ) -> Sheet:
-    """Make a sheet of its placed parts; used length, share and cut length are worked out here.
+    """Make a sheet of its placed parts; used length, share, lengths to cut and masses are worked out here.
 
     The used length runs from the margin to the rightmost cut path; the share is the parts' own area over it times
-    the sheet's width between the margins.
+    the sheet's width between the margins. The waste is what is left of the stock up to the last cut, kerf included:
+    `areal_density` [g/mm2] of a weighed board, `stock` its outline where it is not a whole sheet.
     """
-    used = max((piece.cut.bounds[2] for piece in placed), default=margin) - margin
+    right = max((piece.cut.bounds[2] for piece in placed), default=margin)
+    used = right - margin
     strip = used * (height - 2 * margin)
     area = sum(piece.part.outline.area for piece in placed)
+    begun = float((stock or box(0, 0, width, height)).intersection(box(0, 0, right + tool.kerf / 2, height)).area)
+    scores = [s for piece in placed for s in piece.strokes if s.layer == "score" and len(s.points) > 1]
     return Sheet(
         board=board,
         number=number,
@@ -182,7 +218,13 @@ def make_sheet(
         used_length_mm=used,
         utilisation=area / strip if strip > 0 else 0.0,
         cut_length_mm=sum(ring.length for piece in placed for ring in rings(piece)),
-        kerf=kerf,
+        tool=tool,
+        score_length_mm=sum(
+            LineString([*stroke.points, *stroke.points[: int(stroke.closed)]]).length for stroke in scores
+        ),
+        overcut_length_mm=sum(math.dist(*segment) for piece in placed for segment in piece.overcuts),
+        parts_mass_g=None if areal_density is None else area * areal_density,
+        waste_mass_g=None if areal_density is None else max(0.0, begun - area) * areal_density,
         title=title,
         stamp=stamp,
         cautions=tuple(cautions),

@@ -139,8 +139,7 @@ def _sections(data: Mapping[str, Any]) -> list[Section]:
     if parts is not None:
         found.append(("Parts", "Mass of one piece; x and z where it sits, bench for what stays there.", [parts]))
     if data.get("sheets"):
-        keys = ("board", "number", "used_length_mm", "utilisation", "cut_length_mm")
-        found.append(("Sheets of board", "", [tables.listing("Sheets of board", data["sheets"], keys)]))
+        found.append(("Sheets of board", "", [tables.sheets(data), tables.counts(data)]))
     return found
 
 
