@@ -7,6 +7,7 @@ import json
 import os
 import signal
 import sys
+from collections.abc import Mapping
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any, NoReturn
@@ -147,6 +148,33 @@ def compare(
 
 
 @app.command()
+def watch(
+    design: DesignFile,
+    port: Annotated[
+        int, typer.Option("--port", min=0, max=65535, help="The port of the page; 0 takes a free one.")
+    ] = 0,
+) -> None:
+    """Show a design on a live page in your browser: each save is read, solved and judged again; nothing is written.
+
+    The page answers to this machine only (127.0.0.1). It has the report's verdicts, pictures and numbers, without
+    sheets and prints. Ctrl-C ends it (exit status 130); told to terminate, it ends with 0.
+    """
+    from foamworks.watch import Watch, serving
+
+    told: list[int] = []
+    signal.signal(signal.SIGTERM, lambda number, _: told.append(number))
+    try:
+        watched = Watch(design)
+        with serving(watched, port) as address:
+            print(f"{design} is live at {address} (Ctrl-C ends it): {_counts(watched.shown.data)}", flush=True)
+            for shown in watched.readings(lambda: bool(told)):
+                said = shown.fault.partition("\n")[0] if shown.fault else _counts(shown.data)
+                print(f"read again: {said}", flush=True)
+    except FoamworksError as fault:
+        _stop(fault)
+
+
+@app.command()
 def schema() -> None:
     """Print the JSON Schema of the design file."""
     from foamworks.design.model import Design
@@ -174,8 +202,12 @@ def _print_findings(data: dict[str, Any]) -> None:
     passed = sorted({f["check"] for f in findings if f["verdict"] == "pass"})
     if passed:
         print(_wrapped("pass: " + ", ".join(passed), indent=0))
-    counts = {verdict: sum(f["verdict"] == verdict for f in findings) for verdict in _ORDER}
-    print(", ".join(f"{count} {verdict}" for verdict, count in counts.items()))
+    print(_counts(data))
+
+
+def _counts(data: Mapping[str, Any]) -> str:
+    verdicts = [finding["verdict"] for finding in data["findings"]]
+    return ", ".join(f"{verdicts.count(verdict)} {verdict}" for verdict in _ORDER)
 
 
 def _numbers(finding: dict[str, Any]) -> str:

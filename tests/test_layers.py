@@ -18,6 +18,7 @@ LAYERS = [
     {"findings"},
     {"output"},
     {"pipeline"},
+    {"watch"},
     {"cli"},
     {"__main__", "__init__"},
 ]
@@ -34,6 +35,7 @@ LIBRARIES = {
     "findings": {*NUMBERS, "shapely"},
     "output": {"numpy", "shapely", "ezdxf", "reportlab", "matplotlib", "jinja2", "markupsafe", "cadquery", "OCP"},
     "pipeline": set(),
+    "watch": set(),
     "cli": {"typer", "rich"},
     "__main__": set(),
     "__init__": set(),

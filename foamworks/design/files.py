@@ -6,6 +6,7 @@ from pathlib import Path
 from pydantic import ValidationInfo
 
 MAX_BYTES = 1 << 20  # 1 MiB, as for the design file
+FILE_KEYS = ("curve", "trace")  # the keys of a design file whose value names a file
 
 
 @dataclass(frozen=True)
@@ -26,12 +27,21 @@ class Drawing:
     holes: tuple[tuple[tuple[float, float], ...], ...] = ()
 
 
+def may_be_beside(name: str) -> bool:
+    """Tell whether a name stays below the design's folder as it is written; links are looked at in `beside`.
+
+    >>> may_be_beside("fins/old.dxf"), may_be_beside("../old.dxf"), may_be_beside("/old.dxf")
+    (True, False, False)
+    """
+    return not (Path(name).is_absolute() or ".." in Path(name).parts or "\\" in name)
+
+
 def beside(name: object, info: ValidationInfo) -> Path:
     """Give the path of a file that stands in the design's folder; refuse what leads out of it."""
     if not isinstance(name, str) or not name.strip() or not name.isprintable():
         raise ValueError("a file's name is needed, in quotes")
     folder = Path((info.context or {}).get("folder", ".")).resolve()
-    if Path(name).is_absolute() or ".." in Path(name).parts or "\\" in name:
+    if not may_be_beside(name):
         raise ValueError("files are looked for beside the design: give a name without .. and without a leading /")
     path = folder / name
     if not path.is_file():

@@ -11,7 +11,7 @@ from pydantic_core import ErrorDetails
 
 from foamworks.design import locate
 from foamworks.design.consistent import first_fault
-from foamworks.design.files import MAX_BYTES
+from foamworks.design.files import FILE_KEYS, MAX_BYTES, may_be_beside
 from foamworks.design.model import Design
 from foamworks.errors import DesignError
 
@@ -31,12 +31,7 @@ def load(path: Path) -> Design:
     Raises DesignError, one message of at most five lines.
     """
     text = _read(path)
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
-        raise DesignError(_toml_fault(path, text, str(fault))) from None
-    except RecursionError:
-        raise DesignError(f"{path}:1: tables or lists are nested too deeply to be read") from None
+    data = _parse(path, text)
     try:
         design = Design.model_validate(data, context={"folder": path.parent})
     except ValidationError as fault:
@@ -46,6 +41,36 @@ def load(path: Path) -> Design:
         key, message = found
         raise DesignError(_message(path, text, data, key, message))
     return design
+
+
+def named_files(path: Path) -> list[Path]:
+    """Give the files that the design at `path` names, there or not; none while it is not TOML.
+
+    A name that would not be looked for (`files.beside`) is left out.
+    """
+    try:
+        waiting: list[Any] = [_parse(path, _read(path))]
+    except DesignError:
+        return []
+    found = set()
+    while waiting:
+        value = waiting.pop()
+        if isinstance(value, dict):
+            names = [value[key] for key in FILE_KEYS if isinstance(value.get(key), str)]
+            found |= {path.parent / name for name in names if may_be_beside(name)}
+            waiting += value.values()
+        elif isinstance(value, list):
+            waiting += value
+    return sorted(found)
+
+
+def _parse(path: Path, text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        raise DesignError(_toml_fault(path, text, str(fault))) from None
+    except RecursionError:
+        raise DesignError(f"{path}:1: tables or lists are nested too deeply to be read") from None
 
 
 def _read(path: Path) -> str:

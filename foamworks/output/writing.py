@@ -82,20 +82,15 @@ def _pages(case: Case, data: dict[str, Any], pictures: list[tuple[str, str]], fo
 
     if wanted.report:
         from foamworks.output.cards import write_cards
-        from foamworks.output.overview import overview_svg
-        from foamworks.output.placement_chart import found_map, placement_chart, section
-        from foamworks.output.report.page import report_html
-        from foamworks.study.placement import best_place
+        from foamworks.output.placement_chart import section
+        from foamworks.output.report.page import full_report
 
-        picture = overview_svg(case)
-        if picture:
-            (folder / "overview.svg").write_text(picture, encoding="utf-8", newline="\n")
-        placed = found_map(case)
-        shown = (best_place(placed).words, placement_chart(case, placed)) if placed is not None else ("", "")
-        page = report_html(case, data, overview=picture, sheet_svgs=pictures, placement=shown)
-        if placed is not None:
-            data["placement"] = summary.plain(section(placed))
-        (folder / "report.html").write_text(page, encoding="utf-8", newline="\n")
+        report = full_report(case, data, pictures)
+        if report.overview:
+            (folder / "overview.svg").write_text(report.overview, encoding="utf-8", newline="\n")
+        if report.placed is not None:
+            data["placement"] = summary.plain(section(report.placed))
+        (folder / "report.html").write_text(report.page, encoding="utf-8", newline="\n")
         write_cards(case, data, folder / "cards.pdf")
     write_summaries(case, data, folder / "summaries", wanted=wanted.summaries, stamp_of=lambda f: stamp(case, f))
 

@@ -6,14 +6,18 @@ the drawings remain. The same design gives the same bytes.
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from foamworks.findings.case import Case
 from foamworks.output import charts, tables
+from foamworks.output.overview import overview_svg
+from foamworks.output.placement_chart import found_map, placement_chart
 from foamworks.output.report.scene import scene
 from foamworks.output.tables import Table
 from foamworks.output.texts import cautions, number, percent, with_unit
+from foamworks.study.placement import PlacementMap, best_place
 
 HERE = Path(__file__).parent
 VERDICTS = ("fail", "caution", "unknown", "pass")
@@ -23,6 +27,22 @@ LEADS = {
     "unknown": "One more measurement would answer it.",
     "pass": "Checked and within its limit.",
 }
+
+
+@dataclass(frozen=True)
+class Report:
+    """The page with what was drawn for it: the three views and the placement map, None without one."""
+
+    page: str
+    overview: str | None
+    placed: PlacementMap | None
+
+
+def full_report(case: Case, data: Mapping[str, Any], sheet_svgs: Sequence[tuple[str, str]] = ()) -> Report:
+    """Make the report with its pictures; sheets as (heading, SVG), none where nothing was laid out."""
+    overview, placed = overview_svg(case), found_map(case)
+    shown = (best_place(placed).words, placement_chart(case, placed)) if placed is not None else ("", "")
+    return Report(report_html(case, data, overview=overview, sheet_svgs=sheet_svgs, placement=shown), overview, placed)
 
 
 def report_html(

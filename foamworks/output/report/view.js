@@ -14,6 +14,7 @@
 
   const parts = JSON.parse(data.textContent).parts.map(prepare);
   let yaw = -0.62, pitch = 0.42, zoom = 1, panX = 0, panY = 0, waiting = false;
+  if (window.foamworksView) [yaw, pitch, zoom, panX, panY] = window.foamworksView; // set by the live page only
 
   function prepare(part) {
     const v = Float32Array.from(part.v, (n) => n / 10);
@@ -92,6 +93,7 @@
     }
     context.putImageData(picture, 0, 0);
     box.dataset.ready = "yes";
+    box.dataset.view = JSON.stringify([yaw, pitch, zoom, panX, panY]);
 
     function put(x, y, z, rgb) {
       const at = y * wide + x;
