@@ -2,7 +2,7 @@
 
 Origin at the sheet's lower left corner, x along its long side. Layers `cut`, `score`, `mark` and `sheet` are told
 apart by name and line type; all are drawn in the neutral colour 7. Outlines are closed polylines in cutting order,
-from the inside out; true circles keep their curve (bulges), all else stays within 0.02 mm of it. The same sheet
+from the inside out; circles and arcs keep their curve (bulges), all else stays within 0.02 mm of it. The same sheet
 gives the same bytes.
 """
 
@@ -15,6 +15,7 @@ from typing import Any, Literal
 from shapely import LinearRing, Polygon
 
 from foamworks.errors import OutputError
+from foamworks.output.arcs import with_arcs
 from foamworks.output.section_sketch import TEXT as SKETCH_TEXT
 from foamworks.output.section_sketch import Sketch, columns, corner, high_of, sketches
 from foamworks.output.sheet_label import Anchor, fit, upright
@@ -99,7 +100,7 @@ def _prepare(document: Any, sheet: Sheet, *, modern: bool) -> None:
 def _add_loop(space: Any, ring: LinearRing) -> None:
     circle = true_circle(ring)
     if circle is None:
-        corners = [(x, y, 0.0) for x, y in ring.coords[:-1]]
+        corners = with_arcs([(x, y) for x, y in ring.coords[:-1]])
     else:
         (cx, cy), radius, sides = circle
         bulge = math.tan(math.pi / sides / 2) * (1 if ring.is_ccw else -1)

@@ -1,0 +1,82 @@
+"""Arcs found again in a closed path of straight pieces, as the bulges a drawing file keeps them in. Millimetres.
+
+Curves are carried through the program as chords within 0.01 mm; a cutter runs smoother, and a drawing is smaller, when
+what was an arc is one again.
+"""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from foamworks.parts.base import Point
+
+Corner = tuple[float, float, float]  # x, y, bulge of the piece that starts here: tan(a quarter of its turn), left > 0
+FIT = 0.003  # mm: how far the chords' ends may lie off the arc
+SAGITTA = 0.015  # mm: how far a chord's middle may lie off it; farther apart the pieces are meant as straight
+LEAST_CHORDS = 4
+LEAST_TURN = math.radians(5.0)
+MOST_TURN = math.radians(180.0) + 1e-6  # of one arc: a larger one is two
+STRAIGHTEST = 20_000.0  # mm: an arc of a larger radius stays straight pieces
+
+
+def with_arcs(ring: Sequence[Point]) -> list[Corner]:
+    """Give a closed path (its last point not repeated) with each run of chords of one arc made that arc.
+
+    >>> quarter = [(10 * math.cos(a), 10 * math.sin(a)) for a in np.linspace(0, math.pi / 2, 33)]
+    >>> [(round(x, 6), round(y, 6), round(b, 6)) for x, y, b in with_arcs([(0.0, 0.0), *quarter])]
+    [(10.0, 0.0, 0.414214), (0.0, 10.0, 0.0), (0.0, 0.0, 0.0)]
+    """
+    first = _sharpest(ring)
+    points = np.array([*ring[first:], *ring[: first + 1]])
+    found: list[Corner] = []
+    at, last = 0, len(points) - 1
+    while at < last:
+        reach, bulge = _longest(points, at, last)
+        found.append((float(points[at, 0]), float(points[at, 1]), bulge))
+        at = reach
+    return found
+
+
+def _sharpest(ring: Sequence[Point]) -> int:
+    """Give the corner where the path turns most, or its pieces differ most in length: no arc runs through it."""
+    points = np.array(ring)
+    ahead, back = np.roll(points, -1, axis=0) - points, points - np.roll(points, 1, axis=0)
+    turn = np.arctan2(back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0], (back * ahead).sum(axis=1))
+    uneven = np.abs(np.log(np.hypot(*ahead.T) / np.hypot(*back.T)))
+    return int(np.argmax(np.round(np.abs(turn) + uneven, 6)))
+
+
+def _longest(points: npt.NDArray[np.float64], at: int, last: int) -> tuple[int, float]:
+    """Give how far one piece from point `at` reaches, and its bulge: the next point, or the end of an arc."""
+    best = (at + 1, 0.0)
+    for end in range(at + LEAST_CHORDS, last + 1):
+        turn = _arc(points[at : end + 1])
+        if turn is None:
+            break
+        if abs(turn) >= LEAST_TURN:
+            best = (end, math.tan(turn / 4))
+    return best
+
+
+def _arc(run: npt.NDArray[np.float64]) -> float | None:
+    """Give the turn [rad] of the arc a run of points lies on, left > 0; None when it is none."""
+    (ax, ay), (bx, by), (cx, cy) = run[0], run[len(run) // 2], run[-1]
+    twice = 2 * ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax))
+    if abs(twice) < 1e-12:
+        return None
+    b2, c2 = (bx - ax) ** 2 + (by - ay) ** 2, (cx - ax) ** 2 + (cy - ay) ** 2
+    centre = np.array([ax + ((cy - ay) * b2 - (by - ay) * c2) / twice, ay + ((bx - ax) * c2 - (cx - ax) * b2) / twice])
+    radius = math.dist(run[0], centre)
+    if radius > STRAIGHTEST or np.abs(np.hypot(*(run - centre).T) - radius).max() > FIT:
+        return None
+    chords = np.hypot(*np.diff(run, axis=0).T)
+    if chords.max() >= 2 * radius:
+        return None
+    steps = 2 * np.arcsin(chords / (2 * radius))
+    sagitta = radius * (1 - np.cos(steps.max() / 2))
+    way = np.unwrap(np.arctan2(*(run - centre).T[::-1]))
+    one_way = bool((np.diff(way) > 0).all() or (np.diff(way) < 0).all())
+    turn = float(way[-1] - way[0])
+    return turn if sagitta <= SAGITTA and one_way and abs(turn) <= MOST_TURN else None

@@ -1,0 +1,95 @@
+"""Arcs found again: against the true curves they were chords of, and never where straight pieces are meant."""
+
+import math
+
+import pytest
+from ezdxf.entities import Arc, Line
+from ezdxf.filemanagement import new
+from shapely import LineString, Point, Polygon, hausdorff_distance
+
+from foamworks.output.arcs import with_arcs
+from foamworks.parts.fins import fin
+from foamworks.parts.sheet import cut_path
+
+
+def redrawn(ring: list[tuple[float, float]]) -> tuple[Polygon, int]:
+    """Give what a reader of the bulges gets, lines and true arcs cut fine by ezdxf, and the number of corners."""
+    corners = with_arcs(ring)
+    entity = new().modelspace().add_lwpolyline(corners, format="xyb", close=True)
+    points: list[tuple[float, float]] = []
+    for piece in entity.virtual_entities():
+        assert isinstance(piece, Line | Arc)
+        ends = [piece.dxf.start, piece.dxf.end] if isinstance(piece, Line) else piece.flattening(0.0002)
+        run = [(p.x, p.y) for p in ends]
+        if (
+            math.dist(points[-1] if points else corners[0][:2], run[0]) > 1e-6
+        ):  # an arc is always given counter-clockwise
+            run.reverse()
+        points += run
+    return Polygon(points), len(corners)
+
+
+def slot(chords: int) -> list[tuple[float, float]]:
+    """Give a slot of 40 x 20 mm with half-circle ends of radius 10, in chords."""
+    return [(cx + 10 * math.cos(a0 + math.pi * k / chords), 10 * math.sin(a0 + math.pi * k / chords))
+            for cx, a0 in ((20, -math.pi / 2), (-20, math.pi / 2)) for k in range(chords + 1)]  # fmt: skip
+
+
+def test_a_slots_ends_are_half_circles_again() -> None:
+    """Its area is 40 x 20 + pi 10^2, which the chords fall short of."""
+    found, corners = redrawn(slot(60))
+    assert corners == 4
+    assert found.area == pytest.approx(800 + math.pi * 100, abs=0.02)
+
+
+@pytest.mark.parametrize("start", [0, 7, 61, 100])
+def test_it_does_not_matter_where_the_path_begins(start: int) -> None:
+    ring = slot(60)
+    found, corners = redrawn([*ring[start:], *ring[:start]])
+    assert corners <= 6  # an arc may be cut in two where nothing turns sharper than another
+    assert found.area == pytest.approx(800 + math.pi * 100, abs=0.02)
+
+
+@pytest.mark.parametrize("clockwise", [False, True])
+def test_the_bulge_turns_with_the_path(clockwise: bool) -> None:
+    ring = slot(60)
+    found, _ = redrawn(ring[::-1] if clockwise else ring)
+    assert found.symmetric_difference(Polygon(slot(4000))).area < 0.05
+
+
+@pytest.mark.parametrize("sides", [5, 8, 12, 24])
+def test_a_polygon_that_is_meant_stays_one(sides: int) -> None:
+    ring = [(30 * math.cos(2 * math.pi * k / sides), 30 * math.sin(2 * math.pi * k / sides)) for k in range(sides)]
+    assert all(bulge == 0 for *_, bulge in with_arcs(ring))
+
+
+def test_a_straight_edge_in_pieces_stays_straight() -> None:
+    ring = [(float(x), 0.0) for x in range(20)] + [(19.0, 10.0), (0.0, 10.0)]
+    assert all(bulge == 0 for *_, bulge in with_arcs(ring))
+
+
+@pytest.mark.parametrize("kerf", [0.0, 0.8])
+def test_a_fins_rounded_tip_is_drawn_in_few_pieces_within_the_promised_distance(kerf: float) -> None:
+    made = fin(
+        root_chord=110, tip_chord=60, height=90, sweep=0.5, rounding=12, tabs=True, board="board", thickness=5.0,
+        areal_density=None, count=2, x_root=0, z_root=0, cant=0,
+    )  # fmt: skip
+    path = cut_path(made.outline, kerf)
+    found, corners = redrawn([(x, y) for x, y in path.exterior.coords[:-1]])
+    assert corners < len(path.exterior.coords) / 2
+    assert hausdorff_distance(found.exterior, path.exterior, densify=0.01) < 0.02
+
+
+def test_a_free_curve_stays_within_the_promised_distance_of_itself() -> None:
+    """An ellipse of 60 x 20 mm in 400 chords: no arc at all, and yet smooth."""
+    ring = [(30 * math.cos(2 * math.pi * k / 400), 10 * math.sin(2 * math.pi * k / 400)) for k in range(400)]
+    true = LineString([(30 * math.cos(k / 1000), 10 * math.sin(k / 1000)) for k in range(6284)])
+    found, _ = redrawn(ring)
+    assert max(true.distance(Point(corner)) for corner in found.exterior.coords) < 0.02
+
+
+def test_a_quarter_of_a_disc_joins_its_straight_sides() -> None:
+    arc = [(42 * math.cos(math.pi / 2 * k / 40), 42 * math.sin(math.pi / 2 * k / 40)) for k in range(41)]
+    found, corners = redrawn([(0.0, 0.0), *arc])
+    assert corners == 3
+    assert found.area == pytest.approx(math.pi * 42**2 / 4, rel=1e-5)
