@@ -285,12 +285,10 @@ def test_a_sloping_back_is_measured_square_to_its_line():
     assert gap(math.degrees(slope), sections, (900.0, 300.0)) == pytest.approx(expected, abs=1e-9)
 
 
-def test_beside_the_centre_line_the_back_lies_lower():
-    assert gap(0.0, y=24.0) == pytest.approx(100 - 10 - 32, abs=1e-6)  # sqrt(40^2 - 24^2) = 32
-
-
-def test_beside_the_body_there_is_nothing_to_clear():
-    assert gap(0.0, y=41.0) == math.inf
+@pytest.mark.parametrize("y", [24.0, 41.0])
+def test_beside_the_centre_line_the_nearest_of_a_round_body_counts(y):
+    # a tube of radius 10 over a round body of radius 40, both level: in the plane y = 24 the gap is 58, all round 52.8
+    assert gap(0.0, y=y) == pytest.approx(math.hypot(y, 100) - 40 - 10, abs=1e-6)
 
 
 def test_the_greatest_tilt_leaves_just_the_air_gap():

@@ -8,7 +8,7 @@ from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, unknown
 from foamworks.findings.case import Case
 from foamworks.parts.base import Saddle
 from foamworks.parts.make import fit_limit, layout_of, nose_profile, pod_clearance, pod_mount, pod_plane, pod_shape
-from foamworks.parts.mount import LEAST_WALL, clearance
+from foamworks.parts.mount import LEAST_WALL, back_line, clearance
 from foamworks.parts.nose import SHOULDER_LEAST
 from foamworks.parts.pod import LEAST_GRIP, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
@@ -151,7 +151,8 @@ def _pod_fit(case: Case) -> Iterator[Finding]:
         )
         return
     gap, wanted = pod_clearance(case.design, shape), 1000 * pod.air_gap
-    if gap is None or math.isinf(gap):
+    beside = len(back_line(shape.sections, y=pod_plane(case.design))) < 2
+    if gap is None or (beside and gap >= wanted):
         yield unknown(
             "pod-fit", "pod", "there is no fuselage under the pod's plane", "check pod.y and pod.nozzle", "mm"
         )

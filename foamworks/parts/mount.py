@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import LineString, Polygon
+from shapely import Polygon
 
 from foamworks.errors import PhysicsError
 from foamworks.parts.base import BackSection, Placement, Point, PrintPart, Saddle
+from foamworks.parts.clear import Pod, body_patches, dip, least
 from foamworks.parts.solidmath import Filament, back_height, least_wall, print_part
 
 Floats = NDArray[np.float64]
@@ -51,11 +52,24 @@ def clearance(
     downthrust: float,
     y: float = 0.0,
 ) -> float:
-    """Least distance [mm] between the pod's lower side and the body in the pod's plane; negative: how deep it bites.
+    """Least distance [mm] between tube or nose and the body, all round; negative: how deep it bites, by height.
 
     `lower`: (s, radius) points of tube and nose, s ahead of the nozzle; `nozzle`: (x, z); `downthrust` [rad]; `y`: the
-    pod's plane. Infinite where there is no body in that plane.
+    pod's plane. On the centre line the plane's section tells it all: carried into that plane, a point of the body stays
+    in the body and comes no further from the pod's axis. Beside it the body may be nearer than in the plane.
     """
+    in_plane = _in_plane(sections, lower, nozzle, downthrust, y)
+    if y == 0:
+        return in_plane
+    pod = Pod(tuple(lower), nozzle, downthrust, y)
+    gap, _ = least(body_patches(sections), pod.distance)
+    return gap if min(gap, in_plane) > 0 else -max(dip(pod, sections), TOUCH)
+
+
+def _in_plane(
+    sections: Sequence[BackSection], lower: Sequence[Point], nozzle: Point, downthrust: float, y: float
+) -> float:
+    """As `clearance`, of the sections that the plane `y` makes; infinite where there is no body in it."""
     slices = _slices(sections, y)
     if len(slices) < 2:
         return math.inf
@@ -63,21 +77,23 @@ def clearance(
     body = Polygon([*top, *((x, z - rise) for x, z, rise in reversed(slices))])
     cos, sin = math.cos(downthrust), math.sin(downthrust)
     side = [(nozzle[0] - s * cos + r * sin, nozzle[1] - s * sin - r * cos) for s, r in lower]
-    # the pod's plane section down to its axis counts: a body inside the pod must not pass as clear
-    axis = [(nozzle[0] - s * cos, nozzle[1] - s * sin) for s, _ in reversed(lower)]
-    pod = Polygon([*side, *axis])
+    upper = [(nozzle[0] - s * cos - r * sin, nozzle[1] - s * sin + r * cos) for s, r in reversed(lower)]
+    pod = Polygon([*side, *upper])
     if pod.is_valid and body.is_valid and pod.intersects(body):
         return -max(_depth(side, top), TOUCH)
-    return float(LineString(side).distance(body))
+    return float(pod.distance(body))
 
 
 def greatest_tilt(
     *, sections: Sequence[BackSection], lower: Sequence[Point], nozzle: Point, air_gap: float, y: float = 0.0
 ) -> float | None:
     """The greatest downthrust [rad] within 0 and 45 degrees that keeps the air gap [mm]; None where none does."""
+    body = body_patches(sections)
 
     def fits(tilt: float) -> bool:
-        return clearance(sections=sections, lower=lower, nozzle=nozzle, downthrust=tilt, y=y) >= air_gap
+        if _in_plane(sections, lower, nozzle, tilt, y) < air_gap:  # the quick look: the whole is never further
+            return False
+        return y == 0 or least(body, Pod(tuple(lower), nozzle, tilt, y).distance, enough=air_gap)[0] >= air_gap
 
     if fits(GREATEST_TILT):
         return GREATEST_TILT

@@ -1,0 +1,165 @@
+"""How near does a pod come to the body under it, and to whatever else stands round it? Millimetres and radians.
+
+On the aircraft: x aft, y starboard, z up. A pod is circles about a tilted axis; the point of the axis at distance s
+ahead of the nozzle is nozzle - s (cos d, sin d) in (x, z), d the downthrust. What it may touch is given as patches:
+surfaces over the unit square. The least distance is found on a grid that closes in on its least point, patch by patch.
+"""
+
+import itertools
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.parts.base import BackSection, Point
+
+Floats = NDArray[np.float64]
+Point3 = tuple[float, float, float]
+Patch = Callable[[Floats, Floats], Floats]  # (u, v) of 0 to 1 -> points (n, 3)
+
+ALONG, ROUND = 13, 33  # points of a patch's grid each way
+EXACT = 1e-3  # mm, the size of a cell at which closing in on the least point ends
+SLICES, TURNS = 81, 41  # points along and round a pod, where its deepest dip is looked for
+
+
+@dataclass(frozen=True)
+class Pod:
+    """A pod where it stands: `profile` (s, radius) from the aft end forward; nozzle (x, z); downthrust; its plane y."""
+
+    profile: tuple[Point, ...]
+    nozzle: Point
+    downthrust: float
+    y: float = 0.0
+
+    def distance(self, points: Floats) -> Floats:
+        """Distance of points (n, 3) from the pod; negative inside it, by the way to its nearest side."""
+        cos, sin = math.cos(self.downthrust), math.sin(self.downthrust)
+        x, z = points[:, 0] - self.nozzle[0], points[:, 2] - self.nozzle[1]
+        return profile_distance(-x * cos - z * sin, np.hypot(points[:, 1] - self.y, z * cos - x * sin), self.profile)
+
+
+def profile_distance(s: Floats, r: Floats, profile: Sequence[Point]) -> Floats:
+    """Distance of points at s and radius r from the body that the profile turns round its axis; negative inside.
+
+    >>> profile_distance(np.array([5.0, 5.0, 13.0]), np.array([3.0, 1.0, 6.0]), [(0.0, 2.0), (10.0, 2.0)])
+    array([ 1., -1.,  5.])
+    """
+    line = np.array([(profile[0][0], 0.0), *profile, (profile[-1][0], 0.0)])
+    start, along = line[:-1], np.diff(line, axis=0)
+    length = np.maximum((along**2).sum(axis=1), 1e-18)
+    off_s, off_r = s[:, None] - start[:, 0], r[:, None] - start[:, 1]
+    share = np.clip((off_s * along[:, 0] + off_r * along[:, 1]) / length, 0.0, 1.0)
+    away = np.hypot(off_s - share * along[:, 0], off_r - share * along[:, 1]).min(axis=1)
+    inside = (s > line[0, 0]) & (s < line[-1, 0]) & (r < np.interp(s, line[1:-1, 0], line[1:-1, 1]))
+    return np.asarray(np.where(inside, -away, away))
+
+
+def body_patches(sections: Sequence[BackSection]) -> list[Patch]:
+    """Give a body of elliptic sections joined by straight rules, and its two flat ends."""
+    ends = [_end(sections[0]), _end(sections[-1])]
+    return [*(_frustum(a, b) for a, b in itertools.pairwise(sections)), *ends]
+
+
+def _frustum(a: BackSection, b: BackSection) -> Patch:
+    def points(u: Floats, v: Floats) -> Floats:
+        width, height, x, z = (
+            p + u * (q - p) for p, q in ((a.width, b.width), (a.height, b.height), (a.x, b.x), (a.z, b.z))
+        )
+        turn = 2 * math.pi * v
+        return np.stack([x, width / 2 * np.sin(turn), z + height / 2 * np.cos(turn)], axis=1)
+
+    return points
+
+
+def _end(section: BackSection) -> Patch:
+    def points(u: Floats, v: Floats) -> Floats:
+        turn = 2 * math.pi * v
+        y, z = u * section.width / 2 * np.sin(turn), section.z + u * section.height / 2 * np.cos(turn)
+        return np.stack([np.full_like(u, section.x), y, z], axis=1)
+
+    return points
+
+
+def least(
+    patches: Iterable[Patch], distance: Callable[[Floats], Floats], *, enough: float = -math.inf
+) -> tuple[float, Point3]:
+    """Give the least distance from the patches, and where; infinite without a patch.
+
+    A patch whose grid lies further than another's least by more than a cell's size is not looked at more closely. What
+    is found under `enough` may be given as it is.
+    """
+    coarse = [_look(patch, distance, (0.0, 1.0), (0.0, 1.0)) for patch in patches]
+    best: tuple[float, Point3] = (math.inf, (math.nan, math.nan, math.nan))
+    if coarse:
+        best = min(((spot.value, spot.point) for spot in coarse), key=lambda found: found[0])
+    for spot in sorted(coarse, key=lambda spot: spot.value - spot.cell):
+        if best[0] < enough:
+            break
+        if spot.value - spot.cell < best[0]:
+            best = min(best, _close_in(spot, distance), key=lambda found: found[0])
+    return best
+
+
+@dataclass(frozen=True)
+class _Spot:
+    """The least point of a grid: its distance, the size of a cell there, where it is, and the cells beside it."""
+
+    patch: Patch
+    value: float
+    cell: float
+    point: Point3
+    u: tuple[float, float]
+    v: tuple[float, float]
+
+
+def _look(patch: Patch, distance: Callable[[Floats], Floats], u: tuple[float, float], v: tuple[float, float]) -> _Spot:
+    across, round_ = np.linspace(*u, ALONG), np.linspace(*v, ROUND)
+    points = patch(np.repeat(across, ROUND), np.tile(round_, ALONG))
+    values = distance(points)
+    i, j = divmod(int(np.argmin(values)), ROUND)
+    grid = points.reshape(ALONG, ROUND, 3)
+    steps = (np.linalg.norm(np.diff(grid, axis=axis), axis=2).max() for axis in (0, 1))
+    x, y, z = (float(place) for place in grid[i, j])
+    return _Spot(
+        patch,
+        float(values[i * ROUND + j]),
+        float(math.hypot(*steps)),
+        (x, y, z),
+        (float(across[max(i - 1, 0)]), float(across[min(i + 1, ALONG - 1)])),
+        (float(round_[max(j - 1, 0)]), float(round_[min(j + 1, ROUND - 1)])),
+    )
+
+
+def _close_in(spot: _Spot, distance: Callable[[Floats], Floats]) -> tuple[float, Point3]:
+    best = (spot.value, spot.point)
+    while spot.cell > EXACT:
+        spot = _look(spot.patch, distance, spot.u, spot.v)
+        best = min(best, (spot.value, spot.point), key=lambda found: found[0])
+    return best
+
+
+def back_height(sections: Sequence[BackSection], x: Floats, y: Floats) -> Floats:
+    """Height of the body's back over (x, y); minus infinity where there is no body."""
+    table = [section.x for section in sections]
+    width, height, z = (
+        np.interp(x, table, [getattr(section, key) for section in sections]) for key in ("width", "height", "z")
+    )
+    share = np.divide(2 * y, width, out=np.full_like(x, np.inf), where=width > 0)
+    inside = (x >= table[0]) & (x <= table[-1]) & (np.abs(share) <= 1)
+    return np.where(inside, z + height / 2 * np.sqrt(np.maximum(1 - np.minimum(share**2, 1), 0)), -np.inf)
+
+
+def dip(pod: Pod, sections: Sequence[BackSection]) -> float:
+    """How far a pod's lower side lies under the back at most, by height; 0 where it lies over it."""
+    table, radii = np.array(pod.profile).T
+    s = np.unique(np.concatenate([table, np.linspace(table[0], table[-1], SLICES)]))
+    turn = np.linspace(-math.pi / 2, math.pi / 2, TURNS)
+    r = np.interp(s, table, radii)[:, None]
+    cos, sin = math.cos(pod.downthrust), math.sin(pod.downthrust)
+    down = r * np.cos(turn)
+    x = pod.nozzle[0] - s[:, None] * cos + down * sin
+    z = pod.nozzle[1] - s[:, None] * sin - down * cos
+    y = pod.y + r * np.sin(turn)
+    return max(float((back_height(sections, x, y) - z).max()), 0.0)
