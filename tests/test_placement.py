@@ -105,6 +105,21 @@ def test_the_tilt_that_fits_agrees_with_the_exact_search(case: Case, place: tupl
         assert quick == pytest.approx(min(exact, math.radians(12)), abs=math.radians(0.15))
 
 
+@pytest.mark.parametrize(("y", "place"), [(20, (0.690, 0.066)), (30, (0.690, 0.058)), (45, (0.640, 0.04))])
+def test_a_twin_pod_fits_as_the_exact_search_all_round_says(case: Case, y: float, place: tuple[float, float]) -> None:
+    assert case.design.pod is not None
+    twin = case.design.model_copy(update={"pod": case.design.pod.model_copy(update={"count": 2, "y": y / 1e3})})
+    shape = pod_shape(twin)
+    assert shape is not None
+    quick = fit_limits(twin, shape, np.array([place]))[0]
+    exact = greatest_tilt(
+        sections=shape.sections, lower=shape.lower, nozzle=(1e3 * place[0], 1e3 * place[1]), air_gap=4.0, y=y
+    )
+    assert exact is not None
+    assert exact < math.radians(12)
+    assert quick == pytest.approx(exact, abs=math.radians(0.6))  # takes the nose for as wide as the tube
+
+
 def test_the_plumes_angle_is_that_of_the_nearest_point(case: Case) -> None:
     """A fin's tip 100 mm aft and 60 mm beside a 24 mm case: atan((60 - 12)/100) at most."""
     bare = case.design.model_copy(update={"airframe": None})

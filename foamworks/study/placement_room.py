@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.design.model import Design
+from foamworks.parts.clear import back_height
 from foamworks.parts.make import PodShape, pod_plane
 from foamworks.parts.mount import LEAST_MOUNT, back_line
 from foamworks.study.fins import FinSet, new_fins, old_fin
@@ -22,7 +23,9 @@ HALVINGS = 7  # of the search for the greatest tilt that fits: to a tenth of a d
 REACH = 10  # case diameters behind the nozzle (common practice, no source)
 SHEET = 9  # points each way on tailplane and fin
 NOSE_POINTS = 8  # of the pod's lower side kept for the fit
-ALONG_BACK = 60  # points on the fuselage's back for the plume
+ALONG_BACK = 60  # points on the fuselage's back for the plume, and for a pod beside its middle
+ACROSS = 41  # points of the back beside a pod's plane
+FAR_BELOW = -1e4  # mm: there is no body under the pod
 
 
 def fit_limits(design: Design, shape: PodShape, places: Floats) -> Floats:
@@ -37,9 +40,7 @@ def fit_limits(design: Design, shape: PodShape, places: Floats) -> Floats:
     if len(side) > 2 + NOSE_POINTS:
         keep = np.unique(np.linspace(2, len(side) - 1, NOSE_POINTS).astype(int))
         side = side[[0, 1, *keep]]
-    back = np.array(back_line(shape.sections, y=pod_plane(design))) / 1e3
-    if len(back) < 2:
-        return np.full(len(places), limit)
+    back = felt_back(shape, plane=pod_plane(design), gap=1e3 * gap) / 1e3
 
     def fits(tilts: Floats) -> Bools:
         return np.asarray(clearances(side, back, places, tilts) >= gap - 1e-9)
@@ -51,6 +52,22 @@ def fit_limits(design: Design, shape: PodShape, places: Floats) -> Floats:
         good = fits(middle)
         low, high = np.where(good, middle, low), np.where(good, high, middle)
     return np.where(never, np.nan, np.where(always, limit, low))
+
+
+def felt_back(shape: PodShape, *, plane: float, gap: float) -> Floats:
+    """The back (x, z) [mm] as a tube with its air round it feels it: what rises beside the tube's plane counts.
+
+    A tube of radius r touches a point at height z and d beside its plane when its lower side is at
+    z - (r - sqrt(r^2 - d^2)); in the middle of the body that is the back itself.
+    """
+    if plane == 0:
+        return np.array(back_line(shape.sections))
+    around = max(radius for _, radius in shape.lower) + gap
+    beside = np.linspace(-around, around, ACROSS)
+    x = np.unique([*(s.x for s in shape.sections), *np.linspace(shape.sections[0].x, shape.sections[-1].x, ALONG_BACK)])
+    over, across = np.meshgrid(x, beside, indexing="ij")
+    top = back_height(shape.sections, over, plane + across) - around + np.sqrt(around**2 - across**2)
+    return np.stack([x, np.maximum(top.max(axis=1), FAR_BELOW)], axis=1)
 
 
 def clearances(side: Floats, back: Floats, places: Floats, tilts: Floats) -> Floats:
