@@ -18,7 +18,7 @@ from foamworks.errors import OutputError
 from foamworks.output.arcs import with_arcs
 from foamworks.output.section_sketch import TEXT as SKETCH_TEXT
 from foamworks.output.section_sketch import Sketch, columns, corner, high_of, sketches
-from foamworks.output.sheet_label import Anchor, fit, upright
+from foamworks.output.sheet_label import Anchor, label, upright
 from foamworks.output.sheet_words import sheet_words
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
@@ -33,8 +33,6 @@ LINE_TYPES: dict[str, tuple[str, str, tuple[float, ...]]] = {
 }
 CHECK = 100.0  # mm, the line to measure after import
 TEXT = 4.0  # mm, the words beside the sheet
-LABEL_TALLEST, LABEL_LEAST = 6.0, 1.5  # mm, the words on a part
-LETTER = 0.9  # of its height: how wide a letter of the plain line font is at most
 SAGITTA = 0.011  # mm, a regular ring whose sides stray less than this from its circle is that circle
 LEAST_SIDES = 16  # fewer sides are meant as a polygon
 
@@ -57,14 +55,14 @@ def _draw(sheet: Sheet, *, modern: bool) -> Any:
     document = new("R2010" if modern else "R12")
     _prepare(document, sheet, modern=modern)
     space = document.modelspace()
-    for ring in cut_order(sheet):
-        _add_loop(space, ring)
-    for piece in sheet.placed:
-        for segment in piece.overcuts:
-            space.add_line(*segment, dxfattribs={"layer": "cut"})
-        for stroke in piece.strokes:
+    for piece in sheet.placed:  # marked, scored and cut past the corners while the board still holds everything
+        for stroke in sorted(piece.strokes, key=lambda stroke: stroke.layer):
             _add_stroke(space, stroke)
         _add_label(space, piece)
+    for segment in (segment for piece in sheet.placed for segment in piece.overcuts):
+        space.add_line(*segment, dxfattribs={"layer": "cut"})
+    for ring in cut_order(sheet):
+        _add_loop(space, ring)
     _add_frame(space, sheet)
     _add_check_line(space)
     for kind in sorted(document.entitydb.dxf_types_in_use()):  # their order would follow the process's hash seed
@@ -175,12 +173,9 @@ def _add_text(
 
 
 def _add_label(space: Any, piece: PlacedPart) -> None:
-    """Write number and name on the part; where there is no room for them, the number: the list has the name."""
-    for text in (piece.label, str(piece.number)):
-        place = fit(piece.cut, length=LETTER * len(text), tallest=LABEL_TALLEST)
-        if place.height >= LABEL_LEAST:
-            break
-    _add_text(space, text, place.middle, max(1.0, place.height), layer="mark", angle=place.angle, anchor="middle")
+    """Write number and name on the part."""
+    found = label(piece)
+    _add_text(space, found.text, found.middle, found.height, layer="mark", angle=found.angle, anchor="middle")
 
 
 def _words_end(sheet: Sheet) -> float:

@@ -1,4 +1,4 @@
-"""Where does a text fit inside a part? The largest place for it, level if it can be, in millimetres."""
+"""Where does a text fit inside a part? The largest place for it, level if it can be, clear of the marks; in mm."""
 
 import math
 from dataclasses import dataclass
@@ -6,13 +6,18 @@ from itertools import pairwise
 from typing import Literal
 
 import shapely
-from shapely import Polygon
+from shapely import LineString, Polygon, box
 from shapely.affinity import rotate, scale
+from shapely.geometry.base import BaseGeometry
 
 from foamworks.parts.base import Point, Stroke
+from foamworks.parts.sheet import PlacedPart
 
 AIR = 0.8  # of the place that a text fills at most
 Anchor = Literal["start", "middle", "end"]  # of a text's base line
+LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
+TALLEST, LEAST, SMALLEST = 6.0, 1.5, 1.0  # mm, a label's letters: at most, what a name needs, what is ever written
+CLEAR = 1.0  # mm a label keeps from a part's own marks
 LEVEL_BONUS = 1.6  # a turned text must come out this much larger than a level one
 
 
@@ -40,6 +45,46 @@ def fit(shape: Polygon, *, length: float, tallest: float, turned: bool = True) -
     others = [_at(shape, length, tallest, angle) for angle in (90.0, _main_direction(shape))]
     best = max(others, key=lambda place: place.height)
     return level if level.height * LEVEL_BONUS >= best.height else best
+
+
+@dataclass(frozen=True)
+class Label:
+    """A part's label: its text about `middle` [mm], turned by `angle` [deg], its capitals `height` [mm] tall."""
+
+    text: str
+    middle: Point
+    angle: float
+    height: float
+
+
+def label(piece: PlacedPart) -> Label:
+    """Give number and name where they fit on the part, clear of its marks; without room for them its number.
+
+    Where even that has no room between the marks it stands on them: the list names every part by its number.
+    """
+    marks = shapely.union_all([_area(stroke) for stroke in piece.strokes]).buffer(CLEAR)
+    between = piece.cut.difference(marks)
+    rooms = [room for room in getattr(between, "geoms", [between]) if isinstance(room, Polygon) and not room.is_empty]
+    tries = [(max(rooms, key=lambda room: room.area), piece.label)] if rooms else []
+    tries += [(piece.cut, piece.label), (piece.cut, str(piece.number))]
+    for room, text in tries:
+        place = fit(room, length=LETTER * len(text), tallest=TALLEST)
+        if place.height >= LEAST:
+            break
+    return Label(text, place.middle, place.angle, max(SMALLEST, place.height))
+
+
+def _area(stroke: Stroke) -> BaseGeometry:
+    """Give what a stroke takes up on the board."""
+    if stroke.text is None:
+        points = [*stroke.points, *stroke.points[: int(stroke.closed)]]
+        return LineString(points) if len(points) > 1 else shapely.Point(points[0])
+    (x, y), *rest = stroke.points
+    ahead = rest[0] if rest else (x + 1.0, y)
+    turn = math.degrees(math.atan2(ahead[1] - y, ahead[0] - x))
+    level = box(x, y, x + LETTER * len(stroke.text) * stroke.height_mm, y + stroke.height_mm)
+    turned: Polygon = rotate(level, turn, origin=(x, y))
+    return turned
 
 
 def _at(shape: Polygon, length: float, tallest: float, angle: float) -> Fit:

@@ -1,4 +1,4 @@
-"""A sheet as an SVG picture in millimetres, one group for each layer: cut, score, mark, sheet.
+"""A sheet as an SVG picture in millimetres, one group for each layer, as the work goes: mark, score, cut; and sheet.
 
 The picture's unit is the millimetre, its size the board and the words below it. SVG counts y downwards, so the sheet
 is turned over: y in the file is the sheet's height less y on the sheet. The same sheet gives the same bytes.
@@ -12,18 +12,16 @@ from xml.sax.saxutils import escape, quoteattr
 from foamworks.errors import OutputError
 from foamworks.output.section_sketch import TEXT as SKETCH_TEXT
 from foamworks.output.section_sketch import columns, corner, high_of, sketches
-from foamworks.output.sheet_label import Anchor, fit, upright
+from foamworks.output.sheet_label import Anchor, label, upright
 from foamworks.output.sheet_words import sheet_words
 from foamworks.parts.base import Point
 from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
 
 # layer -> stroke width [mm], dashes [mm]
 LAYERS: dict[str, tuple[float, str]] = {
-    "cut": (0.3, "none"), "score": (0.25, "5 2"), "mark": (0.25, "0.6 1.2"), "sheet": (0.2, "10 1.5 1 1.5"),
+    "mark": (0.25, "0.6 1.2"), "score": (0.25, "5 2"), "cut": (0.3, "none"), "sheet": (0.2, "10 1.5 1 1.5"),
 }  # fmt: skip
 TEXT = 4.0  # mm, the words below the sheet
-LABEL_TALLEST, LABEL_LEAST = 6.0, 1.5  # mm
-LETTER = 0.8  # of its height: how wide a letter is at most
 CAPITAL = 0.73  # height of a capital in a plain font, of the font's size
 CHECK = 100.0  # mm
 
@@ -57,7 +55,7 @@ def _layer(sheet: Sheet, layer: str, words: Sequence[str]) -> list[str]:
     h = sheet.height
     if layer == "cut":
         past = [_path(segment, h, closed=False) for piece in sheet.placed for segment in piece.overcuts]
-        return [*(_path(ring.coords[:-1], h, closed=True) for ring in cut_order(sheet)), *past]
+        return [*past, *(_path(ring.coords[:-1], h, closed=True) for ring in cut_order(sheet))]
     if layer == "sheet":
         edge = [(0.0, 0.0), (sheet.width, 0.0), (sheet.width, h), (0.0, h)]
         texts = [_text((0.0, -(row + 3) * 1.6 * TEXT), line, TEXT, h) for row, line in enumerate(words)]
@@ -94,14 +92,11 @@ def _marks(sheet: Sheet) -> list[str]:
 
 
 def _label(piece: PlacedPart, h: float) -> str:
-    for text in (piece.label, str(piece.number)):
-        place = fit(piece.cut, length=LETTER * len(text), tallest=LABEL_TALLEST)
-        if place.height >= LABEL_LEAST:
-            break
-    height = max(1.0, place.height)
-    turn = math.radians(place.angle)
-    base = (place.middle[0] + height / 2 * math.sin(turn), place.middle[1] - height / 2 * math.cos(turn))
-    return _text(base, text, height, h, angle=place.angle, anchor="middle")
+    found = label(piece)
+    turn = math.radians(found.angle)
+    down = found.height / 2
+    base = (found.middle[0] + down * math.sin(turn), found.middle[1] - down * math.cos(turn))
+    return _text(base, found.text, found.height, h, angle=found.angle, anchor="middle")
 
 
 def _number(value: float) -> str:

@@ -13,7 +13,7 @@ from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
 
 ON_EDGE = 0.05  # mm: how far a bevel's ends may lie off the outline and still mean it (a traced curve strays by 0.02)
 LONG = 2.0  # thicknesses: how much of the board a section shows
-TEXT = 3.0  # mm, the words along the line
+TEXT, AWAY = 3.0, 1.0  # mm, the words along the line: their height where there is room, their distance from it
 LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
 
 
@@ -81,11 +81,12 @@ def _words(bevel: Bevel, line: LineString, inward: Point) -> Stroke:
     if (bx - ax, by - ay) < (0.0, 0.0):
         (ax, ay), (bx, by) = (bx, by), (ax, ay)
     ux, uy = (bx - ax) / line.length, (by - ay) / line.length
+    high = min(TEXT, line.length / (LETTER * len(text)))
     above = -uy * inward[0] + ux * inward[1] > 0  # whether the part lies on the text's upper side
-    off = 1.0 if above else 1.0 + TEXT
-    start = (line.length - LETTER * TEXT * len(text)) / 2
+    off = AWAY if above else AWAY + high
+    start = (line.length - LETTER * high * len(text)) / 2
     at = (ax + start * ux + off * inward[0], ay + start * uy + off * inward[1])
-    return Stroke("mark", (at, (at[0] + ux, at[1] + uy)), text=text, height_mm=TEXT)
+    return Stroke("mark", (at, (at[0] + ux, at[1] + uy)), text=text, height_mm=high)
 
 
 def section(part: BoardPart, bevel: Bevel) -> tuple[Point, ...]:
