@@ -47,6 +47,15 @@ def test_cuts_alone_get_only_what_concerns_board_and_cutting(tmp_path: Path) -> 
     assert {name for name, _ in judged(tmp_path, BOARD, cut("disc = [60, 20]"))} == {"sheet-fit"}
 
 
+def test_cuts_without_a_board_are_laid_on_the_usual_one_and_what_was_not_measured_is_said(tmp_path: Path) -> None:
+    case = case_of(tmp_path, '[[cuts]]\nname = "part"\nrectangle = [120, 60]\n')
+    assert {(f.check, f.verdict) for f in case.findings} == {
+        ("sheet-fit", "unknown"), ("board-thickness", "unknown"), ("board-mass", "unknown"),
+    }  # fmt: skip
+    laid, _ = lay_out(case.design, case.parts, title="")
+    assert [piece.part.name for sheet in laid.sheets for piece in sheet.placed] == ["part"]
+
+
 # --- the sheet ---
 
 

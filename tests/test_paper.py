@@ -352,6 +352,17 @@ def test_any_name_can_be_printed(name: str, tmp_path: Path) -> None:
         assert any(name in page.text for page in read(tmp_path / "sheet.pdf"))
 
 
+@pytest.mark.parametrize(
+    ("name", "font"), [("左翼", "STSong-Light"), ("つばさ", "HeiseiKakuGo-W5"), ("날개", "HYSMyeongJo-Medium")]
+)
+def test_an_east_asian_name_is_written_in_the_viewers_own_font_of_its_script(
+    name: str, font: str, tmp_path: Path
+) -> None:
+    write_sheet_pdf(example(name), tmp_path / "sheet.pdf")
+    assert f"/BaseFont /{font}".encode() in (tmp_path / "sheet.pdf").read_bytes()
+    assert paper_pen.text_width(name, 10.0) == pytest.approx(len(name) * 10 / paper_pen.MM, rel=0.05)  # an em each
+
+
 PROCESS = f"""
 import importlib.util, pathlib, sys
 spec = importlib.util.spec_from_file_location("t", {__file__!r})

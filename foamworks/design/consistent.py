@@ -84,8 +84,6 @@ def _boards(design: Design) -> Iterator[Fault]:
         for path, name in asked:
             if name is None:
                 yield path, "must name one of the boards: " + ", ".join(f'"{known}"' for known in names)
-    if not names and design.cuts:
-        yield ("cuts", 0), "needs a board: add [[boards]] with name, thickness and sheet"
 
 
 def _cg_outside(design: Design) -> Iterator[Fault]:

@@ -119,10 +119,16 @@ def _share(pair: tuple[float, float]) -> float:
 
 
 def _board_mass(case: Case) -> Iterator[Finding]:
-    """Say where a board was not weighed: what is cut from it for the aircraft sits far aft."""
+    """Say where a board was not measured or weighed: what is cut from it for the aircraft sits far aft."""
     for name in dict.fromkeys(part.board for part in case.parts.boards):
         given = board_named(case.design, name)
         board = stuff(given)
+        if given is None:
+            yield unknown(
+                "board-thickness", name, f"its thickness was not measured; {board.thickness:g} mm is taken, boards of "
+                "one label have 4.3 to 5 mm", f'measure it with the caliper: [[boards]] with name = "{name}", '
+                "thickness, sheet and mass", "mm",
+            )  # fmt: skip
         if board.measured:
             continue
         aboard = any(part.board == name and part.group != "cuts" for part in case.parts.boards)

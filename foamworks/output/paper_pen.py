@@ -5,6 +5,7 @@ Every coordinate is turned into points here and written as it is, without a scal
 """
 
 import math
+import re
 from collections.abc import Sequence
 from functools import cache
 from importlib.util import find_spec
@@ -13,6 +14,7 @@ from pathlib import Path
 from typing import Literal
 
 from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.cidfonts import UnicodeCIDFont
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
@@ -51,9 +53,27 @@ def font(*, bold: bool = False) -> str:
     return STANDARD[name]
 
 
+# Scripts that the plain font lacks -> the standard name under which viewers and printers keep one of their own
+EAST_ASIAN = (
+    ("[\u3040-\u30ff]", "HeiseiKakuGo-W5"),  # kana: Japanese
+    ("[\u1100-\u11ff\u3130-\u318f\uac00-\ud7a3]", "HYSMyeongJo-Medium"),  # Hangul: Korean
+    ("[\u2e80-\u9fff\uf900-\ufaff\uff00-\uffef]", "STSong-Light"),  # Han alone: Chinese
+)
+
+
+@cache
+def font_of(text: str, *, bold: bool = False) -> str:
+    """Give the font for a text: the plain one, or for East Asian writing the viewer's own, which has no bold."""
+    for script, name in EAST_ASIAN:
+        if re.search(script, text):
+            pdfmetrics.registerFont(UnicodeCIDFont(name))
+            return name
+    return font(bold=bold)
+
+
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
     """Give a text's width [mm] at `size` points."""
-    return float(pdfmetrics.stringWidth(text, font(bold=bold), size)) / MM
+    return float(pdfmetrics.stringWidth(text, font_of(text, bold=bold), size)) / MM
 
 
 def shortened(text: str, size: float, room: float) -> str:
@@ -141,7 +161,7 @@ class Pen:
     def text(self, at: Point, text: str, size: float = SMALLEST, *, angle: float = 0.0, bold: bool = False) -> None:
         """Write a text from the left end of its base line, turned by `angle` [deg]."""
         canvas = self.canvas
-        canvas.setFont(font(bold=bold), size)
+        canvas.setFont(font_of(text, bold=bold), size)
         if angle == 0:
             canvas.drawString(at[0] * MM, at[1] * MM, text)
             return
