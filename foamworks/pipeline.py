@@ -96,7 +96,7 @@ def build(path: Path, out: Path, options: BuildOptions) -> tuple[Case, dict[str,
 
 def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":
     from foamworks.findings.stamp import stamp
-    from foamworks.output import kept_layout
+    from foamworks.output.sheets import kept_layout
     from foamworks.parts.layout import lay_out
 
     def shown(text: str, share: float) -> None:

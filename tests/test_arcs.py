@@ -7,7 +7,7 @@ from ezdxf.entities import Arc, Line
 from ezdxf.filemanagement import new
 from shapely import LineString, Point, Polygon, hausdorff_distance
 
-from foamworks.output.arcs import with_arcs
+from foamworks.output.sheets.arcs import with_arcs
 from foamworks.parts.fins import fin
 from foamworks.parts.sheet import cut_path
 

@@ -11,7 +11,7 @@ from foamworks.errors import OutputError
 from foamworks.findings.case import Case
 from foamworks.output.card_pages import CARD, EDGE, Block, Card, flowed, height, inner_width, ticks, write_pages, writes
 from foamworks.output.cards import cards, write_cards
-from foamworks.output.paper_pen import MM, SMALLEST, text_width
+from foamworks.output.pen import MM, SMALLEST, text_width
 from foamworks.output.summary import as_dict
 from foamworks.output.texts import BOOSTER, cautions
 from foamworks.pipeline import check

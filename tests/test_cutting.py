@@ -13,10 +13,10 @@ from shapely import LineString, Point, Polygon, box
 from shapely.affinity import rotate
 
 from foamworks.findings.base import Finding
-from foamworks.output.dxf import write_sheet_dxf
-from foamworks.output.section_sketch import sketches
-from foamworks.output.sheet_svg import sheet_svg
-from foamworks.output.sheet_words import sheet_words
+from foamworks.output.sheets.dxf import write_sheet_dxf
+from foamworks.output.sheets.section import sketches
+from foamworks.output.sheets.svg import sheet_svg
+from foamworks.output.sheets.words import sheet_words
 from foamworks.parts.base import Bevel, BoardPart, Stroke
 from foamworks.parts.bevels import marks, set_back, taken_off
 from foamworks.parts.corners import inside_corners, overcuts, relieved

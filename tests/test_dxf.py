@@ -16,7 +16,7 @@ from ezdxf.filemanagement import readfile
 from shapely import Point, Polygon
 
 from foamworks.errors import OutputError
-from foamworks.output.dxf import true_circle, write_sheet_dxf
+from foamworks.output.sheets.dxf import true_circle, write_sheet_dxf
 from foamworks.parts.base import BoardPart, Stroke
 from foamworks.parts.sheet import (
     Sheet,

@@ -18,10 +18,10 @@ from shapely import LineString, Polygon, box
 from shapely.affinity import translate
 
 from foamworks.errors import OutputError
-from foamworks.output import paper_pen
-from foamworks.output.paper import write_sheet_pdf
-from foamworks.output.paper_labels import Placer, wordings
-from foamworks.output.paper_tiles import plan
+from foamworks.output import pen as drawing_pen
+from foamworks.output.sheets.paper import write_sheet_pdf
+from foamworks.output.sheets.paper_labels import Placer, wordings
+from foamworks.output.sheets.paper_tiles import plan
 from foamworks.parts.base import BoardPart, Stroke
 from foamworks.parts.sheet import PlacedPart, Sheet, make_sheet, place_part
 from foamworks.parts.tool import Tool
@@ -235,14 +235,14 @@ def test_a_design_that_does_not_pass_is_stamped_on_every_page(tmp_path: Path) ->
 def test_no_text_runs_out_of_its_page(plotter: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     size = [0.0, 0.0]
     outside: list[str] = []
-    new_page, write = paper_pen.Pen.page, paper_pen.Pen.text
+    new_page, write = drawing_pen.Pen.page, drawing_pen.Pen.text
 
-    def page(pen: paper_pen.Pen, width: float, height: float, name: str) -> None:
+    def page(pen: drawing_pen.Pen, width: float, height: float, name: str) -> None:
         size[:] = [width, height]
         new_page(pen, width, height, name)
 
-    def text(pen: paper_pen.Pen, at: Any, words: str, points: float = 7.0, **how: Any) -> None:
-        wide = paper_pen.text_width(words, points, bold=how.get("bold", False))
+    def text(pen: drawing_pen.Pen, at: Any, words: str, points: float = 7.0, **how: Any) -> None:
+        wide = drawing_pen.text_width(words, points, bold=how.get("bold", False))
         turn = math.radians(how.get("angle", 0.0))
         end = (at[0] + wide * math.cos(turn), at[1] + wide * math.sin(turn))
         inside = box(9, 9, size[0] - 9, size[1] - 9) if not plotter else box(2, 2, size[0] - 2, size[1] - 2)
@@ -250,8 +250,8 @@ def test_no_text_runs_out_of_its_page(plotter: bool, tmp_path: Path, monkeypatch
             outside.append(words)
         write(pen, at, words, points, **how)
 
-    monkeypatch.setattr(paper_pen.Pen, "page", page)
-    monkeypatch.setattr(paper_pen.Pen, "text", text)
+    monkeypatch.setattr(drawing_pen.Pen, "page", page)
+    monkeypatch.setattr(drawing_pen.Pen, "text", text)
     write_sheet_pdf(example(name="a fin with " + "a very " * 9 + "long name"), tmp_path / "sheet.pdf", plotter)
     assert outside == []
 
@@ -360,7 +360,7 @@ def test_an_east_asian_name_is_written_in_the_viewers_own_font_of_its_script(
 ) -> None:
     write_sheet_pdf(example(name), tmp_path / "sheet.pdf")
     assert f"/BaseFont /{font}".encode() in (tmp_path / "sheet.pdf").read_bytes()
-    assert paper_pen.text_width(name, 10.0) == pytest.approx(len(name) * 10 / paper_pen.MM, rel=0.05)  # an em each
+    assert drawing_pen.text_width(name, 10.0) == pytest.approx(len(name) * 10 / drawing_pen.MM, rel=0.05)  # an em each
 
 
 PROCESS = f"""

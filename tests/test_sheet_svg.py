@@ -10,7 +10,7 @@ from shapely import Polygon
 
 from foamworks.design.trace import read_trace
 from foamworks.errors import OutputError
-from foamworks.output.sheet_svg import sheet_svg, write_sheet_svg
+from foamworks.output.sheets.svg import sheet_svg, write_sheet_svg
 from foamworks.parts.base import BoardPart, Stroke
 from foamworks.parts.sheet import Sheet, make_sheet, place_part
 from foamworks.parts.tool import Tool

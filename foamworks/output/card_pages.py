@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from foamworks.output.paper_pen import MM, SMALLEST, Pen, shortened, text_width, wrapped
+from foamworks.output.pen import MM, SMALLEST, Pen, shortened, text_width, wrapped
 
 PAGE = (297.0, 210.0)  # A4 on its side
 CARD = (148.5, 210.0)  # two A5 cards side by side

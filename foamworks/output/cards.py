@@ -14,8 +14,7 @@ from foamworks.errors import OutputError
 from foamworks.findings.case import Case
 from foamworks.findings.stamp import stamp
 from foamworks.output.card_pages import Block, Card, ticks, write_pages, writes
-from foamworks.output.sheet_words import CAUTION
-from foamworks.output.texts import NOT_KNOWN, booster, cautions, number, percent, with_unit
+from foamworks.output.texts import CUTTING, NOT_KNOWN, booster, cautions, number, percent, with_unit
 from foamworks.study.rungs import BATTERY, CAMERA, POD, STOCK, TWIN_FINS, Rung, rung_loads, rungs
 
 WIND = "wind under 3 m/s along the runway"  # common practice, no source
@@ -142,7 +141,7 @@ def _cutting(case: Case) -> Card:
         *ticks(
             "the 100 mm line measures 100 mm both ways, on the print or in the cutter's program",
             "grain along the sheet's long side",
-            f"the tool: {CAUTION}",
+            f"the tool: {CUTTING}",
             *(
                 ["the slot comb is cut first; the width that holds without crushing goes for all slots"]
                 if _has_comb(case)

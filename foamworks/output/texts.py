@@ -4,9 +4,9 @@ import math
 from typing import Any
 
 from foamworks.design.model import Design
-from foamworks.output.sheet_words import CAUTION
 
-CUTTING = CAUTION  # which tool may cut the board
+# which tool may cut the board
+CUTTING = "knife or needle; a laser only where the workshop's written rules allow this very foam"
 NOT_KNOWN = "not known"
 STAMP_WORDS = "does not pass"
 

@@ -52,14 +52,14 @@ def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> dict[s
 
 def _pictures(laid: LaidOut) -> list[tuple[str, str]]:
     """Draw each sheet once, as (heading, SVG): for its own file and for the report."""
-    from foamworks.output.sheet_svg import sheet_svg
+    from foamworks.output.sheets.svg import sheet_svg
 
     return [(sheet.heading, sheet_svg(sheet)) for sheet in laid.sheets]
 
 
 def _sheets(laid: LaidOut, pictures: list[tuple[str, str]], folder: Path, wanted: Wanted) -> None:
-    from foamworks.output.dxf import write_sheet_dxf
-    from foamworks.output.paper import write_sheet_pdf
+    from foamworks.output.sheets.dxf import write_sheet_dxf
+    from foamworks.output.sheets.paper import write_sheet_pdf
 
     if not laid.sheets:
         return

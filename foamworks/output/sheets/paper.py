@@ -9,9 +9,17 @@ from pathlib import Path
 from shapely import box
 
 from foamworks.errors import OutputError
-from foamworks.output.paper_cover import draw_checks, draw_covers, draw_heading, draw_list, draw_sketches, part_rows
-from foamworks.output.paper_labels import Placer
-from foamworks.output.paper_page import (
+from foamworks.output.pen import Pen
+from foamworks.output.sheets.paper_cover import (
+    draw_checks,
+    draw_covers,
+    draw_heading,
+    draw_list,
+    draw_sketches,
+    part_rows,
+)
+from foamworks.output.sheets.paper_labels import Placer
+from foamworks.output.sheets.paper_page import (
     View,
     board_edge,
     draw_bars,
@@ -20,9 +28,8 @@ from foamworks.output.paper_page import (
     draw_strokes_text,
     draw_tile,
 )
-from foamworks.output.paper_pen import Pen
-from foamworks.output.paper_tiles import PAGE_EDGE, PRINTABLE, plan
-from foamworks.output.section_sketch import high_of, sketches
+from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE, plan
+from foamworks.output.sheets.section import high_of, sketches
 from foamworks.parts.sheet import Sheet
 
 WORDS_WIDTH = PRINTABLE[0] - 16.0  # mm, the square, the legend beside it, and the list of parts below them

@@ -3,11 +3,12 @@
 import math
 from dataclasses import dataclass
 
-from foamworks.output.paper_page import draw_arrow, draw_bars, draw_map
-from foamworks.output.paper_pen import SMALLEST, Pen, Style, shortened, text_width, wrapped
-from foamworks.output.paper_tiles import PAGE_EDGE, PRINTABLE, Plan
-from foamworks.output.section_sketch import HIGH, WIDE, Sketch, columns, corner, sketches
-from foamworks.output.sheet_words import CAUTION, lengths, mass_words, operations, time_words
+from foamworks.output.pen import SMALLEST, Pen, Style, shortened, text_width, wrapped
+from foamworks.output.sheets.paper_page import draw_arrow, draw_bars, draw_map
+from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE, Plan
+from foamworks.output.sheets.section import HIGH, WIDE, Sketch, columns, corner, sketches
+from foamworks.output.sheets.words import lengths, mass_words, operations, time_words
+from foamworks.output.texts import CUTTING
 from foamworks.parts.base import Point
 from foamworks.parts.sheet import PlacedPart, Sheet
 
@@ -145,7 +146,7 @@ def draw_checks(pen: Pen, sheet: Sheet, plan: Plan | None, at: Point, room: floa
     y -= 1
     for text in HOW if plan else HOW[:2]:
         y = _paragraph(pen, (beside, y - 1), text, room)
-    for text in (CAUTION[0].upper() + CAUTION[1:] + ".", *sheet.cautions):
+    for text in (CUTTING[0].upper() + CUTTING[1:] + ".", *sheet.cautions):
         y = _paragraph(pen, (beside, y - 1), text, room)
     if plan:
         y = _named_map(pen, plan, (beside, y - 3), room)

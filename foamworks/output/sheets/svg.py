@@ -10,10 +10,10 @@ from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from foamworks.errors import OutputError
-from foamworks.output.section_sketch import TEXT as SKETCH_TEXT
-from foamworks.output.section_sketch import columns, corner, high_of, sketches
-from foamworks.output.sheet_label import Anchor, label, upright
-from foamworks.output.sheet_words import sheet_words
+from foamworks.output.sheets.label import Anchor, label, upright
+from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
+from foamworks.output.sheets.section import columns, corner, high_of, sketches
+from foamworks.output.sheets.words import sheet_words
 from foamworks.parts.base import Point
 from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
 

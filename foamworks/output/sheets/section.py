@@ -7,7 +7,7 @@ board is drawn larger than it is, so the sketch says so.
 import math
 from dataclasses import dataclass
 
-from foamworks.output.sheet_words import bevel_words
+from foamworks.output.sheets.words import bevel_words
 from foamworks.parts.base import Bevel, BoardPart, Point
 from foamworks.parts.bevels import LONG, section, set_back
 from foamworks.parts.sheet import Sheet

@@ -10,9 +10,9 @@ import shapely
 from shapely import LinearRing, LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from foamworks.output.paper_labels import Label, Placer
-from foamworks.output.paper_pen import CAPITAL, MM, SMALLEST, Pen, shortened, text_width, wrapped
-from foamworks.output.paper_tiles import PAGE_EDGE, STRIP, Plan, Tile
+from foamworks.output.pen import CAPITAL, MM, SMALLEST, Pen, shortened, text_width, wrapped
+from foamworks.output.sheets.paper_labels import Label, Placer
+from foamworks.output.sheets.paper_tiles import PAGE_EDGE, STRIP, Plan, Tile
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.sheet import PlacedPart, Sheet, rings
 

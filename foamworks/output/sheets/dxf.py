@@ -15,11 +15,11 @@ from typing import Any, Literal
 from shapely import LinearRing, Polygon
 
 from foamworks.errors import OutputError
-from foamworks.output.arcs import with_arcs
-from foamworks.output.section_sketch import TEXT as SKETCH_TEXT
-from foamworks.output.section_sketch import Sketch, columns, corner, high_of, sketches
-from foamworks.output.sheet_label import Anchor, label, upright
-from foamworks.output.sheet_words import sheet_words
+from foamworks.output.sheets.arcs import with_arcs
+from foamworks.output.sheets.label import Anchor, label, upright
+from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
+from foamworks.output.sheets.section import Sketch, columns, corner, high_of, sketches
+from foamworks.output.sheets.words import sheet_words
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
 

@@ -15,8 +15,8 @@ from shapely import Polygon, box
 from shapely.affinity import rotate
 from shapely.geometry.base import BaseGeometry
 
-from foamworks.output.paper_pen import CAPITAL, MM, SMALLEST, text_width
-from foamworks.output.sheet_label import fit
+from foamworks.output.pen import CAPITAL, MM, SMALLEST, text_width
+from foamworks.output.sheets.label import fit
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.sheet import PlacedPart
 

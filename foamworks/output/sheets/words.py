@@ -1,9 +1,8 @@
 """The words that go with a sheet: what it is, how much it takes, which part is which, what may cut it."""
 
+from foamworks.output.texts import CUTTING
 from foamworks.parts.base import BoardPart
 from foamworks.parts.sheet import PlacedPart, Sheet
-
-CAUTION = "knife or needle; a laser only where the workshop's written rules allow this very foam"
 
 
 def sheet_words(sheet: Sheet) -> list[str]:
@@ -20,7 +19,7 @@ def sheet_words(sheet: Sheet) -> list[str]:
         here.setdefault(piece.number, []).append(piece)
     for number, pieces in sorted(here.items()):
         rows.append(_part_words(number, pieces))
-    return [*rows, CAUTION, *sheet.cautions]
+    return [*rows, CUTTING, *sheet.cautions]
 
 
 def _part_words(number: int, pieces: list[PlacedPart]) -> str:
