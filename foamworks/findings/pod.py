@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 
 from foamworks.design.additions import Pod
+from foamworks.findings import pod_room
 from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, unknown
 from foamworks.findings.case import Case
 from foamworks.parts.base import Saddle
@@ -22,8 +23,8 @@ HELD_RULE = "trade rule: a thrust ring ahead and a retainer behind, always"
 def findings(case: Case) -> list[Finding]:
     """Judge the pod; a nose that is printed alone is only asked for its profile."""
     return [
-        *_nose(case), *_motor_fit(case), *_front_stop(case), *_retainer(case), *_pod_fit(case), *_downthrust(case),
-        *_mount(case),
+        *_nose(case), *_motor_fit(case), *_front_stop(case), *_retainer(case), *_pod_fit(case),
+        *pod_room.findings(case), *_downthrust(case), *_mount(case),
     ]  # fmt: skip
 
 

@@ -18,9 +18,10 @@ from foamworks.parts.base import BackSection, Point
 Floats = NDArray[np.float64]
 Point3 = tuple[float, float, float]
 Patch = Callable[[Floats, Floats], Floats]  # (u, v) of 0 to 1 -> points (n, 3)
+Pair = tuple[Patch, Callable[[Floats], Floats]]  # a patch and what measures the distance of its points
 
-ALONG, ROUND = 13, 33  # points of a patch's grid each way
-EXACT = 1e-3  # mm, the size of a cell at which closing in on the least point ends
+ALONG, ROUND = 9, 25  # points of a patch's grid each way
+EXACT = 0.01  # mm, the size of a cell at which closing in on the least point ends
 SLICES, TURNS = 81, 41  # points along and round a pod, where its deepest dip is looked for
 
 
@@ -100,6 +101,32 @@ def least(
         if spot.value - spot.cell < best[0]:
             best = min(best, _close_in(spot, distance), key=lambda found: found[0])
     return best
+
+
+def near(pairs: Sequence[Pair], *, within: float) -> list[tuple[float, int, Point3]]:
+    """Give the least distance of each patch with its own measure, its number and where: the nearest first.
+
+    Only what may be the nearest of all, or lie `within` that distance, is looked at closely and given.
+    """
+    coarse = [(_look(patch, distance, (0.0, 1.0), (0.0, 1.0)), i) for i, (patch, distance) in enumerate(pairs)]
+    found: list[tuple[float, int, Point3]] = []
+    best = min((spot.value for spot, _ in coarse), default=math.inf)
+    for spot, i in sorted(coarse, key=lambda row: row[0].value - row[0].cell):
+        if spot.value - spot.cell > max(best, within):
+            break
+        value, point = _close_in(spot, pairs[i][1])
+        best = min(best, value)
+        found.append((value, i, point))
+    return sorted(found)
+
+
+def all_clear(pairs: Sequence[Pair], *, gap: float) -> bool:
+    """Tell whether every patch keeps a distance by its own measure; quicker than the distances themselves."""
+    coarse = [_look(patch, distance, (0.0, 1.0), (0.0, 1.0)) for patch, distance in pairs]
+    if any(spot.value < gap for spot in coarse):
+        return False
+    unsure = ((spot, measure) for spot, (_, measure) in zip(coarse, pairs, strict=True) if spot.value - spot.cell < gap)
+    return all(_close_in(spot, measure)[0] >= gap for spot, measure in unsure)
 
 
 @dataclass(frozen=True)

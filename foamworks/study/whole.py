@@ -13,6 +13,7 @@ from foamworks.study.heat import Heat, study_heat
 from foamworks.study.ignition import IgnitionStudy, study_ignition
 from foamworks.study.lateral import Lateral, study_lateral
 from foamworks.study.nose import NoseStudy, study_nose
+from foamworks.study.pod_room import PodRoom, study_pod_room
 from foamworks.study.strength import Strength, fastest, study_strength
 from foamworks.study.thrust_line import ThrustLine, study_thrust_line
 from foamworks.study.tolerance import Tolerance, study_tolerance
@@ -35,6 +36,7 @@ class Study:
     heat: Heat | None = None
     strength: Strength | None = None
     ignition: IgnitionStudy | None = None
+    pod_room: PodRoom | None = None
 
 
 def study(
@@ -72,4 +74,5 @@ def study(
         heat=study_heat(design),
         strength=study_strength(design, parts, wing=wing, aero=aero, balance=balance, fast=fastest(design, burn)),
         ignition=study_ignition(design),
+        pod_room=study_pod_room(design, parts),
     )

@@ -1,0 +1,266 @@
+"""Does the pod stand clear of fins, tailplane and wing? Distances in three dimensions. SI in and out, mm within.
+
+Looked at are tube and nose, the motor's end and the retainer's collar and ears, as circles about their axes, against
+both skins of the wing, the tailplane, its elevator fully up and down, and the fins that are on (the old one where no
+new ones are given). What of a surface lies inside the fuselage is not looked at. Sections of wing and tailplane are
+taken as ellipses of the wing's thickness, fins of board as thick as the board. The mount may touch a surface beside it,
+but not stand in one.
+"""
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.design.airframe import Airframe
+from foamworks.design.model import Design
+from foamworks.parts import rings
+from foamworks.parts.base import BackSection, Parts, Placement, Revolve, Saddle
+from foamworks.parts.clear import Pair, Patch, Pod, all_clear, back_height, near
+from foamworks.parts.density import board_named
+from foamworks.parts.make import layout_of, nose_part, pod_place
+from foamworks.parts.pod import PROUD, WASHER, lower_side
+from foamworks.physics.planform import Stations
+from foamworks.study.drag import SURFACE_THICKNESS
+from foamworks.study.fins import FinSet, new_fins, old_fin, wing_stations
+from foamworks.study.surfaces import tail_half
+
+Floats = NDArray[np.float64]
+EXACT = 1e-3  # mm
+MOUNT_BITE = 2.0  # mm that a mount may stand in a surface and be filed to it (ours)
+NOSE_STEP = 3  # every third point of the nose's profile: within 0.05 mm of the whole
+GRID = 61  # points each way on a surface, where a mount that stands in it is looked for
+
+
+@dataclass(frozen=True)
+class Near:
+    """A surface and the least distance [m] of the pod from it, negative where they meet; where on it [m], and what."""
+
+    thing: str
+    piece: str
+    gap: float
+    x: float
+    y: float
+    z: float
+
+
+@dataclass(frozen=True)
+class PodRoom:
+    """The nearest surface and every other within the air gap, nearest first; the surfaces that the mount stands in."""
+
+    near: tuple[Near, ...]
+    mount_in: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """A surface: its name and its two skins, panel by panel."""
+
+    name: str
+    patches: tuple[Patch, ...]
+
+
+def study_pod_room(design: Design, parts: Parts) -> PodRoom | None:
+    """Study a pod on the aircraft; None without one, without a measured tube or without a surface to meet."""
+    airframe, near = design.airframe, _near(design)
+    if not near or airframe is None:
+        return None
+    mounts = [(part.places[0], part.shape) for part in parts.prints if isinstance(part.shape, Saddle) and part.places]
+    stands = [
+        sheet.name
+        for sheet in _sheets(design, airframe)
+        if any(_bites(sheet, place, shape, _sections(airframe)) for place, shape in mounts)
+    ]
+    return PodRoom(near, tuple(dict.fromkeys(stands)))
+
+
+def stands_clear(design: Design) -> bool:
+    """Tell whether the pod keeps its air gap from every surface."""
+    return design.pod is None or all_clear([pair for *_, pair in _pairs(design)], gap=1000 * design.pod.air_gap - EXACT)
+
+
+def _sheets(design: Design, airframe: Airframe) -> list[_Sheet]:
+    return [*_wing(airframe), *_tail(airframe), *_fins(design)]
+
+
+def _pairs(design: Design) -> list[tuple[str, str, Pair]]:
+    """Give every skin of every surface with every solid of the pod: the surface's name, the solid's, and the two."""
+    airframe = design.airframe
+    if airframe is None:
+        return []
+    sections = _sections(airframe)
+    return [
+        (sheet.name, piece, (patch, _outside(solid, sections)))
+        for piece, solid in _solids(design)
+        for sheet in _sheets(design, airframe)
+        for patch in sheet.patches
+    ]
+
+
+def _near(design: Design) -> tuple[Near, ...]:
+    """Find the nearest of all, and every surface that the pod's air gap does not reach past."""
+    if design.pod is None:
+        return ()
+    pairs = _pairs(design)
+    found: dict[str, Near] = {}
+    for gap, i, (x, y, z) in near([pair for *_, pair in pairs], within=1000 * design.pod.air_gap):
+        name, piece, _ = pairs[i]
+        found.setdefault(name, Near(name, piece, gap / 1000, x / 1000, y / 1000, z / 1000))
+    return tuple(found.values())
+
+
+def _solids(design: Design) -> Iterator[tuple[str, Pod]]:
+    """Give what of the pod stands in the air, each as circles about an axis."""
+    place, layout, pod = pod_place(design), layout_of(design), design.pod
+    if place is None or layout is None or pod is None:
+        return
+    outer = 1000 * pod.tube.outer
+    cone = nose_part(design, None, layout)
+    side = lower_side(layout, tube_outer=outer, nose=cone.shape if cone and isinstance(cone.shape, Revolve) else None)
+    widest = max((fit.motor.diameter for fit in layout.motors if fit.fits), default=0.0)
+    behind = -WASHER - rings.PLATE_THICKNESS
+    at, tilt = (place.x, place.z), place.downthrust
+    for y in place.ys:
+        yield "tube and nose", Pod((*side[:2], *side[2::NOSE_STEP], side[-1]), at, tilt, y)
+        if pod.retainer == "cap" and widest:
+            ends = (behind, PROUD + rings.COLLAR_LENGTH)
+            yield "retainer", Pod(_rod(*ends, outer / 2 + rings.COLLAR_WALL), at, tilt, y)
+            for ear in (rings.screw_offset(outer), -rings.screw_offset(outer)):
+                yield "retainer", Pod(_rod(*ends, rings.EAR_RADIUS), at, tilt, y + ear)
+        elif widest:
+            yield "motor's end", Pod(_rod(0.0, PROUD, widest / 2), at, tilt, y)
+
+
+def _rod(aft: float, front: float, radius: float) -> tuple[tuple[float, float], ...]:
+    return ((aft, radius), (front, radius))
+
+
+def _sections(airframe: Airframe) -> list[BackSection]:
+    rows = airframe.fuselage.sections if airframe.fuselage is not None else ()
+    return [BackSection(1000 * s.x, 1000 * s.width, 1000 * s.height, 1000 * s.z) for s in rows]
+
+
+def _outside(solid: Pod, sections: list[BackSection]) -> Callable[[Floats], Floats]:
+    """Give the distance from a solid; infinite for what lies inside the fuselage."""
+    if not sections:
+        return solid.distance
+    return lambda points: np.where(_in_body(points, sections), np.inf, solid.distance(points))
+
+
+def _in_body(points: Floats, sections: list[BackSection]) -> NDArray[np.bool_]:
+    x, y, z = points.T
+    table = [s.x for s in sections]
+    centre = np.interp(x, table, [s.z for s in sections])
+    return np.asarray(np.abs(z - centre) < back_height(sections, x, y) - centre)
+
+
+def _wing(airframe: Airframe) -> Iterator[_Sheet]:
+    stations = wing_stations(airframe)
+    if stations is not None:
+        yield _Sheet("wing", tuple(_flat(stations, _thickness(airframe))))
+
+
+def _tail(airframe: Airframe) -> Iterator[_Sheet]:
+    stations, tail = tail_half(airframe), airframe.tailplane
+    if stations is None or tail is None:
+        return
+    yield _Sheet("tailplane", tuple(_flat(stations, _thickness(airframe))))
+    if tail.elevator is None:
+        return
+    root, tip = tail.stations[0].y, tail.stations[-1].y
+    ends = tuple(root + part * (tip - root) for part in tail.elevator.span)
+    for name, turn in (("elevator fully up", tail.elevator.up), ("elevator fully down", -tail.elevator.down)):
+        yield _Sheet(name, (_elevator(stations, tail.elevator.chord_fraction, turn, ends),))
+
+
+def _thickness(airframe: Airframe) -> float:
+    return airframe.wing.thickness if airframe.wing is not None else SURFACE_THICKNESS
+
+
+def _fins(design: Design) -> Iterator[_Sheet]:
+    new = design.fins is not None
+    fins = new_fins(design) if new else old_fin(design)
+    if fins is None or design.airframe is None:
+        return
+    board = board_named(design, design.fins.board) if design.fins is not None else None
+    name = "fins" if fins.count == 2 else "fin" if new else "old fin"
+    yield _Sheet(name, tuple(_upright(fins, board.thickness if board else None, _thickness(design.airframe))))
+
+
+@dataclass(frozen=True)
+class _Panel:
+    """A straight-edged piece of a surface: leading edge, span coordinate, third coordinate, chord at both ends [mm]."""
+
+    rows: tuple[tuple[float, float], ...]
+
+    def at(self, u: Floats, v: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+        """Give x, span coordinate, third coordinate and chord at shares u of the chord and v of the span."""
+        lead, s, across, chord = (a + v * (b - a) for a, b in self.rows)
+        return lead + u * chord, s, across, chord
+
+
+def _panels(stations: Stations) -> list[_Panel]:
+    rows = (stations.x, stations.s, stations.across, stations.chord)
+    count = len(stations.s)
+    return [_Panel(tuple((1000 * row[i], 1000 * row[i + 1]) for row in rows)) for i in range(count - 1)]
+
+
+def _ellipse(u: Floats, chord: Floats, thickness: float) -> Floats:
+    """Half the thickness [mm] of an elliptic section at a share of the chord."""
+    return np.asarray(thickness * chord * np.sqrt(np.maximum(u * (1 - u), 0.0)))
+
+
+def _flat(stations: Stations, thickness: float) -> list[Patch]:
+    """Give both skins of a starboard half, an ellipse in section."""
+
+    def skin(panel: _Panel, side: float) -> Patch:
+        def points(u: Floats, v: Floats) -> Floats:
+            x, s, z, chord = panel.at(u, v)
+            return np.stack([x, s, z + side * _ellipse(u, chord, thickness)], axis=1)
+
+        return points
+
+    return [skin(panel, side) for panel in _panels(stations) for side in (1.0, -1.0)]
+
+
+def _upright(fins: FinSet, board: float | None, thickness: float) -> list[Patch]:
+    """Give both skins of one fin, canted: as thick as its board [m], else an ellipse in section."""
+    first, cos, sin = 1000 * fins.stations.s[0], math.cos(fins.cant), math.sin(fins.cant)
+
+    def skin(panel: _Panel, side: float) -> Patch:
+        def points(u: Floats, v: Floats) -> Floats:
+            x, s, _, chord = panel.at(u, v)
+            half = side * (_ellipse(u, chord, thickness) if board is None else np.full_like(u, 500 * board))
+            y = 1000 * fins.y + (s - first) * sin + half * cos
+            return np.stack([x, y, 1000 * fins.z + (s - first) * cos - half * sin], axis=1)
+
+        return points
+
+    return [skin(panel, side) for panel in _panels(fins.stations) for side in (1.0, -1.0)]
+
+
+def _elevator(stations: Stations, share: float, turn: float, ends: tuple[float, ...]) -> Patch:
+    """Give the elevator turned about its hinge [rad], trailing edge up positive, thin."""
+
+    def points(u: Floats, v: Floats) -> Floats:
+        s = ends[0] + v * (ends[1] - ends[0])
+        lead, chord, z = (np.interp(s, stations.s, row) for row in (stations.x, stations.chord, stations.across))
+        back = share * chord * u
+        x = lead + (1 - share) * chord + back * math.cos(turn)
+        return 1000 * np.stack([x, s, z + back * math.sin(turn)], axis=1)
+
+    return points
+
+
+def _bites(sheet: _Sheet, place: Placement, shape: Saddle, sections: list[BackSection]) -> bool:
+    """Tell whether a mount's block stands in a surface by more than can be filed away."""
+    u, v = (row.ravel() for row in np.meshgrid(np.linspace(0, 1, GRID), np.linspace(0, 1, GRID)))
+    points = np.concatenate([patch(u, v) for patch in sheet.patches])
+    x, y, z = points.T
+    low = back_height(sections, x, np.full_like(x, place.y)) + MOUNT_BITE
+    high = place.z + shape.axis_z + (x - place.x) * math.tan(shape.tilt)
+    inside = (x > place.x + MOUNT_BITE) & (x < place.x + shape.length - MOUNT_BITE) & (z > low) & (z < high)
+    inside &= np.abs(y - place.y) < shape.width / 2 - MOUNT_BITE
+    return bool((inside & ~_in_body(points, sections)).any())
