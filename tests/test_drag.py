@@ -77,7 +77,7 @@ def test_a_decay_gives_back_the_drag_area_it_came_from():
         (lambda: drag.wing_form_factor(thickness=-0.1), "thickness"),
         (lambda: drag.body_form_factor(fineness=0.0), "fineness"),
         (lambda: drag.drag_area_from_decay(mass=1, fast=30, slow=40, duration=1, density=1.2), "slow"),
-        (lambda: drag.camera_drag_area(width=0.0, height=0.02, faired=True), "width"),
+        (lambda: drag.camera_drag_area(frontal_area=0.0, faired=True), "frontal area"),
     ],
 )
 def test_numbers_out_of_range_are_named(call, match):

@@ -72,7 +72,8 @@ def test_each_rung_adds_its_own_mass(check: Check) -> None:
     assert found["twin fins"].mass == pytest.approx(0.700 - 0.015 + mass("fin", "fin glue"))
     assert found["battery"].mass == pytest.approx(found["twin fins"].mass)  # the same pack in another place, no ballast
     assert found["D"].mass == pytest.approx(found["pod with dead mass"].mass)
-    assert found["camera"].mass == pytest.approx(found["D"].mass + 0.030)
+    assert found["camera"].mass == pytest.approx(found["D"].mass + mass("camera", "camera fairing"))
+    assert mass("camera") == pytest.approx(0.030)
     assert case.study.balance is not None
     assert found["camera"].mass == pytest.approx(case.study.balance.row("D: ignition").mass)
 

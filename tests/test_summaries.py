@@ -73,6 +73,12 @@ def test_every_state_is_on_the_balance_page(boost: dict[str, str]) -> None:
         assert f"| {state} " in boost["balance.md"]
 
 
+def test_the_cameras_fairing_stands_on_the_balance_page_with_how_to_fit_it(boost: dict[str, str]) -> None:
+    assert "| camera fairing |" in boost["balance.md"]
+    assert "sand the foot to the skin" in boost["balance.md"]
+    assert "lateral-balance" in boost["balance.md"]
+
+
 def test_what_was_solved_is_said(boost: dict[str, str]) -> None:
     assert "Worked out, not given: the size of the fins." in boost["fins.md"]
     assert "Worked out, not given: the downthrust." in boost["pod.md"]

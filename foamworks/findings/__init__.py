@@ -14,6 +14,7 @@ def judge(case: Case) -> tuple[Finding, ...]:
     from foamworks.findings import (
         balance,
         burn,
+        camera,
         cutting,
         fins,
         heat,
@@ -29,7 +30,7 @@ def judge(case: Case) -> tuple[Finding, ...]:
     )
 
     modules = (
-        fins, balance, masses, lateral, tolerance, pod, motors, burn, heat, strength, power, ignition, workshop,
+        fins, balance, masses, camera, lateral, tolerance, pod, motors, burn, heat, strength, power, ignition, workshop,
         cutting,
     )  # fmt: skip
     return tuple(finding for module in modules for finding in module.findings(case))

@@ -31,7 +31,16 @@ CONCERNS = {
         "continuity",
     },
     "sheets": {"sheet-fit", "thin-web", "slot-fit", "laser"},
-    "balance": {"static-margin", "forward-limit", "balance-solved", "ballast", "manoeuvre-margin", "closing-error"},
+    "balance": {
+        "static-margin",
+        "forward-limit",
+        "balance-solved",
+        "ballast",
+        "manoeuvre-margin",
+        "closing-error",
+        "lateral-balance",
+        "camera-foot",
+    },
 }
 
 

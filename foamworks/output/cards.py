@@ -229,7 +229,7 @@ def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
     burn = rung.motor is not None
     blocks = [
         Block("head", "What changed"),
-        Block("text", _changed(rung)),
+        Block("text", _changed(rung, case.design.camera is not None and case.design.camera.fairing)),
         Block("head", "Fly it when"),
         *ticks(*_entry(data, rung)),
         Block("head", "Expect"),
@@ -242,7 +242,7 @@ def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
     return Card(f"Flight {count}: {rung.name}", "One change since the flight before. Nothing else.", tuple(blocks))
 
 
-def _changed(rung: Rung) -> str:
+def _changed(rung: Rung, faired: bool) -> str:
     if rung.motor is not None and CAMERA not in rung.fitted:
         return f"{rung.motor.name} in the pod, lit once. All else as on the flight before."
     words = {
@@ -250,7 +250,7 @@ def _changed(rung: Rung) -> str:
         TWIN_FINS: "The old fin off, the new fins on. Trim before speed.",
         BATTERY: "Battery, ballast and what moves with them in their new places.",
         POD: "The pod on, with a dead mass in the motor's place: same mass, same place, nothing that burns.",
-        CAMERA: "The camera on the wing.",
+        CAMERA: f"The camera on the wing{', in its fairing' if faired else ''}.",
     }
     return words.get(rung.name, f"{rung.name}.")
 

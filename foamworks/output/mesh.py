@@ -16,7 +16,7 @@ from shapely import LineString
 from shapely.geometry.polygon import orient
 
 from foamworks.errors import GateError
-from foamworks.parts.base import Extrude, PrintPart, Revolve, Saddle, Shape
+from foamworks.parts.base import Arch, Extrude, PrintPart, Revolve, Saddle, Shape
 from foamworks.parts.solidmath import back_height, trough_height
 
 Floats = NDArray[np.float64]
@@ -73,6 +73,8 @@ def mesh(shape: Shape) -> Mesh:
         return _revolve(shape)
     if isinstance(shape, Extrude):
         return _extrude(shape)
+    if isinstance(shape, Arch):
+        return arch(shape)
     return _saddle(shape)
 
 
@@ -90,7 +92,7 @@ def stl(made: Mesh, name: str) -> bytes:
 
 def _revolve(shape: Revolve) -> Mesh:
     """Turn the meridian; a point on the axis is one vertex."""
-    points = np.asarray(_thinned(shape), dtype=np.float64)
+    points = np.asarray(_thinned(shape, CHORD), dtype=np.float64)
     if _signed_area(points) > 0:
         points = points[::-1]
     angle = np.linspace(0, 2 * math.pi, SIDES, endpoint=False)
@@ -106,7 +108,7 @@ def _revolve(shape: Revolve) -> Mesh:
     return Mesh(np.concatenate(vertices), _proper(np.concatenate(faces)))
 
 
-def _thinned(shape: Revolve) -> list[tuple[float, float]]:
+def _thinned(shape: Revolve | Arch, near: float) -> list[tuple[float, float]]:
     """The meridian without the points that its smooth stretches can spare."""
     points, kept, i = shape.meridian, [], 0
     runs = dict(shape.smooth)
@@ -116,7 +118,7 @@ def _thinned(shape: Revolve) -> list[tuple[float, float]]:
             i += 1
             continue
         last = runs[i]
-        kept += list(LineString(points[i : last + 1]).simplify(CHORD).coords)[:-1]
+        kept += list(LineString(points[i : last + 1]).simplify(near).coords)[:-1]
         i = last
     return kept
 
@@ -159,6 +161,51 @@ def _extrude(shape: Extrude) -> Mesh:
         [np.column_stack([flat, np.zeros(len(flat))]), np.column_stack([flat, np.full(len(flat), shape.height)])]
     )
     return Mesh(vertices, np.concatenate([top, low_cap, *walls]))
+
+
+def arch(shape: Arch, *, sides: int = SIDES, near: float = CHORD) -> Mesh:
+    """Mesh a hood: one path over the roof for each point of the meridian, bands between them, and the foot.
+
+    `sides` of a full turn; `near` [mm]: how far the mesh's meridian may stray from the shape's.
+    """
+    points = np.asarray(_thinned(shape, near), dtype=np.float64)
+    if _signed_area(points) > 0:
+        points = points[::-1]
+    angle = np.linspace(0, math.pi, sides // 2 + 1)
+    across, up = np.cos(angle), np.sin(angle)
+    across[-1] = -across[0]
+    vertices: list[Floats] = []
+    rows: list[Ints] = []
+    count = 0
+    for x, r in points:
+        path = np.column_stack([np.full_like(angle, x), r * across, shape.height + r * up])
+        path[[0, -1], 2] = shape.height  # the sine of half a turn is not quite nothing
+        foot = [path[0] * (1, 1, 0), path[-1] * (1, 1, 0)]
+        whole = np.vstack([foot[0], path, foot[1]]) if shape.height > 0 else path
+        there, first = np.unique(np.round(whole, 9), axis=0, return_inverse=True)
+        vertices.append(there)
+        rows.append(count + first.reshape(-1))
+        count += len(there)
+    bands = [_strip(a, b) for a, b in itertools.pairwise(rows)]
+    all_vertices = np.concatenate(vertices)
+    faces = _proper(np.concatenate([*bands, _foot(all_vertices, rows)]))
+    return Mesh(all_vertices, faces)
+
+
+def _strip(a: Ints, b: Ints) -> Ints:
+    """Triangles between two open rows of vertices."""
+    return np.concatenate([np.column_stack([a[:-1], a[1:], b[:-1]]), np.column_stack([a[1:], b[1:], b[:-1]])])
+
+
+def _foot(vertices: Floats, rows: list[Ints]) -> Ints:
+    """Triangles of the flat foot, seen from below: out along the rows' first ends, back along their last."""
+    ring = [row[0] for row in rows] + [row[-1] for row in rows[-2:0:-1]]
+    place = {(float(vertices[i, 0]), float(vertices[i, 1])): int(i) for i in ring}
+    pieces = shapely.constrained_delaunay_triangles(shapely.Polygon(list(place))).geoms
+    corners = [
+        [place[(float(x), float(y))] for x, y in list(orient(piece, -1.0).exterior.coords)[:3]] for piece in pieces
+    ]
+    return np.asarray(corners, dtype=np.int64)
 
 
 def _saddle(shape: Saddle) -> Mesh:

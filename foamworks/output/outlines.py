@@ -14,11 +14,12 @@ from shapely import MultiPoint, Polygon, unary_union
 from foamworks.design.airframe import Airframe, Section
 from foamworks.findings.case import Case
 from foamworks.output.drawing import Pt
-from foamworks.parts.base import PrintPart, Revolve, Saddle
+from foamworks.parts.base import Arch, PrintPart, Revolve, Saddle
 from foamworks.parts.density import board_named, stuff
 from foamworks.parts.make import layout_of, pod_place
 from foamworks.parts.pod import PodLayout, PodPlace, lower_side
-from foamworks.parts.solidmath import back_height, trough_height
+from foamworks.parts.solidmath import back_height, on_aircraft, trough_height
+from foamworks.physics.planform import section_half_thickness
 from foamworks.study.fins import FinSet
 
 Ring = tuple[Pt, ...]
@@ -49,7 +50,7 @@ def outlines(case: Case) -> list[Outline]:
     if case.study.new_fins is not None:
         found.append(_new_fins(case, case.study.new_fins))
     found += _pod(case)
-    found.append(_camera(case))
+    found += [_camera(case), *(_hood(part) for part in case.parts.prints if isinstance(part.shape, Arch))]
     return [outline for outline in found if outline is not None]
 
 
@@ -95,11 +96,7 @@ def airfoil(x: float, z: float, chord: float, thickness: float, steps: int = 12)
     law (NACA Report 460), closed at the trailing edge. `thickness` over chord.
     """  # fmt: skip
     share = (1 - np.cos(np.linspace(0, math.pi, steps + 1))) / 2
-    half = (
-        5
-        * thickness
-        * (0.2969 * np.sqrt(share) - share * (0.126 + share * (0.3516 - share * (0.2843 - 0.1036 * share))))
-    )
+    half = section_half_thickness(share=share, thickness=thickness)
     upper = [(x + chord * float(a), z + chord * float(b)) for a, b in zip(share, half, strict=True)]
     return upper + [
         (x + chord * float(a), z - chord * float(b)) for a, b in zip(share[-2:0:-1], half[-2:0:-1], strict=True)
@@ -262,3 +259,17 @@ def _camera(case: Case) -> Outline | None:
 
 def _box(u: float, v: float, du: float, dv: float) -> Ring:
     return ((u - du, v - dv), (u + du, v - dv), (u + du, v + dv), (u - du, v + dv))
+
+
+def _hood(part: PrintPart) -> Outline:
+    """Draw a camera's fairing, convex whichever way one looks at it."""
+    shape = part.shape
+    if not isinstance(shape, Arch):
+        return Outline(part.name, "ow-new")
+    turn = np.linspace(0, math.pi, AROUND // 2 + 1)
+    own = [(x, r * math.cos(t), shape.height + r * math.sin(t)) for x, r in shape.meridian for t in turn]
+    own += [(x, side * r, 0.0) for x, r in shape.meridian for side in (-1, 1)]
+    there = [on_aircraft(point, place) for place in part.places for point in own]
+    views = ([(x, z) for x, _, z in there], [(x, y) for x, y, _ in there], [(-y, z) for _, y, z in there])
+    side, top, front = (((_hull([tuple(view)]),) if there else ()) for view in views)
+    return Outline(part.name, "ow-new", side, top, front)

@@ -18,13 +18,14 @@ from shapely import LinearRing
 from foamworks.errors import GateError, KernelMissing
 from foamworks.output.mesh import mesh_part, stl
 from foamworks.output.threemf import threemf
-from foamworks.parts.base import Extrude, Placement, Point, PrintPart, Revolve, Saddle, Shape
+from foamworks.parts.base import Arch, Extrude, Placement, Point, PrintPart, Revolve, Saddle, Shape
 
 VOLUME_BAND = 1e-3  # of the volume on paper; a meridian's chords stand within 1e-4, a 256-sided circle within 1e-4
 BOX_BAND = 0.5  # mm
 REREAD_BAND = 1e-4  # of the volume in memory (seen: 1e-7 and better; a broken file is off by tens of percent)
 OVERSHOOT = 2.0  # mm that a cutter reaches beyond what it cuts
 BACK_POINTS = 41  # on the body's elliptic back
+SEAM = 1e-4  # mm: what lies so near the plane between a hood's roof and its legs is inside the solid
 ROUND = 1e-6  # mm within which the corners of an outline stand on one circle
 ARC_LEAST = 16  # chords at least that are taken for an arc: a rectangle's corners stand on one circle too
 STEP_DATE = "1970-01-01T00:00:00"  # no file carries the day it was made
@@ -82,6 +83,8 @@ def solid(shape: Shape) -> Any:
         return _revolve(shape)
     if isinstance(shape, Extrude):
         return _extrude(shape)
+    if isinstance(shape, Arch):
+        return _arch(shape)
     return _saddle(shape)
 
 
@@ -128,18 +131,37 @@ def _kernel() -> Any:
 def _revolve(shape: Revolve) -> Any:
     """One closed meridian, one turn: booleans of cones have left loose solids."""
     cq = _kernel()
-    points = [cq.Vector(x, r, 0) for x, r in shape.meridian]
-    runs, edges, i = dict(shape.smooth), [], 0
-    while i < len(points):
-        if i in runs:
-            # no tangents: given ones have bent the curve by millimetres
-            edges.append(cq.Edge.makeSpline(points[i : runs[i] + 1]))
-            i = runs[i]
-        else:
-            edges.append(cq.Edge.makeLine(points[i], points[(i + 1) % len(points)]))
-            i += 1
-    wire = cq.Wire.assembleEdges(edges)
+    first, last = (cq.Vector(*shape.meridian[i], 0) for i in (0, -1))
+    wire = cq.Wire.assembleEdges([*_path(shape.meridian, shape.smooth), cq.Edge.makeLine(last, first)])
     return cq.Solid.revolve(wire, [], 360.0, cq.Vector(0, 0, 0), cq.Vector(1, 0, 0))
+
+
+def _path(points: Sequence[Point], smooth: Sequence[tuple[int, int]]) -> list[Any]:
+    """The edges along a meridian, from its first to its last point: splines where it is smooth, lines elsewhere."""
+    cq = _kernel()
+    at = [cq.Vector(x, r, 0) for x, r in points]
+    runs, edges, i = dict(smooth), [], 0
+    while i < len(at) - 1:
+        end = runs.get(i, i + 1)
+        # no tangents: given ones have bent the curve by millimetres
+        edges.append(cq.Edge.makeSpline(at[i : end + 1]) if i in runs else cq.Edge.makeLine(at[i], at[end]))
+        i = end
+    return edges
+
+
+def _arch(shape: Arch) -> Any:
+    """Half a turn of the meridian over its legs, sewn along their common edges: a boolean takes 30 times as long."""
+    cq = _kernel()
+    first, last = (cq.Vector(*shape.meridian[i], 0) for i in (0, -1))
+    edges = _path(shape.meridian, shape.smooth)
+    wire = cq.Wire.assembleEdges([*edges, cq.Edge.makeLine(last, first)])
+    made = cq.Solid.revolve(wire, [], 180.0, cq.Vector(0, 0, 0), cq.Vector(1, 0, 0))
+    if shape.height > 0:
+        plan = cq.Wire.assembleEdges([*edges, *(edge.mirror("XZ") for edge in reversed(edges))])
+        legs = cq.Solid.extrudeLinear(plan, [], cq.Vector(0, 0, -shape.height))
+        skin = [face for face in (*made.Faces(), *legs.Faces()) if abs(face.Center().z) > SEAM]
+        made = cq.Solid.makeSolid(cq.Shell.makeShell(skin))
+    return made.moved(cq.Location((0, 0, shape.height)))
 
 
 def _extrude(shape: Extrude) -> Any:

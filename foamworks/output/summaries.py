@@ -106,7 +106,8 @@ def _fins(case: Case, data: dict[str, Any]) -> Page | None:
     asked, each = case.design.fins, data.get("fins", {}).get("twin", {}).get("each")
     if asked is None or asked.each is None:
         return None
-    made = {part.name for part in case.parts.all() if part.group == "fins"} | {"slot template", "slot comb"}
+    bench = {"slot template", "slot comb", "fin jig", "toe template"}
+    made = {part.name for part in case.parts.all() if part.group == "fins"} | bench
     how = {"volume": "the same tail volume coefficient", "stiffness": "the same yaw stiffness"}[asked.match]
     old = "original" in data.get("fins", {})
     purpose = (
@@ -311,6 +312,7 @@ def _balance(case: Case, data: dict[str, Any]) -> Page | None:
             tables.states(data),
             "Margin: how far the centre of gravity lies ahead of the neutral point, in mean chords.",
         ),
+        *_camera(case, data),
         *([_section("Reference", tables.pairs("Reference wing", data["reference"]))] if "reference" in data else []),
         _section(
             "Where the numbers come from",
@@ -330,6 +332,11 @@ def _balance(case: Case, data: dict[str, Any]) -> Page | None:
             ),
         ),
     ]
+
+
+def _camera(case: Case, data: dict[str, Any]) -> Page:
+    made = {part.name for part in case.parts.all() if part.group == "camera"}
+    return [_section("Camera", tables.parts(data, made), _notes(case, made))] if made else []
 
 
 def _no_pod(balance: dict[str, Any]) -> str | None:

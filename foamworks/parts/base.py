@@ -116,7 +116,21 @@ class Saddle:
     body_offset_y: float = 0.0
 
 
-Shape = Revolve | Extrude | Saddle
+@dataclass(frozen=True)
+class Arch:
+    """A hood that stands on a flat foot at z = 0 [mm]: its section is a half circle over two straight legs.
+
+    A closed meridian of (axial, radius) points is turned by half a turn about the x axis, `height` above the foot;
+    below, the same meridian goes straight down on both sides. Its first and last point lie on the axis, no other one
+    does. `smooth` as for `Revolve`.
+    """
+
+    meridian: tuple[Point, ...]
+    height: float
+    smooth: tuple[tuple[int, int], ...] = ()
+
+
+Shape = Revolve | Extrude | Saddle | Arch
 
 
 @dataclass(frozen=True)

@@ -138,24 +138,40 @@ def _marks(root_chord: float, tip_chord: float, height: float, sweep: float) -> 
     )
 
 
-def slot_template(*, root_chord: float, thickness: float, slot_width: float, board: str) -> BoardPart | None:
-    """Make the template that marks a fin's slots on the tailplane; None when the fin has no tabs.
+def slot_template(
+    *, root_chord: float, thickness: float, slot_width: float, board: str, toe: float = 0.0, y_root: float = 0.0
+) -> BoardPart | None:
+    """Make the template that marks a fin's slots on the tailplane; None when the fin has no tabs. Drawn for starboard.
 
-    Its front edge goes to the root's leading edge, its inner edge along the fin. It stays on the bench.
+    Its front edge goes to the root's leading edge, its long edges along the centre line, `toe` [rad] from the slots.
+    `y_root`: the root's leading edge from the centre line [mm]. It stays on the bench.
     """
     places = tab_places(root_chord, thickness)
     if not places:
         return None
     border = 10.0
-    holes = [
-        [(start, border), (end, border), (end, border + slot_width), (start, border + slot_width)]
-        for start, end in places
-    ]
-    outer = [(0.0, 0.0), (root_chord, 0.0), (root_chord, 2 * border + slot_width), (0.0, 2 * border + slot_width)]
+    cos, sin = math.cos(toe), math.sin(toe)
+    half, out = slot_width / 2, root_chord * sin
+    line = border + half + max(0.0, -out)  # where the slots' middle line meets the front edge
+
+    def at(along: float, across: float) -> Point:
+        return (along * cos - across * sin, line + along * sin + across * cos)
+
+    holes = [[at(start, -half), at(end, -half), at(end, half), at(start, half)] for start, end in places]
+    width = 2 * border + slot_width + abs(out)
+    outer = [(0.0, 0.0), (root_chord, 0.0), (root_chord, width), (0.0, width)]
+    note = "front edge at the root's leading edge, slots along the fin; mark, turn over for the other side"
+    if toe:
+        note = (
+            f"toe {math.degrees(toe):g} deg: front edge at the root's leading edge, long edges parallel to the centre "
+            f"line, the inner one {y_root - line:.1f} mm from it; mark, turn over for the other side"
+        )
+    outward = Stroke("mark", ((3.0, width - 6.0),), text="outward", height_mm=3.0)
     return BoardPart(
         name="slot template",
         board=board,
         thickness_mm=thickness,
         outline=Polygon(outer, holes),
-        note="front edge at the root's leading edge, slots along the fin; mark, turn over for the other side",
+        strokes=(outward,) if toe else (),
+        note=note,
     )

@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from foamworks.design.additions import Fins, Pod
 from foamworks.design.model import Design
-from foamworks.parts import coupons, fins, mount, nose
+from foamworks.parts import coupons, fairing, fins, jigs, mount, nose
 from foamworks.parts.base import BackSection, BoardPart, BoughtPart, Parts, Point, PrintPart
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, stuff
@@ -40,6 +40,7 @@ def make(design: Design) -> Parts:
     """Make all parts of a solved design."""
     boards = [*_fins(design), *_cuts(design)]
     prints, bought = _pod(design)
+    prints += fairing.camera_fairing(design, filament(design))
     bought = [*_fin_glue(design), *bought, *_camera(design), *_ignition(design), *_ballast(design)]
     weighed = {entry.part: 1000 * entry.mass for entry in design.weighed}
     return Parts(
@@ -79,17 +80,20 @@ def _fins(design: Design) -> list[BoardPart]:
     )
     fin = replace(fin, note=f"{fin.note}{_stance(asked)}")
     if not tabs:
-        return [fin]
+        return [fin, *jigs.fin_jigs(design, lean=root_lean(design), stuff=board, marked=False)]
     template = fins.slot_template(
         root_chord=1000 * each.root_chord,
         thickness=board.thickness,
         slot_width=board.thickness / math.cos(root_lean(design)),
         board=board.name,
+        toe=asked.toe,
+        y_root=1000 * asked.root.y,
     )
     comb = coupons.slot_comb(board=board.name, thickness=board.thickness)
     density = board.areal_density
     bench = [replace(part, mass_g=part.outline.area * density) for part in (template, comb) if part is not None]
-    return [fin, *bench]
+    blocks = jigs.fin_jigs(design, lean=root_lean(design), stuff=board, marked=template is not None)
+    return [fin, *bench, *blocks]
 
 
 def root_lean(design: Design) -> float:
@@ -105,7 +109,7 @@ def root_lean(design: Design) -> float:
 
 
 def _stance(asked: Fins) -> str:
-    """Say how the fins lean and point, where they do; the sizing counts the cant, the toe is for the glue jig."""
+    """Say how the fins lean and point, where they do; the sizing counts the cant, the toe is for the template."""
     words = []
     if asked.cant:
         words.append(f"cant {math.degrees(asked.cant):g} deg, tops outward")

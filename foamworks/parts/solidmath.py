@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.errors import PhysicsError
-from foamworks.parts.base import Extrude, Group, Placement, PrintPart, Revolve, Saddle, Shape
+from foamworks.parts.base import Arch, Extrude, Group, Placement, PrintPart, Revolve, Saddle, Shape
 
 Floats = NDArray[np.float64]
 Point3 = tuple[float, float, float]
@@ -57,6 +57,8 @@ def measures(shape: Shape) -> Measures:
         return _revolve(shape)
     if isinstance(shape, Extrude):
         return _extrude(shape)
+    if isinstance(shape, Arch):
+        return _arch(shape)
     return _saddle(shape)
 
 
@@ -163,6 +165,31 @@ def _revolve(shape: Revolve) -> Measures:
         centroid=(product / first, 0.0, 0.0),
         low=(float(x.min()), -widest, -widest),
         high=(float(x.max()), widest, widest),
+    )
+
+
+def _arch(shape: Arch) -> Measures:
+    """Half a turn by Pappus and two straight legs under it, by moments of the meridian: exact for straight sides."""
+    x, r = np.asarray(shape.meridian, dtype=np.float64).T
+    nx, nr = np.roll(x, -1), np.roll(r, -1)
+    cross = x * nr - nx * r
+    sign = math.copysign(1.0, float(np.sum(cross)))
+    plan = sign * float(np.sum(cross)) / 2
+    by_x = sign * float(np.sum(cross * (x + nx))) / 6
+    by_r = sign * float(np.sum(cross * (r + nr))) / 6
+    by_rr = sign * float(np.sum(cross * (r**2 + r * nr + nr**2))) / 12
+    by_xr = sign * float(np.sum(cross * (x * nr + 2 * x * r + 2 * nx * nr + nx * r))) / 24
+    volume = math.pi * by_r + 2 * shape.height * plan
+    skin = np.where(r + nr > 0, math.pi * (r + nr) / 2 + 2 * shape.height, 0.0)  # the edge on the axis is inside
+    along = (math.pi * by_xr + 2 * shape.height * by_x) / volume
+    up = (math.pi * shape.height * by_r + 2 * by_rr + shape.height**2 * plan) / volume
+    widest = float(r.max())
+    return Measures(
+        volume=volume,
+        area=float(np.sum(skin * np.hypot(nx - x, nr - r))) + 2 * plan,
+        centroid=(along, 0.0, up),
+        low=(float(x.min()), -widest, 0.0),
+        high=(float(x.max()), widest, shape.height + widest),
     )
 
 

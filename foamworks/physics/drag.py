@@ -148,10 +148,10 @@ def pod_drag_area(*, wetted_area: float, length: float, diameter: float, speed: 
     return body + base_drag_area(base_area=math.pi / 4 * diameter**2, forebody=body)
 
 
-def camera_drag_area(*, width: float, height: float, faired: bool) -> float:
-    """Drag area [m2] of a camera, width and height [m] across the stream: a bare box (cube, 1.05) or faired (0.25)."""
-    positive(width=width, height=height)
-    return (FAIRED if faired else CUBE) * width * height
+def camera_drag_area(*, frontal_area: float, faired: bool) -> float:
+    """Drag area [m2] of a camera by what it shows the stream [m2]: a bare box (cube, 1.05), or its fairing (0.25)."""
+    positive(frontal_area=frontal_area)
+    return (FAIRED if faired else CUBE) * frontal_area
 
 
 def cylinder_drag(*, ratio: float, crosswise: bool) -> float:

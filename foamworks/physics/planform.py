@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
 
@@ -312,3 +312,16 @@ def volume_coefficient(*, fin_area: float, arm: float, wing_area: float, span: f
     if min(fin_area, wing_area, span) <= 0 or not abs(cant) < math.pi / 2:
         raise PhysicsError("volume coefficient: areas and span must be more than 0, the cant within a quarter turn")
     return fin_area * arm / (wing_area * span) * math.cos(cant) ** 2
+
+
+def section_half_thickness(*, share: ArrayLike, thickness: float) -> Floats:
+    """Half the thickness over the chord of a plain symmetrical section; `share` of the chord from the leading edge.
+
+    The four-digit thickness law, closed at the trailing edge: NACA Report 460 (from memory). `thickness` over chord.
+
+    >>> round(float(section_half_thickness(share=0.3, thickness=0.10)), 4)
+    0.05
+    """
+    s = np.asarray(share, dtype=np.float64)
+    law = 0.2969 * np.sqrt(s) - s * (0.126 + s * (0.3516 - s * (0.2843 - 0.1036 * s)))
+    return np.asarray(5 * thickness * law)

@@ -14,6 +14,8 @@ import numpy as np
 from foamworks.design.airframe import Airframe, Flight, Fuselage
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, Saddle
+from foamworks.parts.fairing import hood_over
+from foamworks.parts.make import filament
 from foamworks.parts.solidmath import back_height
 from foamworks.physics import drag, fan
 from foamworks.physics.atmosphere import Air
@@ -129,11 +131,12 @@ def drag_pieces(design: Design, parts: Parts, *, speed: float, air: Air) -> dict
 
 
 def camera_drag(design: Design, *, faired: bool) -> float:
-    """Drag area [m2] of the camera as a bare box or behind a fairing; 0 without one."""
+    """Drag area [m2] of the camera as a bare box or in its fairing, by the front as printed; 0 without a camera."""
     if design.camera is None:
         return 0.0
     body = design.camera.body
-    return drag.camera_drag_area(width=body.width, height=body.height, faired=faired)
+    front = hood_over(body, filament(design)).frontal_area / 1e6 if faired else body.width * body.height
+    return drag.camera_drag_area(frontal_area=front, faired=faired)
 
 
 def study_drag(

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from foamworks.design.airframe import Pack
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
+from foamworks.parts.fairing import hood_mass
+from foamworks.parts.make import filament
 from foamworks.physics import boost, circuit, trim
 from foamworks.physics.fan import FanModel
 from foamworks.physics.planform import ReferenceWing
@@ -45,8 +47,8 @@ class Power:
 
     level_stock: the model as weighed, on the stock pack; level: finished, without a motor, on the pack to be flown;
     band: over the flight's error and both fan models; parts: drag area [m2] of each part that is on it;
-    fairing_saves: level speed with the camera's fairing over that of the bare box. current_limit [A]: half the printed
-    C rating; throttle: the share of full that keeps the controller's margin.
+    fairing_saves: level speed with the fairing, its mass aboard, over the bare box's. current_limit [A]: half the
+    printed C rating; throttle: the share of full that keeps the controller's margin.
     """
 
     drive: Drive | None
@@ -164,11 +166,11 @@ def _fairing_saves(design: Design, unit: Drive | None, drag: Drag, outfit: froze
     if design.camera is None:
         return None
     without = drag.zero_lift(outfit) - drag.pieces[CAMERA_PIECE]
+    aboard = hood_mass(design, filament(design)) / 1000 if design.camera.at is not None else 0.0
+    bare = mass - aboard if design.camera.fairing else mass
     box, faired = (
-        level_speed(
-            design, unit, drag_area=without + camera_drag(design, faired=faired), mass=mass, induced=drag.induced
-        )
-        for faired in (False, True)
+        level_speed(design, unit, drag_area=without + camera_drag(design, faired=on), mass=heavy, induced=drag.induced)
+        for on, heavy in ((False, bare), (True, bare + aboard))
     )
     return None if box is None or faired is None else faired - box
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from foamworks.design.additions import Motor
 from foamworks.design.airframe import Flight
 from foamworks.design.model import Design
+from foamworks.parts.fairing import NAME as FAIRING
 from foamworks.physics.motor import total_impulse
 from foamworks.study.balance import Balance
 from foamworks.study.inertia import STOCK as STOCK_LOAD
@@ -17,7 +18,7 @@ from foamworks.study.masses import NO_MOTOR, NO_POD, Load, battery_moves, has_po
 from foamworks.study.thrust_line import usable_curve
 
 STOCK, TWIN_FINS, BATTERY, POD, CAMERA = "stock", "twin fins", "battery", "pod with dead mass", "camera"
-CAMERA_LOAD = "camera"
+CAMERA_LOADS = ("camera", FAIRING)
 
 
 @dataclass(frozen=True)
@@ -93,7 +94,7 @@ def _dead_mass(design: Design) -> str | None:
 def _aboard(design: Design, rung: Rung, load: Load) -> bool:
     if load.name == STOCK_LOAD:
         return True
-    if load.name == CAMERA_LOAD:
+    if load.name in CAMERA_LOADS:
         return CAMERA in rung.fitted
     items = {f"{item.name} {word}" for item in (design.airframe.items if design.airframe else ()) for word in MOVES}
     if load.name in {"battery", "battery out"} | items:

@@ -82,5 +82,5 @@ def test_a_cube_drags_more_face_on_than_edge_on():
 def test_a_bare_camera_is_a_cube_and_a_fairing_a_round_nosed_cylinder():
     # a cylinder with a hemisphere for a nose has 0.2 to 0.3 on its frontal area (Hoerner, White; from memory)
     area = 0.022 * 0.030
-    assert drag.camera_drag_area(width=0.022, height=0.030, faired=False) / area == pytest.approx(1.05, rel=0.15)
-    assert 0.2 <= drag.camera_drag_area(width=0.022, height=0.030, faired=True) / area <= 0.3
+    assert drag.camera_drag_area(frontal_area=area, faired=False) / area == pytest.approx(1.05, rel=0.15)
+    assert 0.2 <= drag.camera_drag_area(frontal_area=area, faired=True) / area <= 0.3

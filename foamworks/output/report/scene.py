@@ -16,8 +16,9 @@ from shapely import LineString, Polygon
 from shapely.geometry.polygon import orient
 
 from foamworks.findings.case import Case
+from foamworks.output import mesh
 from foamworks.output.outlines import TAIL_THICKNESS, airfoil, sections_mm
-from foamworks.parts.base import Extrude, Placement, PrintPart, Revolve, Saddle
+from foamworks.parts.base import Arch, Extrude, Placement, PrintPart, Revolve, Saddle
 from foamworks.parts.make import layout_of, pod_place
 from foamworks.parts.solidmath import back_height, on_aircraft, trough_height
 
@@ -214,6 +215,9 @@ def _printed(part: PrintPart, carry: Carry) -> Mesh:
         return revolved(shape.meridian, carry)
     if isinstance(shape, Extrude):
         return extruded(shape.outline, 0.0, shape.height, carry)
+    if isinstance(shape, Arch):
+        made = mesh.arch(shape, sides=SIDES, near=NEAR)
+        return [carry(*vertex) for vertex in made.vertices.tolist()], [(a, b, c) for a, b, c in made.triangles.tolist()]
     return _saddle(shape, carry)
 
 
