@@ -12,6 +12,8 @@ CONCERNS = {
         "front-stop",
         "retainer",
         "pod-fit",
+        "pod-room",
+        "retainer-strength",
         "print-fit",
         "thrust-moment",
         "pitch-change",

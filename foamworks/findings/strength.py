@@ -19,6 +19,7 @@ from foamworks.findings.base import (
 from foamworks.findings.case import Case
 from foamworks.parts.density import board_named, stuff
 from foamworks.study.pod_glue import FOAM_TENSION, LANDING, GlueLine
+from foamworks.study.retainer import PLATE, Retainer, wire_for
 from foamworks.study.strength import BoardKind, Fast, FinLoad, Strength, WingLoad
 
 FLUTTER_LEAST, FLUTTER_WANTED = 1.2, 1.5  # times the fastest speed (ours)
@@ -32,6 +33,7 @@ TIP_MOST = 0.10  # of a fin's height: a fin that bends more no longer stands whe
 GLUE_FACTOR = 4.0  # on foam and paper, over the peak thrust (common practice, no source)
 FOOT_LEAST = 2.0  # of the mount's foot, where the factor counts its greatest stress, not the mean (ours)
 LEAST_LOAD_FACTOR = 6.0  # times the weight, of a tight turn in gusts (ours)
+PLY_OVER_PRINT = 2.0  # times as strong in bending, birch ply beside a warm print (from memory)
 WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
 NO_SPEED = "how fast it flies is not known"
 GIVE_SPEED = "fly it as it is and give [[flights]] speed; fan, battery and motor data then give the burn's peak"
@@ -44,7 +46,7 @@ def findings(case: Case) -> list[Finding]:
         return []
     return [
         *_flutter(case, strength), *_fin(case, strength), *_wing(case, strength), *_glue(strength),
-        *_ring(strength),
+        *_ring(strength), *_retainer(strength),
     ]  # fmt: skip
 
 
@@ -286,3 +288,31 @@ def _ring(strength: Strength) -> Iterator[Finding]:
         "" if verdict == "pass" else f"{math.ceil(more)} rings one behind the other, or a ring {more:.1f} x as long",
         f"{LANDING:g} times the weight: {OURS}; strength of paper {MEMORY}",
     )  # fmt: skip
+
+
+def _retainer(strength: Strength) -> Iterator[Finding]:
+    """Judge what holds the motor from behind by its weakest link."""
+    held = strength.retainer
+    if held is None:
+        return
+    weak, factor = held.links[0], held.factor
+    verdict = at_least(factor, 1.0, FACTOR_WANTED)
+    yield Finding(
+        "retainer-strength", "retainer", verdict, factor, 1.0, "x",
+        f"{held.cause}, pushes {held.motor} aft with {held.force:.0f} N; of the {held.kind} the {weak.name} gives way "
+        f"first, at about {weak.stands:.0f} N: {factor:.1f} times that, {FACTOR_WANTED:g} times are wanted. No "
+        "retainer holds a case that blows open",
+        "" if verdict == "pass" else _retainer_cure(held), f"statics; strengths {MEMORY}; loads and factors {OURS}",
+    )  # fmt: skip
+
+
+def _retainer_cure(held: Retainer) -> str:
+    more, weak = FACTOR_WANTED / held.factor, held.links[0].name
+    if weak == "retainer plate":
+        thick = round_up(1e3 * PLATE * math.sqrt(more), 1)
+        ply = f", or the same cut from {1e3 * PLATE:g} mm ply instead of printed" if more <= PLY_OVER_PRINT else ""
+        return f"a plate of {thick:.1f} mm{ply}"
+    if weak == "hook's bend":
+        wire = 1e3 * wire_for(held.links[0].stands, FACTOR_WANTED * held.force)
+        return f'a hook of {wire:.1f} mm spring steel wire, two hooks opposite each other, or retainer = "cap"'
+    return f"{round_up(more, 1):.1f} x the glued length along the tube, bound over with thread and glue"

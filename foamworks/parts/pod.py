@@ -300,8 +300,8 @@ def _hook(held: Sequence[MotorFit], layout: PodLayout, place: PodPlace, tube_out
     bend = tube_outer / 2 - min(fit.motor.diameter for fit in held) / 2 + HOOK_REACH
     wire = layout.thrust_ring[0] + 2 * bend
     note = (
-        f"{HOOK_WIRE:g} mm steel wire, {wire:.0f} mm: bound along the tube, front end through it ahead of the longest "
-        f"motor, aft end {bend:.0f} mm over the motor's edge"
+        f"{HOOK_WIRE:g} mm spring steel wire, {wire:.0f} mm: bound along the tube, front end through it ahead of the "
+        f"longest motor, aft end {bend:.0f} mm over the motor's edge"
     )
     mass = math.pi / 4 * HOOK_WIRE**2 * wire * STEEL
     return _bought("motor hook", mass, place, layout.thrust_ring[0] / 2, note=note)

@@ -156,6 +156,20 @@ def glue_shear_stress(*, force: float, diameter: float, length: float) -> float:
     return force / (math.pi * diameter * length)
 
 
+def ring_on_two_supports(*, force: float, radius: float) -> tuple[float, float]:
+    """Bending moments [N m] of a flat ring held at two opposite points under a force [N] spread evenly round it.
+
+    Midway between the points and at the points: w r^2 (pi/2 - 1) and w r^2, w = F/(2 pi r), r its mean radius [m]; no
+    torsion acts at either. Source: statics of a quarter of the ring; it is the circular girder on two columns.
+
+    >>> [round(m, 4) for m in ring_on_two_supports(force=1.0, radius=1.0)]
+    [0.0908, 0.1592]
+    """
+    require_positive(radius=radius)
+    load = force / (2 * math.pi * radius)
+    return load * radius**2 * (math.pi / 2 - 1), load * radius**2
+
+
 def load_factor(*, speed: float, density: float, area: float, lift: float, mass: float) -> float:
     """Lift over weight, q S C_L/(m g); speed [m/s], density [kg/m3], area [m2], mass [kg]. Source: definition."""
     require_positive(density=density, area=area, mass=mass)

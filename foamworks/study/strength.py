@@ -2,8 +2,9 @@
 
 Fins: flutter of the bare plate; at the fastest speed the side load of 20 degrees of sideslip, the stress it makes in
 the board at the root, how far the tip bends, what the glue at the root stands. Wing: load factor its spar stands, and
-the one that full up elevator pulls. Pod: shear in the glue lines under the peak thrust, and the motor's push on its
-ring in a hard landing. Strengths of foam, paper and glue lines are from memory and stand as named constants.
+the one that full up elevator pulls. Pod: shear in the glue lines under the peak thrust, the motor's push on its ring
+in a hard landing, and on its retainer when it is pushed aft. Strengths of foam, paper and glue lines are from memory
+and stand as named constants.
 """
 
 import math
@@ -25,6 +26,7 @@ from foamworks.study.burn import Burn
 from foamworks.study.fins import FinSet, new_fins, wing_stations
 from foamworks.study.masses import has_pod
 from foamworks.study.pod_glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
+from foamworks.study.retainer import Retainer, study_retainer
 
 SIDESLIP = math.radians(20)  # of an upset, at the fastest speed (physics of the study; ours)
 GREATEST_NORMAL = 1.2  # normal force coefficient at which a thin low plate breaks away (from memory)
@@ -85,6 +87,7 @@ class Strength:
     fin: FinLoad | None
     wing: WingLoad | None
     pod: PodGlue | None
+    retainer: Retainer | None = None
 
 
 def fastest(design: Design, burn: Burn | None) -> Fast | None:
@@ -130,6 +133,7 @@ def study_strength(
         fin=_fin_load(design, fins, board, aero, fast),
         wing=_wing_load(design, wing, aero, balance, fast),
         pod=study_pod_glue(design, parts),
+        retainer=study_retainer(design),
     )
 
 
