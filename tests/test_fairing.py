@@ -10,6 +10,7 @@ import trimesh
 from shapely import Point, Polygon, box, unary_union
 
 from foamworks import pipeline
+from foamworks.design.additions import Box
 from foamworks.errors import PhysicsError
 from foamworks.findings.base import Finding
 from foamworks.findings.case import Case
@@ -144,6 +145,15 @@ def test_turned_over_it_is_the_same_hood() -> None:
     there, back = (measures(fairing.shape(made(BOXES[0]), forward=forward)) for forward in (False, True))
     assert back.volume == pytest.approx(there.volume, rel=1e-12)
     assert back.centroid == pytest.approx((-there.centroid[0], 0.0, there.centroid[2]), rel=1e-9)
+
+
+@pytest.mark.parametrize("nozzle", [0.001, 5.0])
+@pytest.mark.parametrize("side", [0.01, 500.0])
+def test_the_smallest_and_largest_that_can_be_asked_for_are_still_one_closed_body(nozzle: float, side: float) -> None:
+    body = Box.model_construct(length=side / 1000, width=side / 1000, height=side / 1000)
+    hood = fairing.hood_over(body, Filament(1.27, walls=50, nozzle=nozzle))
+    assert hood.wall == max(0.2, 50 * nozzle)
+    assert mesh.mesh_part(print_part("camera fairing", fairing.shape(hood))).closed
 
 
 @pytest.mark.parametrize("wrong", [{"width": 0.0}, {"wall": -1.0}])

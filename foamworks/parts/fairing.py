@@ -22,6 +22,7 @@ LIP = 0.4  # of the half width inside: what the rounded lips leave of the front 
 TAIL = 4.0  # lengths of the tail in half widths: 14 deg a side on the mean, less parts the flow (common practice)
 EDGE = 0.5  # of the wall: half thickness of the tail's end (ours)
 FLAT = 0.4  # mm, half a nozzle's line: the hollow ends on a small flat, a point on the axis breaks solids and meshes
+LEAST_WALL = 0.2  # mm, as for a nose: nothing thinner is printed
 LEAST_LEGS = 0.2  # mm, a printed layer: shorter legs are left out
 STATIONS = 400  # tried widths, and places where the hollow's end is looked for
 LIP_POINTS, TAIL_POINTS = 25, 41  # on each curve: their chords stand within some 0.003 mm
@@ -133,7 +134,7 @@ def _quarter(made: Hood, radius: float) -> list[Point]:
 
 def hood_over(body: Box, filament: Filament) -> Hood:
     """Give the hood over a camera's box, its wall as printed."""
-    wall = filament.walls * filament.nozzle
+    wall = max(filament.walls * filament.nozzle, LEAST_WALL)
     return hood(length=1000 * body.length, width=1000 * body.width, height=1000 * body.height, wall=wall)
 
 
