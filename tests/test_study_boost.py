@@ -14,8 +14,9 @@ from foamworks.physics import boost as march
 from foamworks.physics.drag import drag_area_from_level_flight
 from foamworks.physics.fan import annulus_area, thrust_constant_power
 from foamworks.physics.motor import plain_curve
-from foamworks.study.boost import BoostRun, Flown, MotorBoost, climbed, fly, leaves_after
+from foamworks.study.boost import BoostRun, Flown, MotorBoost, climbed, flown, fly, leaves_after, motor_curve
 from foamworks.study.boost import Path as Run
+from foamworks.study.drag import final_outfit
 from foamworks.study.drive import Drive
 
 RHO = 1.2250  # kg/m3 at sea level and 15 C, as the International Standard Atmosphere prints it
@@ -95,6 +96,37 @@ def test_the_band_is_that_of_thrust_and_impulse_by_themselves(check: Check) -> N
     gain = run.peak - run.entry
     assert 0.10 * gain < run.band[1] - run.peak < 0.30 * gain
     assert 0.10 * gain < run.peak - run.band[0] < 0.30 * gain
+
+
+def test_the_band_spans_both_fan_laws(check: Check) -> None:
+    """Flown again by hand with the fan at constant efflux and the smaller drag that the flown speed then means."""
+    case = check()
+    assert case.study.burn is not None
+    assert case.study.balance is not None
+    power = case.study.burn.power
+    assert power is not None
+    assert power.drag is not None
+    item = case.design.motors[0]
+    start = flown(
+        case.design, item, mass=case.study.balance.row("D: ignition").mass, drag=power.drag,
+        outfit=final_outfit(case.design), unit=power.drive,
+    )  # fmt: skip
+    assert start is not None
+    time, thrust = motor_curve(case.design, item)
+    peaks: list[float] = []
+    for law in ("constant power", "constant efflux"):
+        entry = start.entry[law]  # type: ignore[index]
+        assert entry is not None
+        run = march.Run(
+            mass=start.mass, propellant=start.propellant, drag_area=start.drag_area[law],  # type: ignore[index]
+            density=start.density, entry_speed=entry, induced_factor=start.induced, downthrust=start.downthrust,
+            static_thrust=9.0, exit_area=annulus_area(diameter=0.064, hub=0.026), fan_model=law,  # type: ignore[arg-type]
+        )  # fmt: skip
+        for factor in (0.8, 1.2):
+            for impulse in (0.9, 1.1):
+                one = march.boost(run, time=time, thrust=thrust, thrust_factor=factor, impulse_factor=impulse)
+                peaks.append(float(one.peak_speed[0]))
+    assert run_of(case).band == pytest.approx((min(peaks), max(peaks)), rel=1e-4)
 
 
 def test_distances_follow_from_the_path(check: Check) -> None:

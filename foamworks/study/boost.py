@@ -1,8 +1,9 @@
 """What does each motor do to the speed: entry, peak, distances, with a band? SI.
 
 One still-air level run at full throttle from level speed, with pod and motor on; both motors of two pods are lit. The
-band is 20 % of thrust and 10 % of impulse either way; the fan by constant power, the other bound beside it. A motor
-that is not plugged gets no row.
+value is with the fan at constant power; the band is 20 % of thrust and 10 % of impulse either way, with the fan by
+either law and the drag that the flown speed then means. The tailplane's trim drag is left out: it is a part of the drag
+due to lift, which at level speed is itself a few hundredths of the whole. A motor that is not plugged gets no row.
 """
 
 import math
@@ -55,7 +56,8 @@ class Path:
 class BoostRun:
     """One run of one motor. Distances [m] and times [s] from ignition.
 
-    entry, peak, burnout [m/s]; band: least and greatest peak; other_model: peak with the fan at constant efflux;
+    entry, peak, burnout [m/s]; band: least and greatest peak by both fan laws (by constant power alone where `bounds`
+    were not asked for); other_model: peak with the fan at constant efflux;
     end: where the speed is back within 2 % of entry, None when it is not within 40 s; acceleration: greatest, over g.
     """
 
@@ -138,12 +140,14 @@ def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, bound
         result = boost.boost_band(run, time=curve[0], thrust=curve[1], step=STEP)
     except PhysicsError:  # the climb is too steep for the fan after burnout: a level run always gets through
         return None
+    other = _other_peaks(start, curve, climb) if bounds else None
+    peaks = result.peak_speed if other is None else np.concatenate([result.peak_speed, other])
     end_time, end_distance = float(result.end_time[0]), float(result.end_distance[0])
     return BoostRun(
         entry=entry,
         peak=float(result.peak_speed[0]),
-        band=(float(result.peak_speed.min()), float(result.peak_speed.max())),
-        other_model=_other_peak(start, curve, climb) if bounds else None,
+        band=(float(peaks.min()), float(peaks.max())),
+        other_model=None if other is None else float(other[0]),
         peak_time=float(result.peak_time[0]),
         burnout=float(result.burnout_speed[0]),
         burnout_distance=float(result.burnout_distance[0]),
@@ -170,15 +174,16 @@ def _run(start: Flown, model: FanModel, entry: float, climb: float) -> boost.Run
     )
 
 
-def _other_peak(start: Flown, curve: tuple[Floats, Floats], climb: float) -> float | None:
+def _other_peaks(start: Flown, curve: tuple[Floats, Floats], climb: float) -> Floats | None:
+    """Give the peaks of the band's cases with the fan at constant efflux, the first as the curve is given."""
     entry = start.entry[EFFLUX]
     if entry is None:
         return None
     try:
-        result = boost.boost(_run(start, EFFLUX, entry, climb), time=curve[0], thrust=curve[1], step=COARSE)
+        result = boost.boost_band(_run(start, EFFLUX, entry, climb), time=curve[0], thrust=curve[1], step=COARSE)
     except PhysicsError:  # as in `fly`
         return None
-    return float(result.peak_speed[0])
+    return result.peak_speed
 
 
 def motor_curve(design: Design, item: Motor) -> tuple[Floats, Floats]:

@@ -125,7 +125,7 @@ def _runs(
     if start is None:
         return None, None
     curve = motor_curve(design, rung.motor)
-    return fly(start, curve, bounds=False), fly(start, curve, climb=CLIMB, bounds=False)
+    return fly(start, curve), fly(start, curve, climb=CLIMB, bounds=False)
 
 
 def _flight_on(design: Design, rung: Rung) -> Flight | None:
