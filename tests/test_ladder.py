@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from foamworks import pipeline
+from foamworks.findings.base import Finding
 from foamworks.findings.case import Case
 from foamworks.study.ladder import Step, study_ladder
 from foamworks.study.rungs import on_stock_pack, rung_of, rungs
@@ -167,3 +168,51 @@ def test_a_climb_is_slower_than_a_level_run(check: Check) -> None:
     assert step.peak_climbing is not None
     assert step.peak is not None
     assert step.peak_climbing < step.peak
+
+
+# --- stable on the way up too ---
+
+
+def on_the_way(case: Case) -> dict[str, Finding]:
+    return {found.subject: found for found in case.findings if found.check == "flight-ladder"}
+
+
+def test_a_flight_before_the_camera_whose_nose_is_too_light_asks_for_the_cameras_dead_mass(check: Check) -> None:
+    """A camera of 150 g far ahead is what holds the ballasted model; without it the motor's flight falls short."""
+    camera = "body = {length=50, width=20, height=30}\nmass = 150\nat = {x=60, y=0, z=-10}\nfairing = false"
+    found = on_the_way(check({"camera": camera}))
+    asked = [finding for finding in found.values() if finding.verdict != "pass"]
+    assert asked
+    assert all(finding.value is not None and finding.value < 5 for finding in asked)
+    assert any("150 g of dead mass in the camera's place" in finding.cure for finding in asked)
+
+
+def test_the_dead_mass_brings_the_margin_it_promises(check: Check) -> None:
+    """By hand: the camera's rung carries the same mass in the same place, and lies inside."""
+    camera = "body = {length=50, width=20, height=30}\nmass = 150\nat = {x=60, y=0, z=-10}\nfairing = false"
+    case = check({"camera": camera})
+    steps = climb(case)
+    bare, whole = steps["D"], steps["camera"]
+    assert whole.mass == pytest.approx(bare.mass + 0.150)
+    assert whole.cg_x == pytest.approx((bare.mass * bare.cg_x + 0.150 * 0.060) / (bare.mass + 0.150))
+    assert whole.static_margin is not None
+    assert whole.static_margin >= 0.05 - 1e-6
+
+
+def test_where_every_flight_is_stable_one_line_says_so(check: Check) -> None:
+    (found,) = on_the_way(check({"camera": None})).values()
+    assert found.verdict == "pass"
+    least = min(step.static_margin or 1 for name, step in climb(check({"camera": None})).items() if name != "stock")
+    assert found.value == pytest.approx(100 * least)
+
+
+def test_a_ballast_that_cures_a_rung_does(check: Check) -> None:
+    """The lead asked for, put into the moments by hand, gives the margin wanted."""
+    case = check({"camera": None, "limits": "least = 0.3", "ballast": "x = 20\nz = 0\nmass = 0"})
+    finding = next(f for f in on_the_way(case).values() if f.verdict != "pass")
+    step, lead = climb(case)[finding.subject], float(finding.cure.split(" g ")[0].split()[-1]) / 1000
+    wing, plane = case.study.wing, case.study.aero
+    assert wing is not None
+    assert plane is not None
+    moved = (step.mass * step.cg_x + lead * 0.020) / (step.mass + lead)
+    assert (plane.modified.neutral_point - moved) / wing.mac == pytest.approx(0.3, abs=0.003)  # to the gram

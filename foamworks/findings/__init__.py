@@ -17,6 +17,7 @@ def judge(case: Case) -> tuple[Finding, ...]:
         camera,
         cutting,
         fins,
+        flight_ladder,
         heat,
         ignition,
         lateral,
@@ -30,8 +31,8 @@ def judge(case: Case) -> tuple[Finding, ...]:
     )
 
     modules = (
-        fins, balance, masses, camera, lateral, tolerance, pod, motors, burn, heat, strength, power, ignition, workshop,
-        cutting,
+        fins, balance, flight_ladder, masses, camera, lateral, tolerance, pod, motors, burn, heat, strength, power,
+        ignition, workshop, cutting,
     )  # fmt: skip
     return tuple(finding for module in modules for finding in module.findings(case))
 

@@ -4,7 +4,6 @@ One change at a time; each flight's card says what changed, when to fly, what to
 stop. Every card of a design with a booster carries the cautions.
 """
 
-import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -15,7 +14,7 @@ from foamworks.findings.case import Case
 from foamworks.findings.stamp import stamp
 from foamworks.output.card_pages import Block, Card, ticks, write_pages, writes
 from foamworks.output.texts import CUTTING, NOT_KNOWN, booster, cautions, number, percent, with_unit
-from foamworks.study.rungs import BATTERY, CAMERA, POD, STOCK, TWIN_FINS, Rung, rung_loads, rungs
+from foamworks.study.rungs import BATTERY, CAMERA, POD, STOCK, TWIN_FINS, Rung, rung_balance, rungs
 
 WIND = "wind under 3 m/s along the runway"  # common practice, no source
 HEIGHT = "50 m or more before any change of power"  # common practice, no source
@@ -229,7 +228,7 @@ def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
     burn = rung.motor is not None
     blocks = [
         Block("head", "What changed"),
-        Block("text", _changed(rung, case.design.camera is not None and case.design.camera.fairing)),
+        Block("text", _changed(case, rung)),
         Block("head", "Fly it when"),
         *ticks(*_entry(data, rung)),
         Block("head", "Expect"),
@@ -242,9 +241,9 @@ def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
     return Card(f"Flight {count}: {rung.name}", "One change since the flight before. Nothing else.", tuple(blocks))
 
 
-def _changed(rung: Rung, faired: bool) -> str:
-    if rung.motor is not None and CAMERA not in rung.fitted:
-        return f"{rung.motor.name} in the pod, lit once. All else as on the flight before."
+def _changed(case: Case, rung: Rung) -> str:
+    """Say what is new on this flight, and what makes up for what is not aboard yet."""
+    faired = case.design.camera is not None and case.design.camera.fairing
     words = {
         STOCK: "Nothing: the model as it was bought, to have numbers to compare with.",
         TWIN_FINS: "The old fin off, the new fins on. Trim before speed.",
@@ -252,7 +251,9 @@ def _changed(rung: Rung, faired: bool) -> str:
         POD: "The pod on, with a dead mass in the motor's place: same mass, same place, nothing that burns.",
         CAMERA: f"The camera on the wing{', in its fairing' if faired else ''}.",
     }
-    return words.get(rung.name, f"{rung.name}.")
+    new = words.get(rung.name, f"{rung.name} in the pod, lit once. All else as before.")
+    low = next((f for f in case.findings if f.check == "flight-ladder" and f.subject == rung.name), None)
+    return new if low is None or low.verdict == "pass" else f"{new} But {low.cure}."
 
 
 def _entry(data: dict[str, Any], rung: Rung) -> list[str]:
@@ -286,13 +287,10 @@ def _balance_rows(case: Case, rung: Rung) -> list[tuple[str, str]]:
     balance, aero, wing = case.study.balance, case.study.aero, case.study.wing
     if balance is None or aero is None or wing is None:
         return []
-    loads = rung_loads(case.design, balance, rung)
-    mass = sum(load.mass for load in loads)
-    x = sum(load.mass * load.x for load in loads) / mass if mass > 0 else math.nan
-    plane = aero.stock if rung.name == STOCK else aero.modified
-    rows = [("mass", with_unit(1000 * mass, "g", 0)), ("CG, x", with_unit(1000 * x, "mm", 1))]
-    if case.design.airframe is not None and case.design.airframe.tailplane is not None and math.isfinite(x):
-        rows.append(("static margin", percent((plane.neutral_point - x) / wing.mac)))
+    state = rung_balance(case.design, balance, aero, wing, rung)
+    rows = [("mass", with_unit(1000 * state.mass, "g", 0)), ("CG, x", with_unit(1000 * state.cg_x, "mm", 1))]
+    if state.static_margin is not None:
+        rows.append(("static margin", percent(state.static_margin)))
     return rows
 
 

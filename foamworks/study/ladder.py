@@ -19,7 +19,7 @@ from foamworks.study.boost import CLIMB, BoostRun, Flown, flown, fly, motor_curv
 from foamworks.study.drag import Drag, FlownRun, airspeed, flown_runs, from_run, study_drag
 from foamworks.study.drive import Drive, drive
 from foamworks.study.power import level_band, level_speed
-from foamworks.study.rungs import BATTERY, TWIN_FINS, Rung, rung_loads, rung_of, rungs
+from foamworks.study.rungs import BATTERY, Rung, rung_balance, rung_of, rungs
 
 
 @dataclass(frozen=True)
@@ -87,9 +87,8 @@ def _after(run: FlownRun, design: Design, drag: Drag, balance: Balance) -> Drag:
 def _step(
     design: Design, aero: Aero, wing: ReferenceWing, balance: Balance, rung: Rung, drag: Drag | None, basis: str
 ) -> Step:
-    loads = rung_loads(design, balance, rung)
-    mass = sum(load.mass for load in loads)
-    x, z = sum(load.mass * load.x for load in loads) / mass, sum(load.mass * load.z for load in loads) / mass
+    state = rung_balance(design, balance, aero, wing, rung)
+    mass = state.mass
     unit = drive(design, stock=BATTERY not in rung.fitted)
     level = band = None
     if drag is not None:
@@ -100,9 +99,9 @@ def _step(
     return Step(
         rung=rung,
         mass=mass,
-        cg_x=x,
-        cg_z=z,
-        static_margin=_margin(design, aero, wing, rung, x),
+        cg_x=state.cg_x,
+        cg_z=state.cg_z,
+        static_margin=state.static_margin,
         landing=_landing(design, wing, mass),
         level=level,
         level_band=band,
@@ -136,13 +135,6 @@ def _flight_on(design: Design, rung: Rung) -> Flight | None:
         if own is not None and own.name == rung.name and airspeed(flight)[1][0] > 0:
             found = flight
     return found
-
-
-def _margin(design: Design, aero: Aero, wing: ReferenceWing, rung: Rung, x: float) -> float | None:
-    if not math.isfinite(x) or design.airframe is None or design.airframe.tailplane is None:
-        return None
-    plane = aero.modified if TWIN_FINS in rung.fitted or design.fins is None else aero.stock
-    return trim.static_margin(cg=x, neutral_point=plane.neutral_point, chord=wing.mac)
 
 
 def _landing(design: Design, wing: ReferenceWing, mass: float) -> float | None:

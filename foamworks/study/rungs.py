@@ -5,13 +5,17 @@ left out. A flight belongs to the rung that it names, by `rung` or by its own na
 model's.
 """
 
+import math
 from dataclasses import dataclass
 
 from foamworks.design.additions import Motor
 from foamworks.design.airframe import Flight
 from foamworks.design.model import Design
 from foamworks.parts.fairing import NAME as FAIRING
+from foamworks.physics import trim
 from foamworks.physics.motor import total_impulse
+from foamworks.physics.planform import ReferenceWing
+from foamworks.study.aero import Aero
 from foamworks.study.balance import Balance
 from foamworks.study.inertia import STOCK as STOCK_LOAD
 from foamworks.study.masses import NO_MOTOR, NO_POD, Load, battery_moves, has_pod
@@ -83,6 +87,31 @@ def rung_loads(design: Design, balance: Balance, rung: Rung) -> tuple[Load, ...]
     else:
         row = balance.row(NO_POD)
     return tuple(load for load in row.loads if _aboard(design, rung, load))
+
+
+@dataclass(frozen=True)
+class RungBalance:
+    """A rung as it leaves the ground: mass [kg], CG [m], static margin (None without a tailplane or a CG)."""
+
+    mass: float
+    cg_x: float
+    cg_z: float
+    static_margin: float | None
+
+
+def rung_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWing, rung: Rung) -> RungBalance:
+    """Balance what is aboard on a rung, about the neutral point with the fins it has by then."""
+    loads = rung_loads(design, balance, rung)
+    mass = sum(load.mass for load in loads)
+    if not mass > 0:
+        return RungBalance(mass, math.nan, math.nan, None)
+    x, z = (sum(load.mass * place for load, place in zip(loads, places, strict=True)) / mass
+            for places in ([load.x for load in loads], [load.z for load in loads]))  # fmt: skip
+    margin = None
+    if math.isfinite(x) and design.airframe is not None and design.airframe.tailplane is not None:
+        plane = aero.modified if TWIN_FINS in rung.fitted or design.fins is None else aero.stock
+        margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point, chord=wing.mac)
+    return RungBalance(mass, x, z, margin)
 
 
 def _dead_mass(design: Design) -> str | None:
