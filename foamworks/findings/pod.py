@@ -4,18 +4,22 @@ import math
 from collections.abc import Iterator
 
 from foamworks.design.additions import Pod
-from foamworks.findings import pod_room
-from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, unknown
+from foamworks.design.model import Design
+from foamworks.findings import moves, pod_room
+from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, round_down, round_up, unknown
 from foamworks.findings.case import Case
 from foamworks.parts.base import Saddle
 from foamworks.parts.make import fit_limit, layout_of, nose_profile, pod_clearance, pod_mount, pod_plane, pod_shape
-from foamworks.parts.mount import LEAST_WALL, back_line, clearance
+from foamworks.parts.mount import GREATEST_TILT, LEAST_WALL, back_line, clearance
 from foamworks.parts.nose import SHOULDER_LEAST
 from foamworks.parts.pod import LEAST_GRIP, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
+from foamworks.study.thrust_line import best_tilt, powered_states
 
 HAACK_OVERSHOOT = 2 / 3  # above this C the Haack profile grows wider than its base before it gets there (closed form)
 LIFT_MOST = 60  # mm: how far a cure "raise the nozzle" is looked for
+MOVE_MOST = 200  # mm: and one "move the nozzle"
+SETTLES = 0.3  # deg: by so much the best angle may move when pod and balance have settled anew (ours)
 SHORTEST = PROUD + LEAST_GRIP  # mm of motor: less is not gripped by the tube
 HELD_RULE = "trade rule: a thrust ring ahead and a retainer behind, always"
 
@@ -222,11 +226,51 @@ def _downthrust(case: Case) -> Iterator[Finding]:
         fit = case.solved.fit
         limit = math.degrees(fit) if fit is not None else 0.0
         why = "the back of the fuselage allows no more; the line still passes above the centre of gravity"
-        cure = "raise the nozzle or move it aft: both make room to tilt"
+        cure = _fit_less_cure(case)
     else:
         why = f"more would be better, but {limit:g} deg is the most you would build (pod.downthrust_limit)"
-        cure = "raise pod.downthrust_limit, or move the nozzle aft, where less angle does"
+        cure = _limit_cure(case)
     yield Finding("downthrust", "pod", verdict, angle, limit, "deg", why, cure, OURS)
+
+
+def _wanted_tilt(case: Case, design: Design) -> float | None:
+    """Find the angle [rad] with the least worst moment from this nozzle, whatever back and builder allow."""
+    pod, balance = design.pod, case.study.balance
+    if pod is None or pod.nozzle is None or balance is None:
+        return None
+    powered = powered_states(case.design, balance.rows)
+    found = best_tilt(powered, (pod.nozzle.x, pod.nozzle.z), fit=None, limit=GREATEST_TILT)
+    return None if found is None else found.downthrust
+
+
+def _limit_cure(case: Case) -> str:
+    """Say how far the builder's own limit would have to go, and what the back leaves of that."""
+    free, fit = _wanted_tilt(case, case.design), case.solved.fit
+    aft = "move the nozzle aft, where less angle does"
+    if free is None:
+        return f"raise pod.downthrust_limit, or {aft}"
+    if fit is not None and fit < free:
+        return (
+            f"pod.downthrust_limit = {round_up(math.degrees(fit), 1):.1f}, the most that clears the back from here; "
+            f"{math.degrees(free):.1f} deg would be best; or {aft}"
+        )
+    return f"pod.downthrust_limit = {round_up(math.degrees(free) + SETTLES, 1):.1f}, or {aft}"
+
+
+def _fit_less_cure(case: Case) -> str:
+    """Say how much higher the nozzle must stand for the best angle, or the builder's limit, to clear the back."""
+
+    def free_to_tilt(design: Design) -> bool:
+        pod, shape, free = design.pod, pod_shape(design), _wanted_tilt(case, design)
+        if pod is None or shape is None or free is None:
+            return False
+        fit = fit_limit(design, shape)
+        return fit is not None and fit >= min(free + math.radians(SETTLES), pod.downthrust_limit)
+
+    step = moves.least(LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), free_to_tilt)
+    if step is None:
+        return "move the nozzle aft, where less angle does, or take a shorter pod: both make room to tilt"
+    return f"raise the nozzle by {step} mm, or move it aft: both make room to tilt"
 
 
 def _lacks(case: Case) -> list[str]:
@@ -260,6 +304,32 @@ def _mount(case: Case) -> Iterator[Finding]:
         LEAST_WALL,
         "mm",
         reason or "the printed saddle follows the back and holds the tube at its angle; this is its thinnest wall",
-        "move the nozzle, or tilt the pod less, until a mount can stand under the tube" if reason else "",
+        _mount_cure(case) if reason else "",
         "geometry; five widths of a nozzle: ours",
     )
+
+
+def _mount_cure(case: Case) -> str:
+    """Say which single move lets a mount stand under the tube, which then clears the back as well."""
+    design, pod = case.design, case.design.pod
+    ways: list[tuple[str, int, moves.Move]] = [
+        ("raise the nozzle by", LIFT_MOST, lambda by: moves.nozzle(design, lift=by)),
+        ("move the nozzle forward by", MOVE_MOST, lambda by: moves.nozzle(design, aft=-by)),
+        ("move the nozzle aft by", MOVE_MOST, lambda by: moves.nozzle(design, aft=by)),
+    ]
+    tried = [(text, moves.least(most, move, _mount_stands)) for text, most, move in ways]
+    cures = [f"{text} {step} mm" for text, step in tried if step is not None]
+    if pod is not None and pod.count == 2 and pod.y is not None:
+        room = int(1000 * (abs(pod.y) - pod.tube.outer / 2))
+        step = moves.least(room, lambda by: moves.inward(design, by), _mount_stands) if room > 0 else None
+        found = "" if step is None else f"pods at pod.y = {round_down(1000 * abs(pod.y) - step, 1):g}, or "
+        cures.append(f"{found}one pod on the centre line")
+    return "; or ".join(cures) or "no single move does it: another place on the back, or a tube nearer to its width"
+
+
+def _mount_stands(design: Design) -> bool:
+    shape = pod_shape(design)
+    if shape is None or design.pod is None or pod_mount(design, shape).reason:
+        return False
+    gap = pod_clearance(design, shape)
+    return gap is None or gap >= 1000 * design.pod.air_gap - 1e-3

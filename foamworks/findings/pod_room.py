@@ -1,16 +1,16 @@
 """Does the pod touch fins, tailplane or wing? Distances in mm; each move that is named as a cure was tried."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from foamworks.design.model import Design
+from foamworks.findings import moves
 from foamworks.findings.base import CUSTOM, Finding
 from foamworks.findings.case import Case
 from foamworks.parts.make import pod_clearance, pod_shape
 from foamworks.study.pod_room import EXACT, Near, PodRoom, stands_clear
 
 REACH = {"lift": 60, "aft": 200, "forward": 200, "outward": 150, "fins aft": 150}  # mm: how far a cure is looked for
-Move = Callable[[Design, float], Design | None]
 
 
 def findings(case: Case) -> Iterator[Finding]:
@@ -43,60 +43,33 @@ def _words(row: Near) -> str:
 
 def _cure(case: Case, close: list[Near], mount_in: tuple[str, ...]) -> str:
     """Say which single move clears everything, the back included."""
-    things = {row.thing for row in close} | set(mount_in)
-    cures = [text for text in (_tried(case, *move) for move in _moves(case, things)) if text]
     if not close:
         return "move the nozzle until the mount stands free of it, or cut the surface out round the mount"
+    things = {row.thing for row in close} | set(mount_in)
+    tried = ((text, moves.least(most, move, _clear)) for text, most, move in _moves(case, things))
+    cures = [f"{text} {step} mm" for text, step in tried if step is not None]
     if "old fin" in things:
         cures.append("take the old fin off: [fins] makes two that stand beside the pod")
     text = "; or ".join(cures) or "no single move clears it: place the pod anew"
     return f"{text}; then file the mount to what is left beside it" if mount_in else text
 
 
-def _moves(case: Case, things: set[str]) -> Iterator[tuple[str, int, Move]]:
-    """Give the moves a builder has: what it is called, how far it may go, and the design with it."""
-    yield "raise the nozzle by {} mm", REACH["lift"], lambda design, by: _nozzle(design, 0.0, by)
-    yield "move the nozzle aft by {} mm", REACH["aft"], lambda design, by: _nozzle(design, by, 0.0)
-    yield "move the nozzle forward by {} mm", REACH["forward"], lambda design, by: _nozzle(design, -by, 0.0)
-    fins = case.design.fins
-    if fins is not None and things & {"fins", "fin"}:
-        yield "move fins.root.x aft by {} mm", REACH["fins aft"], lambda design, by: _fins(design, by, 0.0)
-        if fins.count == 2:
-            yield "move fins.root.y out by {} mm", REACH["outward"], lambda design, by: _fins(design, 0.0, by)
+def _moves(case: Case, things: set[str]) -> Iterator[tuple[str, int, moves.Move]]:
+    """Give the moves a builder has: what it is called, how far it may go [mm], and the design with it."""
+    design = case.design
+    yield "raise the nozzle by", REACH["lift"], lambda by: moves.nozzle(design, lift=by)
+    yield "move the nozzle aft by", REACH["aft"], lambda by: moves.nozzle(design, aft=by)
+    yield "move the nozzle forward by", REACH["forward"], lambda by: moves.nozzle(design, aft=-by)
+    if design.fins is not None and things & {"fins", "fin"}:
+        yield "move fins.root.x aft by", REACH["fins aft"], lambda by: moves.fins(design, aft=by)
+        if design.fins.count == 2:
+            yield "move fins.root.y out by", REACH["outward"], lambda by: moves.fins(design, outward=by)
 
 
-def _nozzle(design: Design, aft: float, lift: float) -> Design | None:
-    pod = design.pod
-    if pod is None or pod.nozzle is None:
-        return None
-    place = {"x": pod.nozzle.x + aft / 1000, "z": pod.nozzle.z + lift / 1000}
-    return design.model_copy(update={"pod": pod.model_copy(update={"nozzle": pod.nozzle.model_copy(update=place)})})
-
-
-def _fins(design: Design, aft: float, outward: float) -> Design | None:
-    fins = design.fins
-    if fins is None:
-        return None
-    place = {"x": fins.root.x + aft / 1000, "y": fins.root.y + outward / 1000}
-    return design.model_copy(update={"fins": fins.model_copy(update={"root": fins.root.model_copy(update=place)})})
-
-
-def _tried(case: Case, text: str, most: int, move: Move) -> str:
-    """Find the least whole millimetre of a move that clears; empty where the farthest does not."""
-    if not _clear(move(case.design, most)):
-        return ""
-    low, high = 0, most
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if _clear(move(case.design, middle)) else (middle, high)
-    return text.format(high)
-
-
-def _clear(design: Design | None) -> bool:
+def _clear(design: Design) -> bool:
     """Tell whether pod, surfaces and back keep the air gap from each other."""
-    if design is None or design.pod is None:
+    if design.pod is None:
         return False
-    wanted = 1000 * design.pod.air_gap - EXACT
     shape = pod_shape(design)
     over = pod_clearance(design, shape) if shape is not None else math.inf
-    return (over is None or over >= wanted) and stands_clear(design)
+    return (over is None or over >= 1000 * design.pod.air_gap - EXACT) and stands_clear(design)
