@@ -265,6 +265,18 @@ def test_the_words_name_time_masses_bevels_and_the_tool() -> None:
     assert "none named" in "\n".join(sheet_words(sheet_of(BUSY, Tool())))
 
 
+@pytest.mark.parametrize("width", [120.0, 300.0, 762.0])
+def test_the_words_stay_within_the_sheets_width(width: float) -> None:
+    """On a sheet narrower than its words they go on in the next line; a letter is at most nine tenths of its height."""
+    part = BoardPart("gusset", "board", 5, box(0, 0, 40, 30), note="a note that goes on and on " * 12)
+    placed = [place_part(part, number=1, copy=1, x=10, y=10, angle=0, mirrored=False, tool=Tool())]
+    sheet = make_sheet(
+        board="board", number=1, of=1, width=width, height=200, thickness=5, placed=placed, margin=6, tool=Tool()
+    )
+    assert max(map(len, sheet_words(sheet))) * 0.9 * 4.0 <= width
+    assert " ".join(" ".join(sheet_words(sheet)).split()).count("a note that goes on and on") == 12
+
+
 # --- from the design file to the verdicts ---
 
 

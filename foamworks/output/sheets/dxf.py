@@ -19,7 +19,7 @@ from foamworks.output.sheets.arcs import with_arcs
 from foamworks.output.sheets.label import Anchor, label, upright
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
 from foamworks.output.sheets.section import Sketch, columns, corner, high_of, sketches
-from foamworks.output.sheets.words import sheet_words
+from foamworks.output.sheets.words import TEXT, sheet_words
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
 
@@ -32,7 +32,6 @@ LINE_TYPES: dict[str, tuple[str, str, tuple[float, ...]]] = {
     "sheet": ("SHEET_LONG", "the board's edge and words", (14.0, 10.0, -1.5, 1.0, -1.5)),
 }
 CHECK = 100.0  # mm, the line to measure after import
-TEXT = 4.0  # mm, the words beside the sheet
 SAGITTA = 0.011  # mm, a regular ring whose sides stray less than this from its circle is that circle
 LEAST_SIDES = 16  # fewer sides are meant as a polygon
 

@@ -13,7 +13,7 @@ from foamworks.errors import OutputError
 from foamworks.output.sheets.label import Anchor, label, upright
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
 from foamworks.output.sheets.section import columns, corner, high_of, sketches
-from foamworks.output.sheets.words import sheet_words
+from foamworks.output.sheets.words import TEXT, sheet_words
 from foamworks.parts.base import Point
 from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
 
@@ -21,7 +21,6 @@ from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
 LAYERS: dict[str, tuple[float, str]] = {
     "mark": (0.25, "0.6 1.2"), "score": (0.25, "5 2"), "cut": (0.3, "none"), "sheet": (0.2, "10 1.5 1 1.5"),
 }  # fmt: skip
-TEXT = 4.0  # mm, the words below the sheet
 CAPITAL = 0.73  # height of a capital in a plain font, of the font's size
 CHECK = 100.0  # mm
 

@@ -1,12 +1,23 @@
 """The words that go with a sheet: what it is, how much it takes, which part is which, what may cut it."""
 
+import textwrap
+
 from foamworks.output.texts import CUTTING
 from foamworks.parts.base import BoardPart
 from foamworks.parts.sheet import PlacedPart, Sheet
 
+TEXT = 4.0  # mm, height of the words beside a sheet's drawing
+LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
+NARROWEST = 24  # letters in a line, however narrow the sheet
+
 
 def sheet_words(sheet: Sheet) -> list[str]:
-    """Give the words of a sheet: title, sizes, the parts by number, and what the tool may be."""
+    """Give the words of a sheet in lines no wider than it: title, sizes, the parts by number, what the tool may be."""
+    most = max(NARROWEST, int(sheet.width / (LETTER * TEXT)))
+    return [line for row in _rows(sheet) for line in textwrap.wrap(row, most, subsequent_indent="   ") or [""]]
+
+
+def _rows(sheet: Sheet) -> list[str]:
     rows = [
         f"{sheet.title}: {sheet.heading}" if sheet.title else sheet.heading,
         f"board {sheet.width:g} x {sheet.height:g} x {sheet.thickness:g} mm, scale 1:1, kerf {sheet.kerf:g} mm",
