@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 
+from foamworks.findings import tailless
 from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_least, round_up, unknown
 from foamworks.findings.case import Case
 from foamworks.physics import trim
@@ -27,7 +28,7 @@ def findings(case: Case) -> list[Finding]:
     if case.study.wing is None or case.study.aero is None:
         return []
     balance = case.study.balance
-    found = [*_static(case, balance), *_tail_volume(case), *_hand_rule(case, balance)]
+    found = [*tailless.findings(case), *_static(case, balance), *_tail_volume(case), *_hand_rule(case, balance)]
     if balance is None:
         return found
     return [
@@ -46,8 +47,6 @@ def _missing(case: Case) -> list[str]:
         lacks.append("the model's mass (airframe.mass)")
     if airframe.cg is None:
         lacks.append("where it balances (airframe.cg)")
-    if airframe.tailplane is None:
-        lacks.append("the tailplane (airframe.tailplane)")
     return lacks
 
 
@@ -56,8 +55,10 @@ def _static(case: Case, balance: Balance | None) -> Iterator[Finding]:
     if lacks:
         text = " and ".join(lacks)
         yield unknown(
-            "static-margin", "every state", f"nobody can say how stable it is without {text}", f"measure {text}", "%"
-        )
+            "static-margin", "every state",
+            f"nobody can say how stable it is in pitch and yaw, nor how its turning is damped, without {text}",
+            f"measure {text}", "%",
+        )  # fmt: skip
         return
     rows = [row for row in balance.rows if row.static_margin is not None] if balance else []
     if not rows:
@@ -101,6 +102,8 @@ def _margin_finding(case: Case, row: StateRow, verdict: Verdict) -> Finding:
         why += f"; the first flight is made like this and wants {100 * limit:.0f} %"
     move = round_up(1e3 * (limit - _margin(row)) * (wing.mac if wing else math.nan), 1)
     cure = "" if verdict == "pass" else f"bring the centre of gravity {move:.1f} mm forward in this state"
+    if cure and tailless.is_tailless(case):
+        cure = f"measure its tailplane first, if it has one; else {cure}"
     if first:
         cure += ": the battery further forward for the first flights"
     source = f"limits.{'first' if first else 'least'}; 10 to 15 % first, never under 5 %: {CUSTOM}"
@@ -150,11 +153,7 @@ def _forward(case: Case, balance: Balance) -> Iterator[Finding]:
     airframe = case.design.airframe
     elevator = airframe.tailplane.elevator if airframe and airframe.tailplane else None
     if window.forward is None or elevator is None or flown is None:
-        lacks = "the elevator is not given" if elevator is None else "the elevator has no up travel or no effect"
-        yield unknown(
-            "forward-limit", "every state", f"{lacks}, so nobody can say whether it still rounds out for landing",
-            "measure airframe.tailplane.elevator: chord_fraction, up, down", "mm",
-        )  # fmt: skip
+        yield tailless.without_forward_limit(case)
         return
     row = min(balance.rows, key=lambda r: r.cg_x)
     room = row.cg_x - window.forward
@@ -162,13 +161,18 @@ def _forward(case: Case, balance: Balance) -> Iterator[Finding]:
     words = f"{1e3 * abs(room):.1f} mm {'behind' if room >= 0 else 'ahead of'} the forward limit"
     use = 0.0 if row.elevator is None else -math.degrees(row.elevator)
     fails = room < -1e-9
+    open_ = {"battery", "ballast"} & set(case.solved.marks)  # settled already: another travel settles them anew
+    travel = (
+        "; balance-solved says what brings every state inside"
+        if open_
+        else f", or give the elevator {round_up(use / trim.ELEVATOR_SHARE):.0f} deg up"
+    )
     yield Finding(
         "forward-limit", row.name, "fail" if fails else "pass", 1e3 * row.cg_x, 1e3 * window.forward, "mm",
         f"the centre of gravity lies {words}, where two thirds of {math.degrees(elevator.up):.0f} deg up elevator "
         f"still hold the landing; it takes {use:.1f} deg here"
         + ("; the limits have crossed: no place is right for this elevator" if crossed else ""),
-        f"bring the centre of gravity {round_up(-1e3 * room, 1):.1f} mm aft in this state, or give the elevator "
-        f"{round_up(use / trim.ELEVATOR_SHARE):.0f} deg up" if fails else "",
+        f"bring the centre of gravity {round_up(-1e3 * room, 1):.1f} mm aft in this state{travel}" if fails else "",
         "two thirds of the up elevator: ours, the rest is for the flare",
     )  # fmt: skip
 
@@ -313,7 +317,7 @@ def _tail_volume(case: Case) -> Iterator[Finding]:
         )
         yield _usual("tailplane", value, HORIZONTAL, "holds its attitude badly", "costs weight and drag")
     fins = case.study.new_fins or case.study.old_fin
-    if fins is not None and case.design.fins is not None:
+    if fins is not None and case.design.fins is not None and tail is not None:  # a flying wing's are smaller
         value = fins.volume_coefficient(wing)
         yield _usual("fins", value, VERTICAL, "wags and wanders easily", "may tighten its spiral")
 

@@ -3,9 +3,11 @@
 import math
 from collections.abc import Iterator
 
+from foamworks.design.model import Design
+from foamworks.findings import moves
 from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_most, round_down, round_up, unknown
 from foamworks.findings.case import Case
-from foamworks.parts.make import pod_clearance, pod_shape
+from foamworks.parts.make import fit_limit, pod_clearance, pod_shape
 from foamworks.physics.pitch import downthrust_through
 from foamworks.study.boost import BoostRun, leaves_after
 from foamworks.study.burn import Burn
@@ -15,7 +17,8 @@ from foamworks.study.twin_pods import MOST_SIDESLIP
 ELEVATOR_WISH = 100 / 3  # % of the elevator's travel that the booster may ask for (common practice, no source)
 PITCH_CAUTION, PITCH_FAIL = 10.0, 45.0  # deg, hands off, at the end of the burn (ours)
 LOAD_FAIL = -2.0  # g (ours)
-ALIKE = math.radians(0.05)  # an angle nobody builds more exactly
+LIFT_MOST = 60  # mm: how far a nozzle that clears the back is looked for
+ALIKE = math.radians(0.25)  # an angle is glued to a degree: so near it is met, and by so much it may settle anew (ours)
 SMALL_ERROR = math.radians(1.5)  # between the two building errors of angle that are flown, 1 and 2 deg
 LOAD_CAUTION = (0.0, 4.0)  # g: outside it the wing and what is loose aboard feel it (ours)
 
@@ -97,7 +100,7 @@ def _aim(case: Case, held: Held) -> str:
     aft, above = pod.nozzle.x - row.cg_x, pod.nozzle.z - row.cg_z
     words = [*_balance_first(case, held.motor)]
     if aft > 0:
-        words.append(_angle(case, downthrust_through(aft=aft, above=above)))
+        words.append(_angle(case, aft, above))
     answer = burn.response.of(held.motor) if burn and burn.response else None
     if answer is not None:
         words.append(
@@ -115,9 +118,10 @@ def _balance_first(case: Case, motor: str) -> Iterator[str]:
         yield "first the balance (static-margin, balance-solved): no angle holds a model that is not stable"
 
 
-def _angle(case: Case, angle: float) -> str:
-    """Say which downthrust [rad] meets the CG, and how much of that clears the back and may be built."""
+def _angle(case: Case, aft: float, above: float) -> str:
+    """Say which downthrust meets the CG from a nozzle so far aft and above it [m], and how much of it can be built."""
     pod, asked, fit = case.design.pod, case.asked.pod, case.solved.fit
+    angle = downthrust_through(aft=aft, above=above)
     built = pod.downthrust if pod is not None and isinstance(pod.downthrust, float) else math.nan
     words = f"a downthrust of {math.degrees(angle):.1f} deg meets the CG"
     if abs(angle - built) < ALIKE:
@@ -125,9 +129,27 @@ def _angle(case: Case, angle: float) -> str:
     if fit is not None and angle > fit:
         most = round_down(math.degrees(fit), 1)
         words += f"; {most:.1f} deg is the most that clears the back from this nozzle (pod-fit)"
+        lift = _lift(case, aft, above)
+        if lift is not None:
+            higher = math.degrees(downthrust_through(aft=aft, above=above + lift / 1000))
+            words += f", from {lift} mm higher {higher:.1f} deg does both"
     if pod is not None and asked is not None and asked.downthrust == "auto" and angle > pod.downthrust_limit:
         words += f"; {math.degrees(pod.downthrust_limit):g} deg is the most you would build (pod.downthrust_limit)"
     return words
+
+
+def _lift(case: Case, aft: float, above: float) -> int | None:
+    """Find how much higher [mm] the nozzle must stand for the angle that meets the CG to clear the back."""
+
+    def clears(design: Design) -> bool:
+        pod, old, shape = design.pod, case.design.pod, pod_shape(design)
+        if shape is None or pod is None or pod.nozzle is None or old is None or old.nozzle is None:
+            return False
+        fit = fit_limit(design, shape)
+        angle = downthrust_through(aft=aft, above=above + pod.nozzle.z - old.nozzle.z)
+        return fit is not None and fit >= angle + ALIKE
+
+    return moves.least(LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), clears)
 
 
 def _clears_lower(case: Case) -> bool:
@@ -178,14 +200,19 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
     )
     cure = "" if verdict == "pass" or held is None else (
         f"{_aim(case, held)}; 10 mm lower it is {_signed(answer.lower.pitch_change)} deg, 10 mm further aft "
-        f"{_signed(answer.aft.pitch_change)} deg; a gyro on the elevator; prove the angle with the smallest "
-        "motor"
+        f"{_signed(answer.aft.pitch_change)} deg; {_jig_pitch(answer)}; a gyro on the elevator; prove the angle with "
+        "the smallest motor"
     )  # fmt: skip
     if fails and abs(change) <= PITCH_FAIL:
         return Finding("pitch-change", answer.motor, verdict, own.least_load, LOAD_FAIL, "g", why, cure, OURS)
     limit = PITCH_FAIL if fails else PITCH_CAUTION
     value = off if verdict == "caution" and abs(change) <= PITCH_CAUTION else change
     return Finding("pitch-change", answer.motor, verdict, value, limit, "deg", why, cure, OURS)
+
+
+def _jig_pitch(answer: MotorResponse) -> str:
+    near = [swing.pitch_change for angle, _, swing in answer.errors if abs(angle) < SMALL_ERROR]
+    return f"a jig that holds the built angle within 1 deg leaves {_signed(max(near, key=abs))} deg at worst"
 
 
 def _loads(case: Case, burn: Burn) -> Iterator[Finding]:

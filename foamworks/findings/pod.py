@@ -186,7 +186,7 @@ def _fit_cure(case: Case) -> str:
     cures = []
     limit = fit_limit(case.design, shape)
     if limit is not None and limit < pod.downthrust:
-        cures.append(f"tilt it {math.degrees(limit):.1f} deg at most")
+        cures.append(f"tilt it {round_down(math.degrees(limit), 1):.1f} deg at most")
     tilt, x, z = pod.downthrust, 1000 * pod.nozzle.x, 1000 * pod.nozzle.z
 
     def gap(lift: float) -> float:
@@ -249,28 +249,40 @@ def _limit_cure(case: Case) -> str:
     aft = "move the nozzle aft, where less angle does"
     if free is None:
         return f"raise pod.downthrust_limit, or {aft}"
-    if fit is not None and fit < free:
-        return (
-            f"pod.downthrust_limit = {round_up(math.degrees(fit), 1):.1f}, the most that clears the back from here; "
-            f"{math.degrees(free):.1f} deg would be best; or {aft}"
-        )
-    return f"pod.downthrust_limit = {round_up(math.degrees(free) + SETTLES, 1):.1f}, or {aft}"
+    if fit is None or fit >= free:
+        return f"pod.downthrust_limit = {round_up(math.degrees(free) + SETTLES, 1):.1f}, or {aft}"
+    step = _lift_to_tilt(case, limit=GREATEST_TILT)
+    here = f"pod.downthrust_limit = {round_up(math.degrees(fit), 1):.1f}, the most that clears the back from here"
+    if step is None:
+        return f"{here}; or {aft}"
+    lifted = moves.nozzle(case.design, lift=step)
+    best = None if lifted is None else _wanted_tilt(case, lifted)
+    wanted = round_up(math.degrees(best if best is not None else free) + SETTLES, 1)
+    return f"{here}; or pod.downthrust_limit = {wanted:.1f} with the nozzle {step} mm higher; or {aft}"
 
 
 def _fit_less_cure(case: Case) -> str:
     """Say how much higher the nozzle must stand for the best angle, or the builder's limit, to clear the back."""
+    pod = case.design.pod
+    step = _lift_to_tilt(case, limit=pod.downthrust_limit if pod is not None else GREATEST_TILT)
+    if step is None or pod is None:
+        return "move the nozzle aft, where less angle does, or take a shorter pod: both make room to tilt"
+    lifted = moves.nozzle(case.design, lift=step)
+    best = None if lifted is None else _wanted_tilt(case, lifted)
+    over = best is not None and best > pod.downthrust_limit
+    then = f" (then {math.degrees(pod.downthrust_limit):g} deg, pod.downthrust_limit, holds it)" if over else ""
+    return f"raise the nozzle by {step} mm{then}, or move it aft: both make room to tilt"
+
+
+def _lift_to_tilt(case: Case, *, limit: float) -> int | None:
+    """Find how much higher [mm] the nozzle must stand for the best angle, up to a limit [rad], to clear the back."""
 
     def free_to_tilt(design: Design) -> bool:
-        pod, shape, free = design.pod, pod_shape(design), _wanted_tilt(case, design)
-        if pod is None or shape is None or free is None:
-            return False
-        fit = fit_limit(design, shape)
-        return fit is not None and fit >= min(free + math.radians(SETTLES), pod.downthrust_limit)
+        shape, free = pod_shape(design), _wanted_tilt(case, design)
+        fit = None if shape is None else fit_limit(design, shape)
+        return fit is not None and free is not None and fit >= min(free + math.radians(SETTLES), limit)
 
-    step = moves.least(LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), free_to_tilt)
-    if step is None:
-        return "move the nozzle aft, where less angle does, or take a shorter pod: both make room to tilt"
-    return f"raise the nozzle by {step} mm, or move it aft: both make room to tilt"
+    return moves.least(LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), free_to_tilt)
 
 
 def _lacks(case: Case) -> list[str]:

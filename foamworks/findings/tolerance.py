@@ -4,6 +4,8 @@ from collections.abc import Iterator
 
 from foamworks.findings.base import OURS, Finding, round_up
 from foamworks.findings.case import Case
+from foamworks.study.balance import Window, settle
+from foamworks.study.cures import opened, shared_states
 from foamworks.study.tolerance import CG_FINGERS, STABLE, SURE, Tolerance
 
 
@@ -44,7 +46,21 @@ def _more_margin(case: Case, tolerance: Tolerance) -> str:
     wing, least = case.study.wing, case.design.limits.least
     move = round_up(1e3 * -tolerance.low_margin * (wing.mac if wing else 0.0), 1)
     wanted = round_up(least - tolerance.low_margin, 3)
+    if not _follows(case, wanted):
+        return f"bring the centre of gravity {move:.1f} mm forward: more than battery and ballast have room for now"
     return (
-        f"bring the centre of gravity {move:.1f} mm forward: limits.least = {wanted:.3f} makes an automatic battery "
-        "and ballast do it, where they have room"
+        f"bring the centre of gravity {move:.1f} mm forward: limits.least = {wanted:.3f} makes battery and ballast do "
+        "it"
     )
+
+
+def _follows(case: Case, least: float) -> bool:
+    """Tell whether what is automatic in battery and ballast can keep so much margin in every state."""
+    wing, balance = case.study.wing, case.study.balance
+    if wing is None or balance is None or balance.window is None:
+        return False
+    shift = (least - case.design.limits.least) * wing.mac
+    limits = Window(balance.window.forward, balance.window.aft - shift)
+    design = opened(case.design, case.asked)
+    found = settle(design, shared_states(design, case.parts), limits)
+    return found is not None and found.feasible

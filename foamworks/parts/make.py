@@ -24,6 +24,8 @@ FIN_GLUE = 1.0  # g for one fin: a fillet of foam-safe glue each side (common pr
 DEFAULT_FILAMENT = Filament(density=1.27)  # PETG, the least that stands near a motor (trade's table)
 # why: solving makes the parts several times, and a nose stays the same while the pod tilts
 nose_shape = lru_cache(maxsize=32)(nose.nose_cone)
+# why: several cures ask how far the same pod may tilt from the same few places
+greatest_tilt = lru_cache(maxsize=256)(mount.greatest_tilt)
 AnyPart = TypeVar("AnyPart", BoardPart, PrintPart, BoughtPart)
 
 
@@ -247,7 +249,7 @@ def fit_limit(design: Design, shape: PodShape) -> float | None:
     pod = design.pod
     if pod is None or pod.nozzle is None:
         return None
-    return mount.greatest_tilt(
+    return greatest_tilt(
         sections=shape.sections,
         lower=shape.lower,
         nozzle=(1000 * pod.nozzle.x, 1000 * pod.nozzle.z),

@@ -1,0 +1,145 @@
+"""A cure with a number works when it is typed in: the verdict it belongs to is better afterwards."""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from foamworks.findings.base import Finding
+from foamworks.pipeline import check
+
+FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = {}\nvolts = 11.1\nesc = {}"
+BATTERY = 'mass = 200\nx = "auto"\nx_stock = 200\nz = -10\nslide = [140, 240]\ncells = 3\ncapacity = {}\nc_rating = {}'
+POD = (
+    "tube = {{ inner = 25, outer = 26.5, length = 120 }}\nnozzle = {{ x = 690, z = {} }}\ndownthrust = {}\n"
+    'nose = {{ profile = "cone", length = 50 }}\nretainer = "cap"{}'
+)
+MOTOR = (
+    'plugged = true\nname = "D"\ndiameter = 24\nlength = 70\nmass = {}\npropellant = {}\n'
+    "impulse = {}\nburn = 1.7\npeak = {}"
+)
+BOARD = 'name = "board"\nthickness = {}\nsheet = [500, 700]\nmass = 140\nshear_modulus = {}'
+WING = (
+    "stations = [{{x=250, y=0, z=0, chord=200}}, {{x=250, y=450, z=20, chord=200}}]\nmax_lift = 1.0\nspar_moment = {}"
+)
+RANK = {"pass": 0, "caution": 1, "fail": 2}
+Tables = dict[str, str | None]
+Found = Callable[[Tables, str, str], Finding]
+BASE: Tables = {
+    "airframe.fan": FAN.format(35, 60),
+    "airframe.battery": BATTERY.format(2200, 45),
+    "pod": POD.format(95, 6, ""),
+    "[motors]": MOTOR.format(44, 21, 17, 29),
+    "[boards]": BOARD.format(5, 110),
+}
+
+
+@pytest.fixture(scope="module")
+def found(small_file: Callable[..., Path]) -> Found:
+    def one(tables: Tables, name: str, subject: str) -> Finding:
+        findings = check(small_file({**BASE, **tables})).findings
+        return next(f for f in findings if (f.check, f.subject) == (name, subject))
+
+    return one
+
+
+def number(pattern: str, cure: str) -> tuple[str, ...]:
+    match = re.search(pattern, cure)
+    assert match is not None, cure
+    return match.groups()
+
+
+def fan(current: float, esc: float | str) -> Tables:
+    return {"airframe.fan": FAN.format(current, esc)}
+
+
+# check, subject, the fault, what the cure says, and what is typed in for it
+CURES: list[tuple[str, str, Tables, str, Callable[..., Tables]]] = [
+    (
+        "battery-current", "battery", {"airframe.battery": BATTERY.format(2200, 20)}, r"at least (\d+) C",
+        lambda c: {"airframe.battery": BATTERY.format(2200, c)},
+    ),
+    (
+        "battery-current", "battery", {"airframe.battery": BATTERY.format(2200, 23)}, r"or of (\d+) mAh",
+        lambda mah: {"airframe.battery": BATTERY.format(mah, 23)},
+    ),
+    (
+        "controller-margin", "speed controller", fan(34.1, 40), r"a controller of (\d+) A",
+        lambda esc: fan(34.1, esc),
+    ),
+    (
+        "flutter", "fins", {"[boards]": BOARD.format(3, 110)}, r"a board of ([\d.]+) mm",
+        lambda t: {"[boards]": BOARD.format(t, 110)},
+    ),
+    (
+        "flutter", "fins", {"[boards]": BOARD.format(5, 20)}, r"one ([\d.]+) x as stiff in twist",
+        lambda more: {"[boards]": BOARD.format(5, 20 * float(more))},
+    ),
+    (
+        "wing-load", "wing", {"airframe.wing": WING.format(4)}, r"a stronger spar: ([\d.]+) x",
+        lambda more: {"airframe.wing": WING.format(4 * float(more))},
+    ),
+    (
+        "motor-curve", "D", {"[motors]": MOTOR.format(44, 5, 17, 29)}, r"weighs between (\d+) and",
+        lambda grams: {"[motors]": MOTOR.format(44, grams, 17, 29)},
+    ),
+    (
+        "one-out-yaw", "D", {"pod": POD.format(95, 6, "\ncount = 2\ny = 47")}, r"pods at y = (\d+) mm",
+        lambda y: {"pod": POD.format(95, 6, f"\ncount = 2\ny = {y}")},
+    ),
+    (
+        "leaves-the-field", "D", {"field": 'length = "60 m"'}, r"a field of (\d+) m",
+        lambda metres: {"field": f'length = "{metres} m"'},
+    ),
+    (
+        "pitch-change", "D", {"pod": POD.format(95, 0, ""), "[motors]": MOTOR.format(44, 21, 40, 40)},
+        r"a downthrust of ([\d.]+) deg meets the CG;",
+        lambda angle: {"pod": POD.format(95, angle, ""), "[motors]": MOTOR.format(44, 21, 40, 40)},
+    ),
+    (
+        "load-factor", "D", {"pod": POD.format(84, 0, ""), "[motors]": MOTOR.format(44, 21, 40, 40)},
+        r"from (\d+) mm higher ([\d.]+) deg does both",
+        lambda lift, angle: {
+            "pod": POD.format(84 + int(lift), angle, ""), "[motors]": MOTOR.format(44, 21, 40, 40)
+        },
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "subject", "fault", "says", "typed"), CURES, ids=[f"{row[0]} {row[3][:18]}" for row in CURES]
+)
+def test_what_the_cure_says_cures(
+    found: Found, name: str, subject: str, fault: Tables, says: str, typed: Callable[..., Tables]
+) -> None:
+    before = found(fault, name, subject)
+    assert before.verdict in ("caution", "fail")
+    try:
+        after = found({**fault, **typed(*number(says, before.cure))}, name, subject).verdict
+    except StopIteration:  # several motors that pass are named together
+        after = "pass"
+    assert RANK[after] < RANK[before.verdict]
+
+
+def test_the_angle_that_clears_from_higher_up_clears_indeed(found: Found) -> None:
+    low: Tables = {"pod": POD.format(84, 0, ""), "[motors]": MOTOR.format(44, 21, 40, 40)}
+    lift, angle = number(r"from (\d+) mm higher ([\d.]+) deg does both", found(low, "load-factor", "D").cure)
+    high = {**low, "pod": POD.format(84 + int(lift), angle, "")}
+    assert found(high, "pod-fit", "pod").verdict == "pass"
+    assert "already" in found(high, "pitch-change", "D").cure
+
+
+def test_a_nozzle_that_would_sink_into_the_back_is_not_recommended(found: Found) -> None:
+    low: Tables = {"pod": POD.format(66, 0, ""), "[motors]": MOTOR.format(44, 21, 40, 40)}
+    assert "does not clear the back there" in found(low, "pitch-change", "D").cure
+    high: Tables = {"pod": POD.format(110, 0, ""), "[motors]": MOTOR.format(44, 21, 40, 40)}
+    assert "does not clear the back there" not in found(high, "pitch-change", "D").cure
+
+
+def test_an_unstable_model_is_told_to_balance_first(found: Found) -> None:
+    aft: Tables = {
+        "airframe": "mass = 700\ncg = { x = 345, z = 5 }", "pod": POD.format(95, 0, ""),
+        "[motors]": MOTOR.format(44, 21, 40, 40),
+    }  # fmt: skip
+    assert found(aft, "pitch-change", "D").cure.startswith("first the balance")
