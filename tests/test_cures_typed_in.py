@@ -143,3 +143,29 @@ def test_an_unstable_model_is_told_to_balance_first(found: Found) -> None:
         "[motors]": MOTOR.format(44, 21, 40, 40),
     }  # fmt: skip
     assert found(aft, "pitch-change", "D").cure.startswith("first the balance")
+
+
+TALL = (
+    "tube = {{ inner = 25, outer = 26.5, length = {} }}\nnozzle = {{ x = 690, z = {} }}\ndownthrust = 8\n"
+    'nose = {{ profile = "cone", length = 50 }}\nretainer = "cap"'
+)
+
+
+@pytest.mark.parametrize("what", ["nozzle", "tube"])
+def test_a_pod_too_high_for_its_mount_is_lowered_or_lengthened_by_enough(found: Found, what: str) -> None:
+    strong: Tables = {"[motors]": MOTOR.format(44, 21, 40, 60)}
+    high = found({**strong, "pod": TALL.format(120, 190)}, "glue-line", "mount on the back")
+    assert high.verdict == "fail"
+    step = int(number(r"a nozzle (\d+) mm lower" if what == "nozzle" else r"a tube (\d+) mm longer", high.cure)[0])
+    pods = [TALL.format(120 + by * (what == "tube"), 190 - by * (what == "nozzle")) for by in (step, step - 1)]
+    verdicts = [found({**strong, "pod": pod}, "glue-line", "mount on the back").verdict for pod in pods]
+    assert verdicts == ["caution", "fail"]
+
+
+def test_the_landing_speed_passes_with_so_much_less_mass(found: Found) -> None:
+    heavy: Tables = {"ballast": "x = 300\nz = 0\nmass = 250", "airframe": "mass = 700\ncg = { x = 300, z = 5 }"}
+    before = found(heavy, "landing-speed", "D: dead mass")
+    assert before.verdict == "caution"
+    less = int(number(r"(\d+) g less in this state", before.cure)[0])
+    after = found({**heavy, "ballast": f"x = 300\nz = 0\nmass = {250 - less}"}, "landing-speed", "D: dead mass")
+    assert after.verdict == "pass"

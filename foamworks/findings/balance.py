@@ -285,7 +285,8 @@ def _landing(case: Case, balance: Balance) -> Iterator[Finding]:
         f"the stock model lands at {3.6 * stock:.0f} km/h, this state at {3.6 * speed:.0f} "
         f"({100 * (growth - 1):+.0f} %), {1e3 * row.mass:.0f} g at a greatest lift coefficient of "
         f"{airframe.wing.max_lift:g}",
-        "" if verdict == "pass" else "fly the motor out before landing, and choose a long smooth field",
+        "" if verdict == "pass" else f"{round_up(1e3 * (row.mass - airframe.mass * LANDING_GROWTH**2)):.0f} g less in "
+        "this state; else fly the motor out before landing, and choose a long smooth field",
         "1.3 x stall: custom of the trade; +15 and +50 %: ours",
     )  # fmt: skip
 

@@ -52,9 +52,11 @@ def _plume(case: Case) -> Iterator[Finding]:
 
 def _plume_finding(case: Case, row: Nearest, width: float) -> Finding:
     verdict = at_least(row.angle, HARD_CONE, FOAM_CONE)
-    inside = "lies in the jet itself, within the case's own width" if row.angle <= 0 else (
-        f"comes to {math.degrees(row.angle):.0f} deg off the plume's axis, seen from the case's edge"
-    )  # fmt: skip
+    many = row.name == "fins"
+    near = f"{math.degrees(row.angle):.1f} deg off the plume's axis, seen from the case's edge"
+    inside = f"{'come' if many else 'comes'} to {near}"
+    if row.angle <= 0:
+        inside = f"{'lie' if many else 'lies'} in the jet itself, within the case's own width"
     return Finding(
         "plume",
         row.thing,

@@ -99,7 +99,8 @@ def _closing(case: Case, balance: Balance) -> Iterator[Finding]:
             f"{1e3 * predicted:.1f} g predicted, {1e3 * entry.mass:.1f} weighed: the model is "
             f"{1e3 * abs(predicted - entry.mass):.1f} g ({100 * abs(error):.1f} %) {side} than the sum of its parts",
             "" if verdict == "pass" else "weigh the parts one by one and add them as [[weighed]]; then look for what "
-            "is not listed: glue, tape, leads", f"2 and 10 %: {OURS}",
+            + ("is not listed: glue, tape, leads" if error < 0 else "is listed and not aboard, or counted twice"),
+            f"2 and 10 %: {OURS}",
         )  # fmt: skip
 
 

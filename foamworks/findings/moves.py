@@ -6,6 +6,7 @@ from foamworks.design.model import Design
 
 Move = Callable[[int], Design | None]
 Good = Callable[[Design], bool]
+STRIDE = 5  # steps of the walk
 
 
 def least(most: int, move: Move, good: Good) -> int | None:
@@ -27,6 +28,19 @@ def least(most: int, move: Move, good: Good) -> int | None:
     return high
 
 
+def first(most: int, move: Move, good: Good) -> int | None:
+    """Find the first whole step that is good, where going on may spoil it again: in strides, then step by step."""
+
+    def works(step: int) -> bool:
+        moved = move(step)
+        return moved is not None and good(moved)
+
+    stride = next((step for step in range(STRIDE, most + 1, STRIDE) if works(step)), None)
+    if stride is None:
+        return None
+    return next(step for step in range(stride - STRIDE + 1, stride + 1) if works(step))
+
+
 def nozzle(design: Design, *, aft: float = 0.0, lift: float = 0.0) -> Design | None:
     """Give the design with its pod's nozzle moved [mm]."""
     pod = design.pod
@@ -34,6 +48,15 @@ def nozzle(design: Design, *, aft: float = 0.0, lift: float = 0.0) -> Design | N
         return None
     place = pod.nozzle.model_copy(update={"x": pod.nozzle.x + aft / 1000, "z": pod.nozzle.z + lift / 1000})
     return design.model_copy(update={"pod": pod.model_copy(update={"nozzle": place})})
+
+
+def longer_tube(design: Design, by: float) -> Design | None:
+    """Give the design with a longer tube on its pod [mm]."""
+    pod = design.pod
+    if pod is None or pod.tube.length is None:
+        return None
+    tube = pod.tube.model_copy(update={"length": pod.tube.length + by / 1000})
+    return design.model_copy(update={"pod": pod.model_copy(update={"tube": tube})})
 
 
 def inward(design: Design, by: float) -> Design | None:

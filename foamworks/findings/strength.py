@@ -3,7 +3,9 @@
 import math
 from collections.abc import Iterator
 
+from foamworks.design.model import Design
 from foamworks.design.workshop import Board
+from foamworks.findings import moves
 from foamworks.findings.base import (
     CUSTOM,
     MEMORY,
@@ -17,8 +19,10 @@ from foamworks.findings.base import (
     unknown,
 )
 from foamworks.findings.case import Case
+from foamworks.parts.base import Parts
 from foamworks.parts.density import board_named, stuff
-from foamworks.study.pod_glue import FOAM_TENSION, LANDING, GlueLine
+from foamworks.parts.make import pod_clearance, pod_mount, pod_shape
+from foamworks.study.pod_glue import FOAM_TENSION, LANDING, GlueLine, study_pod_glue
 from foamworks.study.retainer import PLATE, Retainer, wire_for
 from foamworks.study.strength import BoardKind, Fast, FinLoad, Strength, WingLoad
 
@@ -34,6 +38,8 @@ GLUE_FACTOR = 4.0  # on foam and paper, over the peak thrust (common practice, n
 FOOT_LEAST = 2.0  # of the mount's foot, where the factor counts its greatest stress, not the mean (ours)
 LEAST_LOAD_FACTOR = 6.0  # times the weight, of a tight turn in gusts (ours)
 PLY_OVER_PRINT = 2.0  # times as strong in bending, birch ply beside a warm print (from memory)
+FOOT = "mount on the back"
+MOVE_MOST = 150  # mm: how far a lower nozzle or a longer tube is looked for
 WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
 NO_SPEED = "how fast it flies is not known"
 GIVE_SPEED = "fly it as it is and give [[flights]] speed; fan, battery and motor data then give the burn's peak"
@@ -45,7 +51,7 @@ def findings(case: Case) -> list[Finding]:
     if strength is None:
         return []
     return [
-        *_flutter(case, strength), *_fin(case, strength), *_wing(case, strength), *_glue(strength),
+        *_flutter(case, strength), *_fin(case, strength), *_wing(case, strength), *_glue(case, strength),
         *_ring(strength), *_retainer(strength),
     ]  # fmt: skip
 
@@ -241,14 +247,14 @@ def _wing_finding(wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
     )  # fmt: skip
 
 
-def _glue(strength: Strength) -> Iterator[Finding]:
+def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
     """Name the glue lines under the wanted factor; when all hold, the weakest."""
     pod = strength.pod
     if pod is None:
         return
     weak = [line for line in pod.lines if line.factor < GLUE_FACTOR]
     for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
-        foot = line.name == "mount on the back"
+        foot = line.name == FOOT
         verdict = at_least(line.factor, FOOT_LEAST if foot else GLUE_FACTOR, GLUE_FACTOR)
         pull = f" and {1e-6 * line.pull:.2f} MPa of pull at its aft end" if line.pull > 0 else ""
         yield Finding(
@@ -256,12 +262,12 @@ def _glue(strength: Strength) -> Iterator[Finding]:
             f"{pod.peak:g} N (peak thrust of {pod.motor}) over {1e6 * line.area:.0f} mm2 of glue make "
             f"{1e-6 * line.shear:.2f} MPa of shear{pull}; {'the foam' if foot else 'the paper'} stands "
             f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
-            "" if verdict == "pass" else _glue_cure(line, foot=foot),
+            "" if verdict == "pass" else _glue_cure(case, line, foot=foot),
             f"factor {GLUE_FACTOR:g}: {CUSTOM}; strengths of foam and paper {MEMORY}",
         )  # fmt: skip
 
 
-def _glue_cure(line: GlueLine, *, foot: bool) -> str:
+def _glue_cure(case: Case, line: GlueLine, *, foot: bool) -> str:
     more = round_up(GLUE_FACTOR / line.factor, 1)
     if not foot:
         return f"glue {more:.1f} x the area: a second ring or a longer mount, or a smaller motor"
@@ -270,7 +276,24 @@ def _glue_cure(line: GlueLine, *, foot: bool) -> str:
             f"glue the mount on a plate of 1 mm ply {more:.1f} x as wide as its foot, shaped to the back, or run two "
             "carbon strips along the back under it; pull at it with the peak thrust before you fly"
         )
-    return "the pod stands too high for this mount: a lower nozzle, a longer tube (its mount grows with it)"
+    ways = (
+        ("a nozzle {} mm lower", lambda by: moves.nozzle(case.design, lift=-by)),
+        ("a tube {} mm longer, the mount grows with it", lambda by: moves.longer_tube(case.design, by)),
+    )
+    steps = [(text, moves.first(MOVE_MOST, move, _foot_stands)) for text, move in ways]
+    texts = [text.format(step) for text, step in steps if step is not None]
+    return f"the pod stands too high for this mount: {' or '.join(texts) or 'place it anew, lower'}"
+
+
+def _foot_stands(design: Design) -> bool:
+    """Tell whether the mount's foot stands the thrust at all (`FOOT_LEAST`) and the pod clears the back."""
+    shape = pod_shape(design)
+    gap = pod_clearance(design, shape) if shape is not None else None
+    if shape is None or design.pod is None or gap is None or gap < 1000 * design.pod.air_gap - 1e-3:
+        return False
+    glue = study_pod_glue(design, Parts(prints=pod_mount(design, shape).prints))
+    foot = next((line for line in glue.lines if line.name == FOOT), None) if glue is not None else None
+    return foot is not None and foot.factor >= FOOT_LEAST
 
 
 def _ring(strength: Strength) -> Iterator[Finding]:
