@@ -243,7 +243,8 @@ def test_tail_volumes_are_compared_with_the_usual(small_file: SmallFile) -> None
     [
         ({"airframe": "cg = { x = 305, z = 5 }"}, "static-margin", "airframe.mass"),
         ({"airframe": "mass = 700"}, "static-margin", "airframe.cg"),
-        ({"airframe.tailplane": None}, "static-margin", "airframe.tailplane"),
+        ({"airframe.tailplane": None}, "tailplane", "airframe.tailplane"),
+        ({"airframe.tailplane": None}, "forward-limit", "airframe.tailplane.elevator"),
         (
             {"airframe.tailplane": "stations = [{x=720, y=0, z=30, chord=90}, {x=720, y=180, z=30, chord=90}]"},
             "forward-limit",

@@ -214,11 +214,13 @@ def _stand(case: Case) -> Iterator[Finding]:
     if new is None or airframe is None:
         return
     tail = tail_half(airframe)
+    if tail is None and _on_wing(case, new):
+        yield _standing(new, "wing", *_wing_chord(case, new.y))
+        return
     if tail is None:
         why = "the tailplane is not given, so nobody can say what the fins stand on and whether the elevator is free"
         yield unknown("fin-fit", "root", why, "measure [airframe.tailplane] and its elevator", "mm")
         return
-    start, end = new.stations.x[0], new.stations.x[0] + new.stations.chord[0]
     if new.y > tail.s[-1]:
         if _on_wing(case, new):
             return
@@ -232,14 +234,22 @@ def _stand(case: Case) -> Iterator[Finding]:
     if new.y < tail.s[0] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
         return  # on the fuselage, or on something of the builder's own
     x, chord, _ = tail.at(new.y)
+    yield _standing(new, "tailplane", x, chord)
+
+
+def _standing(new: FinSet, on: str, x: float, chord: float) -> Finding:
+    """Say how much of the root stands on a surface that begins at x [m] and is so long there."""
+    start, end = new.stations.x[0], new.stations.x[0] + new.stations.chord[0]
     part = max(0.0, min(x + chord, end) - max(x, start)) / (end - start)
     verdict: Verdict = "caution" if part < STANDS_WANTED else "pass"
     ahead = 1e3 * (x - start)
-    yield Finding(
+    over = max(ahead, 1e3 * (end - x - chord))
+    way = "aft" if ahead > 0 else "forward"
+    return Finding(
         "fin-fit", "root", verdict, 100 * part, 100 * STANDS_WANTED, "%",
-        f"{100 * part:.0f} % of the root chord stands on the tailplane, which begins "
+        f"{100 * part:.0f} % of the root chord stands on the {on}, which begins "
         f"{abs(ahead):.0f} mm {'behind' if ahead > 0 else 'ahead of'} the root's leading edge",
-        "" if verdict == "pass" else f"move the root aft or inward, or let a {max(ahead, 0):.0f} mm doubler carry it",
+        "" if verdict == "pass" else f"move the root {way} or inward, or let a {over:.0f} mm doubler carry it",
         "two thirds: ours",
     )  # fmt: skip
 
@@ -252,8 +262,17 @@ def _on_wing(case: Case, new: FinSet) -> bool:
     places = [s.y for s in rows]
     if not places[0] <= new.y <= places[-1] + NEAR_TAIL:
         return False
-    x, chord = (float(np.interp(new.y, places, row)) for row in ([s.x for s in rows], [s.chord for s in rows]))
+    x, chord = _wing_chord(case, new.y)
     return new.stations.x[0] < x + chord and new.stations.x[0] + new.stations.chord[0] > x
+
+
+def _wing_chord(case: Case, y: float) -> tuple[float, float]:
+    """Leading edge and chord of the wing at y [m]."""
+    airframe = case.design.airframe
+    rows = airframe.wing.stations if airframe is not None and airframe.wing is not None else ()
+    places = [s.y for s in rows]
+    x, chord = (float(np.interp(y, places, row)) for row in ([s.x for s in rows], [s.chord for s in rows]))
+    return x, chord
 
 
 def _hinge(case: Case) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from foamworks.findings.base import MEMORY, Finding, Verdict, unknown
 from foamworks.findings.case import Case
 from foamworks.physics.modes import Mode
 from foamworks.study.lateral import Lateral, LateralRow
+from foamworks.study.masses import NO_MOTOR, stock_cg
 
 DUTCH_DAMPING, DUTCH_LEAST = 0.08, 0.02  # damping ratios of level 1 and 2 for cruise and landing (from memory)
 SPIRAL_DOUBLES, SPIRAL_LEAST = 12.0, 4.0  # s to double the bank; level 1 and 3 of the same specification (from memory)
@@ -22,10 +23,23 @@ def findings(case: Case) -> list[Finding]:
     if lateral is None or not any(row.model == "modified" for row in lateral.rows):
         if case.study.balance is None:
             return []  # what is missing is said by the static margin
-        why = "the motions rest on mass, centre of gravity and size, and one of these or a fin is not known"
-        cure = "see static-margin and fin-volume"
-        return [unknown(check, "modified", why, cure) for check in ("spiral", "dutch-roll")]
+        what = " and ".join(_lacks(case))
+        why = f"how it swings cannot be worked out without {what}"
+        return [unknown(check, "modified", why, f"give {what}") for check in ("spiral", "dutch-roll")]
     return [*_dutch_roll(lateral), *_spiral(lateral)]
+
+
+def _lacks(case: Case) -> list[str]:
+    """Name what the motions cannot be worked out without."""
+    airframe, row = case.design.airframe, case.study.balance.row(NO_MOTOR) if case.study.balance else None
+    found = []
+    if airframe is None or not math.isfinite(stock_cg(airframe)[0]):
+        found.append("where it balances (airframe.cg)")
+    elif row is None or not math.isfinite(row.cg_x):
+        found.append("a mass or a place aboard (see unweighed)")
+    if case.study.new_fins is None:
+        found.append("the size of the new fins (see fin-volume)")
+    return found or ["masses, sizes and a flown speed that go together: no inertia comes of these"]
 
 
 def _worst(lateral: Lateral, name: str) -> LateralRow | None:
@@ -59,7 +73,8 @@ def _dutch_roll(lateral: Lateral) -> Iterator[Finding]:
     value = damping if damping is not None else -1.0
     before = lateral.row("stock", row.flight)
     old = _mode(before, "dutch-roll")
-    worse = old is None or old.damping_ratio is None or value < WORSE * old.damping_ratio
+    before_it = None if old is None else old.damping_ratio
+    worse = before_it is None or value < min(WORSE * before_it, before_it)  # the latter where it grew before
     verdict: Verdict = "pass" if value >= DUTCH_DAMPING else "fail" if value < DUTCH_LEAST and worse else "caution"
     yield Finding(
         "dutch-roll", row.flight, verdict, damping, DUTCH_LEAST, "",

@@ -204,13 +204,7 @@ def _fit_cure(case: Case) -> str:
 
 def _downthrust(case: Case) -> Iterator[Finding]:
     pod, line = case.design.pod, case.study.thrust_line
-    if (
-        pod is None
-        or line is None
-        or case.asked.pod is None
-        or case.asked.pod.downthrust != "auto"
-        or not case.design.motors
-    ):
+    if pod is None or line is None or case.asked.pod is None or case.asked.pod.downthrust != "auto":
         return
     if line.limited_by is None:
         yield unknown(
@@ -293,7 +287,8 @@ def _lacks(case: Case) -> list[str]:
         "airframe.wing": airframe is not None and airframe.wing is not None,
         "airframe.mass": airframe is not None and airframe.mass is not None,
         "airframe.cg with its z": cg is not None and cg.z is not None,
-        "plugged = true for a motor that is": any(motor.plugged for motor in case.design.motors),
+        "a motor ([[motors]])": bool(case.design.motors),
+        "plugged = true for a motor that is": not case.design.motors or any(m.plugged for m in case.design.motors),
     }
     return [key for key, known in given.items() if not known] or ["the masses and heights that are named above"]
 

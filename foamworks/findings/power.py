@@ -19,7 +19,7 @@ def findings(case: Case) -> list[Finding]:
     found = [*_drag(case, power)]
     if power is not None:
         found += [*_battery(case, power), *_controller(case, power), *_volts(case, power)]
-    return [*found, *_gyro(case)]
+    return [*found, *_fan_line(case), *_gyro(case)]
 
 
 def _drag(case: Case, power: Power | None) -> Iterator[Finding]:
@@ -30,9 +30,11 @@ def _drag(case: Case, power: Power | None) -> Iterator[Finding]:
     yield from _odd_flights(case)
     fan = airframe.fan
     if fan is None or fan.thrust is None or (fan.diameter is None and fan.exit_area is None):
+        without = "" if fan is not None else "no fan is given, so its thrust, current and volts are not known: "
         yield unknown(
-            "drag-area", "model", "a flown speed tells the drag only with the fan's thrust at that speed; its static "
-            "thrust and its diameter are not both known", "pull the model against a kitchen scale at full throttle "
+            "drag-area", "model",
+            f"{without}a flown speed tells the drag only with the fan's thrust at that speed; its static thrust and "
+            "its diameter are not both known", "pull the model against a kitchen scale at full throttle "
             "(airframe.fan.thrust) and measure the rotor (diameter, hub)", "mm2",
         )  # fmt: skip
         return
@@ -98,13 +100,17 @@ def _drag_finding(case: Case, power: Power, drag: Drag) -> Finding:
 
 def _battery(case: Case, power: Power) -> Iterator[Finding]:
     battery = case.design.airframe.battery if case.design.airframe else None
-    if battery is None or power.drive is None:
-        return
-    current, limit = power.drive.current, power.current_limit
-    if current is None or limit is None or battery.c_rating is None or battery.capacity is None:
+    current, limit = power.drive.current if power.drive else None, power.current_limit
+    if battery is None or current is None or limit is None or battery.c_rating is None or battery.capacity is None:
+        given = {
+            "the current at full throttle (airframe.fan.current)": current,
+            "the pack's capacity (airframe.battery.capacity)": battery.capacity if battery else None,
+            "its C rating (airframe.battery.c_rating)": battery.c_rating if battery else None,
+        }
+        text = " and ".join(words for words, value in given.items() if value is None)
         yield unknown(
-            "battery-current", "battery", "the current at full throttle, or the pack's capacity and C rating, are not "
-            "known", "measure airframe.fan.current; read capacity and c_rating off the pack", "A",
+            "battery-current", "battery", f"what the pack gives and for how long is not known without {text}",
+            f"give {text}", "A",
         )  # fmt: skip
         return
     verdict = at_most(current, limit)
@@ -150,18 +156,18 @@ def _volts(case: Case, power: Power) -> Iterator[Finding]:
         return
     battery = airframe.battery
     changed = battery is not None and battery.stock is not None and battery.stock.cells != battery.cells
+    if unit.volts is None:
+        yield unknown(
+            "fan-voltage", "fan", "neither the volts under load nor the pack's cells are known",
+            "measure airframe.fan.volts, or give airframe.battery.cells", "V",
+        )  # fmt: skip
+        return
     if fan.max_volts is None:
         if changed:
             yield unknown(
                 "fan-voltage", "fan", "the new pack has other volts, and what the fan's motor stands is not given",
                 "read it off the fan's data sheet: airframe.fan.max_volts", "V",
             )  # fmt: skip
-        return
-    if unit.volts is None:
-        yield unknown(
-            "fan-voltage", "fan", "neither the volts under load nor the pack's cells are known",
-            "measure airframe.fan.volts, or give airframe.battery.cells", "V",
-        )  # fmt: skip
         return
     full = FULL_CELL * battery.cells if battery is not None and battery.cells is not None else unit.volts
     verdict: Verdict = "fail" if unit.volts > fan.max_volts else "caution" if full > fan.max_volts + 1e-9 else "pass"
@@ -173,15 +179,34 @@ def _volts(case: Case, power: Power) -> Iterator[Finding]:
     yield Finding("fan-voltage", "fan", verdict, unit.volts, fan.max_volts, "V", why, cure, "the fan's data sheet")
 
 
+def _fan_line(case: Case) -> Iterator[Finding]:
+    """Say that the fan's own moment is not known where its line was not measured; it is there before the booster's."""
+    fan, line = case.design.airframe.fan if case.design.airframe else None, case.study.thrust_line
+    if fan is None or line is None or not line.rows:
+        return
+    lacks = ["its height (airframe.fan.z)"] if fan.z is None else []
+    if fan.tilt and fan.x is None:
+        lacks.append("its place along the tilted line (airframe.fan.x)")
+    if lacks:
+        text = " and ".join(lacks)
+        each = "" if fan.thrust is None else f"; at rest each 10 mm off make {0.01 * fan.thrust:.2f} N m"
+        yield unknown(
+            "fan-moment", "fan", f"the fan's own moment about the centre of gravity is not known without {text}{each}, "
+            "and the answer in pitch takes it through the centre", f"measure {text}, from the same line as the rest",
+            "N m",
+        )  # fmt: skip
+
+
 def _gyro(case: Case) -> Iterator[Finding]:
     table, asked = (case.study.burn.gyro if case.study.burn else None), case.design.gyro
     if table is None or asked is None:
         return
     flown = table.level if table.level is not None else asked.clean.gain
     if not table.marks:
-        if case.design.motors:
+        if case.design.motors or table.level is None:
+            fast = "the boost is" if case.design.motors else "it flies level at full throttle"
             yield unknown(
-                "gyro-gain", "gyro", "how fast the boost is, is not known, so neither is the gain for it",
+                "gyro-gain", "gyro", f"how fast {fast}, is not known, so neither is the gain for it",
                 "see what the finding drag-area asks for", "%",
             )  # fmt: skip
         return

@@ -96,8 +96,7 @@ def limits(case: Case) -> list[Limit]:
         if window.forward is not None:
             found.append(Limit(1000 * window.forward, f"forward limit {number(1000 * window.forward, 1)}", "ow-limit"))
         found.append(Limit(1000 * window.aft, f"aft limit {number(1000 * window.aft, 1)}", "ow-limit"))
-    tail = case.design.airframe is not None and case.design.airframe.tailplane is not None
-    if aero is not None and tail:
+    if aero is not None:
         x = 1000 * aero.modified.neutral_point
         found.append(Limit(x, f"neutral point {number(x, 1)}", "ow-neutral"))
     return found

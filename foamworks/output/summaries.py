@@ -285,8 +285,9 @@ def _balance(case: Case, data: dict[str, Any]) -> Page | None:
     window = (
         f"The centre of gravity may lie between x {number(forward, 1)} and {number(aft, 1)} mm: ahead of it the "
         "elevator cannot hold the nose up at landing speed, aft of it the aircraft steers itself."
-        if aft is not None
-        else "The window is not known: it needs a tailplane, and an elevator for its forward end."
+        if forward is not None
+        else f"The centre of gravity may lie no further aft than x {number(aft, 1)} mm, or the aircraft steers itself; "
+        "how far forward it may lie is not known: that takes the tailplane's elevator."
     )
     flown = case.study.balance.trimming if case.study.balance else None
     trim = f" The elevator's zero comes from {escaped(flown.origin)}." if flown is not None else ""

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from foamworks.design.model import Design
 from foamworks.findings.case import Case
 from foamworks.physics.fan import FanModel
 from foamworks.study.boost import MotorBoost
@@ -24,7 +25,7 @@ def section(case: Case) -> dict[str, Any]:
     if case.design.motors:
         data["boost"] = [_boost(row) for row in burn.boosts]
     if burn.power is not None:
-        data["power"] = _power(burn.power)
+        data["power"] = _power(burn.power, case.design)
         if burn.power.drag is not None:
             data["drag"] = _drag(burn.power, burn.power.drag)
     if burn.gyro is not None:
@@ -112,9 +113,9 @@ def _boost(row: MotorBoost) -> dict[str, Any]:
     return data
 
 
-def _power(power: Power) -> dict[str, Any]:
+def _power(power: Power, design: Design) -> dict[str, Any]:
     drag, unit, pack = power.drag, power.drive, power.new_pack
-    return {
+    data: dict[str, Any] = {
         "drag_area_mm2": _times(drag.whole if drag else None, 1e6),
         "drag_area_modified_mm2": _times(power.modified, 1e6),
         "level_speed_km_h": _over(power.level, KM_H),
@@ -126,10 +127,14 @@ def _power(power: Power) -> dict[str, Any]:
         "static_thrust_N": unit.thrust if unit else None,
         "current_limit_A": power.current_limit,
         "throttle_for_controller": power.throttle,
-        "fairing_saves_km_h": _over(power.fairing_saves, KM_H),
-        "new_pack_gains_km_h": _over(pack.gained if pack else None, KM_H),
-        "new_pack_landing_km_h": _over(pack.paid if pack else None, KM_H),
     }
+    if design.camera is not None:
+        data["fairing_saves_km_h"] = _over(power.fairing_saves, KM_H)
+    battery = design.airframe.battery if design.airframe is not None else None
+    if battery is not None and battery.stock is not None:
+        data["new_pack_gains_km_h"] = _over(pack.gained if pack else None, KM_H)
+        data["new_pack_landing_km_h"] = _over(pack.paid if pack else None, KM_H)
+    return data
 
 
 def _drag(power: Power, drag: Drag) -> dict[str, Any]:

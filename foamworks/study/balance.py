@@ -112,13 +112,13 @@ def trimming(design: Design, aero: Aero, wing: ReferenceWing) -> Trimming | None
 
 
 def window(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None) -> Window | None:
-    """Give forward and aft limit of the modified model."""
+    """Give forward and aft limit of the modified model; without a tailplane it is a flying wing."""
     airframe = design.airframe
-    if airframe is None or airframe.wing is None or airframe.tailplane is None:
+    if airframe is None or airframe.wing is None:
         return None
     plane = aero.modified
     aft = trim.aft_limit(neutral_point=plane.neutral_point, chord=wing.mac, margin=design.limits.least)
-    elevator = airframe.tailplane.elevator
+    elevator = airframe.tailplane.elevator if airframe.tailplane is not None else None
     if elevator is None or plane.elevator_power is None or flown is None or flown.zero_lift is None or elevator.up <= 0:
         return Window(None, aft)
     forward = trim.forward_limit(
@@ -185,7 +185,7 @@ def _row(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None
     cg_z = sum(load.mass * load.z for load in loads) / mass
     margin = speed = elevator = None
     airframe = design.airframe
-    if math.isfinite(cg_x) and airframe is not None and airframe.tailplane is not None:
+    if math.isfinite(cg_x):
         margin = trim.static_margin(cg=cg_x, neutral_point=aero.modified.neutral_point, chord=wing.mac)
     if math.isfinite(mass) and airframe is not None and airframe.wing is not None:
         top = airframe.wing.max_lift

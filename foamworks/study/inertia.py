@@ -27,10 +27,15 @@ class OwnInertia:
 
 
 def model_length(airframe: Airframe) -> float | None:
-    """Nose tip (x = 0, or the first section) to the last of fuselage and tailplane [m]; None when neither is given."""
+    """Nose tip (x = 0, or the first section) to the last of fuselage and tailplane [m]; without both, of the wing.
+
+    None when none of the three is given.
+    """
     sections = airframe.fuselage.sections if airframe.fuselage else ()
     tail = airframe.tailplane.stations if airframe.tailplane else ()
     ends = [s.x for s in sections] + [s.x + s.chord for s in tail]
+    if not ends and airframe.wing is not None:  # a flying wing ends with its wing
+        ends = [s.x + s.chord for s in airframe.wing.stations]
     if not ends:
         return None
     length = max(ends) - min(sections[0].x if sections else 0.0, *ends)

@@ -91,7 +91,7 @@ def rung_loads(design: Design, balance: Balance, rung: Rung) -> tuple[Load, ...]
 
 @dataclass(frozen=True)
 class RungBalance:
-    """A rung as it leaves the ground: mass [kg], CG [m], static margin (None without a tailplane or a CG)."""
+    """A rung as it leaves the ground: mass [kg], CG [m], static margin (None without a CG)."""
 
     mass: float
     cg_x: float
@@ -108,7 +108,7 @@ def rung_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWi
     x, z = (sum(load.mass * place for load, place in zip(loads, places, strict=True)) / mass
             for places in ([load.x for load in loads], [load.z for load in loads]))  # fmt: skip
     margin = None
-    if math.isfinite(x) and design.airframe is not None and design.airframe.tailplane is not None:
+    if math.isfinite(x):
         plane = aero.modified if TWIN_FINS in rung.fitted or design.fins is None else aero.stock
         margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point, chord=wing.mac)
     return RungBalance(mass, x, z, margin)
