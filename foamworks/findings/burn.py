@@ -7,7 +7,7 @@ from foamworks.design.model import Design
 from foamworks.findings import moves
 from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_most, round_down, round_up, unknown
 from foamworks.findings.case import Case
-from foamworks.parts.make import fit_limit, pod_clearance, pod_shape
+from foamworks.parts.make import clears_back, pod_clearance, pod_shape
 from foamworks.physics.pitch import downthrust_through
 from foamworks.study.boost import BoostRun, leaves_after
 from foamworks.study.burn import Burn
@@ -145,9 +145,8 @@ def _lift(case: Case, aft: float, above: float) -> int | None:
         pod, old, shape = design.pod, case.design.pod, pod_shape(design)
         if shape is None or pod is None or pod.nozzle is None or old is None or old.nozzle is None:
             return False
-        fit = fit_limit(design, shape)
         angle = downthrust_through(aft=aft, above=above + pod.nozzle.z - old.nozzle.z)
-        return fit is not None and fit >= angle + ALIKE
+        return clears_back(design, shape, angle + ALIKE)
 
     return moves.least(LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), clears)
 

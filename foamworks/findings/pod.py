@@ -9,7 +9,16 @@ from foamworks.findings import moves, pod_room
 from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, round_down, round_up, unknown
 from foamworks.findings.case import Case
 from foamworks.parts.base import Saddle
-from foamworks.parts.make import fit_limit, layout_of, nose_profile, pod_clearance, pod_mount, pod_plane, pod_shape
+from foamworks.parts.make import (
+    clears_back,
+    fit_limit,
+    layout_of,
+    nose_profile,
+    pod_clearance,
+    pod_mount,
+    pod_plane,
+    pod_shape,
+)
 from foamworks.parts.mount import GREATEST_TILT, LEAST_WALL, back_line, clearance
 from foamworks.parts.nose import SHOULDER_LEAST
 from foamworks.parts.pod import LEAST_GRIP, PROUD, WASHER, MotorFit
@@ -273,8 +282,9 @@ def _lift_to_tilt(case: Case, *, limit: float) -> int | None:
 
     def free_to_tilt(design: Design) -> bool:
         shape, free = pod_shape(design), _wanted_tilt(case, design)
-        fit = None if shape is None else fit_limit(design, shape)
-        return fit is not None and free is not None and fit >= min(free + math.radians(SETTLES), limit)
+        if shape is None or free is None:
+            return False
+        return clears_back(design, shape, min(free + math.radians(SETTLES), limit))
 
     return moves.least(LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), free_to_tilt)
 

@@ -40,13 +40,13 @@ class PodShape:
 
 def make(design: Design) -> Parts:
     """Make all parts of a solved design."""
-    boards = [*_fins(design), *_cuts(design)]
+    cuts, boards = _cuts(design), _fins(design)
     prints, bought = _pod(design)
     prints += fairing.camera_fairing(design, filament(design))
     bought = [*_fin_glue(design), *bought, *_camera(design), *_ignition(design), *_ballast(design)]
     weighed = {entry.part: 1000 * entry.mass for entry in design.weighed}
     return Parts(
-        boards=tuple(_weighed(part, weighed) for part in boards),
+        boards=tuple(_weighed(part, weighed) for part in (*boards, *cuts)),
         prints=tuple(_weighed(part, weighed) for part in prints),
         bought=tuple(_weighed(part, weighed) for part in bought),
     )
@@ -256,6 +256,15 @@ def fit_limit(design: Design, shape: PodShape) -> float | None:
         air_gap=1000 * pod.air_gap,
         y=pod_plane(design),
     )
+
+
+def clears_back(design: Design, shape: PodShape, tilt: float) -> bool:
+    """Tell whether the pod, tipped by `tilt` [rad], keeps its air gap over the back."""
+    if design.pod is None:
+        return False
+    tipped = design.model_copy(update={"pod": design.pod.model_copy(update={"downthrust": tilt})})
+    gap = pod_clearance(tipped, shape)
+    return gap is not None and gap >= 1000 * design.pod.air_gap
 
 
 def pod_mount(design: Design, shape: PodShape) -> mount.Mount:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
@@ -70,28 +71,51 @@ def _in_plane(
     sections: Sequence[BackSection], lower: Sequence[Point], nozzle: Point, downthrust: float, y: float
 ) -> float:
     """As `clearance`, of the sections that the plane `y` makes; infinite where there is no body in it."""
-    slices = _slices(sections, y)
+    body = _cut_body(sections, y)
+    return math.inf if body is None else _apart(body, lower, nozzle, downthrust)
+
+
+@dataclass(frozen=True)
+class _CutBody:
+    """The body as a plane along it cuts it: its outline, and the top edge (n, 2) of it."""
+
+    outline: Polygon
+    top: Floats
+
+
+def _cut_body(sections: Sequence[BackSection], y: float) -> _CutBody | None:
+    """Cut the body by the plane `y`; None where it does not reach it."""
+    slices = np.array(_slices(sections, y))
     if len(slices) < 2:
-        return math.inf
-    top = [(x, z + rise) for x, z, rise in slices]
-    body = Polygon([*top, *((x, z - rise) for x, z, rise in reversed(slices))])
+        return None
+    x, z, rise = slices.T
+    top, bottom = np.stack([x, z + rise], axis=1), np.stack([x, z - rise], axis=1)
+    outline = shapely.polygons(np.concatenate([top, bottom[::-1]]))
+    shapely.prepare(outline)
+    return _CutBody(outline, top)
+
+
+def _apart(body: _CutBody, lower: Sequence[Point], nozzle: Point, downthrust: float) -> float:
+    """Give the distance of the pod's outline, pivoted at the nozzle, from the body in one plane."""
     cos, sin = math.cos(downthrust), math.sin(downthrust)
-    side = [(nozzle[0] - s * cos + r * sin, nozzle[1] - s * sin - r * cos) for s, r in lower]
-    upper = [(nozzle[0] - s * cos - r * sin, nozzle[1] - s * sin + r * cos) for s, r in reversed(lower)]
-    pod = Polygon([*side, *upper])
-    if pod.is_valid and body.is_valid and pod.intersects(body):
-        return -max(_depth(side, top), TOUCH)
-    return float(pod.distance(body))
+    s, r = np.array(lower).T
+    side = np.stack([nozzle[0] - s * cos + r * sin, nozzle[1] - s * sin - r * cos], axis=1)
+    upper = np.stack([nozzle[0] - s * cos - r * sin, nozzle[1] - s * sin + r * cos], axis=1)
+    pod = shapely.polygons(np.concatenate([side, upper[::-1]]))
+    if pod.is_valid and body.outline.is_valid and body.outline.intersects(pod):
+        return -max(_depth(side, body.top), TOUCH)
+    return float(body.outline.distance(pod))
 
 
 def greatest_tilt(
     *, sections: Sequence[BackSection], lower: Sequence[Point], nozzle: Point, air_gap: float, y: float = 0.0
 ) -> float | None:
     """The greatest downthrust [rad] within 0 and 45 degrees that keeps the air gap [mm]; None where none does."""
-    body = body_patches(sections)
+    flat, body = _cut_body(sections, y), body_patches(sections) if y else []
 
     def fits(tilt: float) -> bool:
-        if _in_plane(sections, lower, nozzle, tilt, y) < air_gap:  # the quick look: the whole is never further
+        # the quick look in the plane: the whole is never further
+        if flat is not None and _apart(flat, lower, nozzle, tilt) < air_gap:
             return False
         return y == 0 or least(body, Pod(tuple(lower), nozzle, tilt, y).distance, enough=air_gap)[0] >= air_gap
 
@@ -175,10 +199,10 @@ def _stations(sections: Sequence[BackSection], y: float) -> Floats:
     return np.unique(np.concatenate([table, np.arange(table[0], table[-1], BACK_STEP)]))
 
 
-def _depth(side: Sequence[Point], top: Sequence[Point]) -> float:
-    """How far the lower side dips under the back, by height [mm]."""
-    line_x, line_z = np.array(side).T
-    back_x, back_z = np.array(top).T
+def _depth(side: Floats, top: Floats) -> float:
+    """How far the lower side (n, 2) dips under the back (m, 2), by height [mm]."""
+    line_x, line_z = side.T
+    back_x, back_z = top.T
     x = np.unique(np.concatenate([line_x, back_x]))
     x = x[(x >= max(line_x.min(), back_x[0])) & (x <= min(line_x.max(), back_x[-1]))]
     order = np.argsort(line_x, kind="stable")
