@@ -12,10 +12,13 @@ from foamworks.design.model import Design
 from foamworks.findings import balance, lateral, masses
 from foamworks.findings.base import Finding
 from foamworks.findings.case import Case
+from foamworks.output.summary import as_dict
 from foamworks.parts.make import make
+from foamworks.physics.modes import Mode
 from foamworks.pipeline import check
 from foamworks.solve import solve
 from foamworks.study.cures import Cure, applied, cures, opened
+from foamworks.study.lateral import Lateral, LateralRow
 from foamworks.study.whole import study
 
 Tables = dict[str, str | None]
@@ -289,6 +292,119 @@ def test_the_sideways_motions_are_told_in_words(small_file: SmallFile) -> None:
 
 def test_the_design_loads_as_it_stands() -> None:
     assert load(TOO_FAR_AFT).name == "Too far aft"
+
+
+# A model without a tailplane ------------------------------------------------------------------------------------------
+
+TAILLESS: Tables = {"airframe.tailplane": None, "airframe": "mass = 700\ncg = { x = 275, z = 5 }"}
+
+
+def test_a_model_without_a_tailplane_is_judged_as_a_flying_wing(small_file: SmallFile) -> None:
+    data = as_dict(check(small_file({**NO_POD, **TAILLESS})))
+    point, balanced = data["aero"]["neutral_point_x_mm"], data["balance"]
+    assert balanced["window_x_mm"] == [None, pytest.approx(point - 0.05 * 200)]  # least margin of 5 %, chord 200 mm
+    for row in balanced["states"]:
+        assert row["static_margin"] == pytest.approx((point - row["cg_x_mm"]) / 200)
+    unknown = {f["check"] for f in data["findings"] if f["verdict"] == "unknown"}
+    assert {"tailplane", "forward-limit"} <= unknown
+    assert not {"static-margin", "dutch-roll", "spiral"} & unknown
+
+
+def test_the_neutral_point_of_a_rectangular_wing_alone_lies_near_its_quarter_chord(small_file: SmallFile) -> None:
+    """Textbook: the aerodynamic centre of a straight wing at a quarter of its mean chord, here x = 300 mm."""
+    data = as_dict(check(small_file({**NO_POD, **TAILLESS, "airframe.fuselage": None})))
+    assert data["aero"]["neutral_point_x_mm"] == pytest.approx(300, abs=0.02 * 200)
+
+
+def test_a_flying_wing_gets_the_least_ballast_that_keeps_its_aft_limit(small_file: SmallFile) -> None:
+    tables: Tables = {**NO_POD, **TAILLESS, "airframe": "mass = 700\ncg = { x = 305, z = 5 }"}
+    case = check(small_file(tables))
+    found = case.study.balance
+    assert found is not None
+    assert found.window is not None
+    assert found.ballast > 0
+    assert found.battery_x == pytest.approx(0.140)  # the battery first, as far forward as its slide goes
+    assert all(row.cg_x <= found.window.aft + 1e-8 for row in found.rows)
+    less = f"x = 20\nz = 0\nmass = {1e3 * found.ballast - 1:.0f}"
+    lighter = check(small_file({**tables, "ballast": less})).study.balance
+    assert lighter is not None
+    assert any(row.cg_x > found.window.aft for row in lighter.rows)
+
+
+def test_a_tailplane_makes_the_margin_of_the_flying_wing_larger(small_file: SmallFile) -> None:
+    own = "mass = 700\ncg = { x = 275, z = 5 }"
+    wing, whole = (
+        as_dict(check(small_file({**NO_POD, "airframe": own, **more})))["aero"]["neutral_point_x_mm"]
+        for more in ({"airframe.tailplane": None}, {})
+    )
+    assert whole > wing
+
+
+def test_fins_on_a_flying_wing_are_asked_how_they_stand_on_it(small_file: SmallFile) -> None:
+    fins = (
+        'each = { root_chord = 80, tip_chord = 60, height = 90 }\nroot = { x = 390, y = 400, z = 18 }\nboard = "board"'
+    )
+    found = one(list(check(small_file({**NO_POD, **TAILLESS, "fins": fins})).findings), "fin-fit", "root")
+    assert (found.verdict, found.value) == ("pass", pytest.approx(100 * 60 / 80))  # the wing ends at x = 450
+    over = one(
+        list(check(small_file({**NO_POD, **TAILLESS, "fins": fins.replace("390", "410")})).findings), "fin-fit", "root"
+    )
+    assert (over.verdict, over.value) == ("caution", pytest.approx(50))
+    assert "move the root forward" in over.cure
+    assert "40 mm doubler" in over.cure
+
+
+def test_what_the_sideways_motions_wait_for_is_named(small_file: SmallFile) -> None:
+    found = lateral.findings(check(small_file({**NO_POD, **TAILLESS, "airframe": "mass = 700"})))
+    assert {f.check for f in found} == {"spiral", "dutch-roll"}
+    assert all("airframe.cg" in f.why and "tailplane" not in f.why for f in found)
+
+
+@pytest.mark.parametrize(("now", "verdict"), [(-0.05, "caution"), (-0.07, "fail")])
+def test_a_swing_that_grew_before_and_grows_less_now_is_no_failure_of_the_change(
+    small_file: SmallFile, now: float, verdict: str
+) -> None:
+    def row(model: str, damping: float) -> LateralRow:
+        swing = Mode("Dutch roll", (complex(-damping, 1.0), complex(-damping, -1.0)))
+        return LateralRow(model, "landing speed", 10.0, 0.5, None, swing)
+
+    case = check(small_file(NO_POD))
+    rows = Lateral((row("stock", -0.06), row("modified", now)), "as typed in", inertia_measured=True)
+    swinging = replace(case, study=replace(case.study, lateral=rows))
+    assert [f.verdict for f in lateral.findings(swinging)] == [verdict]
+
+
+# A model weighed without what is in it --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("mass", "verdict", "left"),
+    # battery 200 and fin 15 g were aboard: a third of the mass is left at 322.5 g
+    [(700, "pass", 485), (323, "pass", 108), (322, "caution", 107), (215, "fail", 0), (190, "fail", -25)],
+)
+def test_the_weighed_model_is_more_than_what_was_in_it(
+    small: Callable[..., Design], mass: float, verdict: str, left: float
+) -> None:
+    design = small(NO_POD)
+    assert design.airframe is not None
+    weighed = design.airframe.model_copy(update={"mass": mass / 1000})
+    found = one(masses.findings(case_of(design.model_copy(update={"airframe": weighed}))), "airframe-mass")
+    assert (found.verdict, found.value, found.unit) == (verdict, pytest.approx(left, abs=1e-6), "g")
+    if verdict != "pass":
+        assert "weighed without its battery" in found.why
+        assert f"{mass + 200:.0f} g if only the battery was out" in found.cure
+
+
+def test_the_stock_pack_is_the_one_that_was_in_it(small_file: SmallFile) -> None:
+    packs = "mass = 650\nx = 150\n[airframe.battery.stock]\nmass = 200\nx_stock = 200"
+    found = one(small_findings(small_file, {"airframe.battery": packs}), "airframe-mass")
+    assert (found.verdict, found.value) == ("pass", pytest.approx(485))
+
+
+def test_a_tube_of_unknown_stuff_asks_to_be_weighed(small_file: SmallFile) -> None:
+    pod = 'tube = { inner = 25, outer = 26.5, length = 120, material = "bamboo" }\nnozzle = { x = 690, z = 95 }'
+    found = one(with_pod(small_file, {"pod": pod + "\ndownthrust = 6"}), "unweighed", "pod tube")
+    assert (found.verdict, 'part = "pod tube"' in found.cure) == ("unknown", True)
 
 
 # Cures typed in -------------------------------------------------------------------------------------------------------

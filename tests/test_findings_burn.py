@@ -1,5 +1,6 @@
 """Each finding on the burn, the battery and the gyro: what makes it fail, pass, or say what was not measured."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -8,6 +9,8 @@ import pytest
 from foamworks import pipeline
 from foamworks.findings.base import Finding
 from foamworks.findings.case import Case
+from foamworks.output.summary import as_dict
+from foamworks.output.tables import boost_words
 from foamworks.study.motor_classes import generic_motors
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
@@ -147,7 +150,13 @@ UNKNOWN: list[tuple[str, Tables, str]] = [
         {"airframe.battery": f"{BATTERY}\n[airframe.battery.stock]\nmass = 150\nx_stock = 200\ncells = 2"},
         "max_volts",
     ),
+    ("battery-current", {"airframe.battery": None}, "airframe.battery.capacity"),
+    ("fan-voltage", {**fan("\nvolts = 11.1", ""), "airframe.battery": None}, "airframe.fan.volts"),
+    ("fan-moment", {}, "airframe.fan.z"),
+    ("fan-moment", fan("esc = 50", "esc = 50\nz = 5\ntilt = 2"), "airframe.fan.x"),
     ("gyro-gain", {"airframe.fan": None}, "drag-area"),
+    ("gyro-gain", {"airframe.fan": None, "[motors]": None, "pod": None}, "drag-area"),
+    ("downthrust", {"pod": POD.format('"auto"', ""), "[motors]": None}, "[[motors]]"),
 ]
 
 
@@ -156,6 +165,33 @@ def test_it_says_what_one_more_measurement_would_answer(check: Check, name: str,
     rows = [row for row in found(check(tables), name) if row.verdict == "unknown"]
     assert rows
     assert measure in rows[0].cure + rows[0].why
+
+
+def test_a_fan_whose_line_is_measured_needs_no_word(check: Check) -> None:
+    case = check(fan("esc = 50", "esc = 50\nz = 5"))
+    assert not found(case, "fan-moment")
+    assert all(row["fan_moment_N_m"] is not None for row in as_dict(case)["thrust_line"]["states"])
+
+
+def test_two_pods_light_two_motors_and_say_so(check: Check) -> None:
+    two, one = (as_dict(check({"pod": POD.format(6, pair)})) for pair in ("\ncount = 2\ny = 60", ""))
+    assert [row["motors_lit"] for row in two["boost"]] == [2]
+    assert [row["motors_lit"] for row in one["boost"]] == [1]
+    assert two["boost"][0]["impulse_N_s"] == pytest.approx(2 * one["boost"][0]["impulse_N_s"])
+    assert "both motors together" in boost_words(two)
+    assert "both" not in boost_words(one)
+
+
+def test_the_first_motors_of_two_pods_push_no_more_than_the_weight_together(check: Check) -> None:
+    row = found(check({"pod": POD.format(6, "\ncount = 2\ny = 60")}), "thrust-to-weight")[0]
+    weight, each = (
+        float(re.search(text, words)[1])
+        for text, words in (  # type: ignore[index]
+            (r"push ([\d.]+) N of weight", row.why),
+            (r"motors of at most ([\d.]+) N mean thrust each", row.cure),
+        )
+    )
+    assert 2 * each == pytest.approx(weight, abs=0.25)
 
 
 def test_a_motor_that_is_not_plugged_is_in_no_table_of_the_burn(check: Check) -> None:

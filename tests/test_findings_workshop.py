@@ -117,6 +117,40 @@ def test_fins_from_a_board_that_was_not_weighed_say_what_is_taken(tmp_path: Path
     assert "450 g/m2 is taken" in why  # trade's table: the craft kind, of 5 mm
 
 
+def test_of_several_sizes_the_weighed_one_stands_first_and_is_named(tmp_path: Path) -> None:
+    sizes = BOARD.replace("sheet = [400, 600]", "sheet = [[400, 600], [500, 1000]]")
+    found = judged(tmp_path, sizes, cut("disc = 50"))["board-mass", "board"]
+    assert (found.verdict, found.value, found.unit) == ("pass", pytest.approx(108), "g")
+    assert "taken for the first, 400 x 600 mm: 450 g/m2" in found.why  # 108 g over 0.24 m2
+    same = BOARD.replace("sheet = [400, 600]", "sheet = [[400, 600], [600, 400]]")
+    assert ("board-mass", "board") not in judged(tmp_path, same, cut("disc = 50"))
+
+
+# --- names ---
+
+
+WEIGHED_FIN = '[[weighed]]\npart = "fin"\nmass = 3\n'
+
+
+def test_a_cut_called_like_a_part_of_the_design_fails_until_it_is_renamed(tmp_path: Path) -> None:
+    case = case_of(tmp_path, BOARD, FINS % 110, cut("disc = 50", name="fin"), WEIGHED_FIN)
+    found = by_subject(case.findings)["part-names", "fin"]
+    assert found.verdict == "fail"
+    assert "counts for neither" in found.why
+    name = re.search(r'name = "([^"]+)"', found.cure)
+    assert name is not None
+    cured = case_of(tmp_path, BOARD, FINS % 110, cut("disc = 50", name=name[1]), WEIGHED_FIN)
+    assert not [f for f in cured.findings if f.check == "part-names"]
+    assert [p.mass_g for p in cured.parts.boards if p.name == "fin"] == [3]
+
+
+def test_what_was_weighed_under_a_name_of_two_parts_counts_for_neither(tmp_path: Path) -> None:
+    text = (BOARD, FINS % 110, cut("rectangle = [100, 60]", name="fin"))
+    fin, plate = (p for p in case_of(tmp_path, *text, WEIGHED_FIN).parts.boards if p.name == "fin")
+    assert plate.mass_g == pytest.approx(6000 * 108 / 240_000)
+    assert fin.mass_g == pytest.approx(fin.outline.area * 108 / 240_000)
+
+
 # --- tabs, holes, grain, hands ---
 
 

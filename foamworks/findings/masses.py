@@ -4,6 +4,7 @@ import difflib
 import math
 from collections.abc import Iterator
 
+from foamworks.design.airframe import Airframe
 from foamworks.findings.base import OURS, Finding, Verdict, unknown
 from foamworks.findings.case import Case
 from foamworks.parts.density import board_named, stuff
@@ -11,13 +12,16 @@ from foamworks.study.balance import Balance
 from foamworks.study.masses import NO_MOTOR, battery_moves, has_pod
 
 BALLAST_SHARE = 0.08  # of the model's mass, above which lead is a bad bargain (ours)
+BARE_SHARE = 1 / 3  # of the weighed model for foam, fan, controller and servos: foam jets have over half (ours)
+ROUNDING = 1e-9  # kg
+BATTERY = "the battery"
 CLOSING_WANTED, CLOSING_MOST = 0.02, 0.10  # of the weighed mass (ours)
 
 
 def findings(case: Case) -> list[Finding]:
     """Judge masses; a design without a balance is only asked whether its weighed parts are known."""
     balance = case.study.balance
-    found = list(_weighed(case))
+    found = [*_weighed(case), *_bare_airframe(case)]
     if balance is None:
         return found
     return [
@@ -41,6 +45,46 @@ def _weighed(case: Case) -> Iterator[Finding]:
             f"{hint}a part as it is named in `parts`, or a state such as \"no motor\"; what has a table of its own "
             "(battery, motor, items) is corrected there", "the design itself",
         )  # fmt: skip
+
+
+def _aboard(airframe: Airframe) -> list[tuple[str, float]]:
+    """Give what was in the model when it was weighed and has a mass of its own: name, mass [kg]."""
+    battery, fin = airframe.battery, airframe.fin
+    pack = battery.stock if battery is not None and battery.stock is not None else battery
+    masses = [
+        (BATTERY, pack.mass if pack is not None else None),
+        ("fin", fin.mass if fin is not None else None),
+        *((item.name, item.mass) for item in airframe.items),
+    ]
+    return [(name, mass) for name, mass in masses if mass]
+
+
+def _bare_airframe(case: Case) -> Iterator[Finding]:
+    """Judge what is left of the weighed model for foam, fan and servos."""
+    airframe = case.design.airframe
+    aboard = _aboard(airframe) if airframe is not None else []
+    if airframe is None or airframe.mass is None or not aboard:
+        return
+    mass, held = airframe.mass, sum(part for _, part in aboard)
+    left, wanted = mass - held, BARE_SHARE * mass
+    verdict: Verdict = "fail" if left <= ROUNDING else "caution" if left < wanted else "pass"
+    battery = aboard[0][1] if aboard[0][0] == BATTERY else 0.0
+    if verdict == "pass" and not battery:
+        return  # the battery is in what is left, so nothing is told by it
+    listed = ", ".join(f"{name} {1e3 * part:.0f} g" for name, part in aboard)
+    why = f"of its {1e3 * mass:.0f} g {1e3 * left:.0f} g are foam, fan and servos; the rest is {listed}"
+    cure = ""
+    if verdict == "fail":
+        why = f"{1e3 * mass:.0f} g are no more than what is in it: {listed} make {1e3 * held:.0f} g"
+    if verdict != "pass":
+        cure = "weigh it ready to fly (airframe.mass), and these one by one"
+        if battery:
+            why += "; it was probably weighed without its battery"
+            cure += f"; {1e3 * (mass + battery):.0f} g if only the battery was out"
+    yield Finding(
+        "airframe-mass", "stock model", verdict, 1e3 * left, 0.0 if verdict == "fail" else 1e3 * wanted, "g", why, cure,
+        f"a third of it at least is the bare airframe, usually over half: {OURS}",
+    )  # fmt: skip
 
 
 def _ballast(case: Case, balance: Balance) -> Iterator[Finding]:
@@ -148,6 +192,12 @@ def _per_gram(case: Case, balance: Balance) -> str:
 def _unweighed_pod(case: Case) -> Iterator[Finding]:
     design = case.design
     pod, pack = design.pod, design.ignition.pack if design.ignition else None
+    for part in case.parts.all():
+        if part.mass_g is None and part.x_mm is not None:
+            yield unknown(
+                "unweighed", part.name, "nobody knows what its material weighs, so no mass and no balance with it is "
+                "known", f'weigh it: [[weighed]] part = "{part.name}", mass = ...', "g",
+            )  # fmt: skip
     if pod is not None and has_pod(design) and (pod.tube.inner is None or pod.tube.length is None):
         yield unknown(
             "unweighed", "pod", "the tube is not wholly measured: tube, rings and mount count nothing in the balance",

@@ -177,7 +177,7 @@ def _lift_off_finding(motor: Motor, row: MotorBoost, pods: int) -> Finding:
 
 
 def _thrust_to_weight(case: Case) -> Iterator[Finding]:
-    burn = case.study.burn
+    burn, pods = case.study.burn, case.design.pod.count if case.design.pod else 1
     for row in burn.boosts if burn else ():
         if row.thrust_to_weight is None or row.mass is None:
             yield unknown(
@@ -186,14 +186,15 @@ def _thrust_to_weight(case: Case) -> Iterator[Finding]:
             )  # fmt: skip
             continue
         ratio, weight = row.thrust_to_weight, row.mean_thrust / row.thrust_to_weight
-        why = f"{row.mean_thrust:.1f} N of mean thrust push {weight:.1f} N of weight"
+        both = " (both motors together)" if pods == 2 else ""
+        why = f"{row.mean_thrust:.1f} N of mean thrust{both} push {weight:.1f} N of weight"
         over = ratio > MOST_THRUST_TO_WEIGHT
         cure = ""
         if over:
             why += ": more than the model's own weight, everything happens at once"
             cure = (
-                f"not on the first boost: begin with a motor of at most {round_down(weight, 1):.1f} N mean thrust, one "
-                "class up a time"
+                f"not on the first boost: begin with {'motors' if pods == 2 else 'a motor'} of at most "
+                f"{round_down(weight / pods, 1):.1f} N mean thrust{' each' if pods == 2 else ''}, one class up a time"
             )
         yield Finding(
             "thrust-to-weight", row.motor, "caution" if over else "pass", ratio, MOST_THRUST_TO_WEIGHT, "", why, cure,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from foamworks.design.additions import Pod
 from foamworks.design.model import Design
 from foamworks.findings import moves, pod_room
-from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, round_down, round_up, unknown
+from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, at_least, round_down, round_up, unknown
 from foamworks.findings.case import Case
 from foamworks.parts.base import Saddle
 from foamworks.parts.make import (
@@ -29,6 +29,8 @@ HAACK_OVERSHOOT = 2 / 3  # above this C the Haack profile grows wider than its b
 LIFT_MOST = 60  # mm: how far a cure "raise the nozzle" is looked for
 MOVE_MOST = 200  # mm: and one "move the nozzle"
 SETTLES = 0.3  # deg: by so much the best angle may move when pod and balance have settled anew (ours)
+MOTOR_CLEARANCE = 0.05  # mm on the diameter, least that still slides (common practice, no source)
+ROUNDING = 1e-6  # mm
 SHORTEST = PROUD + LEAST_GRIP  # mm of motor: less is not gripped by the tube
 HELD_RULE = "trade rule: a thrust ring ahead and a retainer behind, always"
 
@@ -75,19 +77,23 @@ def _motor_fit(case: Case) -> Iterator[Finding]:
                 "motor-fit", motor.name, "the tube's inner diameter is not known", "measure it: pod.tube.inner", "mm"
             )
         else:
-            inner = 1000 * pod.tube.inner
-            wide = size > inner
-            yield Finding(
-                "motor-fit",
-                motor.name,
-                "fail" if wide else "pass",
-                size,
-                inner,
-                "mm",
-                f"the motor is {size:g} mm wide, the tube {inner:g} mm inside",
-                f"take a tube of more than {size:g} mm inside, or a motor of at most {inner:g} mm" if wide else "",
-                "geometry",
-            )
+            yield _slides_in(motor.name, size, 1000 * pod.tube.inner)
+
+
+def _slides_in(name: str, size: float, inner: float) -> Finding:
+    """Judge a motor's clearance in its tube, both diameters [mm]."""
+    clearance = inner - size
+    verdict = at_least(clearance, -ROUNDING, MOTOR_CLEARANCE - ROUNDING)
+    why = f"the motor is {size:g} mm wide, the tube {inner:g} mm inside"
+    cure = ""
+    if verdict != "pass":
+        why += ": it does not go in" if verdict == "fail" else f": {max(clearance, 0):.2f} mm of clearance bind"
+        cure = (
+            f"take a tube of at least {size + MOTOR_CLEARANCE:g} mm inside; or measure the case, they are often made "
+            f"under size: it slides from {inner - MOTOR_CLEARANCE:g} mm down. Never thin a motor's case"
+        )
+    limit = inner if verdict == "fail" else inner - MOTOR_CLEARANCE
+    return Finding("motor-fit", name, verdict, size, limit, "mm", why, cure, f"0.05 mm of clearance: {CUSTOM}")
 
 
 def _front_stop(case: Case) -> Iterator[Finding]:

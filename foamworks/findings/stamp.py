@@ -32,7 +32,7 @@ CONCERNS = {
         "firing-current",
         "continuity",
     },
-    "sheets": {"sheet-fit", "thin-web", "slot-fit", "laser"},
+    "sheets": {"sheet-fit", "thin-web", "slot-fit", "laser", "part-names"},
     "balance": {
         "static-margin",
         "forward-limit",

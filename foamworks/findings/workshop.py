@@ -2,12 +2,13 @@
 
 import math
 from collections.abc import Iterator
+from itertools import count
 from typing import TYPE_CHECKING
 
 from foamworks.design.workshop import Board
 from foamworks.findings.base import CUSTOM, OURS, Finding, Verdict, unknown
 from foamworks.findings.case import Case
-from foamworks.parts.base import BoardPart
+from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.density import board_named, sheet_sizes, stuff
 from foamworks.parts.fins import EDGE_THICKNESSES, tab_places
 from foamworks.parts.make import bed, root_lean
@@ -28,7 +29,7 @@ def findings(case: Case) -> list[Finding]:
     """Judge boards, cutting and printing."""
     return [
         *_sheet_fit(case), *_print_fit(case), *_board_mass(case), *_slot_fit(case), *_thin_web(case), *_grain(case),
-        *_left_right(case), *_kerf(case), *_laser(case),
+        *_left_right(case), *_kerf(case), *_laser(case), *_same_names(case),
     ]  # fmt: skip
 
 
@@ -130,6 +131,7 @@ def _board_mass(case: Case) -> Iterator[Finding]:
                 "thickness, sheet and mass", "mm",
             )  # fmt: skip
         if board.measured:
+            yield from _weighed_sheet(given)
             continue
         aboard = any(part.board == name and part.group != "cuts" for part in case.parts.boards)
         taken = f"{1e6 * board.areal_density:.0f} g/m2 is taken" if aboard else "its parts carry no mass"
@@ -138,6 +140,21 @@ def _board_mass(case: Case) -> Iterator[Finding]:
             "board-mass", name, f"one whole sheet was not weighed; {taken}, boards of one label have 290 to 605 g/m2",
             f"weigh one whole sheet: {lacks} in [[boards]]", "g",
         )  # fmt: skip
+
+
+def _weighed_sheet(board: Board | None) -> Iterator[Finding]:
+    """Say which of several sizes the board's mass is taken for."""
+    whole = [sheet for sheet in (board.sheet if board is not None else None) or () if isinstance(sheet, tuple)]
+    sizes = len({tuple(sorted(sheet)) for sheet in whole})
+    if board is None or board.mass is None or sizes < 2:
+        return
+    size = " x ".join(f"{1000 * side:g}" for side in whole[0])
+    yield Finding(
+        "board-mass", board.name, "pass", 1000 * board.mass, None, "g",
+        f"of its {sizes} sizes the {1000 * board.mass:g} g are taken for the first, {size} mm: "
+        f"{1e6 * stuff(board).areal_density:.0f} g/m2; the size that was weighed stands first in sheet", "",
+        "the design itself",
+    )  # fmt: skip
 
 
 def _slot_fit(case: Case) -> Iterator[Finding]:
@@ -238,6 +255,27 @@ def _laser(case: Case) -> Iterator[Finding]:
             "hydrogen chloride: foamworks calls no file ready for a laser",
             'take tool = "knife" or "needle"; a laser only where the workshop\'s written rules allow this very foam',
             "read in public texts",
+        )  # fmt: skip
+
+
+def _same_names(case: Case) -> Iterator[Finding]:
+    """Name a cut that is called like a part this design makes: sheets, tables and [[weighed]] go by the name."""
+    others = {part.name: part for part in case.parts.all() if part.group != "cuts"}
+    taken = {part.name for part in case.parts.all()}
+    for cut in case.design.cuts:
+        part = others.get(cut.name)
+        if part is None:
+            continue
+        weighed = any(entry.part == cut.name for entry in case.design.weighed)
+        free = next(name for number in count(2) if (name := f"{cut.name[:70]} {number}") not in taken)
+        kind = (
+            "board part" if isinstance(part, BoardPart) else "print" if isinstance(part, PrintPart) else "bought part"
+        )
+        yield Finding(
+            "part-names", cut.name, "fail", 2.0, 1.0, "parts",
+            f'two parts are called "{cut.name}": the one of [[cuts]], and the {kind} that the rest of the '
+            f"design asks for{'; what [[weighed]] says of it counts for neither' if weighed else ''}",
+            f'rename the cut in [[cuts]]: name = "{free}"', "the design itself",
         )  # fmt: skip
 
 

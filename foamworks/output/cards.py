@@ -262,9 +262,10 @@ def _entry(data: dict[str, Any], rung: Rung) -> list[str]:
         return [*rows, "the checks of the flight before are done and written down"]
     row = next((row for row in data.get("boost", []) if row["motor"] == rung.motor.name), None)
     entry = "" if row is None or row.get("entry_km_h") is None else f", about {with_unit(row['entry_km_h'], 'km/h', 0)}"
+    both = "; both motors together" if row is not None and row["motors_lit"] == 2 else ""
     return [
         *rows,
-        f"level, full throttle{entry}, into the wind, wings level before the switch",
+        f"level, full throttle{entry}, into the wind, wings level before the switch{both}",
         "the flight with the dead mass is flown, the ground test of today is ticked",
         "gyro gain at its lowest; a helper watches the stop watch and the tail",
     ]

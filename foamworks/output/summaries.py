@@ -183,11 +183,7 @@ def _pod(case: Case, data: dict[str, Any]) -> Page | None:
     if "thrust_line" in data:
         blocks.append(_thrust_line(data["thrust_line"]))
     if data.get("boost"):
-        blocks.append(
-            _section(
-                "Boost", tables.turned("Boost", data["boost"], "motor"), "One level run at full throttle in still air."
-            )
-        )
+        blocks.append(_section("Boost", tables.turned("Boost", data["boost"], "motor"), tables.boost_words(data)))
     if "ignition" in data:
         blocks.append(_section("Ignition", tables.pairs("Ignition", data["ignition"])))
     table = tables.parts(data, made)

@@ -23,7 +23,8 @@ def section(case: Case) -> dict[str, Any]:
         return {}
     data: dict[str, Any] = {}
     if case.design.motors:
-        data["boost"] = [_boost(row) for row in burn.boosts]
+        lit = case.design.pod.count if case.design.pod is not None else 1
+        data["boost"] = [_boost(row, lit) for row in burn.boosts]
     if burn.power is not None:
         data["power"] = _power(burn.power, case.design)
         if burn.power.drag is not None:
@@ -86,10 +87,12 @@ def _nearby(row: Nearby) -> dict[str, Any]:
     }
 
 
-def _boost(row: MotorBoost) -> dict[str, Any]:
+def _boost(row: MotorBoost, lit: int) -> dict[str, Any]:
+    """Give one motor's run; with two pods every number is of both motors together, as `motors_lit` says."""
     run, out = row.run, row.one_out
     data: dict[str, Any] = {
         "motor": row.motor,
+        "motors_lit": lit,
         "impulse_N_s": row.impulse,
         "mean_thrust_N": row.mean_thrust,
         "peak_thrust_N": row.peak_thrust,

@@ -41,6 +41,7 @@ WORDS = {
     "coast_end_m": "coast ends",
     "coast_end_s": "coast ends",
     "peak_at_s": "peak at",
+    "motors_lit": "motors lit",
     "used_length_mm": "used length",
     "utilisation": "used share",
     "cut_length_mm": "cut length",
@@ -62,6 +63,7 @@ DECIMALS = {
     "gain": 0,
     "cut_time_s": 0,
     "panels": 0,
+    "motors_lit": 0,
 }
 
 
@@ -185,6 +187,13 @@ def states(data: Mapping[str, Any]) -> Table:
     return listing(
         "States of the flight; the elevator as it trims at landing speed", data["balance"]["states"], STATE_KEYS
     )
+
+
+def boost_words(data: Mapping[str, Any]) -> str:
+    """Say what the boost's numbers are of: one level run, and of both motors where two pods carry one each."""
+    pair = any(row["motors_lit"] == 2 for row in data["boost"])
+    words = "One level run at full throttle in still air."
+    return f"{words} Two pods: impulse, thrusts and speeds are of both motors together." if pair else words
 
 
 def fin_sets(data: Mapping[str, Any]) -> Table:

@@ -4,6 +4,7 @@ import math
 
 from shapely import Polygon
 
+from foamworks.design.model import Design
 from foamworks.design.workshop import Cut
 from foamworks.parts import bevels
 from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
@@ -22,6 +23,16 @@ def circle(diameter: float) -> list[Point]:
     step = 2 * math.pi / sides
     even = radius * math.sqrt(step / math.sin(step))  # the polygon has the circle's own area
     return [(even * math.cos(k * step), even * math.sin(k * step)) for k in range(sides)]
+
+
+def weighed_apart(design: Design, name: str) -> float | None:
+    """Give what was weighed under the name of something that is no cut [kg]; a name that a cut has too tells nothing.
+
+    None when it was not weighed.
+    """
+    if any(cut.name == name for cut in design.cuts):
+        return None
+    return next((entry.mass for entry in design.weighed if entry.part == name), None)
 
 
 def cut_outline(cut: Cut) -> Polygon:

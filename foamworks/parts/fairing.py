@@ -14,6 +14,7 @@ from foamworks.design.additions import Box
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.parts.base import Arch, Placement, Point, PrintPart
+from foamworks.parts.cuts import weighed_apart
 from foamworks.parts.solidmath import Filament, print_part
 
 NAME = "camera fairing"
@@ -140,9 +141,11 @@ def hood_over(body: Box, filament: Filament) -> Hood:
 
 def hood_mass(design: Design, filament: Filament) -> float:
     """Give the mass of the fairing that the camera has or would have [g]: weighed, or estimated as printed."""
-    weighed = [1000 * entry.mass for entry in design.weighed if entry.part == NAME]
-    if weighed or design.camera is None:
-        return sum(weighed)
+    weighed = weighed_apart(design, NAME)
+    if weighed is not None:
+        return 1000 * weighed
+    if design.camera is None:
+        return 0.0
     return print_part(NAME, shape(hood_over(design.camera.body, filament)), filament=filament).mass_g or 0.0
 
 

@@ -44,7 +44,9 @@ def make(design: Design) -> Parts:
     prints, bought = _pod(design)
     prints += fairing.camera_fairing(design, filament(design))
     bought = [*_fin_glue(design), *bought, *_camera(design), *_ignition(design), *_ballast(design)]
-    weighed = {entry.part: 1000 * entry.mass for entry in design.weighed}
+    others = {part.name for part in boards} | {part.name for part in prints} | {part.name for part in bought}
+    twice = others & {part.name for part in cuts}  # a finding names them
+    weighed = {entry.part: 1000 * entry.mass for entry in design.weighed if entry.part not in twice}
     return Parts(
         boards=tuple(_weighed(part, weighed) for part in (*boards, *cuts)),
         prints=tuple(_weighed(part, weighed) for part in prints),

@@ -7,6 +7,7 @@ import numpy as np
 
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
+from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import atmosphere, balance, trim
 from foamworks.physics.balance import Loads, Settled
 from foamworks.physics.planform import ReferenceWing
@@ -167,9 +168,9 @@ def ballast_range(design: Design) -> tuple[float, float]:
     ballast = design.ballast
     if ballast is None:
         return 0.0, 0.0
-    weighed = [entry.mass for entry in design.weighed if entry.part == "ballast"]
-    if weighed:
-        return weighed[0], weighed[0]
+    weighed = weighed_apart(design, "ballast")
+    if weighed is not None:
+        return weighed, weighed
     if ballast.mass == "auto":
         return 0.0, MOST_BALLAST if ballast.most is None else ballast.most
     return float(ballast.mass), float(ballast.mass)

@@ -166,7 +166,7 @@ LoadError = Callable[[Load], list[tuple[int, float, float]]]  # row, and what on
 def _load_errors(subject: _Subject, errors: _Errors) -> LoadError:
     """Give how each load's mass and moment err: (row, mass, moment) for one standard deviation."""
     kinds = {part.name: part for part in subject.parts.all()}
-    weighed = {entry.part for entry in subject.design.weighed}
+    weighed = {entry.part for entry in subject.design.weighed} - {cut.name for cut in subject.design.cuts}
     motors = {motor.name for motor in subject.design.motors}
 
     def mass_error(load: Load) -> tuple[str, float]:

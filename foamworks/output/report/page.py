@@ -145,9 +145,7 @@ def _sections(data: Mapping[str, Any]) -> list[Section]:
         words += "The arm is the line's distance above the centre of gravity; nose up is positive."
         found.append(("Thrust line", words, [tables.listing("Thrust line", line["states"])] if line["states"] else []))
     if data.get("boost"):
-        found.append(
-            ("Boost", "One level run at full throttle in still air.", [tables.turned("Boost", data["boost"], "motor")])
-        )
+        found.append(("Boost", tables.boost_words(data), [tables.turned("Boost", data["boost"], "motor")]))
     for key, title in FLAT.items():
         if key in data:
             found.append((title, "", [tables.pairs(title, data[key])]))
