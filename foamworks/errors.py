@@ -8,6 +8,21 @@ FoamworksError
     └── GateError      a written part failed its own check
 """
 
+_SHORT = {"\n": "\\n", "\t": "\\t", "\r": "\\r"}
+
+
+def printable(text: str) -> str:
+    r"""Spell out what a terminal would obey or hide (escapes, line ends, marks of direction), as TOML does.
+
+    >>> printable("a\x1b[31m b\n")
+    'a\\u001b[31m b\\n'
+    """
+    return "".join(c if c.isprintable() else _SHORT.get(c) or _escaped(ord(c)) for c in text)
+
+
+def _escaped(code: int) -> str:
+    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
+
 
 class FoamworksError(Exception):
     """Anything foamworks can explain to its user."""

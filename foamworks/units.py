@@ -99,12 +99,22 @@ def to_si(value: float | str, kind: Kind) -> float:
         number, unit = float(match.group(1)), match.group(2) or unit
         _check_unit(unit, kind)
     else:
-        number = float(value)
+        number = _float(value)
     if not math.isfinite(number):
         raise ValueError("must be a finite number")
     # why: exact decimals, so that "36.2 in" and 919.48 mm become the very same number
-    exact = float(Fraction(repr(number)) * Fraction(repr(FACTORS[kind][unit])))
+    exact = _float(Fraction(repr(number)) * Fraction(repr(FACTORS[kind][unit])))
+    if not math.isfinite(exact):
+        raise ValueError("must be a finite number")
     return exact + _OFFSETS[unit] if kind == "temperature" else exact
+
+
+def _float(number: float | Fraction) -> float:
+    """Give the nearest float; infinity for what is too large for one."""
+    try:
+        return float(number)
+    except OverflowError:
+        return math.inf
 
 
 def _example(kind: Kind) -> str:

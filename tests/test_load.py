@@ -1,5 +1,7 @@
 """The design file: what is refused, and whether the message lets a builder mend it."""
 
+import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -45,15 +47,19 @@ CASES = [
     ('board      = "foam board 5"', 'board = "foam bord"', r'fins\.board = "foam bord": .*did you mean "foam board 5"'),
     ('downthrust = "auto"', "downthrust = 46", r"pod\.downthrust = 46: must lie within 0 and 45 deg"),
     ('retainer   = "cap"', 'retainer = "tape"', r'pod\.retainer = "tape": must be '),
-    ("outer = 31.5", "outer = 21.5", r"pod\.tube: the tube's inner diameter must be smaller"),
+    (
+        "outer = 31.5",
+        "outer = 21.5",
+        r"pod\.tube\.inner = 29\.5: must be smaller than the tube's outer diameter, 21\.5 mm",
+    ),
     (
         '"von_karman", length = 62',
         '"ogive", length = 12',
         r"pod\.nose\.length = 12: a tangent ogive is at least as long",
     ),
     ("plugged = true", "plugged = 1", r"motors\[1\]\.plugged = 1: true or false is needed"),
-    ("propellant = 21", "propellant = 44", r"motors\[1\]: the propellant must weigh less than the whole motor"),
-    ("burn     = 1.7\n", "", r"motors\[1\]: needs impulse, burn and peak, or a curve"),
+    ("propellant = 21", "propellant = 44", r"motors\[1\]\.propellant = 44: .*less than the whole motor, 43 g"),
+    ("burn     = 1.7\n", "", r"motors\[1\]\.burn: is missing; .* needs impulse, burn and peak, or a curve"),
     ("burn     = 1.7", 'burn = 1.7\ncurve = "x.csv"', r'motors\[1\]\.curve = "x\.csv": there is no such file'),
     ("burn     = 1.7", 'burn = 1.7\ncurve = "../x.csv"', r"motors\[1\]\.curve = .*give a name without \.\."),
     ("burn     = 1.7", 'burn = 1.7\ncurve = "/etc/hosts"', r"motors\[1\]\.curve = .*without a leading /"),
@@ -72,12 +78,190 @@ CASES = [
     (
         "{ x = 712, y = 24, z = 34, chord = 118 }",
         "{ x = 312, y = 24, z = 4, chord = 118 }",
-        r"airframe\.tailplane\.stations: the tailplane lies inside the wing",
+        r"airframe\.tailplane\.stations\[1\]\.x = 312: the tailplane lies inside the wing",
     ),
     (", chord = 214 }, {", " }, {", r"airframe\.wing\.stations\[1\]\.chord: is missing"),
     ("[airframe.fan]", "[airframe.fann]", r'airframe\.fann: unknown key \(did you mean "fan"\?\)'),
-    ("all_fire = 0.7", "all_fire = 0.2", r"ignition\.igniter: all_fire must be above no_fire"),
+    ("all_fire = 0.7", "all_fire = 0.2", r"ignition\.igniter\.all_fire = 0\.2: must be above no_fire, 0\.3 A"),
 ]
+
+
+CG = "{ x = 327, z = 6 }"
+BESIDE = [  # one value against another of the same design: key, value and what would do, in the file's units
+    (CG, "{ x = 3, rear_load = 5 }", r"airframe\.cg\.rear_load = 5: takes x or the two supports, not both"),
+    (CG, "{ z = 6 }", r"airframe\.cg\.x: is missing; needs x, or all of front_support, rear_support and rear_load"),
+    (CG, "{ front_support = 9, rear_load = 5 }", r"airframe\.cg\.rear_support: is missing beside front_support"),
+    (
+        CG,
+        "{ front_support = 300, rear_support = 300, rear_load = 200 }",
+        r"airframe\.cg\.rear_support = 300: must lie aft of front_support, above 300 mm",
+    ),
+    (
+        CG,
+        "{ front_support = 300, rear_support = 400, rear_load = 900 }",
+        r"airframe\.cg\.rear_load = 900: must lie within 0 and airframe\.mass, 738 g",
+    ),
+    (
+        CG,
+        "{ front_support = 3000, rear_support = 4000, rear_load = 369 }",
+        r"airframe\.cg\.front_support = 3000: puts the balance at x = 3500 mm, which lies outside the aircraft",
+    ),
+    ("mass = 738", "mass = 262", r"airframe\.mass = 262: must be above .* \(battery 226 g, fin 17 g, items 19 g\)"),
+    ("{ x = 90,  width", "{ x = -1, width", r"sections\[2\]\.x = -1: x must rise .* above 0 mm \(section 1\)"),
+    ("{ x = 322, y = 460,", "{ x = 322, y = 40,", r"wing\.stations\[2\]\.y = 40: y must rise .* at least 40\.1 mm"),
+    ("{ x = 778, z = 186,", "{ x = 778, z = 44,", r"fin\.stations\[2\]\.z = 44: z must rise .* at least 44\.1 mm"),
+    (
+        "z = 0, chord = 214",
+        "z = 0, chord = 10",
+        r"wing\.stations\[1\]\.chord = 10: must be above 10\.087 mm: continued",
+    ),
+    ("hub      = 26", "hub = 64", r"airframe\.fan\.hub = 64: must be smaller than the fan's diameter, 64 mm"),
+    ("slide     = [150, 240]\n", "", r'airframe\.battery\.x = "auto": needs slide = \[least, most\]'),
+    ("outer = 31.5", 'outer = "1 in"', r"pod\.tube\.inner = 29\.5: must be smaller than .* diameter, 25\.4 mm"),
+    ("y = 82,", "y = 0,", r"fins\.root\.y = 0: with count = 2 .* above 0"),
+    ("retainer   =", "count = 2\nretainer =", r"pod\.count = 2: with count = 2 the pods' y is needed"),
+    (
+        "[airframe.fin] ",
+        "[airframe.fin]\ncount = 2 #",
+        r"airframe\.fin\.count = 2: with count = 2 the fins' y is needed",
+    ),
+    ("mass     = 17", 'mass = 17\ntrace = "x.dxf"', r'airframe\.fin\.trace = "x\.dxf": there is no such file'),
+    (
+        "mass     = 17",
+        "mass = 17\noutline = [[0, 0], [9, 0], [9, 9]]",
+        r"airframe\.fin\.outline = \[\[0, 0\], \[9, 0\], \[9, 9\]\]: stands beside stations",
+    ),
+]
+CUT = '[[boards]]\nname = "b"\nthickness = 5\n[[cuts]]\nname = "c"\n'
+SHAPES = [
+    ("", r'cuts\[1\] = \{name = "c"\}: needs exactly one of outline, .* and disc; none is given'),
+    ("trapezoid = [10, 5, 0, 20]", r"cuts\[1\]\.trapezoid\[3\] = 0: must be above 0 and at most 20000 mm"),
+    ("trapezoid = [10, 5, 9, 90]", r"cuts\[1\]\.trapezoid\[4\] = 90: must lie within -85 and 85 deg"),
+    ("disc = [20, 40]", r"cuts\[1\]\.disc\[2\] = 40: .* must be smaller than its outer one, 20 mm"),
+    ("disc = -1", r"cuts\[1\]\.disc = -1: must be above 0 and at most 20000 mm"),
+    ("outline = [[0, 0], [1, inf], [2, 0]]", r"cuts\[1\]\.outline\[2\]\[2\] = inf: must be a finite number"),
+    ("outline = [[0, 0], [1e9, 0], [2, 9]]", r"cuts\[1\]\.outline\[2\]\[1\] = 1000000000\.0: must lie within -20000"),
+    ("outline = [[0, 0], [1], [2, 0]]", r"cuts\[1\]\.outline\[2\] = \[1\]: point 2 must be two numbers"),
+    (
+        "disc = 9\nscore = [{ line = [[0, 0], [0, 0]], depth = 1 }]",
+        r"cuts\[1\]\.score\[1\]\.line\[2\] = \[0, 0\]: .* the point before it again",
+    ),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "says"), BESIDE, ids=[case[1][:40] for case in BESIDE])
+def test_a_value_that_misfits_another_is_named_with_file_line_key_and_value(
+    tmp_path: Path, old: str, new: str, says: str
+) -> None:
+    text = changed(old, new)
+    with pytest.raises(DesignError, match=says) as caught:
+        load(write(tmp_path, text))
+    found = re.match(rf"{tmp_path}/jet\.toml:(\d+): ", str(caught.value))
+    assert found
+    start = text.count("\n", 0, FULL.index(old)) + 1
+    assert abs(int(found.group(1)) - start) <= 3  # the slide is missing three lines below the x that asks for it
+
+
+@pytest.mark.parametrize(("shape", "says"), SHAPES, ids=[case[0][:40] for case in SHAPES])
+def test_a_wrong_number_in_a_list_is_named_with_its_place(tmp_path: Path, shape: str, says: str) -> None:
+    with pytest.raises(DesignError, match=says):
+        load(write(tmp_path, CUT + shape))
+
+
+ENDLESS = [
+    "9" * 5000,
+    "9_" * 4999 + "9",
+    "9" * 310,
+    "0x" + "f" * 4000,
+    "-0o1" + "7" * 9000,
+    "1e999",
+    f'"{"9" * 400} g"',
+]
+
+
+@pytest.mark.parametrize("number", [n.replace("-0o", "0o") for n in ENDLESS], ids=[n[:4] for n in ENDLESS])
+@pytest.mark.parametrize(
+    ("old", "key"),
+    [
+        ("mass = 738", r"airframe\.mass"),
+        ("cells     = 4", r"airframe\.battery\.cells"),
+        ('match      = "volume"', r"fins\.match"),
+        ("plugged = true", r"motors\[1\]\.plugged"),
+        ("sheet     = [508, 762]", r"boards\[1\]\.sheet"),
+    ],
+)
+def test_a_number_without_end_is_a_message_with_its_beginning(tmp_path: Path, number: str, old: str, key: str) -> None:
+    new = f"{old.partition(' ')[0]} = {number}"
+    text = changed(old, new)
+    with pytest.raises(DesignError, match=rf"jet\.toml:{line_of(text, new[:60])}: {key} = .*: .") as caught:
+        load(write(tmp_path, text))
+    assert len(str(caught.value)) < 300 + len(str(tmp_path))
+
+
+def test_a_number_that_only_its_unit_makes_too_large_is_refused(tmp_path: Path) -> None:
+    text = changed("shear_modulus   = 110 ", "shear_modulus = 1e305 ")
+    with pytest.raises(DesignError, match=r"boards\[1\]\.shear_modulus = 1e\+305: must be a finite number"):
+        load(write(tmp_path, text))
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (r'name = "\u001b[2J\u001b[31m"', r'name = "\\u001b\[2J\\u001b\[31m": a name has'),
+        (r'name = "a\nb"', r'name = "a\\nb": a name has'),
+        (r'"a\u001b" = 1', r'"a\\u001b" = 1: unknown key'),
+        (r'[airframe]\nmass = "1 \u001b[2J"'.replace(r"\n", "\n", 1), r'unknown unit "\\u001b\[2J"'),
+        ("name = \x1b[2J", r"is not TOML: .*\n  name = \\u001b\[2J\n"),
+    ],
+    ids=["escape", "line end", "key", "unit", "no TOML"],
+)
+def test_a_message_repeats_nothing_that_a_terminal_obeys(tmp_path: Path, text: str, says: str) -> None:
+    with pytest.raises(DesignError, match=says) as caught:
+        load(write(tmp_path, text))
+    assert str(caught.value).replace("\n", "").isprintable()
+
+
+def test_where_there_is_nothing_to_do_no_key_is_named(tmp_path: Path) -> None:
+    with pytest.raises(DesignError, match=r"jet\.toml:1: there is nothing to do: give \[airframe\.wing\]"):
+        load(write(tmp_path, ""))
+
+
+NUMBER = re.compile(r"(?<![\w.+-])[+-]?\d+(?:\.\d+)?(?![\w.])")
+
+
+def mutations() -> Iterator[tuple[str, range]]:
+    """Give the full design with one number made wrong or two neighbours swapped, and the lines round it."""
+    bare = re.sub(r'"[^"\n]*"|#[^\n]*', lambda quoted: "_" * len(quoted.group()), FULL)
+    spots = [match.span() for match in NUMBER.finditer(bare)]
+    for spot, (start, end) in enumerate(spots):
+        old, line = FULL[start:end], FULL.count("\n", 0, start) + 1
+        opposite = old[1:] if old.startswith("-") else "-" + old
+        for new in {"0", "-1", "1e-9", "1e9", "nan", '"heavy"', opposite, "9" * 320} - {old}:
+            yield FULL[:start] + new + FULL[end:], range(line - 1, line + 2)
+        if spot + 1 < len(spots):
+            low, high = spots[spot + 1]
+            last = FULL.count("\n", 0, low) + 1
+            yield FULL[:start] + FULL[low:high] + FULL[end:low] + old + FULL[high:], range(line - 1, last + 2)
+
+
+@pytest.mark.slow
+def test_any_number_made_wrong_loads_or_is_named_with_file_line_key_and_value(tmp_path: Path) -> None:
+    path = tmp_path / "jet.toml"
+    for text, lines in mutations():
+        path.write_text(text, encoding="utf-8")
+        fault = fault_of(path)
+        found = re.fullmatch(rf"{path}:(\d+): ([\w.\[\]]+) = (.+?): .+", fault)
+        assert found or not fault, fault
+        if found and int(found.group(1)) not in lines:  # of two in each other the inner is blamed, of a sum the whole
+            assert found.group(2) in {"airframe.mass", "airframe.cg.x", "airframe.fan.hub"}, fault
+
+
+def fault_of(path: Path) -> str:
+    try:
+        load(path)
+    except DesignError as fault:
+        return str(fault)
+    return ""
 
 
 @pytest.mark.parametrize(("old", "new", "says"), CASES, ids=[case[1][:40] for case in CASES])
@@ -154,7 +338,9 @@ def test_a_self_crossing_outline_is_named_with_its_place(tmp_path: Path) -> None
 
 def test_a_cut_needs_exactly_one_shape(tmp_path: Path) -> None:
     text = '[[boards]]\nname = "b"\nthickness = 5\n[[cuts]]\nname = "c"\ndisc = 10\nrectangle = [1, 2]'
-    with pytest.raises(DesignError, match=r"cuts\[1\]: needs exactly one of"):
+    with pytest.raises(
+        DesignError, match=r"cuts\[1\]\.disc = 10: stands beside rectangle; the table needs exactly one of"
+    ):
         load(write(tmp_path, text))
 
 
@@ -162,5 +348,7 @@ def test_fins_are_built_or_sized_not_both(tmp_path: Path) -> None:
     text = changed(
         'match      = "volume"', 'match = "volume"\neach = { root_chord = 100, tip_chord = 50, height = 110 }'
     )
-    with pytest.raises(DesignError, match=r"fins: takes each .* not both"):
+    with pytest.raises(
+        DesignError, match=r'fins\.match = "volume": stands beside each; the table takes each .* not both'
+    ):
         load(write(tmp_path, text))

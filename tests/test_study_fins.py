@@ -12,6 +12,7 @@ import pytest
 
 from foamworks.design.load import load
 from foamworks.design.model import Design
+from foamworks.errors import DesignError
 from foamworks.solve import Solved, solve
 from foamworks.study import fins
 
@@ -119,6 +120,32 @@ def test_the_same_fin_as_outline_or_trace_gives_the_same_twins(small_file: Calla
     assert each.root_chord == pytest.approx(same.root_chord, rel=1e-3)
     assert each.height == pytest.approx(same.height, rel=1e-3)
     assert trapezoid_volume(each, 0.682, 2) == pytest.approx(OLD, rel=1e-6)
+
+
+FREE = {**ALONE, "fins": "root = { x = 682, y = 120, z = 32 }\nshape = { aspect_ratio = 1.5 }"}
+
+
+@pytest.mark.parametrize(
+    ("foot", "chord"),
+    [
+        ("[680, 40], [830, 54]", 140),  # the foot rises aft: at z = 54 the leading edge has come to 690
+        ("[710, 40], [730, 40], [830, 54]", 140),  # a short foot under the widest chord, as on a round back
+    ],
+)
+def test_a_fin_cut_off_by_a_slanting_root_hands_its_own_taper_and_sweep_on(small: Small, foot: str, chord: int) -> None:
+    old = f"outline = [{foot}, [850, 180], [780, 180], [690, 54]]\nmass = 15"
+    each = each_of(solve(small({**FREE, "airframe.fin": old})))
+    assert each.tip_chord / each.root_chord == pytest.approx(70 / chord)
+    assert math.tan(each.sweep) == pytest.approx((780 - (830 - chord)) / (180 - 54))
+
+
+def test_a_fin_that_stands_on_a_point_has_no_taper_to_hand_on(small: Small) -> None:
+    old = "outline = [[700, 40], [830, 150], [780, 180]]\nmass = 15"
+    with pytest.raises(DesignError, match=r"fins\.shape\.taper: is missing, and the fin .* stands on a point"):
+        small({**FREE, "airframe.fin": old})
+    taper = FREE["fins"].replace("1.5", "1.5, taper = 0.6, sweep = 25")
+    each = each_of(solve(small({**FREE, "fins": taper, "airframe.fin": old})))
+    assert each.tip_chord / each.root_chord == pytest.approx(0.6)
 
 
 @pytest.mark.parametrize(("ratio", "taper", "sweep"), [(1.5, 0.6, 25), (2.5, 0.3, 40), (0.8, 1.0, 0)])

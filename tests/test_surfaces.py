@@ -100,6 +100,11 @@ def _airframe(design: Design) -> surfaces.Airframe:
     return design.airframe
 
 
+def test_a_fin_on_a_point_is_not_continued(small: Small) -> None:
+    fin = "stations = [{x=520, z=50, chord=1e-6}, {x=520, z=190, chord=170}]"
+    assert old_fin_surface(small({"airframe.fin": fin})).z[0] == pytest.approx(0.050)
+
+
 def test_a_fin_that_narrows_to_its_root_is_continued_only_until_its_edges_meet(small: Small) -> None:
     # 30 mm of chord at the root, 170 at the tip 140 mm higher: the edges meet 30 mm below, above the body's axis
     table = "stations = [{x=520, z=50, chord=30}, {x=520, z=190, chord=170}]"

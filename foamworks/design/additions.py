@@ -6,6 +6,7 @@ from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from foamworks.design import quantity as q
 from foamworks.design.table import CurveFile, Pair, PointXYZ, PointXZ, Table, whole
+from foamworks.design.wording import Misfit, milli
 from foamworks.units import to_si
 
 
@@ -43,31 +44,36 @@ class Fins(Table):
     @model_validator(mode="before")
     @classmethod
     def _built_or_sized(cls, data: Any) -> Any:
-        if isinstance(data, dict) and "each" in data and ("match" in data or "shape" in data):
-            raise ValueError("takes each (fins as built) or match and shape (fins to be sized), not both")
+        sized = [key for key in ("match", "shape") if isinstance(data, dict) and "each" in data and key in data]
+        if sized:
+            text = "the table takes each (fins as built) or match and shape (fins to be sized), not both"
+            raise Misfit(f"stands beside each; {text}", sized[0])
         return data
 
     @model_validator(mode="after")
     def _two_apart(self) -> "Fins":
         if self.count == 2 and self.root.y <= 0:
-            raise ValueError("with count = 2 the root's y must be above 0 (the starboard fin)")
+            raise Misfit("with count = 2 the root's y must be above 0 (the starboard fin)", "root", "y")
         if self.count == 1 and self.root.y != 0:
-            raise ValueError("with count = 1 the fin stands in the middle: root.y = 0")
+            raise Misfit("with count = 1 the fin stands in the middle: root.y = 0", "root", "y")
         return self
+
+
+Bore = Annotated[float, q.Quantity("length", 3, 20_000)]  # no motor is thinner, and a nose cone needs some room
 
 
 class Tube(Table):
     """The pod's paper tube."""
 
-    inner: q.Length | None = None
-    outer: q.Length
+    inner: Bore | None = None
+    outer: Bore
     length: q.Length | None = None
     material: q.Name = "paper tube"
 
     @model_validator(mode="after")
     def _hollow(self) -> "Tube":
         if self.inner is not None and self.inner >= self.outer:
-            raise ValueError("the tube's inner diameter must be smaller than its outer diameter")
+            raise Misfit(f"must be smaller than the tube's outer diameter, {milli(self.outer)} mm", "inner")
         return self
 
 
@@ -111,7 +117,7 @@ class Pod(Table):
     @model_validator(mode="after")
     def _two_apart(self) -> "Pod":
         if self.count == 2 and not self.y:
-            raise ValueError("with count = 2 the pods' y is needed")
+            raise Misfit("with count = 2 the pods' y is needed, not 0", "count" if self.y is None else "y")
         return self
 
 
@@ -139,12 +145,14 @@ class Motor(Table):
     @model_validator(mode="after")
     def _enough(self) -> "Motor":
         if self.propellant >= self.mass:
-            raise ValueError("the propellant must weigh less than the whole motor")
-        data = (self.impulse, self.burn, self.peak)
-        if self.curve is None and any(value is None for value in data):
-            raise ValueError("needs impulse, burn and peak, or a curve")
-        if self.curve is not None and any(value is not None for value in data):
-            raise ValueError("takes a curve, or impulse, burn and peak, not both")
+            raise Misfit(f"the propellant must weigh less than the whole motor, {milli(self.mass)} g", "propellant")
+        names = ("impulse", "burn", "peak")
+        given = [name for name in names if getattr(self, name) is not None]
+        if self.curve is None and len(given) < len(names):
+            lacking = next(name for name in names if name not in given)
+            raise Misfit("is missing; a motor needs impulse, burn and peak, or a curve", lacking)
+        if self.curve is not None and given:
+            raise Misfit("takes a curve, or impulse, burn and peak, not both; leave one out", given[0])
         return self
 
 
@@ -167,7 +175,7 @@ class Igniter(Table):
     @model_validator(mode="after")
     def _ordered(self) -> "Igniter":
         if self.all_fire <= self.no_fire:
-            raise ValueError("all_fire must be above no_fire")
+            raise Misfit(f"must be above no_fire, {self.no_fire:.6g} A", "all_fire")
         return self
 
 

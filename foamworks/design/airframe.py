@@ -9,7 +9,10 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from foamworks.design import quantity as q
-from foamworks.design.table import Fraction, Outline, Pair, PointXZ, Table, TraceFile, whole
+from foamworks.design.table import Fraction, Outline, Pair, PointXZ, Table, TraceFile, exactly_one, whole
+from foamworks.design.wording import Misfit, milli
+
+LEAST_STEP = 1e-4  # m from station to station: a ruler tells no less, and the lattice has no use for a slit
 
 
 class CentreOfGravity(Table):
@@ -23,13 +26,17 @@ class CentreOfGravity(Table):
 
     @model_validator(mode="after")
     def _one_way(self) -> "CentreOfGravity":
-        supports = (self.front_support, self.rear_support, self.rear_load)
-        if self.x is None and any(value is None for value in supports):
-            raise ValueError("needs x, or all of front_support, rear_support and rear_load")
-        if self.x is not None and any(value is not None for value in supports):
-            raise ValueError("takes x or the two supports, not both")
+        names = ("front_support", "rear_support", "rear_load")
+        given = [name for name in names if getattr(self, name) is not None]
+        if self.x is None and not given:
+            raise Misfit("is missing; needs x, or all of front_support, rear_support and rear_load", "x")
+        if self.x is None and len(given) < len(names):
+            lacking = next(name for name in names if name not in given)
+            raise Misfit(f"is missing beside {given[0]}; two supports need {', '.join(names)}", lacking)
+        if self.x is not None and given:
+            raise Misfit("takes x or the two supports, not both; leave one out", given[0])
         if self.front_support is not None and self.rear_support is not None and self.rear_support <= self.front_support:
-            raise ValueError("rear_support must lie aft of front_support")
+            raise Misfit(f"must lie aft of front_support, above {milli(self.front_support)} mm", "rear_support")
         return self
 
 
@@ -52,7 +59,8 @@ class Fuselage(Table):
     def _rising(cls, sections: tuple[Section, ...]) -> tuple[Section, ...]:
         for number, (ahead, behind) in enumerate(pairwise(sections), start=2):
             if behind.x <= ahead.x:
-                raise ValueError(f"section {number}: x must rise from nose to tail")
+                wanted = f"above {milli(ahead.x)} mm (section {number - 1})"
+                raise Misfit(f"x must rise from nose to tail: {wanted} is needed here", number - 1, "x")
         return sections
 
 
@@ -75,10 +83,11 @@ class FinStation(Table):
 
 def _spanwise(stations: tuple[Station, ...]) -> tuple[Station, ...]:
     for number, (inner, outer) in enumerate(pairwise(stations), start=2):
-        if outer.y <= inner.y:
-            raise ValueError(f"station {number}: y must rise from root to tip (a station goes backwards)")
+        if outer.y < inner.y + LEAST_STEP:
+            wanted = f"at least {milli(inner.y + LEAST_STEP)} mm (station {number - 1})"
+            raise Misfit(f"y must rise from root to tip: {wanted} is needed here", number - 1, "y")
     if sum(station.chord for station in stations) <= 0 or all(s.chord == 0 for s in stations[:-1]):
-        raise ValueError("the surface has no area: a chord above 0 is needed")
+        raise Misfit("the surface has no area: a chord above 0 is needed", 0, "chord")
     return stations
 
 
@@ -132,18 +141,18 @@ class OldFin(Table):
     @classmethod
     def _upward(cls, stations: tuple[FinStation, ...] | None) -> tuple[FinStation, ...] | None:
         for number, (lower, upper) in enumerate(zip(stations or (), (stations or ())[1:], strict=False), start=2):
-            if upper.z <= lower.z:
-                raise ValueError(f"station {number}: z must rise from root to tip (a station goes backwards)")
+            if upper.z < lower.z + LEAST_STEP:
+                wanted = f"at least {milli(lower.z + LEAST_STEP)} mm (station {number - 1})"
+                raise Misfit(f"z must rise from root to tip: {wanted} is needed here", number - 1, "z")
         if stations and all(station.chord == 0 for station in stations):
-            raise ValueError("the surface has no area: a chord above 0 is needed")
+            raise Misfit("the surface has no area: a chord above 0 is needed", 0, "chord")
         return stations
 
     @model_validator(mode="after")
     def _one_shape(self) -> "OldFin":
-        if sum(shape is not None for shape in (self.stations, self.outline, self.trace)) != 1:
-            raise ValueError("needs exactly one of stations, outline and trace")
+        exactly_one(self, "stations", "outline", "trace")
         if self.count == 2 and not self.y:
-            raise ValueError("with count = 2 the fins' y is needed")
+            raise Misfit("with count = 2 the fins' y is needed, not 0", "count" if self.y is None else "y")
         return self
 
 
@@ -165,7 +174,7 @@ class Fan(Table):
     @model_validator(mode="after")
     def _hub_inside(self) -> "Fan":
         if self.diameter is not None and self.hub >= self.diameter:
-            raise ValueError("the hub must be smaller than the fan's diameter")
+            raise Misfit(f"must be smaller than the fan's diameter, {milli(self.diameter)} mm", "hub")
         return self
 
 
@@ -198,7 +207,7 @@ class Battery(Pack):
     @model_validator(mode="after")
     def _auto_needs(self) -> "Battery":
         if self.x == "auto" and self.slide is None:
-            raise ValueError('x = "auto" needs slide = [least, most], where the battery can sit')
+            raise Misfit("needs slide = [least, most] beside it, where the battery can sit", "x")
         return self
 
 

@@ -4,8 +4,11 @@ import difflib
 from collections.abc import Iterator
 from typing import Any
 
+from foamworks.design.airframe import Airframe, Battery, Station
 from foamworks.design.locate import Path
 from foamworks.design.model import Design
+from foamworks.design.wording import milli
+from foamworks.physics.planform import Stations, outline_stations, widest_low
 
 Fault = tuple[Path, str]
 
@@ -19,7 +22,11 @@ def _faults(design: Design) -> Iterator[Fault]:
     yield from _nothing_to_do(design)
     yield from _same_names(design)
     yield from _boards(design)
+    yield from _too_light(design)
+    yield from _rear_load(design)
     yield from _cg_outside(design)
+    yield from _edges_meet(design)
+    yield from _taper_of_a_point(design)
     yield from _tail_in_wing(design)
     yield from _short_ogive(design)
 
@@ -86,6 +93,53 @@ def _boards(design: Design) -> Iterator[Fault]:
                 yield path, "must name one of the boards: " + ", ".join(f'"{known}"' for known in names)
 
 
+def _too_light(design: Design) -> Iterator[Fault]:
+    """Hold the model to be heavier than what was weighed with it: battery, the fin that comes off, items."""
+    airframe = design.airframe
+    if airframe is None or airframe.mass is None:
+        return
+    fin = airframe.fin
+    aboard = {
+        "battery": _battery_aboard(airframe.battery),
+        "fin": (fin.mass or 0.0) if fin else 0.0,
+        "items": sum(item.mass for item in airframe.items),
+    }
+    if sum(aboard.values()) >= airframe.mass:
+        listed = ", ".join(f"{name} {milli(mass)} g" for name, mass in aboard.items() if mass > 0)
+        yield (
+            ("airframe", "mass"),
+            f"must be above the sum of what it holds ({listed}): the whole model is weighed, ready to fly",
+        )
+
+
+def _battery_aboard(battery: Battery | None) -> float:
+    """Give the mass [kg] of the pack the model was weighed with; 0 when it is not known."""
+    if battery is None:
+        return 0.0
+    return (battery.mass if battery.stock is None else battery.stock.mass) or 0.0
+
+
+def _rear_load(design: Design) -> Iterator[Fault]:
+    airframe = design.airframe
+    if airframe is None or airframe.cg is None or airframe.cg.rear_load is None or airframe.mass is None:
+        return
+    if airframe.cg.rear_load > airframe.mass:
+        yield (
+            ("airframe", "cg", "rear_load"),
+            f"must lie within 0 and airframe.mass, {milli(airframe.mass)} g: it is what the rear support holds of it",
+        )
+
+
+def _balance_point(airframe: Airframe) -> tuple[str, float] | None:
+    """Give where the model balances [m] and the key that says so; None when it is not known."""
+    cg = airframe.cg
+    if cg is None or cg.x is not None:
+        return None if cg is None or cg.x is None else ("x", cg.x)
+    if cg.front_support is None or cg.rear_support is None or cg.rear_load is None or airframe.mass is None:
+        return None
+    return "front_support", cg.front_support + (cg.rear_support - cg.front_support) * cg.rear_load / airframe.mass
+
+
 def _cg_outside(design: Design) -> Iterator[Fault]:
     airframe = design.airframe
     if airframe is None or airframe.cg is None or airframe.wing is None:
@@ -98,14 +152,61 @@ def _cg_outside(design: Design) -> Iterator[Fault]:
     if not airframe.fuselage:
         places.append(0.0)  # the nose tip, where x is counted from
     least, most = min(places), max(places)
-    x = airframe.cg.x
-    if x is not None and not least <= x <= most:
+    found = _balance_point(airframe)
+    if found is not None and not least <= found[1] <= most:
+        key, x = found
+        what = "" if key == "x" else f"puts the balance at x = {x * 1000:.0f} mm, which "
         yield (
-            ("airframe", "cg", "x"),
+            ("airframe", "cg", key),
             (
-                f"lies outside the aircraft, which reaches from x = {least * 1000:.0f} to {most * 1000:.0f} mm; "
+                f"{what}lies outside the aircraft, which reaches from x = {least * 1000:.0f} to {most * 1000:.0f} mm; "
                 "measure from the nose tip aft"
             ),
+        )
+
+
+def _edges_meet(design: Design) -> Iterator[Fault]:
+    """Hold wing and tailplane to have a chord left where their root is continued to the centre line."""
+    airframe = design.airframe
+    if airframe is None:
+        return
+    surfaces: dict[str, tuple[Station, ...]] = {
+        "wing": airframe.wing.stations if airframe.wing else (),
+        "tailplane": airframe.tailplane.stations if airframe.tailplane and airframe.fuselage else (),
+    }
+    for name, stations in surfaces.items():
+        if not stations or stations[0].y == 0:
+            continue
+        root, outer = stations[:2]
+        least = outer.chord * root.y / outer.y
+        if root.chord <= least * (1 + 1e-9):
+            yield (
+                ("airframe", name, "stations", 0, "chord"),
+                (
+                    f"must be above {milli(least)} mm: continued straight to the centre line, the {name}'s edges "
+                    "would meet before they get there"
+                ),
+            )
+
+
+def _taper_of_a_point(design: Design) -> Iterator[Fault]:
+    """A fin that runs to a point at its foot has no taper that new fins could take over."""
+    fins, fin = design.fins, design.airframe.fin if design.airframe else None
+    if fin is None or fins is None or fins.each is not None or (fins.shape and fins.shape.taper is not None):
+        return
+    if fin.stations is not None:
+        foot = Stations(
+            x=tuple(s.x for s in fin.stations),
+            s=tuple(s.z for s in fin.stations),
+            chord=tuple(s.chord for s in fin.stations),
+        )
+    else:
+        drawn = fin.outline if fin.outline is not None else fin.trace.outline if fin.trace is not None else ()
+        foot = outline_stations(drawn)
+    if foot.chord[widest_low(foot)] <= 0:
+        yield (
+            ("fins", "shape", "taper"),
+            "is missing, and the fin that comes off has none to take over: it stands on a point; give it, as in 0.6",
         )
 
 
@@ -119,7 +220,7 @@ def _tail_in_wing(design: Design) -> Iterator[Fault]:
     overlap = min(wing.x + wing.chord, tail.x + tail.chord) - max(wing.x, tail.x)
     if reach > 0 and overlap > 0 and apart < 0.2 * tail.chord:
         yield (
-            ("airframe", "tailplane", "stations"),
+            ("airframe", "tailplane", "stations", 0, "x"),
             (
                 f"the tailplane lies inside the wing: its root chord overlaps the wing's by {overlap * 1000:.0f} mm "
                 "at the same height; check x, measured from the nose tip aft"

@@ -13,8 +13,11 @@ from foamworks.design import locate
 from foamworks.design.consistent import first_fault
 from foamworks.design.files import FILE_KEYS, MAX_BYTES, may_be_beside
 from foamworks.design.model import Design
-from foamworks.errors import DesignError
+from foamworks.design.wording import Misfit, value_text
+from foamworks.errors import DesignError, printable
 
+# more digits than Python reads; cut to 400, the number is still beyond any range, and its key gets the blame
+_LONG_NUMBER = re.compile(r"(?<![\d_])(\d(?:_?\d){399})[\d_]{3600,}")
 _WORDS = {
     "string_type": "a text in quotes is needed",
     "bool_type": "true or false is needed",
@@ -69,6 +72,11 @@ def _parse(path: Path, text: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         raise DesignError(_toml_fault(path, text, str(fault))) from None
+    except ValueError as fault:
+        cut = _LONG_NUMBER.sub(r"\1", text)
+        if cut == text:
+            raise DesignError(f"{path}:1: is not TOML: {printable(str(fault))}") from None
+        return _parse(path, cut)
     except RecursionError:
         raise DesignError(f"{path}:1: tables or lists are nested too deeply to be read") from None
 
@@ -98,13 +106,14 @@ def _toml_fault(path: Path, text: str, fault: str) -> str:
     lines = text.splitlines()
     shown = lines[line - 1].strip()[:80] if line <= len(lines) else "end of the file"
     what = re.sub(r"\s*\(at .*\)", "", fault)
-    return f'{path}:{line}: is not TOML: {what}\n  {shown}\n  a line reads: key = 12, key = "text", or [table]'
+    reads = 'a line reads: key = 12, key = "text", or [table]'
+    return f"{path}:{line}: is not TOML: {printable(what)}\n  {printable(shown)}\n  {reads}"
 
 
 def _explain(path: Path, text: str, data: dict[str, Any], fault: ValidationError) -> str:
     # an error in one arm of a union comes with errors of the other arms: the deepest one says most
     details = fault.errors(include_url=False)
-    spots = [_existing(data, detail["loc"]) for detail in details]
+    spots = [_spot(data, detail) for detail in details]
     lines = locate.locate(text)
     best = min(range(len(details)), key=lambda i: (locate.line_of(lines, spots[i]), -len(spots[i]), i))
     first, key = details[best], spots[best]
@@ -114,8 +123,15 @@ def _explain(path: Path, text: str, data: dict[str, Any], fault: ValidationError
         key = (*key, str(first["loc"][-1]))
         return _message(path, text, data, key, "is missing and is needed here")
     if first["type"] == "extra_forbidden":
-        return _message(path, text, data, key, _unknown_key(key))
+        return _message(path, text, data, key, _unknown_key(key), tables=False)
     return _message(path, text, data, key, _wording(first))
+
+
+def _spot(data: dict[str, Any], detail: ErrorDetails) -> locate.Path:
+    """Give the path of the key to blame: where pydantic stands, and from there to the misfit."""
+    spot = _existing(data, detail["loc"])
+    error = detail.get("ctx", {}).get("error")
+    return (*spot, *error.key) if isinstance(error, Misfit) else spot
 
 
 def _existing(data: Any, loc: tuple[int | str, ...]) -> locate.Path:
@@ -139,9 +155,9 @@ def _wording(detail: ErrorDetails) -> str:
     if kind == "value_error":
         return str(context["error"])
     if kind == "literal_error":
-        value = str(detail["input"])
-        choices = str(context["expected"])
-        near = difflib.get_close_matches(value, re.findall(r"'([^']*)'", choices), n=1)
+        value, choices = detail["input"], str(context["expected"])
+        known = re.findall(r"'([^']*)'", choices)
+        near = difflib.get_close_matches(value, known, n=1) if isinstance(value, str) else []
         return f"must be {choices}" + (f' (did you mean "{near[0]}"?)' if near else "")
     if kind in _WORDS:
         return _WORDS[kind]
@@ -176,21 +192,13 @@ def _table_in(annotation: Any) -> Any:
     return next((model for model in found if model is not None), None)
 
 
-def _message(path: Path, text: str, data: dict[str, Any], key: locate.Path, message: str) -> str:
-    lines = locate.locate(text)
+def _message(
+    path: Path, text: str, data: dict[str, Any], key: locate.Path, message: str, *, tables: bool = True
+) -> str:
+    """Write a fault on one line; `tables`: also the value of a key that holds a table."""
+    line = locate.line_of(locate.locate(text), key)
     value: Any = data
     for part in key:
         value = value[part] if _holds(value, part) else None
-    shown = ""
-    if value is not None and not isinstance(value, dict | list):
-        shown = f" = {_toml(value)}"
-    elif isinstance(value, list) and len(str(value)) <= 60 and not any(isinstance(entry, dict) for entry in value):
-        shown = f" = {value}"
-    return "\n".join(f"{path}:{locate.line_of(lines, key)}: {locate.spell(key)}{shown}: {message}".split("\n")[:5])
-
-
-def _toml(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    text = f'"{value}"' if isinstance(value, str) else str(value)
-    return text if len(text) <= 80 else text[:77] + "..."
+    shown = f" = {value_text(value)}" if value is not None and (tables or not isinstance(value, dict)) else ""
+    return f"{path}:{line}: {f'{locate.spell(key)}{shown}: ' if key else ''}{printable(message)}"

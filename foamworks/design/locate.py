@@ -7,6 +7,8 @@ arrays and inline tables and notes the line of each. A path is a tuple of keys a
 import bisect
 import re
 
+from foamworks.design.wording import key_text
+
 Path = tuple[str | int, ...]
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _SPACE = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
@@ -175,5 +177,5 @@ def spell(path: Path) -> str:
     """
     text = ""
     for part in path:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}"
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{key_text(part)}"
     return text.lstrip(".")

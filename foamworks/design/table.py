@@ -7,7 +7,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSche
 from foamworks.design import quantity as q
 from foamworks.design.files import Curve, Drawing, read_curve_file, read_drawing_file
 from foamworks.design.outline import simple_outline
-from foamworks.units import to_si
+from foamworks.design.wording import Misfit
 
 
 class Table(BaseModel):
@@ -23,25 +23,58 @@ def whole(value: object) -> object:
     return value
 
 
+def exactly_one(table: Table, *names: str) -> None:
+    """Hold that exactly one of a table's keys is given."""
+    given = [name for name in names if getattr(table, name) is not None]
+    needs = f"needs exactly one of {', '.join(names[:-1])} and {names[-1]}"
+    if not given:
+        raise ValueError(f"{needs}; none is given")
+    if len(given) > 1:
+        raise Misfit(f"stands beside {given[0]}; the table {needs}", given[1])
+
+
+_COORDINATE = q.Quantity("length", -20_000, 20_000)
+
+
+def numbers(values: list[object], *fields: q.Quantity) -> list[float]:
+    """Read the numbers of a list into SI; a fault is laid at its own entry."""
+    found = []
+    for number, (value, field) in enumerate(zip(values, fields, strict=True)):
+        try:
+            found.append(float(field.read(value)))
+        except ValueError as fault:
+            raise Misfit(str(fault), number) from None
+    return found
+
+
+def points(value: object, *, of: str, least: int) -> list[tuple[float, float]]:
+    """Read [[x, z], ...] in mm into metres; `of` says what they make, with its article."""
+    if not isinstance(value, list) or len(value) < least:
+        raise ValueError(f"{of} is a list of at least {least} points, [[x, y], ...]")
+    found = []
+    for number, point in enumerate(value):
+        if not isinstance(point, list) or len(point) != 2:
+            raise Misfit(f"point {number + 1} must be two numbers, as in [120, 36]", number)
+        try:
+            x, y = numbers(point, _COORDINATE, _COORDINATE)
+        except Misfit as fault:
+            raise Misfit(str(fault), number, *fault.key) from None
+        found.append((x, y))
+    return found
+
+
 Count = Annotated[int, BeforeValidator(whole), Field(ge=1, le=1000)]
 Pair = Annotated[int, BeforeValidator(whole), Field(ge=1, le=2)]
 Fraction = Annotated[float, q.Quantity("ratio", 0, 1)]
 
 
-def _points(value: object) -> tuple[tuple[float, float], ...]:
-    """Read [[x, z], ...] in mm into metres; at least three points, a simple closed outline."""
-    if not isinstance(value, list) or len(value) < 3:
-        raise ValueError("an outline is a list of at least three [x, z] points")
-    points = []
-    for number, point in enumerate(value, start=1):
-        if not isinstance(point, list) or len(point) != 2:
-            raise ValueError(f"point {number} of the outline must be two numbers, as in [120, 36]")
-        points.append((to_si(point[0], "length"), to_si(point[1], "length")))
-    return simple_outline(points)
+def _outline(value: object) -> tuple[tuple[float, float], ...]:
+    """Read the points of an outline, at least three; it must be simple and closed."""
+    return simple_outline(points(value, of="an outline", least=3))
 
 
 _POINTS_SCHEMA = {"type": "array", "minItems": 3, "items": {"type": "array", "minItems": 2, "maxItems": 2}}
-Outline = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_points), WithJsonSchema(_POINTS_SCHEMA)]
+Outline = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_outline), WithJsonSchema(_POINTS_SCHEMA)]
 _FILE_SCHEMA = {"type": "string", "description": "a file beside the design file"}
 TraceFile = Annotated[Drawing, BeforeValidator(read_drawing_file), WithJsonSchema(_FILE_SCHEMA)]
 CurveFile = Annotated[Curve, BeforeValidator(read_curve_file), WithJsonSchema(_FILE_SCHEMA)]

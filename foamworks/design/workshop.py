@@ -1,48 +1,54 @@
 """The workshop: parts to cut, boards, how they are cut, the printer, what was weighed. SI."""
 
-from typing import Annotated, Any, Literal
+from itertools import pairwise
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from foamworks.design import quantity as q
-from foamworks.design.table import Count, Fraction, Outline, Table, TraceFile, whole
-from foamworks.units import to_si
+from foamworks.design.table import (
+    Count,
+    Fraction,
+    Outline,
+    Table,
+    TraceFile,
+    exactly_one,
+    numbers,
+    points,
+    whole,
+)
+from foamworks.design.wording import Misfit, milli
+
+_SIDE = q.Quantity("length", 0, 20_000, above=True)
+_SIDE_OR_NONE = q.Quantity("length", 0, 20_000)
+_LEANING = q.Quantity("angle", -85, 85)
 
 
 def _trapezoid(value: object) -> tuple[float, float, float, float]:
     if not isinstance(value, list) or len(value) != 4:
         raise ValueError("a trapezoid is [root, tip, height, sweep]")
-    root, tip, height = (to_si(number, "length") for number in value[:3])
-    sweep = to_si(value[3], "angle")
-    if root <= 0 or tip < 0 or height <= 0:
-        raise ValueError("a trapezoid's root and height must be above 0, its tip at least 0")
-    if abs(sweep) > to_si(85, "angle"):
-        raise ValueError("a trapezoid's sweep must lie within -85 and 85 deg")
+    root, tip, height, sweep = numbers(value, _SIDE, _SIDE_OR_NONE, _SIDE, _LEANING)
     return root, tip, height, sweep
 
 
 def _disc(value: object) -> tuple[float, float]:
-    numbers: list[Any] = value if isinstance(value, list) else [value, 0]
-    if len(numbers) != 2:
+    if not isinstance(value, list):
+        return float(_SIDE.read(value)), 0.0
+    if len(value) != 2:
         raise ValueError("a disc is its diameter, or [outer, inner]")
-    outer, inner = (to_si(number, "length") for number in numbers)
-    if outer <= 0 or inner < 0 or inner >= outer:
-        raise ValueError("a disc's outer diameter must be above 0 and above its inner one")
+    outer, inner = numbers(value, _SIDE, _SIDE_OR_NONE)
+    if inner >= outer:
+        raise Misfit(f"the disc's inner diameter must be smaller than its outer one, {milli(outer)} mm", 1)
     return outer, inner
 
 
 def _line(value: object) -> tuple[tuple[float, float], ...]:
     """Read [[x, y], ...] into metres; at least two points, no two the same in a row."""
-    if not isinstance(value, list) or len(value) < 2:
-        raise ValueError("a line is a list of at least two [x, y] points")
-    points = []
-    for number, point in enumerate(value, start=1):
-        if not isinstance(point, list) or len(point) != 2:
-            raise ValueError(f"point {number} of the line must be two numbers, as in [120, 36]")
-        points.append((to_si(point[0], "length"), to_si(point[1], "length")))
-        if number > 1 and points[-1] == points[-2]:
-            raise ValueError(f"point {number} of the line is the point before it again")
-    return tuple(points)
+    found = points(value, of="a line", least=2)
+    for number, (before, point) in enumerate(pairwise(found), start=1):
+        if point == before:
+            raise Misfit(f"point {number + 1} of the line is the point before it again", number)
+    return tuple(found)
 
 
 _LINE_SCHEMA = {"type": "array", "minItems": 2, "items": {"type": "array", "minItems": 2, "maxItems": 2}}
@@ -81,9 +87,7 @@ class Cut(Table):
 
     @model_validator(mode="after")
     def _one_shape(self) -> "Cut":
-        shapes = (self.outline, self.trace, self.rectangle, self.trapezoid, self.disc)
-        if sum(shape is not None for shape in shapes) != 1:
-            raise ValueError("needs exactly one of outline, trace, rectangle, trapezoid and disc")
+        exactly_one(self, "outline", "trace", "rectangle", "trapezoid", "disc")
         return self
 
 

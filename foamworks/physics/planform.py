@@ -186,6 +186,17 @@ def reference_wing(stations: Stations) -> ReferenceWing:
     )
 
 
+def widest_low(stations: Stations) -> int:
+    """Which station of a fin has the widest chord in the lower half: its root, unless a slanting root cuts it off.
+
+    >>> widest_low(Stations(x=(0.0, 0.0, 0.1), s=(0.0, 0.01, 0.1), chord=(0.0, 0.2, 0.1)))
+    1
+    """
+    s = stations.s
+    lower = [i for i, value in enumerate(s[:-1]) if value <= s[0] + stations.height / 2]
+    return max(lower, key=lambda i: (stations.chord[i], i))
+
+
 def continue_down(stations: Stations, s_new: float) -> Stations:
     """Fin whose root is continued by its own straight edges down to `s_new` [m]; as it is when that is not below it.
 
@@ -199,8 +210,7 @@ def continue_down(stations: Stations, s_new: float) -> Stations:
     s, height = stations.s, stations.height
     if s_new >= s[0]:
         return stations
-    lower = [i for i, value in enumerate(s[:-1]) if value <= s[0] + height / 2]
-    low = max(lower, key=lambda i: (stations.chord[i], i))
+    low = widest_low(stations)
     high = next((i for i, value in enumerate(s) if value >= s[low] + EDGE * height), len(s) - 1)
     return _continued(stations, s_new, low, high)
 

@@ -116,11 +116,22 @@ def wanted_shape(fins: Fins, old: FinSet | None) -> WantedShape | None:
     asked = (fins.shape.aspect_ratio, fins.shape.taper, fins.shape.sweep) if fins.shape else (None, None, None)
     if old is None and None in asked:
         return None
-    given = (old.stations.aspect_ratio, old.stations.taper, old.stations.sweep) if old else asked
+    given = _shape_of(old.stations) if old else asked
     aspect_ratio, taper, sweep = (g if a is None else a for a, g in zip(asked, given, strict=True))
     if aspect_ratio is None or taper is None or sweep is None:
         return None
     return WantedShape(aspect_ratio, taper, sweep)
+
+
+def _shape_of(stations: Stations) -> tuple[float, float | None, float]:
+    """Aspect ratio, taper and sweep of a fin; where a slanting root cuts it off, its edges count from above that.
+
+    The taper of a fin that runs to a point at its foot is None: it has none.
+    """
+    low = planform.widest_low(stations)
+    chord = stations.chord[low]
+    sweep = math.atan2(stations.x[-1] - stations.x[low], stations.s[-1] - stations.s[low])
+    return stations.aspect_ratio, stations.chord[-1] / chord if chord > 0 else None, sweep
 
 
 def shaped(shape: WantedShape, area: float) -> FinAsBuilt:

@@ -11,6 +11,7 @@ import numpy as np
 
 from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
+from foamworks.errors import PhysicsError
 from foamworks.physics import planform
 from foamworks.physics.panels import Flap, Surface
 from foamworks.physics.planform import Stations
@@ -80,11 +81,14 @@ def _until_edges_meet(stations: Stations, depth: float) -> float:
     if depth <= 0:
         return depth
     first = stations.s[0]
-    near = planform.continue_down(stations, first - SLIVER * stations.height)
+    try:
+        near = planform.continue_down(stations, first - SLIVER * stations.height)
+    except PhysicsError:  # they meet within the fin itself, which stands on a point: it is taken as it is
+        return 0.0
     lost = (near.chord[1] - near.chord[0]) / (near.s[1] - near.s[0])
     if lost <= 0:
         return depth
-    return min(depth, first - near.s[1] + (near.chord[1] - LEAST_CHORD) / lost)
+    return max(0.0, min(depth, first - near.s[1] + (near.chord[1] - LEAST_CHORD) / lost))
 
 
 def root_depth(airframe: Airframe, fins: FinSet) -> float:
