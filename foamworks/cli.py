@@ -1,6 +1,7 @@
 """The command line: arguments, printed lines, exit status. The only module that prints.
 
-Exit status: 0 nothing fails, 1 a finding fails, 2 the design or the call cannot be used, 130 stopped by the user.
+Exit status: 0 nothing fails, 1 a finding fails, 2 the design or the call cannot be used, 130 stopped by Ctrl-C
+(SIGINT), 143 told to end (SIGTERM).
 """
 
 import json
@@ -14,7 +15,7 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
-from foamworks.errors import FoamworksError
+from foamworks.errors import DesignError, FoamworksError, printable
 
 # why: the lattice's matrices are small; more threads only burn time, and one gives the same sums on every machine
 for _variable in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -49,13 +50,35 @@ class DxfVersion(StrEnum):
     r12 = "r12"
 
 
+class _Ending:
+    """Remembers Ctrl-C and SIGTERM: a library's C code may turn the interruption into an error of its own."""
+
+    def __init__(self) -> None:
+        self.asked = 0  # the signal
+
+    def __call__(self, number: int, _: object) -> NoReturn:
+        self.asked = number
+        raise KeyboardInterrupt
+
+
+_ending = _Ending()
+
+
 def _say(text: str) -> None:
-    print(text, file=sys.stderr)
+    print("\n".join(printable(line) for line in text.split("\n")), file=sys.stderr)
 
 
 def _stop(fault: FoamworksError) -> NoReturn:
+    if _ending.asked:  # the fault is what became of the interruption
+        raise KeyboardInterrupt from fault
     _say(str(fault))
     raise typer.Exit(2)
+
+
+def _folder(text: str) -> Path:
+    if not text.strip():
+        raise DesignError(f'--out "{text}": names no folder; name one, or leave --out away: it is out then')
+    return Path(text)
 
 
 def _print_json(data: dict[str, Any]) -> None:
@@ -98,9 +121,11 @@ def check(design: DesignFile, as_json: AsJson = False) -> None:
 @app.command()
 def build(
     design: DesignFile,
-    out: Annotated[Path, typer.Option("--out", help="The folder to build into.")] = Path("out"),
+    out: Annotated[str, typer.Option("--out", metavar="DIR", help="The folder to build into.")] = "out",
     as_json: AsJson = False,
-    only: Annotated[str, typer.Option("--only", help="Of fins,pod,sheets,prints,report: the files wanted.")] = "",
+    only: Annotated[
+        str | None, typer.Option("--only", help="Of fins,pod,sheets,prints,report: the files wanted.")
+    ] = None,
     dxf: Annotated[DxfVersion, typer.Option("--dxf", help="The DXF version of the sheets.")] = DxfVersion.r2010,
     plotter: Annotated[bool, typer.Option("--plotter", help="Add one full-size PDF page a sheet.")] = False,
     improve: Annotated[
@@ -112,9 +137,13 @@ def build(
 
     try:
         wanted = pipeline.BuildOptions(
-            only=pipeline.read_only(only), dxf=dxf.value, plotter=plotter, improve=improve, progress=_progress()
+            only=pipeline.read_only(only) if only is not None else frozenset(),
+            dxf=dxf.value,
+            plotter=plotter,
+            improve=improve,
+            progress=_progress(),
         )
-        case, data, folder = pipeline.build(design, out, wanted)
+        case, data, folder = pipeline.build(design, _folder(out), wanted)
     except FoamworksError as fault:
         _stop(fault)
     if as_json:
@@ -240,25 +269,14 @@ def _progress() -> Any:
     return show
 
 
-class _Stop:
-    """Remembers Ctrl-C: a library's C code may turn the interruption into an error of its own."""
-
-    def __init__(self) -> None:
-        self.asked = False
-
-    def __call__(self, *_: object) -> NoReturn:
-        self.asked = True
-        raise KeyboardInterrupt
-
-
 def main() -> None:
     """Run the command line."""
-    stop = _Stop()
-    signal.signal(signal.SIGINT, stop)
+    signal.signal(signal.SIGINT, _ending)
+    signal.signal(signal.SIGTERM, _ending)
     try:
         app()
     except (Exception, KeyboardInterrupt, SystemExit):
-        if not stop.asked:
+        if not _ending.asked:
             raise
         _say("stopped; nothing half-written is left")
-        sys.exit(130)
+        sys.exit(128 + _ending.asked)

@@ -37,10 +37,11 @@ class BuildOptions:
 
 def read_only(text: str) -> frozenset[str]:
     """Read the value of --only."""
-    wanted = [name.strip() for name in text.split(",") if name.strip()]
+    wanted = [name.strip() for name in text.split(",")]
     for name in wanted:
         if name not in FILES:
-            raise DesignError(f"--only {name}: takes {', '.join(FILES)}, joined by commas")
+            shown = name or f'"{text}"'
+            raise DesignError(f"--only {shown}: takes {', '.join(FILES)}, joined by commas")
     return frozenset(wanted)
 
 

@@ -5,7 +5,6 @@ import os
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -75,6 +74,46 @@ def test_a_wrong_call_is_exit_2(arguments: list[str]) -> None:
     assert done.stdout == ""
 
 
+@pytest.mark.parametrize("option", ["--out", "--only"])
+@pytest.mark.parametrize("value", ["", " ", ","])
+def test_an_option_without_a_value_is_exit_2_and_builds_nothing(tmp_path: Path, option: str, value: str) -> None:
+    if (option, value) == ("--out", ","):
+        return  # a comma is a folder's name like another
+    done = run("build", str(ROOT / "designs" / "board-cuts.toml"), option, value, cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith(f'{option} "{value}": ')
+    assert not list(tmp_path.iterdir())
+
+
+def test_only_takes_no_empty_place_between_commas() -> None:
+    done = run("build", "designs/pod-nose.toml", "--only", "pod,,sheets")
+    assert done.returncode == 2
+    assert "takes fins, pod, sheets, prints, report" in done.stderr
+
+
+@pytest.mark.parametrize("command", [["check"], ["build"], ["compare", "designs/pod-nose.toml"]])
+def test_with_json_a_fault_of_the_design_leaves_stdout_empty(tmp_path: Path, command: list[str]) -> None:
+    path = tmp_path / "x.toml"
+    path.write_text("[airframe]\nmass = " + "9" * 5000 + "\n")
+    done = run(*command, str(path), "--json")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "x.toml:2: airframe.mass = 9999" in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+
+
+def test_a_message_sends_no_escapes_to_the_terminal() -> None:
+    done = run("build", "designs/pod-nose.toml", "--only", "\x1b[31mpod")
+    assert done.returncode == 2
+    assert "\x1b" not in done.stderr
+    assert r"\u001b[31mpod" in done.stderr
+
+
+@pytest.mark.parametrize("version", ["r12", "r2010"])
+def test_a_build_that_succeeds_says_nothing_on_stderr(tmp_path: Path, version: str) -> None:
+    done = run("build", "designs/board-cuts.toml", "--only", "sheets", "--dxf", version, "--out", str(tmp_path))
+    assert (done.returncode, done.stderr) == (0, "")
+
+
 def test_only_takes_what_it_knows() -> None:
     done = run("build", "designs/pod-nose.toml", "--only", "wings")
     assert done.returncode == 2
@@ -131,17 +170,42 @@ def test_check_loads_no_cad_kernel_and_no_drawing_library() -> None:
     assert done.stdout.strip() == "[]"
 
 
-def test_ctrl_c_is_exit_130_and_leaves_the_last_build() -> None:
+# each line runs before the command line does, in its process
+STOPPING = {
+    "in the study": (
+        "import time, foamworks.pipeline as p;p.check = lambda path: (print('ready', flush=True), time.sleep(60))"
+    ),
+    "while it writes": (
+        "import time, foamworks.output.writing as w;"
+        "w.write_all = lambda *_: (print('ready', flush=True), time.sleep(60))"
+    ),
+    # the C code of the CAD kernel's modules turns an interruption into an ImportError
+    "in the import of the kernel": (
+        "import builtins, time; real = builtins.__import__\n"
+        "def slow(name, *rest, **named):\n"
+        "    if name != 'cadquery': return real(name, *rest, **named)\n"
+        "    print('ready', flush=True)\n"
+        "    try: time.sleep(60)\n"
+        "    except KeyboardInterrupt: raise ImportError('initialization failed') from None\n"
+        "builtins.__import__ = slow"
+    ),
+}
+
+
+@pytest.mark.parametrize("signal_and_exit", [(signal.SIGINT, 130), (signal.SIGTERM, 143)], ids=["Ctrl-C", "SIGTERM"])
+@pytest.mark.parametrize("where", STOPPING)
+def test_a_stopped_build_says_only_that_and_leaves_nothing(
+    tmp_path: Path, where: str, signal_and_exit: tuple[signal.Signals, int]
+) -> None:
+    call = ["foamworks", "build", "designs/pod-nose.toml", "--out", str(tmp_path)]
+    code = f"{STOPPING[where]}\nimport sys; sys.argv = {call!r}\nfrom foamworks.cli import main; main()"
     process = subprocess.Popen(
-        [sys.executable, "-c", "import time, foamworks.pipeline as p; p.check = lambda path: time.sleep(60)\n"
-         "import sys; sys.argv = ['foamworks', 'check', 'x.toml']\n"
-         "print('ready', flush=True)\nfrom foamworks.cli import main; main()"],
-        cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-    )  # fmt: skip
+        [sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
     assert process.stdout is not None
     assert process.stdout.readline() == "ready\n"
-    time.sleep(1.5)
-    process.send_signal(signal.SIGINT)
+    process.send_signal(signal_and_exit[0])
     _, errors = process.communicate(timeout=30)
-    assert process.returncode == 130
-    assert "stopped" in errors
+    assert process.returncode == signal_and_exit[1]
+    assert errors == "stopped; nothing half-written is left\n"
+    assert not list(tmp_path.iterdir())

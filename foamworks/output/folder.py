@@ -43,6 +43,7 @@ def unique_names(names: list[str]) -> list[str]:
 def whole_folder(out: Path, name: str) -> Iterator[tuple[Path, Path]]:
     """Give (a new folder to write into, the place it takes); on success it replaces the last build, else it goes.
 
+    What a killed build of the same design left behind is put right first.
     Raises OutputError when `out` cannot be used or the place holds something that no build wrote.
     """
     final = out / safe_name(name)
@@ -50,6 +51,7 @@ def whole_folder(out: Path, name: str) -> Iterator[tuple[Path, Path]]:
         out.mkdir(parents=True, exist_ok=True)
         if final.exists() and not (final.is_dir() and ((final / MARKER).exists() or not any(final.iterdir()))):
             raise OutputError(f"{final}: holds something else than an earlier build; move it, or name another --out")
+        _put_right(final)
         work = out / f".{final.name}.{os.getpid()}.new"
         shutil.rmtree(work, ignore_errors=True)
         work.mkdir()
@@ -71,12 +73,44 @@ def _put_in_place(work: Path, final: Path) -> None:
             final.rename(old)
         work.rename(final)
     except OSError as fault:
-        if old.exists() and not final.exists():
-            old.rename(final)
         raise OutputError(f"{final}: cannot be replaced ({fault.strerror}); close what has it open") from None
     finally:
-        if final.exists():
-            shutil.rmtree(old, ignore_errors=True)
+        _settle(old, final)
+
+
+def _settle(old: Path, final: Path) -> None:
+    """Put the last build back when nothing took its place, else drop it."""
+    if not final.exists() and old.exists():
+        old.rename(final)
+    shutil.rmtree(old, ignore_errors=True)
+
+
+def _put_right(final: Path) -> None:
+    """Remove the working folders of builds that were killed; the last build is put back when it had been moved."""
+    pattern = re.compile(rf"\.{re.escape(final.name)}\.(\d+)\.(new|old)")
+    for place in sorted(final.parent.iterdir()):
+        match = pattern.fullmatch(place.name)
+        if not match or place.is_symlink() or not place.is_dir() or _runs(int(match.group(1))):
+            continue
+        if match.group(2) == "old":
+            _settle(place, final)
+        else:
+            shutil.rmtree(place, ignore_errors=True)
+
+
+def _runs(process: int) -> bool:
+    """Tell whether another process runs; where that cannot be asked without harm (not POSIX), take it that it does."""
+    if process == os.getpid():  # the number was another's before it became ours
+        return False
+    if os.name != "posix":
+        return True
+    try:
+        os.kill(process, 0)  # signal 0 only asks
+    except (ProcessLookupError, OverflowError):
+        return False
+    except PermissionError:
+        return True
+    return True
 
 
 def listing(folder: Path) -> list[dict[str, Any]]:

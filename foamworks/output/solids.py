@@ -120,12 +120,22 @@ def _kernel() -> Any:
     try:
         import cadquery
     except ImportError as error:
+        _pass_interruption_on(error)
         if "libGL" in str(error):
             raise KernelMissing(
                 f"the CAD kernel needs the system library {error.name or 'libGL'}; {INSTALL}"
             ) from error
         raise KernelMissing(f"the CAD kernel does not load ({error}); install it with: pip install cadquery") from error
     return cadquery
+
+
+def _pass_interruption_on(error: BaseException | None) -> None:
+    """Raise KeyboardInterrupt when an error is what the kernel's C code made of one: no kernel is missing then."""
+    first = error
+    while error is not None:
+        if isinstance(error, KeyboardInterrupt):
+            raise KeyboardInterrupt from first
+        error = error.__cause__ or error.__context__
 
 
 def _revolve(shape: Revolve) -> Any:

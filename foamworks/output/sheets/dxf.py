@@ -6,6 +6,7 @@ from the inside out; circles and arcs keep their curve (bulges), all else stays 
 gives the same bytes.
 """
 
+import logging
 import math
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -51,7 +52,8 @@ def write_sheet_dxf(sheet: Sheet, path: Path, version: Literal["r2010", "r12"] =
 def _draw(sheet: Sheet, *, modern: bool) -> Any:
     from ezdxf.filemanagement import new
 
-    document = new("R2010" if modern else "R12")
+    with _no_talk_of_units():
+        document = new("R2010" if modern else "R12")
     _prepare(document, sheet, modern=modern)
     space = document.modelspace()
     for piece in sheet.placed:  # marked, scored and cut past the corners while the board still holds everything
@@ -67,6 +69,18 @@ def _draw(sheet: Sheet, *, modern: bool) -> Any:
     for kind in sorted(document.entitydb.dxf_types_in_use()):  # their order would follow the process's hash seed
         document.classes.add_class(kind)
     return document
+
+
+@contextmanager
+def _no_talk_of_units() -> Iterator[None]:
+    """Silence the library where it warns that R12 has no unit in its header: we know, and write it beside the sheet."""
+    logger = logging.getLogger("ezdxf")
+    before = logger.level
+    logger.setLevel(logging.ERROR)
+    try:
+        yield
+    finally:
+        logger.setLevel(before)
 
 
 @contextmanager
