@@ -14,13 +14,13 @@ from foamworks.parts.nest.nofit import HalfPlanes, half_planes
 from foamworks.parts.nest.shapes import Array, Form, bundle
 from foamworks.parts.nest.task import Box
 
-CLEAR = 3e-5  # mm kept over the gap, so that rounding places to 1e-5 mm cannot break it
 ROUNDS = 8
 MOVE = 2.5  # lattice steps a part may move in one round
 GAIN = 0.02  # mm; a round that shortens by less is the last
 PULL = 0.02  # of the mean x beside the length
 MISS = 1000.0  # price of a mm by which half planes are missed, beside a mm of length
 ROW_WORK = 6000  # cells that could be added in the time the programme takes for a row
+ROUND_WORK = 1_500_000  # and in the time a round takes on its own
 Whole = NDArray[np.int64]
 MISSED = 1e-9  # mm by which a half plane counts as missed
 Step = tuple[Array, float, set[tuple[int, int]]]
@@ -106,9 +106,9 @@ class Compactor:
         low = np.concatenate([low.T.ravel(), [self.box[0]], np.zeros(spare)])
         high = np.concatenate([high.T.ravel(), [self.box[2]], np.full(spare, np.inf)])
         price = np.concatenate([np.full(count, PULL / count), np.zeros(count), [1.0], np.full(spare, MISS)])
-        bound = np.concatenate([-offsets - CLEAR, -half[:, 0]])
+        bound = np.concatenate([-offsets, -half[:, 0]])  # no more than the gap: exact fits stay
         answer = optimize.linprog(price, matrix, bound, bounds=np.stack([low, high], axis=1), method="highs-ds")
-        self.work += ROW_WORK * (matrix.shape[0] + spare)
+        self.work += ROUND_WORK + ROW_WORK * (matrix.shape[0] + spare)
         if answer.status != 0:
             return None
         moved = answer.x[: 2 * count].reshape(2, count).T
@@ -117,7 +117,7 @@ class Compactor:
         return moved, float((moved[:, 0] + half[:, 0]).max()) - self.box[0], stuck
 
     def _bounds(self, centre: Array, half: Array) -> tuple[Array, Array]:
-        inner_low, inner_high = np.asarray(self.box[:2]) + half, np.asarray(self.box[2:]) - half - CLEAR
+        inner_low, inner_high = np.asarray(self.box[:2]) + half, np.asarray(self.box[2:]) - half
         inner_high = np.maximum(inner_low, inner_high)
         near = np.clip(centre, inner_low, inner_high)
         return np.maximum(inner_low, near - self.move), np.minimum(inner_high, near + self.move)

@@ -95,7 +95,7 @@ def why(task: Task, kind: int, stocks: Sequence[Stock]) -> str:
     """Say why a shape found no place."""
     if not stocks:
         return "there is no sheet"
-    alone = [fill(task, [kind], [int(k == stock) for k in range(len(stocks))])[1] for stock in range(len(stocks))]
+    alone = [fill(task.fine, [kind], [int(k == stock) for k in range(len(stocks))])[1] for stock in range(len(stocks))]
     if all(alone):
         wide, high = (2 * side for side in task.forms[kind][0].half)
         return f"larger than any sheet inside its margin ({wide:.1f} x {high:.1f} mm)"

@@ -1,15 +1,19 @@
 """First layout: part after part in a given order, each as far left as it goes, then as low [mm].
 
 Parts lie on a lattice counted from the lower left corner of the sheet's free box to the lower left corner of the
-part's own box. No-fit areas are exact, so only the lattice wastes room.
+part's own box. No-fit areas are exact, so only the lattice wastes room; in an exact task the parts leave it and lie
+where they touch.
 """
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from foamworks.parts.nest.lattice import Mask, press, sheet_mask
-from foamworks.parts.nest.shapes import Form
+from foamworks.parts.nest.lattice import Mask, press, room_of, sheet_mask
+from foamworks.parts.nest.nofit import Sides, half_planes, sides_of
+from foamworks.parts.nest.shapes import Form, facing
 from foamworks.parts.nest.task import Sheet, Task
+from foamworks.parts.nest.touch import Touching
 
 ORDER_PARTS = 500  # parts laid over all orders tried: many parts get fewer orders
 FULL = 1.0 + 1e-9  # of a sheet's free area: beyond it nothing is tried any more
@@ -44,31 +48,53 @@ class Filling:
         self.area += form.area
 
 
-class Fields:
-    """Free places of one shape on the sheets, kept up to date while its copies are laid."""
+Answer = tuple[list[Filling], list[int]]
 
-    def __init__(self, task: Task) -> None:
-        self.task = task
+
+class Fields:
+    """Free places of one shape on the sheets, kept up to date while its copies are laid.
+
+    `axis` 1 lays low first, then left. `way` 0 or 90 lays what can be turned by quarters along or across only.
+    """
+
+    def __init__(self, task: Task, axis: int = 0, way: int | None = None) -> None:
+        self.task, self.axis, self.way = task, axis, way
         self._kind = -1
         self._seen: dict[tuple[int, int, int], tuple[Mask | None, int]] = {}
+        self._exact: dict[tuple[int, int, int], tuple[Touching, int]] = {}
+        self._sides: dict[tuple[int, int], Sides] = {}
 
     def best(self, filling: Filling, number: int, kind: int) -> Spot | None:
-        """Find a place for a shape on a sheet: least right edge, then least y, then the first turn."""
+        """Find a place for a shape on a sheet: least right edge, then least y, then the first turn.
+
+        On axis 1: least upper edge, then least x.
+        """
+        axis, step = self.axis, self.task.step
         if kind != self._kind:
-            self._kind, self._seen = kind, {}
+            self._kind, self._seen, self._exact, self._sides = kind, {}, {}, {}
         found = []
         for turn, form in enumerate(self.task.forms[kind]):
+            if not self._allowed(kind, turn):
+                continue
             mask = self._mask(filling, number, form, turn)
             if mask is None:
                 continue
-            first = int(mask.argmin())
-            if not mask.flat[first]:
-                i, j = divmod(first, mask.shape[1])
-                found.append((round(i * self.task.step + 2 * form.half[0], 6), j, turn, i))
+            lines = mask if axis == 0 else mask.T
+            ahead, aside = divmod(int(lines.argmin()), lines.shape[1])
+            place = None if lines[ahead, aside] else (ahead * step, aside * step)[:: 1 - 2 * axis]
+            if self.task.exact:
+                place = self._touching(filling, number, form, turn).best(mask, place, axis)
+            if place is not None:
+                end = place[axis] + 2 * form.half[axis]
+                found.append((round(end, 6), round(place[1 - axis], 6), turn, place))
         if not found:
             return None
-        _, j, turn, i = min(found)
-        return Spot(kind, turn, i * self.task.step, j * self.task.step)
+        _, _, turn, place = min(found)
+        return Spot(kind, turn, *place)
+
+    def _allowed(self, kind: int, turn: int) -> bool:
+        turns = self.task.turns[kind]
+        return self.way is None or turns[turn] % 180 == self.way or all(other % 180 != self.way for other in turns)
 
     def _mask(self, filling: Filling, number: int, form: Form, turn: int) -> Mask | None:
         key = (number, filling.stock, turn)
@@ -81,21 +107,56 @@ class Fields:
         self._seen[key] = (mask, len(filling.spots))
         return mask
 
+    def _touching(self, filling: Filling, number: int, form: Form, turn: int) -> Touching:
+        key = (number, filling.stock, turn)
+        if key not in self._exact:
+            room = room_of(filling.sheet.box, form) or (0.0, 0.0)
+            self._exact[key] = (Touching(filling.sheet, form, room, self.task.step), 0)
+        touching, seen = self._exact[key]
+        new = [(self.task.forms[spot.kind][spot.turn], spot.x, spot.y) for spot in filling.spots[seen:]]
+        if new:
+            touching.add(new, lambda other: self._sides_of(other, form))
+        self._exact[key] = (touching, len(filling.spots))
+        return touching
 
-def fill(task: Task, parts: Sequence[int], supply: Sequence[int | None]) -> tuple[list[Filling], list[int]]:
+    def _sides_of(self, fixed: Form, moving: Form) -> Sides:
+        key = (id(fixed), id(moving))
+        if key not in self._sides:
+            self._sides[key] = sides_of(half_planes(*facing(fixed, moving)))
+        return self._sides[key]
+
+
+def fill(task: Task, parts: Sequence[int], supply: Sequence[int | None]) -> Answer:
     """Lay shapes `parts` in order over the sheets; give the sheets used and the shapes that found no room.
 
     Sheets with a count stand open from the start, in their order. A new sheet of a stock without count is opened
     when nothing open takes the part, of the first such stock that does.
     """
+    return fill_below(Fields(task), parts, supply, (math.inf, math.inf)) or ([], [])
+
+
+def fill_below(
+    fields: Fields, parts: Sequence[int], supply: Sequence[int | None], limit: tuple[float, float]
+) -> Answer | None:
+    """Do the same with other fields; None as soon as the price is no longer below a limit."""
+    task = fields.task
     fillings = [Filling(stock, task.sheets[stock]) for stock, count in enumerate(supply) for _ in range(count or 0)]
     endless = [stock for stock, count in enumerate(supply) if count is None]
-    fields, left = Fields(task), []
+    left: list[int] = []
     full: set[tuple[int, int]] = set()
     for kind in parts:
         if not _lay(task, fillings, kind, fields, full) and not _open(task, fillings, endless, kind, fields):
             left.append(kind)
+        if price(task, (fillings, left)) >= limit:
+            return None
     return [filling for filling in fillings if filling.spots], left
+
+
+def price(task: Task, answer: Answer) -> tuple[float, float]:
+    """Area of what is not placed, and of the sheets that are used [mm2]."""
+    fillings, left = answer
+    return (round(sum(task.forms[kind][0].area for kind in left), 6),
+            round(sum(filling.sheet.area for filling in fillings if filling.spots), 6))  # fmt: skip
 
 
 def _lay(task: Task, fillings: list[Filling], kind: int, fields: Fields, full: set[tuple[int, int]]) -> bool:

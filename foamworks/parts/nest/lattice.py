@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.parts.nest.shapes import Array, Bundle, Form, bundle, products
+from foamworks.parts.nest.shapes import Array, Bundle, Form, bundle, facing, products
 
 TOUCH = 1e-7  # mm, overlap that rounding may cause and that does not count
 CHUNK = 1_000_000  # numbers in one intermediate array at most, 8 MB
@@ -114,43 +114,54 @@ def blocked(pairs: Borders, xs: Array, low: float, step: float, rows: int) -> Ma
     return marks.mask()
 
 
-def press(mask: Mask, fixed: Sequence[tuple[Form, float, float]], moving: Form, step: float) -> None:
+def press(mask: Mask, fixed: Sequence[tuple[Form, float, float]], moving: Form, step: float, ease: float = 0.0) -> None:
     """Mark on a sheet's lattice, for the lower left corner of a moving form, what parts lying there take.
 
-    `fixed` are forms and the lower left corners of their boxes [mm]; the lattice starts at 0, 0.
+    `fixed` are forms and the lower left corners of their boxes [mm]; the lattice starts at 0, 0. Marked is what
+    overlaps by more than `ease`.
     """
-    groups: dict[tuple[int, int, int], list[tuple[Form, float, float]]] = {}
-    for part in fixed:
-        wide = round(2 * math.log2(part[0].reach[0]))  # parts of much the same width need the same columns
-        groups.setdefault((*part[0].grown.size, wide), []).append(part)
+    groups: dict[tuple[int, ...], list[tuple[Bundle, Bundle, Form, float, float]]] = {}
+    for form, x, y in fixed:
+        own, other = facing(form, moving)
+        wide = round(2 * math.log2(form.reach[0]))  # parts of much the same width need the same columns
+        groups.setdefault((*own.size, wide, id(other)), []).append((own, other, form, x, y))
     marks = Marks(mask.shape[0], mask.shape[1], step)
     for group in groups.values():
-        rows = zip(*(form.grown.rows for form, _, _ in group), strict=True)
-        pairs = borders(Bundle(*(np.concatenate(row) for row in rows)), moving.grown)
+        rows = zip(*(own.rows for own, *_ in group), strict=True)
+        pairs = borders(Bundle(*(np.concatenate(row) for row in rows)), group[0][1], ease)
         # the moving centre's offset from each fixed centre when the corner lies at 0, 0
-        corner = np.asarray([(x + form.half[0], y + form.half[1]) for form, x, y in group])
+        corner = np.asarray([(x + form.half[0], y + form.half[1]) for _, _, form, x, y in group])
         shift = np.asarray(moving.half) - corner
-        span = np.asarray([form.reach[0] for form, _, _ in group]) + moving.reach[0]
+        span = np.asarray([form.reach[0] for _, _, form, _, _ in group]) + moving.reach[0]
         column = np.ceil((-span - shift[:, 0]) / step).astype(np.int64)
         xs = (column[:, None] + np.arange(int(2 * span.max() / step) + 1)) * step + shift[:, :1]
-        owner = np.repeat(np.arange(len(group)), [len(form.convex) * len(moving.convex) for form, _, _ in group])
+        owner = np.repeat(np.arange(len(group)), [len(own.corners) * len(other.corners) for own, other, *_ in group])
         marks.add(pairs, xs[owner], column[owner], shift[owner, 1])
     mask |= marks.mask()
 
 
 def sheet_mask(
-    box: tuple[float, float, float, float], solid: Sequence[Array], moving: Form, step: float
+    box: tuple[float, float, float, float], solid: Sequence[Array], moving: Form, step: float, ease: float = 0.0
 ) -> Mask | None:
     """Mark where a form's lower left corner, box corner + (i, j) step, would put its cut path on what is no sheet.
 
-    None when the form is larger than the box.
+    Marked is what overlaps by more than `ease`; with it the lattice has a point beyond the box's far edges, where
+    these lie between two points. None when the form is larger than the box.
     """
-    room = (box[2] - box[0] - 2 * moving.half[0], box[3] - box[1] - 2 * moving.half[1])
-    if min(room) < -TOUCH:
+    room = room_of(box, moving)
+    if room is None:
         return None
-    columns, rows = (int(np.floor(max(0.0, side) / step + 1e-9)) + 1 for side in room)
+    columns, rows = (int(np.floor(side / step + 1e-9)) + 1 for side in room)
+    if ease:
+        columns, rows = (int(np.ceil(side / step - 1e-9)) + 1 for side in room)
     if not solid:
         return np.zeros((columns, rows), dtype=bool)
     corner = (box[0] + moving.half[0], box[1] + moving.half[1])
     xs: Array = corner[0] + np.arange(columns, dtype=np.float64) * step
-    return blocked(borders(bundle(solid), bundle(moving.bare)), xs, corner[1], step, rows)
+    return blocked(borders(bundle(solid), bundle(moving.bare), ease), xs, corner[1], step, rows)
+
+
+def room_of(box: tuple[float, float, float, float], form: Form) -> tuple[float, float] | None:
+    """How far a form can be moved along x and y inside a box; None when it is larger."""
+    room = (box[2] - box[0] - 2 * form.half[0], box[3] - box[1] - 2 * form.half[1])
+    return None if min(room) < -TOUCH else (max(0.0, room[0]), max(0.0, room[1]))

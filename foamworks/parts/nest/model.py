@@ -14,7 +14,8 @@ from shapely import Polygon, affinity
 
 from foamworks.errors import PhysicsError
 
-LATTICE = 1e-5  # mm; every placed outline's lower left corner lies on this lattice, so that layouts can be compared
+LATTICE = 1e-7  # mm; every placed outline's lower left corner lies on this lattice, so that layouts can be compared;
+# a tenth of what the check forgives, so that an exact fit of endless decimals or inches stays one
 
 
 @dataclass(frozen=True)

@@ -25,6 +25,10 @@ SIZES = (2, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96)  # numbers rows are padded to, 
 UPRIGHT = 1e-9  # y of a unit normal below which a side stands upright
 CONVEX_SHARE = 0.1  # outer curves are followed this much closer than hollows: they touch, hollows seldom do
 LEAST_CROSS = -1e-9  # mm2, a corner this little reflex still counts as convex
+EXACT = 1e-8  # mm, depth of the changes to an outline that is to stay exact: corners on a straight side go
+MOST_CORNERS = 400  # of the convex parts of an outline that is to stay exact; with more it is simplified all the same
+HOLE_CORNERS = 2000  # the same with its holes, which only what goes into them meets
+SAME = 1e-6  # mm by which a hole may be narrower than what is to enter it
 
 
 @dataclass(frozen=True)
@@ -98,13 +102,17 @@ class Form:
     """One shape in one turn, about the centre of its cut path's box.
 
     `centre` of the box in the turned own frame; `half` the box's half width and height; `convex` the grown shape's
-    convex parts, each (k, 2) counter-clockwise; `bare` the same of the cut path itself, not grown.
+    convex parts, each (k, 2) counter-clockwise; `bare` the same of the cut path itself, not grown. `filled` is the
+    grown shape without its holes, for what does not go into the largest, `hole` wide and high [mm]; in shapes that may
+    be simplified it is `convex`.
     """
 
     centre: tuple[float, float]
     half: tuple[float, float]
     convex: tuple[Array, ...]
     bare: tuple[Array, ...]
+    filled: tuple[Array, ...]
+    hole: tuple[float, float]
     area: float
     hull_area: float
 
@@ -119,22 +127,57 @@ class Form:
         """The grown shape's parts ready for pairing."""
         return bundle(self.convex)
 
+    @cached_property
+    def outer(self) -> Bundle:
+        """The same without holes."""
+        return self.grown if self.filled is self.convex else bundle(self.filled)
+
+    def takes(self, other: "Form") -> bool:
+        """Tell whether another shape might go into a hole of this one, both grown."""
+        return all(hole + SAME >= 2 * reach for hole, reach in zip(self.hole, other.reach, strict=True))
+
+
+def facing(one: Form, other: Form) -> tuple[Bundle, Bundle]:
+    """Give the parts of two shapes that can meet: without holes when neither goes into a hole of the other."""
+    if one.takes(other) or other.takes(one):
+        return one.grown, other.grown
+    return one.outer, other.outer
+
 
 def forms(
-    outline: Polygon, turns: Sequence[int], *, gap: float, least_hole: float, tolerance: float, bare: bool = False
+    outline: Polygon,
+    turns: Sequence[int],
+    *,
+    gap: float,
+    least_hole: float,
+    tolerance: float,
+    bare: bool = False,
+    exact: bool = False,
 ) -> list[Form]:
     """Make a shape ready in each of its turns; holes narrower than `least_hole` are filled: nothing enters them."""
-    bare_parts = convex_parts(outline, tolerance) if bare else []
-    grown = fill_holes(grow(outline, gap / 2), least_hole)
-    grown_parts = convex_parts(grown, tolerance)
-    return [_form(turned(outline, turn), turn, grown_parts, bare_parts) for turn in turns]
+    cut = exact_parts if exact else convex_parts
+    bare_parts = cut(outline, tolerance) if bare else []
+    grown = fill_holes(grow(outline, gap / 2), least_hole - SAME)
+    if exact:
+        grown = _boxed(grown, outline, gap / 2)
+    filled = exact_parts(Polygon(grown.exterior), tolerance) if exact and grown.interiors else None
+    grown_parts = cut(grown, tolerance)
+    return [
+        _form(turned(outline, turn), turn, turned(grown, turn), (grown_parts, bare_parts, filled)) for turn in turns
+    ]
 
 
-def _form(outline: Polygon, turn: int, grown: list[Array], bare: list[Array]) -> Form:
+def _form(
+    outline: Polygon, turn: int, grown: Polygon, rows: tuple[list[Array], list[Array], list[Array] | None]
+) -> Form:
     left, low, right, high = outline.bounds
     centre = ((left + right) / 2, (low + high) / 2)
-    convex, cut = (tuple(_turned_points(part, turn) - centre for part in parts) for parts in (grown, bare))
-    return Form(centre, ((right - left) / 2, (high - low) / 2), convex, cut, outline.area, outline.convex_hull.area)
+    convex, bare, filled = (tuple(_turned_points(part, turn) - centre for part in row or ()) for row in rows)
+    boxes = np.asarray([ring.bounds for ring in grown.interiors]).reshape(-1, 4)
+    wide, high_ = ((boxes[:, k + 2] - boxes[:, k]).max(initial=0.0) for k in (0, 1))
+    half = ((right - left) / 2, (high - low) / 2)
+    return Form(centre, half, convex, bare, filled or convex, (float(wide), float(high_)), outline.area,
+                outline.convex_hull.area)  # fmt: skip
 
 
 def _turned_points(points: Array, turn: int) -> Array:
@@ -146,6 +189,13 @@ def grow(outline: Polygon, distance: float) -> Polygon:
     if distance == 0:
         return outline
     return outline.buffer(distance, join_style="mitre", mitre_limit=MITRE)
+
+
+def _boxed(grown: Polygon, outline: Polygon, distance: float) -> Polygon:
+    """Cut off what a mitre reaches beyond the distance along x and y, where parts most often touch."""
+    left, low, right, high = outline.bounds
+    cut = grown.intersection(shapely.box(left - distance, low - distance, right + distance, high + distance))
+    return cut if isinstance(cut, Polygon) else grown
 
 
 def fill_holes(outline: Polygon, least: float) -> Polygon:
@@ -171,6 +221,13 @@ def convex_parts(outline: Polygon, tolerance: float) -> list[Array]:
     if len(parts) > MOST_CONVEX:
         parts = _merged(orient(outline.convex_hull))
     return parts
+
+
+def exact_parts(outline: Polygon, tolerance: float) -> list[Array]:
+    """Cut an outline into convex parts that are it, not more; as convex_parts does when that takes too many corners."""
+    parts = _merged(enclosing(outline, EXACT))
+    most = HOLE_CORNERS if outline.interiors else MOST_CORNERS
+    return parts if sum(map(len, parts)) <= most else convex_parts(outline, tolerance)
 
 
 def enclosing(outline: Polygon, tolerance: float) -> Polygon:
@@ -288,7 +345,7 @@ def moved(points: Sequence[Array], shift: tuple[float, float]) -> tuple[Array, .
 
 
 def obstacles(
-    outline: Polygon, *, margin: float, tolerance: float
+    outline: Polygon, *, margin: float, tolerance: float, exact: bool = False
 ) -> tuple[tuple[float, float, float, float], list[Array]]:
     """Where cut paths may lie on a sheet: the box inside the margin, and the convex parts of it that are no sheet."""
     left, low, right, high = outline.bounds
@@ -300,4 +357,5 @@ def obstacles(
     box = inside.bounds
     outside = shapely.get_parts(shapely.box(*box).difference(inside))
     solid = [part for part in outside if isinstance(part, Polygon) and part.area > 1e-9]
-    return box, [convex for part in solid for convex in convex_parts(part, tolerance)]
+    cut = exact_parts if exact else convex_parts
+    return box, [convex for part in solid for convex in cut(part, tolerance)]

@@ -1,11 +1,24 @@
 """Several sheets: each is filled in its turn as well as it goes, and the last is kept short [mm]."""
 
+import random
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from foamworks.parts.nest.depth import Store
-from foamworks.parts.nest.greedy import Fields, Filling, fill, length, orders
+from foamworks.parts.nest.greedy import (
+    FULL,
+    ORDER_PARTS,
+    Answer,
+    Fields,
+    Filling,
+    fill,
+    fill_below,
+    length,
+    orders,
+    price,
+)
+from foamworks.parts.nest.lattice import room_of
 from foamworks.parts.nest.strip import Strip
 from foamworks.parts.nest.task import Task
 
@@ -13,23 +26,69 @@ STORE_BYTES = 40_000_000  # of kept depth maps, beyond which they are dropped be
 REFILLS = 3  # times a sheet is shortened and then offered parts of later sheets; once when there are MANY
 TRIES = 20  # kinds of part offered to a shortened sheet, the largest first
 MANY = 150  # parts on all sheets
-Answer = tuple[list[Filling], list[int]]
+EXACT_WORK = 4000  # parts times kinds of part over all exact trials: what they cost grows with both
+SHUFFLE_SEED = 1  # of the further orders
+Trial = tuple[tuple[int, ...], int, int | None]
 Report = Callable[[str, float], None]
 
 
 def first_layout(task: Task, parts: Sequence[int], supply: Sequence[int | None]) -> Answer:
-    """Lay the parts in several orders; give the best: sheets and kinds without a place."""
-    return min((fill(task, order, supply) for order in orders(task, parts)), key=lambda answer: cost(task, answer))
+    """Lay the parts in several orders; give the best: sheets and kinds without a place.
+
+    When the areas do not rule out that less would do, the parts are laid again, exactly where they touch.
+    """
+    tried = orders(task, parts)
+    best = min((fill(task, order, supply) for order in tried), key=lambda answer: cost(task, answer))
+    trials = _exact_trials(task, tried) if parts else []
+    for order, axis, way in trials:
+        if not _might_do_with_less(task, best, supply):
+            break
+        found = fill_below(Fields(task.fine, axis, way), order, supply, price(task, best))
+        if found is not None:
+            best = [replace(filling, sheet=task.sheets[filling.stock]) for filling in found[0]], found[1]
+    return best
+
+
+def _exact_trials(task: Task, tried: Sequence[Sequence[int]]) -> list[Trial]:
+    """Give orders, axes and ways to lay the parts exactly: first the tried orders, then others."""
+    count, dice = Counter(tried[0]), random.Random(SHUFFLE_SEED)
+    size = len(tried[0])
+    most = max(int(size <= MANY), min(ORDER_PARTS, EXACT_WORK // len(count)) // size)
+    quarters = any(len({turn % 180 for turn in task.turns[kind]}) > 1 for kind in count)
+    manners = [(0, None), (1, None), *([(0, 0), (0, 90), (1, 0), (1, 90)] if quarters else [])]
+    first = dict.fromkeys(map(tuple, tried))
+    trials = [(row, *manner) for manner in manners for row in first]
+    kinds = sorted(count)
+    for _ in range(most):
+        dice.shuffle(kinds)
+        row = tuple(kind for kind in kinds for _ in range(count[kind]))
+        trials += [(row, *manner) for manner in manners]
+    return list(dict.fromkeys(trials))[:most]
+
+
+def _might_do_with_less(task: Task, answer: Answer, supply: Sequence[int | None]) -> bool:
+    """Tell whether the areas leave it open that a place be found for what has none, or a sheet be saved or smaller."""
+    fillings, left = answer
+    used = Counter(filling.stock for filling in fillings)
+    spare = [task.sheets[stock] for stock, count in enumerate(supply) for _ in range((count or 0) - used[stock])]
+    room = sum(filling.sheet.most for filling in fillings)
+    need = sum(task.need[spot.kind] for filling in fillings for spot in filling.spots)
+    lost = [
+        kind for kind in left if any(room_of(sheet.box, form) for sheet in task.sheets for form in task.forms[kind])
+    ]
+    if lost:
+        least = need + min(task.need[kind] for kind in lost)
+        return None in supply or least <= (room + sum(sheet.most for sheet in spare)) * FULL
+    return any(
+        need <= (room - filling.sheet.most + other) * FULL
+        for filling in fillings
+        for other in (0.0, *(sheet.most for sheet in spare if sheet.area < filling.sheet.area))
+    )
 
 
 def cost(task: Task, answer: Answer) -> tuple[float, float, float]:
     """Compare layouts: area not placed, then area of opened sheets, then the lengths used."""
-    fillings, left = answer
-    return (
-        round(sum(task.forms[kind][0].area for kind in left), 6),
-        round(sum(filling.sheet.area for filling in fillings), 6),
-        round(sum(length(task, filling) for filling in fillings), 6),
-    )
+    return (*price(task, answer), round(sum(length(task, filling) for filling in answer[0]), 6))
 
 
 def nest_sheets(

@@ -12,12 +12,14 @@ import numpy as np
 from foamworks.parts.nest.compact import Compactor, Pose
 from foamworks.parts.nest.depth import Maps, Store, Whole, make_maps, map_bytes, pair_map, solid_map
 from foamworks.parts.nest.greedy import Spot
+from foamworks.parts.nest.lattice import room_of
 from foamworks.parts.nest.overlap import Search, State
 from foamworks.parts.nest.shapes import Array
 from foamworks.parts.nest.task import Sheet, Task
 
 FIRST_STEP, LEAST_STEP = 0.02, 0.003  # of the length asked off at once
 FADE = 0.7  # of the step after a failure
+NEAR = 0.05  # mm over the least length any layout could have: with that the search ends
 SWEEPS = 200  # of one search
 MENDABLE = 3  # overlap units a part: a state with no more is given to the linear programme
 MAP_WORK = 20_000  # cells that could be added while one map is made; with less work than that no search is begun
@@ -51,9 +53,10 @@ class Strip:
 
     @functools.cached_property
     def families(self) -> list[list[int]]:
-        """The moving families each part may take."""
+        """The moving families each part may take: those that the sheet is large enough for."""
         owner = [self._owner(group[0]) for group in self.maps.members]
-        return [[f for f, kind in enumerate(owner) if kind == part] for part in self.parts]
+        fits = [room_of(self.sheet.box, self.forms[group[0]]) is not None for group in self.maps.members]
+        return [[f for f, kind in enumerate(owner) if kind == part and fits[f]] for part in self.parts]
 
     def _owner(self, form: int) -> int:
         return int(np.searchsorted(self.first, form, side="right")) - 1
@@ -75,9 +78,12 @@ class Strip:
         return found
 
     def least_length(self) -> float:
-        """A length no layout can beat: the area over the width, and the part that is long whichever way it lies."""
-        forms = self.forms
-        area = sum(forms[self.first[part]].area for part in self.parts)
+        """A length no layout can beat: the area over the width, and the part that is long whichever way it lies.
+
+        The area is that of the parts grown by half the gap on the box grown as much.
+        """
+        forms, gap = self.forms, self.task.gap
+        area = sum(self.task.need[self.kinds[part]] for part in self.parts)
         high = self.sheet.box[3] - self.sheet.box[1]
         long = [
             min(
@@ -85,7 +91,7 @@ class Strip:
             )
             for k in range(len(self.kinds))
         ]
-        return float(max(area / high, *long))
+        return float(max(area / (high + gap) - gap, *long))
 
     def shorten(self, best: Pose, budget: float, seed: int = 1) -> Pose:
         """Shorten a legal pose within a budget of work."""
@@ -94,7 +100,7 @@ class Strip:
             best = pushed
         if budget < MAP_WORK * len(self.forms) ** 2:
             return best
-        return self._search(best, seed, budget, self.least_length() + 0.01)
+        return self._search(best, seed, budget, self.least_length() + NEAR)
 
     def _search(self, best: Pose, seed: int, budget: float, floor: float) -> Pose:
         """Ask for a step less than the best length; when that fails, for a smaller step from a disturbed state."""

@@ -1,14 +1,15 @@
 """A nesting job made ready: the forms of every piece, the sheets' free boxes, the lattice they are searched on [mm]."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property, partial
 
 import numpy as np
 import shapely
 from shapely import Polygon, affinity
 
-from foamworks.parts.nest.model import LATTICE, Piece, Stock, turned
+from foamworks.parts.nest.model import Piece, Stock, turned
 from foamworks.parts.nest.shapes import Array, Form, forms, obstacles
 
 Box = tuple[float, float, float, float]
@@ -22,19 +23,25 @@ HOLLOW = 0.4  # of a step: how deep hollows of an outline may be filled in to sa
 
 @dataclass(frozen=True)
 class Sheet:
-    """A stock's free box inside the margin, and the convex parts in it that are no sheet; the margin ends at `left`."""
+    """A stock's free box inside the margin, and the convex parts in it that are no sheet; the margin ends at `left`.
+
+    `area` is what is free, `most` a bound to the area of all parts on it, each grown by half the gap.
+    """
 
     box: Box
     solid: tuple[Array, ...]
     area: float
     left: float
+    most: float
 
 
 @dataclass(frozen=True)
 class Task:
     """What the searches work on. `kind[p]` is the shape of piece p: equal outlines with equal turns are one shape.
 
-    `forms[kind]` in the order of `turns[kind]`, which leaves out turns that look like an earlier one.
+    `forms[kind]` in the order of `turns[kind]`, which leaves out turns that look like an earlier one. `need[kind]` is
+    the area of the shape grown by half the gap. When `exact`, outlines are not simplified and parts may leave the
+    lattice to touch; `fine` is the same job so.
     """
 
     step: float
@@ -42,15 +49,28 @@ class Task:
     kind: tuple[int, ...]
     turns: tuple[tuple[int, ...], ...]
     forms: tuple[tuple[Form, ...], ...]
+    need: tuple[float, ...]
+    gap: float
+    exact: bool
+    remake: "Callable[[], Task]"
+
+    @cached_property
+    def fine(self) -> "Task":
+        """The same job with exact outlines."""
+        return self if self.exact else self.remake()
 
 
-def make_task(pieces: Sequence[Piece], stocks: Sequence[Stock], *, gap: float, margin: float) -> Task:
+def make_task(
+    pieces: Sequence[Piece], stocks: Sequence[Stock], *, gap: float, margin: float, exact: bool = False
+) -> Task:
     """Make pieces and sheets ready. Inputs must have passed model.check_input."""
     step = _step(pieces, stocks)
     odd = []
     for stock in stocks:
-        box, solid = obstacles(stock.outline, margin=margin, tolerance=step * HOLLOW)
-        odd.append(Sheet(_on_lattice(box), tuple(solid), _free_area(box, solid), stock.outline.bounds[0] + margin))
+        box, solid = obstacles(stock.outline, margin=margin, tolerance=step * HOLLOW, exact=exact)
+        area = _free_area(box, solid)
+        most = area + _rim(box, solid) * gap / 2 + gap**2
+        odd.append(Sheet(box, tuple(solid), area, stock.outline.bounds[0] + margin, most))
     keys: dict[tuple[bytes, tuple[int, ...]], int] = {}
     kind = [keys.setdefault((piece.outline.wkb, piece.turns), len(keys)) for piece in pieces]
     firsts = [pieces[kind.index(number)] for number in range(len(keys))]
@@ -58,10 +78,12 @@ def make_task(pieces: Sequence[Piece], stocks: Sequence[Stock], *, gap: float, m
     bare = any(sheet.solid for sheet in odd)
     turns = tuple(distinct_turns(piece.outline, piece.turns) for piece in firsts)
     made = tuple(
-        tuple(forms(piece.outline, row, gap=gap, least_hole=least, tolerance=step * HOLLOW, bare=bare))
+        tuple(forms(piece.outline, row, gap=gap, least_hole=least, tolerance=step * HOLLOW, bare=bare, exact=exact))
         for piece, row in zip(firsts, turns, strict=True)
     )
-    return Task(step, tuple(odd), tuple(kind), turns, made)
+    need = tuple(float(piece.outline.buffer(gap / 2).area) for piece in firsts)
+    remake = partial(make_task, pieces, stocks, gap=gap, margin=margin, exact=True)
+    return Task(step, tuple(odd), tuple(kind), turns, made, need, gap, exact, remake)
 
 
 def distinct_turns(outline: Polygon, turns: Sequence[int]) -> tuple[int, ...]:
@@ -114,16 +136,15 @@ def _box_sides(stock: Stock) -> tuple[float, float]:
     return right - left, high - low
 
 
-def _on_lattice(box: Box) -> Box:
-    """Draw a box in onto the lattice that placed corners lie on, so that rounding cannot leave it."""
-    per = round(1 / LATTICE)
-    low = [float(np.ceil(side * per - 1e-4) / per) for side in box[:2]]
-    return low[0], low[1], box[2], box[3]
-
-
 def _free_area(box: Box, solid: Sequence[Array]) -> float:
     whole = max(0.0, box[2] - box[0]) * max(0.0, box[3] - box[1])
     for part in solid:
         x, y = part[:, 0], part[:, 1]
         whole -= float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
     return whole
+
+
+def _rim(box: Box, solid: Sequence[Array]) -> float:
+    """Length of the edges of the box and of what in it is no sheet [mm]."""
+    rows = [np.hypot(*(part - np.roll(part, 1, axis=0)).T).sum() for part in solid]
+    return 2 * (box[2] - box[0] + box[3] - box[1]) + float(sum(rows))
