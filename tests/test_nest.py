@@ -331,3 +331,23 @@ def test_two_large_parts_that_fit_one_sheet_are_not_given_two(height: int) -> No
     two = Piece("side", shapely.box(0, 0, 580, height), 2, (0, 180))
     layout = nest([two], [Stock("sheet", shapely.box(0, 0, 600, 400), None)], gap=2, margin=6)
     assert layout.sheets == (0,)
+
+
+LARGE, SMALL = Stock("large", box(0, 0, 700, 500), None), Stock("small", box(0, 0, 300, 200), None)
+
+
+@pytest.mark.parametrize("stocks", [(SMALL, LARGE), (LARGE, SMALL)], ids=["small first", "large first"])
+def test_of_two_sizes_of_sheet_the_cheaper_choice_is_made_whatever_their_order(stocks) -> None:
+    """40 parts of 120 x 80 and one of 600 x 300 fill more than one large sheet and less than two; seven small ones
+    beside a large one would take 420 000 mm2 where a second large one takes 350 000."""  # fmt: skip
+    pieces = [Piece("r", box(0, 0, 120, 80), 40, (0, 90, 180, 270)), Piece("big", box(0, 0, 600, 300), 1, (0, 180))]
+    layout = nest(pieces, stocks, gap=2, margin=6, effort=0)
+    area = sum(stocks[stock].outline.area for stock in layout.sheets)
+    assert not layout.unplaced
+    assert area <= 2 * LARGE.outline.area
+
+
+@pytest.mark.parametrize("stocks", [(SMALL, LARGE), (LARGE, SMALL)], ids=["small first", "large first"])
+def test_what_a_small_sheet_holds_is_cut_from_a_small_sheet(stocks) -> None:
+    layout = nest([Piece("r", box(0, 0, 120, 80), 3, (0, 180))], stocks, gap=2, margin=6, effort=0)
+    assert [stocks[stock].key for stock in layout.sheets] == ["small"]

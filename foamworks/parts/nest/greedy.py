@@ -126,22 +126,26 @@ class Fields:
         return self._sides[key]
 
 
-def fill(task: Task, parts: Sequence[int], supply: Sequence[int | None]) -> Answer:
+def fill(task: Task, parts: Sequence[int], supply: Sequence[int | None], first: int | None = None) -> Answer:
     """Lay shapes `parts` in order over the sheets; give the sheets used and the shapes that found no room.
 
     Sheets with a count stand open from the start, in their order. A new sheet of a stock without count is opened
-    when nothing open takes the part, of the first such stock that does.
+    when nothing open takes the part: of the stock `first`, else of the first such stock that does.
     """
-    return fill_below(Fields(task), parts, supply, (math.inf, math.inf)) or ([], [])
+    return fill_below(Fields(task), parts, supply, (math.inf, math.inf), first) or ([], [])
 
 
 def fill_below(
-    fields: Fields, parts: Sequence[int], supply: Sequence[int | None], limit: tuple[float, float]
+    fields: Fields,
+    parts: Sequence[int],
+    supply: Sequence[int | None],
+    limit: tuple[float, float],
+    first: int | None = None,
 ) -> Answer | None:
     """Do the same with other fields; None as soon as the price is no longer below a limit."""
     task = fields.task
     fillings = [Filling(stock, task.sheets[stock]) for stock, count in enumerate(supply) for _ in range(count or 0)]
-    endless = [stock for stock, count in enumerate(supply) if count is None]
+    endless = sorted(endless_stocks(supply), key=lambda stock: stock != first)
     left: list[int] = []
     full: set[tuple[int, int]] = set()
     for kind in parts:
@@ -150,6 +154,11 @@ def fill_below(
         if price(task, (fillings, left)) >= limit:
             return None
     return [filling for filling in fillings if filling.spots], left
+
+
+def endless_stocks(supply: Sequence[int | None]) -> list[int]:
+    """Give the stocks of which there are as many sheets as are needed."""
+    return [stock for stock, count in enumerate(supply) if count is None]
 
 
 def price(task: Task, answer: Answer) -> tuple[float, float]:

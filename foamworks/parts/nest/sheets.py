@@ -12,6 +12,7 @@ from foamworks.parts.nest.greedy import (
     Answer,
     Fields,
     Filling,
+    endless_stocks,
     fill,
     fill_below,
     length,
@@ -25,6 +26,7 @@ from foamworks.parts.nest.task import Task
 STORE_BYTES = 40_000_000  # of kept depth maps, beyond which they are dropped between sheets
 REFILLS = 3  # times a sheet is shortened and then offered parts of later sheets; once when there are MANY
 TRIES = 20  # kinds of part offered to a shortened sheet, the largest first
+MOST_SIZES = 6  # of new sheets that are tried as the first to open
 MANY = 150  # parts on all sheets
 EXACT_WORK = 4000  # parts times kinds of part over all exact trials: what they cost grows with both
 SHUFFLE_SEED = 1  # of the further orders
@@ -35,10 +37,15 @@ Report = Callable[[str, float], None]
 def first_layout(task: Task, parts: Sequence[int], supply: Sequence[int | None]) -> Answer:
     """Lay the parts in several orders; give the best: sheets and kinds without a place.
 
-    When the areas do not rule out that less would do, the parts are laid again, exactly where they touch.
+    Where new sheets come in several sizes each is tried as the one to open first, and what lies on a sheet moves to a
+    smaller one that holds it. When the areas do not rule out that less would do, the parts are laid again, exactly
+    where they touch.
     """
-    tried = orders(task, parts)
-    best = min((fill(task, order, supply) for order in tried), key=lambda answer: cost(task, answer))
+    tried, sizes = orders(task, parts), [None, *endless_stocks(supply)[1:MOST_SIZES]]  # None: as they are listed
+    best = min(
+        (_onto_smaller(task, fill(task, order, supply, size), supply) for size in sizes for order in tried),
+        key=lambda answer: cost(task, answer),
+    )
     trials = _exact_trials(task, tried) if parts else []
     for order, axis, way in trials:
         if not _might_do_with_less(task, best, supply):
@@ -47,6 +54,26 @@ def first_layout(task: Task, parts: Sequence[int], supply: Sequence[int | None])
         if found is not None:
             best = [replace(filling, sheet=task.sheets[filling.stock]) for filling in found[0]], found[1]
     return best
+
+
+def _onto_smaller(task: Task, answer: Answer, supply: Sequence[int | None]) -> Answer:
+    """Move what lies on a sheet onto the smallest size of new sheet that holds it all."""
+    sizes = sorted(endless_stocks(supply), key=lambda stock: (round(task.sheets[stock].area, 6), stock))
+    if len(sizes) < 2:
+        return answer
+    return [_smallest(task, filling, sizes) for filling in answer[0]], answer[1]
+
+
+def _smallest(task: Task, filling: Filling, sizes: Sequence[int]) -> Filling:
+    kinds = [spot.kind for spot in filling.spots]
+    for stock in sizes if filling.stock in sizes else ():
+        sheet = task.sheets[stock]
+        if sheet.area >= filling.sheet.area or filling.area > FULL * sheet.area:
+            continue
+        found, left = fill(task, kinds, [int(stock == other) for other in range(len(task.sheets))])
+        if not left:
+            return found[0]
+    return filling
 
 
 def _exact_trials(task: Task, tried: Sequence[Sequence[int]]) -> list[Trial]:
