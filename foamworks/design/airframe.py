@@ -59,8 +59,8 @@ class Fuselage(Table):
     def _rising(cls, sections: tuple[Section, ...]) -> tuple[Section, ...]:
         for number, (ahead, behind) in enumerate(pairwise(sections), start=2):
             if behind.x <= ahead.x:
-                wanted = f"above {milli(ahead.x)} mm (section {number - 1})"
-                raise Misfit(f"x must rise from nose to tail: {wanted} is needed here", number - 1, "x")
+                before = f"section {number - 1} stands at {milli(ahead.x)} mm, more is needed here"
+                raise Misfit(f"x must rise from nose to tail: {before}", number - 1, "x")
         return sections
 
 
@@ -81,11 +81,14 @@ class FinStation(Table):
     chord: q.LengthOrNone
 
 
+def _after(station: int, place: float) -> str:
+    return f"station {station} stands at {milli(place)} mm, at least {milli(place + LEAST_STEP)} mm are needed here"
+
+
 def _spanwise(stations: tuple[Station, ...]) -> tuple[Station, ...]:
     for number, (inner, outer) in enumerate(pairwise(stations), start=2):
         if outer.y < inner.y + LEAST_STEP:
-            wanted = f"at least {milli(inner.y + LEAST_STEP)} mm (station {number - 1})"
-            raise Misfit(f"y must rise from root to tip: {wanted} is needed here", number - 1, "y")
+            raise Misfit(f"y must rise from root to tip: {_after(number - 1, inner.y)}", number - 1, "y")
     if sum(station.chord for station in stations) <= 0 or all(s.chord == 0 for s in stations[:-1]):
         raise Misfit("the surface has no area: a chord above 0 is needed", 0, "chord")
     return stations
@@ -142,8 +145,7 @@ class OldFin(Table):
     def _upward(cls, stations: tuple[FinStation, ...] | None) -> tuple[FinStation, ...] | None:
         for number, (lower, upper) in enumerate(zip(stations or (), (stations or ())[1:], strict=False), start=2):
             if upper.z < lower.z + LEAST_STEP:
-                wanted = f"at least {milli(lower.z + LEAST_STEP)} mm (station {number - 1})"
-                raise Misfit(f"z must rise from root to tip: {wanted} is needed here", number - 1, "z")
+                raise Misfit(f"z must rise from root to tip: {_after(number - 1, lower.z)}", number - 1, "z")
         if stations and all(station.chord == 0 for station in stations):
             raise Misfit("the surface has no area: a chord above 0 is needed", 0, "chord")
         return stations

@@ -27,9 +27,8 @@ class Quantity:
         """Turn the file's value into SI, or pass "auto" on where it is allowed."""
         if self.auto and value == "auto":
             return "auto"
-        if isinstance(value, str) and not any(c.isdigit() for c in value):
-            choices = f'a number in {default_unit(self.kind)} or "auto"' if self.auto else "a number"
-            raise ValueError(f"{choices} is needed")
+        if self.auto and isinstance(value, str) and not any(c.isdigit() for c in value):
+            raise ValueError(f'a number in {default_unit(self.kind)} or "auto" is needed')
         number = to_si(value, self.kind)  # type: ignore[arg-type]  # to_si refuses what is neither number nor text
         low, high = self._si(self.least), self._si(self.most)
         slack = 1e-12 * max(abs(low) if math.isfinite(low) else 0.0, abs(high) if math.isfinite(high) else 0.0)
