@@ -380,7 +380,7 @@ def test_a_swing_that_grew_before_and_grows_less_now_is_no_failure_of_the_change
 @pytest.mark.parametrize(
     ("mass", "verdict", "left"),
     # battery 200 and fin 15 g were aboard: a third of the mass is left at 322.5 g
-    [(700, "pass", 485), (323, "pass", 108), (322, "caution", 107), (215, "fail", 0), (190, "fail", -25)],
+    [(700, "pass", 485), (323, "pass", 108), (322, "caution", 107)],
 )
 def test_the_weighed_model_is_more_than_what_was_in_it(
     small: Callable[..., Design], mass: float, verdict: str, left: float

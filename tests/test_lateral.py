@@ -120,7 +120,7 @@ def test_no_inertia_is_greater_than_the_two_others_together(small: Small, swing:
 
 def test_what_is_added_counts_by_parallel_axes(small: Small) -> None:
     # two equal lumps, model and lead, 200 mm apart: each 100 mm from the common CG
-    design = small({"airframe": "mass = 100\ncg = { x = 300, z = 0 }"})
+    design = small({"airframe": "mass = 100\ncg = { x = 300, z = 0 }", "airframe.battery": None})
     wing = reference(design)
     assert wing is not None
     own = inertia.stock_inertia(design, wing)

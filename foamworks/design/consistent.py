@@ -106,9 +106,10 @@ def _too_light(design: Design) -> Iterator[Fault]:
     }
     if sum(aboard.values()) >= airframe.mass:
         listed = ", ".join(f"{name} {milli(mass)} g" for name, mass in aboard.items() if mass > 0)
+        out = f"; {milli(airframe.mass + aboard['battery'])} g if only the battery was out" if aboard["battery"] else ""
         yield (
             ("airframe", "mass"),
-            f"must be above the sum of what it holds ({listed}): the whole model is weighed, ready to fly",
+            f"must be above the sum of what it holds ({listed}): the whole model is weighed, ready to fly{out}",
         )
 
 
