@@ -150,9 +150,9 @@ def build(
         _print_json(data)
     else:
         _print_findings(data)
-        print(f"\n{len(data['files']) + 1} files in {folder}")
+        print(f"\n{len(data['files']) + 1} files in {printable(str(folder))}")
         if any(entry["path"] == "report.html" for entry in data["files"]):
-            print(f"open {folder / 'report.html'} in a browser")
+            print(f"open {printable(str(folder / 'report.html'))} in a browser")
     raise typer.Exit(pipeline.exit_status(case))
 
 
@@ -195,10 +195,11 @@ def watch(
     try:
         watched = Watch(design)
         with serving(watched, port) as address:
-            print(f"{design} is live at {address} (Ctrl-C ends it): {_counts(watched.shown.data)}", flush=True)
+            name = printable(str(design))
+            print(f"{name} is live at {address} (Ctrl-C ends it): {_counts(watched.shown.data)}", flush=True)
             for shown in watched.readings(lambda: bool(told)):
                 said = shown.fault.partition("\n")[0] if shown.fault else _counts(shown.data)
-                print(f"read again: {said}", flush=True)
+                print(f"read again: {printable(said)}", flush=True)
     except FoamworksError as fault:
         _stop(fault)
 

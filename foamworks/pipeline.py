@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from foamworks.design.load import load
-from foamworks.errors import DesignError
+from foamworks.errors import DesignError, printable
 from foamworks.findings import judge, judge_layout
 from foamworks.findings.case import Case
 from foamworks.parts.make import make
@@ -58,7 +58,7 @@ def check(path: Path) -> Case:
         apart=solved.apart,
         limited_by=solved.limited_by,
     )
-    case = Case(asked.name or path.stem, path, asked, solved, parts, whole)
+    case = Case(asked.name or printable(path.stem), path, asked, solved, parts, whole)
     return replace(case, findings=judge(case))
 
 

@@ -21,7 +21,7 @@ from typing import Any, Protocol
 from foamworks import pipeline
 from foamworks.design.files import MAX_BYTES
 from foamworks.design.load import named_files
-from foamworks.errors import FoamworksError, OutputError
+from foamworks.errors import FoamworksError, OutputError, printable
 
 EVERY = 0.15  # s between two looks; a change is taken up at the second look that finds it, so within 0.3 s
 HOST = "127.0.0.1"
@@ -106,7 +106,7 @@ class Watch:
     def _show(self, revision: int, data: Mapping[str, Any], fault: str = "") -> Shown:
         from foamworks.output.report.live import live_page
 
-        page = live_page(self._report, file=self._design.name, revision=revision, fault=fault)
+        page = live_page(self._report, file=printable(self._design.name), revision=revision, fault=fault)
         return Shown(revision, page, data, fault)
 
 

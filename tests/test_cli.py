@@ -108,6 +108,19 @@ def test_a_message_sends_no_escapes_to_the_terminal() -> None:
     assert r"\u001b[31mpod" in done.stderr
 
 
+@pytest.mark.parametrize("name", [b"\xff", b"\x1b[31m"], ids=["not UTF-8", "escape"])
+def test_a_design_may_have_a_file_name_that_cannot_be_printed(tmp_path: Path, name: bytes) -> None:
+    try:
+        path = Path(os.fsdecode(bytes(tmp_path) + b"/" + name + b".toml"))
+        path.write_text('[[boards]]\nname = "b"\nthickness = 5\nsheet = [99, 99]\n[[cuts]]\nname = "c"\ndisc = 9\n')
+    except OSError:
+        pytest.skip("this file system takes no such name")
+    done = run("build", str(path), "--out", str(tmp_path / "out"), "--json")
+    assert (done.returncode, done.stderr) == (0, "")
+    escaped = {b"\xff": r"\udcff", b"\x1b[31m": r"\u001b[31m"}[name]
+    assert json.loads(done.stdout)["design"] == {"name": escaped, "file": f"{escaped}.toml"}
+
+
 @pytest.mark.parametrize("version", ["r12", "r2010"])
 def test_a_build_that_succeeds_says_nothing_on_stderr(tmp_path: Path, version: str) -> None:
     done = run("build", "designs/board-cuts.toml", "--only", "sheets", "--dxf", version, "--out", str(tmp_path))

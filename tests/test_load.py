@@ -118,7 +118,7 @@ BESIDE = [  # one value against another of the same design: key, value and what 
     ("hub      = 26", "hub = 64", r"airframe\.fan\.hub = 64: must be smaller than the fan's diameter, 64 mm"),
     ("slide     = [150, 240]\n", "", r'airframe\.battery\.x = "auto": needs slide = \[least, most\]'),
     ("outer = 31.5", 'outer = "1 in"', r"pod\.tube\.inner = 29\.5: must be smaller than .* diameter, 25\.4 mm"),
-    ("y = 82,", "y = 0,", r"fins\.root\.y = 0: with count = 2 .* above 0"),
+    ("y = 82,", "y = 0.9,", r"fins\.root\.y = 0\.9: with count = 2 .* at least 1 mm"),
     ("retainer   =", "count = 2\nretainer =", r"pod\.count = 2: with count = 2 the pods' y is needed"),
     (
         "[airframe.fin] ",

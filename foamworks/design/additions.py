@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from foamworks.design import quantity as q
-from foamworks.design.table import CurveFile, Pair, PointXYZ, PointXZ, Table, whole
+from foamworks.design.table import ASIDE, LEAST_ASIDE, CurveFile, Pair, PointXYZ, PointXZ, Table, whole
 from foamworks.design.wording import Misfit, milli
 from foamworks.units import to_si
 
@@ -52,8 +52,8 @@ class Fins(Table):
 
     @model_validator(mode="after")
     def _two_apart(self) -> "Fins":
-        if self.count == 2 and self.root.y <= 0:
-            raise Misfit("with count = 2 the root's y must be above 0 (the starboard fin)", "root", "y")
+        if self.count == 2 and self.root.y < LEAST_ASIDE:
+            raise Misfit(f"with count = 2 the root's y must be {ASIDE} (the starboard fin)", "root", "y")
         if self.count == 1 and self.root.y != 0:
             raise Misfit("with count = 1 the fin stands in the middle: root.y = 0", "root", "y")
         return self
@@ -116,8 +116,8 @@ class Pod(Table):
 
     @model_validator(mode="after")
     def _two_apart(self) -> "Pod":
-        if self.count == 2 and not self.y:
-            raise Misfit("with count = 2 the pods' y is needed, not 0", "count" if self.y is None else "y")
+        if self.count == 2 and abs(self.y or 0) < LEAST_ASIDE:
+            raise Misfit(f"with count = 2 the pods' y is needed, {ASIDE}", "count" if self.y is None else "y")
         return self
 
 

@@ -9,7 +9,18 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from foamworks.design import quantity as q
-from foamworks.design.table import Fraction, Outline, Pair, PointXZ, Table, TraceFile, exactly_one, whole
+from foamworks.design.table import (
+    ASIDE,
+    LEAST_ASIDE,
+    Fraction,
+    Outline,
+    Pair,
+    PointXZ,
+    Table,
+    TraceFile,
+    exactly_one,
+    whole,
+)
 from foamworks.design.wording import Misfit, milli
 
 LEAST_STEP = 1e-4  # m from station to station: a ruler tells no less, and the lattice has no use for a slit
@@ -153,8 +164,8 @@ class OldFin(Table):
     @model_validator(mode="after")
     def _one_shape(self) -> "OldFin":
         exactly_one(self, "stations", "outline", "trace")
-        if self.count == 2 and not self.y:
-            raise Misfit("with count = 2 the fins' y is needed, not 0", "count" if self.y is None else "y")
+        if self.count == 2 and abs(self.y or 0) < LEAST_ASIDE:
+            raise Misfit(f"with count = 2 the fins' y is needed, {ASIDE}", "count" if self.y is None else "y")
         return self
 
 

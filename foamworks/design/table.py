@@ -9,6 +9,9 @@ from foamworks.design.files import Curve, Drawing, read_curve_file, read_drawing
 from foamworks.design.outline import simple_outline
 from foamworks.design.wording import Misfit
 
+LEAST_ASIDE = 1e-3  # m from the centre line: what stands nearer than that on both sides is one thing, not two
+ASIDE = "at least 1 mm"
+
 
 class Table(BaseModel):
     """A table of the design file: frozen, unknown keys refused."""

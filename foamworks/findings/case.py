@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from foamworks.design.model import Design
+from foamworks.errors import printable
 from foamworks.findings.base import Finding
 from foamworks.parts.base import Parts
 from foamworks.solve import Solved
@@ -21,6 +22,11 @@ class Case:
     parts: Parts
     study: Study
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def file(self) -> str:
+        """The design file's name, as it can be written."""
+        return printable(self.path.name)
 
     @property
     def design(self) -> Design:

@@ -25,7 +25,7 @@ def ladder(case: Case) -> tuple[Table, dict[str, Any]]:
     steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
     rows = [_ladder_row(step) for step in steps]
     table = [LADDER_HEAD, *([_ladder_texts(row) for row in rows])]
-    data = {"design": {"name": case.name, "file": case.path.name}, "ladder": rows}
+    data = {"design": {"name": case.name, "file": case.file}, "ladder": rows}
     tidy: dict[str, Any] = plain(data)
     return table, tidy
 

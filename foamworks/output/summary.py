@@ -21,7 +21,7 @@ DIGITS = 10  # significant digits printed: beyond them stands only the noise of 
 def as_dict(case: Case) -> dict[str, Any]:
     """Give the whole object, but `sheets` and `files`, which only a build has."""
     study = case.study
-    data: dict[str, Any] = {"design": {"name": case.name, "file": case.path.name}}
+    data: dict[str, Any] = {"design": {"name": case.name, "file": case.file}}
     if study.wing is not None and study.aero is not None:
         data["reference"] = _reference(study.wing)
         data["aero"] = _aero(case, study.aero)

@@ -71,7 +71,7 @@ def report_html(
     )
     return page.get_template("page.html").render(
         name=case.name,
-        file=case.path.name,
+        file=case.file,
         notes=case.design.notes or "",
         verdicts=_verdicts(data["findings"]),
         overview=Markup(overview) if overview else "",
