@@ -14,7 +14,7 @@ from shapely import Point, box
 
 from foamworks.errors import GateError, KernelMissing
 from foamworks.output import solids
-from foamworks.parts import rings
+from foamworks.parts import fairing, rings
 from foamworks.parts.base import BackSection, Extrude, Placement, Revolve, Saddle
 from foamworks.parts.nose import nose_cone, nose_print
 from foamworks.parts.solidmath import Filament, measures, print_part
@@ -42,7 +42,8 @@ def saddle(tilt=0.12, offset=0.0, sections=JET, axis=72.0):
 
 
 def some_prints():
-    """A nose, a ring at two places, a collar, a mount and a bench part."""
+    """A nose, a ring at two places, a collar, a mount, a sewn hood and a bench part."""
+    over = fairing.shape(fairing.hood(length=52.0, width=22.0, height=30.0, wall=1.2))
     cone = nose_cone(profile="von_karman", length=62.0, tube_outer=31.5, tube_inner=29.5)
     ring = rings.centring_ring(tube_inner=29.5, motor=24.0)
     two = (Placement(600.0, 0.0, 90.0, 0.1), Placement(650.0, 0.0, 95.0, 0.1))
@@ -52,6 +53,7 @@ def some_prints():
         print_part("centring ring for 24 mm Grün", ring, places=two, motor="24 mm Grün"),
         print_part("retainer collar", rings.collar(tube_outer=31.5), places=(quarter,)),
         print_part("pod mount", saddle(), places=(Placement(600.0, 0.0, 40.0),)),
+        print_part("camera fairing", over, places=(Placement(280.0, 150.0, 10.0),)),
         print_part("ring gauge", rings.ring_gauge(tube_inner=29.5)),
     ]
 
@@ -214,7 +216,14 @@ def test_a_missing_kernel_says_how_to_install_it(monkeypatch, tmp_path):
 
 def test_every_print_has_its_three_files_and_all_have_one_assembly(built):
     folder, _, written = built
-    names = ["nose-cone", "centring-ring-for-24-mm-Gr-n", "retainer-collar", "pod-mount", "ring-gauge"]
+    names = [
+        "nose-cone",
+        "centring-ring-for-24-mm-Gr-n",
+        "retainer-collar",
+        "pod-mount",
+        "camera-fairing",
+        "ring-gauge",
+    ]
     expected = [f"prints/{name}.{kind}" for name in names for kind in ("step", "stl", "3mf")] + ["assembly.step"]
     assert [path.relative_to(folder).as_posix() for path in written] == expected
     assert all(path.stat().st_size > 0 for path in written)
@@ -254,8 +263,9 @@ def test_the_assembly_holds_every_flying_piece_by_name_where_it_sits(built):
     text = (folder / "assembly.step").read_text(encoding="ascii")
     pieces = re.findall(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('(\d+)','(.*?)',", text)
     ring = r"centring ring for 24 mm Gr\X2\00FC\X0\n"
-    names = ["nose cone", f"{ring} 1", f"{ring} 2", "retainer collar", "pod mount"]
+    names = ["nose cone", f"{ring} 1", f"{ring} 2", "retainer collar", "pod mount", "camera fairing"]
     assert pieces == [(str(i), name) for i, name in enumerate(names, start=1)]
+    assert "translator" not in text  # the kernel's own name for what it was given none for, with a running number
     found = sorted((solid.Center().x, solid.Center().z) for solid in step_solids(folder / "assembly.step").Solids())
     wanted = [(p.x_mm, p.z_mm) for p in parts if p.count == 1 and p.x_mm is not None]
     # both rings: half their length aft of their place along the pitched axis

@@ -170,8 +170,25 @@ def _arch(shape: Arch) -> Any:
         plan = cq.Wire.assembleEdges([*edges, *(edge.mirror("XZ") for edge in reversed(edges))])
         legs = cq.Solid.extrudeLinear(plan, [], cq.Vector(0, 0, -shape.height))
         skin = [face for face in (*made.Faces(), *legs.Faces()) if abs(face.Center().z) > SEAM]
-        made = cq.Solid.makeSolid(cq.Shell.makeShell(skin))
-    return made.moved(cq.Location((0, 0, shape.height)))
+        made = cq.Solid.makeSolid(_in_order(cq.Shell.makeShell(skin)))
+    return made.translate(cq.Vector(0, 0, shape.height))
+
+
+def _in_order(shell: Any) -> Any:
+    """Give a sewn shell its faces in an order of place: sewing leaves them as they lie in the machine's memory."""
+    from OCP.BRep import BRep_Builder
+    from OCP.TopoDS import TopoDS_Shell
+
+    def place(face: Any) -> tuple[float, ...]:
+        middle = face.Center()
+        return tuple(round(value, 6) + 0.0 for value in (middle.x, middle.y, middle.z, face.Area()))
+
+    builder, made = BRep_Builder(), TopoDS_Shell()
+    builder.MakeShell(made)
+    for face in sorted(shell.Faces(), key=place):
+        builder.Add(made, face.wrapped)
+    made.Closed(True)
+    return type(shell)(made)
 
 
 def _extrude(shape: Extrude) -> Any:
@@ -317,6 +334,7 @@ def _normal(text: str, name: str, names: Sequence[str]) -> str:
         return re.sub(r"\('\d+'", f"('{next(count)}'", flat, count=1)
 
     text = re.sub(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\(.*?\);", use, text, flags=re.DOTALL)
+    text = re.sub(r"(?<=[(,])-0\.(?=[,)])", "0.", text)  # which of two alike corners sewing keeps is a matter of chance
     return re.sub(r"'FOAMWORKS-NAME-(\d+)'", lambda found: _quoted(names[int(found[1])]), text)
 
 
