@@ -272,3 +272,10 @@ def test_a_foot_off_the_skin_is_said_with_the_place_that_cures_it(check: Check, 
 def test_a_weighed_fairing_replaces_its_estimate(small_file: Callable[..., Path]) -> None:
     case = pipeline.check(small_file({"camera": UNDER, "[weighed]": 'part = "camera fairing"\nmass = 12.5'}))
     assert the_part(case).mass_g == 12.5
+
+
+def test_a_camera_alone_gets_its_fairing(tmp_path: Path) -> None:
+    path = tmp_path / "camera.toml"
+    path.write_text("[camera]\nbody = { length = 52, width = 22, height = 30 }\n")
+    case = pipeline.check(path)
+    assert [part.name for part in case.parts.prints] == ["camera fairing"]

@@ -38,6 +38,7 @@ def _nothing_to_do(design: Design) -> Iterator[Fault]:
         or design.cuts
         or design.fins
         or design.pod
+        or (design.camera is not None and design.camera.fairing)
         or design.motors
         or design.ignition
         or design.gyro
