@@ -35,7 +35,7 @@ def boost(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
 @pytest.mark.parametrize(
     ("design", "expected"),
     [
-        ("skerry-boost", ["fins.md", "pod.md", "sheets.md", "balance.md"]),
+        ("skerry-boost", ["fins.md", "pod.md", "sheets.md", "balance.md", "camera.md"]),
         ("skerry-fins", ["fins.md", "sheets.md"]),
         ("pod-nose", ["pod.md"]),
         ("board-cuts", ["sheets.md"]),
@@ -46,13 +46,14 @@ def test_a_page_is_written_for_each_thing_that_is_made(design: str, expected: li
 
 
 @pytest.mark.parametrize(
-    ("wanted", "expected"), [({"fins"}, ["fins.md"]), ({"prints"}, ["pod.md"]), ({"sheets"}, ["sheets.md"])]
+    ("wanted", "expected"),
+    [({"fins"}, ["fins.md"]), ({"prints"}, ["pod.md", "camera.md"]), ({"sheets"}, ["sheets.md"])],
 )
 def test_only_what_the_build_was_asked_for(wanted: set[str], expected: list[str], tmp_path: Path) -> None:
     assert list(pages(DESIGNS / "skerry-boost.toml", tmp_path, wanted=frozenset(wanted))) == expected
 
 
-@pytest.mark.parametrize("page", ["pod.md", "sheets.md", "balance.md"])
+@pytest.mark.parametrize("page", ["pod.md", "sheets.md", "balance.md", "camera.md"])
 def test_every_caution_stands_on_every_page_of_the_booster(boost: dict[str, str], page: str) -> None:
     assert all(caution in boost[page] for caution in BOOSTER)
 
@@ -73,10 +74,14 @@ def test_every_state_is_on_the_balance_page(boost: dict[str, str]) -> None:
         assert f"| {state} " in boost["balance.md"]
 
 
-def test_the_cameras_fairing_stands_on_the_balance_page_with_how_to_fit_it(boost: dict[str, str]) -> None:
-    assert "| camera fairing |" in boost["balance.md"]
-    assert "sand the foot to the skin" in boost["balance.md"]
-    assert "lateral-balance" in boost["balance.md"]
+def test_the_cameras_fairing_has_a_page_with_how_to_fit_it(boost: dict[str, str]) -> None:
+    assert "| camera fairing |" in boost["camera.md"]
+    assert "sand the foot to the skin" in boost["camera.md"]
+    assert "lateral-balance" in boost["camera.md"]
+
+
+def test_what_was_checked_on_the_sheets_stands_on_their_page(boost: dict[str, str]) -> None:
+    assert all(f"{check}, " in boost["sheets.md"] for check in ("sheet-fit", "slot-fit"))
 
 
 def test_what_was_solved_is_said(boost: dict[str, str]) -> None:

@@ -18,6 +18,14 @@ PAGES = {
     "pod": {"pod", "prints", "report"},
     "sheets": {"sheets", "report"},
     "balance": {"report"},
+    "camera": {"prints", "report"},
+}
+TITLES = {
+    "fins": "the new fins",
+    "pod": "the booster pod",
+    "sheets": "the cut sheets",
+    "balance": "the balance",
+    "camera": "the camera's fairing",
 }
 EVERYTHING = frozenset({"fins", "pod", "sheets", "prints", "report"})
 SOLVED = {
@@ -54,10 +62,7 @@ def write_summaries(
 
 
 def _headed(case: Case, name: str, page: Page, mark: str) -> str:
-    title = {"fins": "the new fins", "pod": "the booster pod", "sheets": "the cut sheets", "balance": "the balance"}[
-        name
-    ]
-    head = [f"# {escaped(case.name)}: {title}"]
+    head = [f"# {escaped(case.name)}: {TITLES[name]}"]
     if mark:
         failed = [f for f in case.findings if f.verdict == "fail" and f.check in CONCERNS[name]]
         head += [f"**{mark}** - {'; '.join(f'{f.check}: {escaped(f.why)}' for f in failed)}"]
@@ -309,7 +314,6 @@ def _balance(case: Case, data: dict[str, Any]) -> Page | None:
             tables.states(data),
             "Margin: how far the centre of gravity lies ahead of the neutral point, in mean chords.",
         ),
-        *_camera(case, data),
         *([_section("Reference", tables.pairs("Reference wing", data["reference"]))] if "reference" in data else []),
         _section(
             "Where the numbers come from",
@@ -331,9 +335,44 @@ def _balance(case: Case, data: dict[str, Any]) -> Page | None:
     ]
 
 
-def _camera(case: Case, data: dict[str, Any]) -> Page:
+def _camera(case: Case, data: dict[str, Any]) -> Page | None:
     made = {part.name for part in case.parts.all() if part.group == "camera"}
-    return [_section("Camera", tables.parts(data, made), _notes(case, made))] if made else []
+    camera = case.design.camera
+    if camera is None or not any(part.name in made for part in case.parts.prints):
+        return None
+    body, power = camera.body, data.get("power") or {}
+    saves = power.get("fairing_saves_km_h")
+    return [
+        f"A printed hood over the camera's box of {number(1000 * body.length, 1)} x {number(1000 * body.width, 1)} x "
+        f"{number(1000 * body.height, 1)} mm: a box in the stream has four times the drag of a hood of its size.",
+        _section(
+            "Parts",
+            tables.parts(data, made),
+            _notes(case, made),
+            f"Level and at full throttle it makes {with_unit(number(saves, 1), 'km/h')} against the bare box, its own "
+            "mass counted."
+            if saves is not None
+            else None,
+        ),
+        _section(
+            "Where the numbers come from",
+            "The hood's front is the narrowest that lets the box in; drag coefficients 1 for a box and 0.25 for a "
+            "hood, on the frontal area as printed: common practice, no source. Mass by walls and infill, within some "
+            "10 % of what the printer's software says.",
+        ),
+        _section("Cautions", _bullets((*(BOOSTER if case.design.pod else ()), *FOAM))),
+        _section(
+            "Measure after printing",
+            _bullets(
+                [
+                    "that the camera goes in, sees past the lips, and its button can be reached",
+                    "mass of the print with the camera, and enter both under [[weighed]]",
+                    "the balance from wing tip to wing tip, hung or on a finger: the lead goes into the light tip",
+                    "a hard shake by hand: nothing may come loose in flight",
+                ]
+            ),
+        ),
+    ]
 
 
 def _no_pod(balance: dict[str, Any]) -> str | None:
@@ -351,4 +390,5 @@ MAKERS: dict[str, Callable[[Case, dict[str, Any]], Page | None]] = {
     "pod": _pod,
     "sheets": _sheets,
     "balance": _balance,
+    "camera": _camera,
 }
