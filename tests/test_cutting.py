@@ -277,6 +277,26 @@ def test_the_words_stay_within_the_sheets_width(width: float) -> None:
     assert " ".join(" ".join(sheet_words(sheet)).split()).count("a note that goes on and on") == 12
 
 
+def test_an_offcut_is_drawn_as_it_is(tmp_path: Path) -> None:
+    """The paper, or the machine, is laid on the real piece by its own edge, not by a box about it."""
+    path = tmp_path / "design.toml"
+    path.write_text(
+        '[[boards]]\nname = "board"\nthickness = 5\nmass = 108\n'
+        "sheet = [[400, 600], { outline = [[0, 0], [300, 0], [0, 200]], count = 1 }]\n"
+        '[[cuts]]\nname = "part"\nrectangle = [60, 40]\n'
+    )
+    case = check(path)
+    (sheet,) = lay_out(case.design, case.parts, title="")[0].sheets
+    write_sheet_dxf(sheet, tmp_path / "sheet.dxf")
+    edges = [e for e in readfile(tmp_path / "sheet.dxf").modelspace().query('LWPOLYLINE[layer=="sheet"]') if e.closed]
+    corners = {(round(x, 6), round(y, 6)) for edge in edges for x, y in edge.get_points("xy")}
+    assert corners == {(0, 0), (300, 0), (0, 200)}
+    assert 'd="M' in sheet_svg(sheet)
+    assert any(line.startswith("offcut within 300 x 200") for line in sheet_words(sheet))
+    grams = 108 / (400 * 600) * 0.5 * 300 * 200  # what the triangle weighs
+    assert (sheet.parts_mass_g or 0) + (sheet.waste_mass_g or 0) < grams
+
+
 # --- from the design file to the verdicts ---
 
 

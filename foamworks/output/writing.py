@@ -103,6 +103,7 @@ def _sheet(sheet: Sheet) -> dict[str, Any]:
         "utilisation": sheet.utilisation,
         "cut_length_mm": sheet.cut_length_mm,
         "sheet_mm": [sheet.width, sheet.height],
+        "offcut": sheet.offcut is not None,
         "score_length_mm": sheet.score_length_mm,
         "overcut_length_mm": sheet.overcut_length_mm,
         "cut_time_s": sheet.cut_seconds,

@@ -82,6 +82,12 @@ class Sheet:
     title: str = ""
     stamp: str = ""
     cautions: tuple[str, ...] = ()
+    offcut: Polygon | None = None
+
+    @property
+    def edge(self) -> Polygon:
+        """Give the board's own outline: an offcut's as it is, else the whole sheet's."""
+        return box(0, 0, self.width, self.height) if self.offcut is None else self.offcut
 
     @property
     def kerf(self) -> float:
@@ -205,7 +211,8 @@ def make_sheet(
     used = right - margin
     strip = used * (height - 2 * margin)
     area = sum(piece.part.outline.area for piece in placed)
-    begun = float((stock or box(0, 0, width, height)).intersection(box(0, 0, right + tool.kerf / 2, height)).area)
+    whole = box(0, 0, width, height)
+    begun = float((stock or whole).intersection(box(0, 0, right + tool.kerf / 2, height)).area)
     scores = [s for piece in placed for s in piece.strokes if s.layer == "score" and len(s.points) > 1]
     return Sheet(
         board=board,
@@ -228,6 +235,7 @@ def make_sheet(
         title=title,
         stamp=stamp,
         cautions=tuple(cautions),
+        offcut=None if stock is None or stock.equals(whole) else stock,
     )
 
 

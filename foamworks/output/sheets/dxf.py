@@ -203,8 +203,7 @@ def _lowest(sheet: Sheet) -> float:
 
 def _add_frame(space: Any, sheet: Sheet) -> None:
     """Draw the board's edge, and the words below it."""
-    w, h = sheet.width, sheet.height
-    _add_polyline(space, [(0, 0, 0), (w, 0, 0), (w, h, 0), (0, h, 0)], "sheet", closed=True)
+    _add_polyline(space, [(x, y, 0.0) for x, y in sheet.edge.exterior.coords[:-1]], "sheet", closed=True)
     for row, words in enumerate(sheet_words(sheet)):
         _add_text(space, words, (0.0, -(row + 3) * 1.6 * TEXT - TEXT), TEXT, layer="sheet")
     found = sketches(sheet)

@@ -7,7 +7,7 @@ from foamworks.output.pen import SMALLEST, Pen, Style, shortened, text_width, wr
 from foamworks.output.sheets.paper_page import draw_arrow, draw_bars, draw_map
 from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE, Plan
 from foamworks.output.sheets.section import HIGH, WIDE, Sketch, columns, corner, sketches
-from foamworks.output.sheets.words import lengths, mass_words, operations, time_words
+from foamworks.output.sheets.words import lengths, mass_words, operations, size_words, time_words
 from foamworks.output.texts import CUTTING
 from foamworks.parts.base import Point
 from foamworks.parts.sheet import PlacedPart, Sheet
@@ -106,7 +106,7 @@ def draw_heading(pen: Pen, sheet: Sheet, at: Point, room: float) -> float:
     y -= 4
     pen.text((x, y), shortened(sheet.heading, 11, room), 11, bold=True)
     figures = (
-        f"board {sheet.width:g} x {sheet.height:g} x {sheet.thickness:g} mm, millimetres, scale 1:1, "
+        f"{size_words(sheet)}, millimetres, scale 1:1, "
         f"kerf {sheet.kerf:g} mm; {lengths(sheet)}; {time_words(sheet)}; "
         f"used length {sheet.used_length_mm:.0f} mm, used share {100 * sheet.utilisation:.0f} %"
         f"{''.join('; ' + words for words in mass_words(sheet))}"

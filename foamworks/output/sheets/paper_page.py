@@ -71,7 +71,7 @@ def main_tile(plan: Plan, piece: PlacedPart) -> Tile:
 
 def board_edge(sheet: Sheet) -> LinearRing:
     """Give the edge of the board."""
-    return box(0, 0, sheet.width, sheet.height).exterior
+    return sheet.edge.exterior
 
 
 def draw_lines(view: View, sheet: Sheet, pieces: list[PlacedPart]) -> None:

@@ -56,7 +56,7 @@ def _layer(sheet: Sheet, layer: str, words: Sequence[str]) -> list[str]:
         past = [_path(segment, h, closed=False) for piece in sheet.placed for segment in piece.overcuts]
         return [*past, *(_path(ring.coords[:-1], h, closed=True) for ring in cut_order(sheet))]
     if layer == "sheet":
-        edge = [(0.0, 0.0), (sheet.width, 0.0), (sheet.width, h), (0.0, h)]
+        edge = sheet.edge.exterior.coords[:-1]
         texts = [_text((0.0, -(row + 3) * 1.6 * TEXT), line, TEXT, h) for row, line in enumerate(words)]
         return [_path(edge, h, closed=True), *texts]
     rows = []

@@ -20,7 +20,7 @@ def sheet_words(sheet: Sheet) -> list[str]:
 def _rows(sheet: Sheet) -> list[str]:
     rows = [
         f"{sheet.title}: {sheet.heading}" if sheet.title else sheet.heading,
-        f"board {sheet.width:g} x {sheet.height:g} x {sheet.thickness:g} mm, scale 1:1, kerf {sheet.kerf:g} mm",
+        f"{size_words(sheet)}, scale 1:1, kerf {sheet.kerf:g} mm",
         f"{lengths(sheet)}, used length {sheet.used_length_mm:.0f} mm, used share {100 * sheet.utilisation:.0f} %",
         "; ".join([time_words(sheet), *mass_words(sheet)]),
         *([sheet.stamp] if sheet.stamp else []),
@@ -58,6 +58,12 @@ def operations(part: BoardPart) -> list[str]:
 def bevel_words(what: str, angle: float) -> str:
     """Say which edge is cut slanting, how much, and which face is set back."""
     return f"{what} bevel {abs(angle):.3g} deg, {'marked' if angle > 0 else 'unmarked'} face set back"
+
+
+def size_words(sheet: Sheet) -> str:
+    """Say what is cut from: a whole sheet by its sides, an offcut by the box about it."""
+    size = f"{sheet.width:g} x {sheet.height:g}"
+    return f"{f'board {size}' if sheet.offcut is None else f'offcut within {size}'} x {sheet.thickness:g} mm"
 
 
 def lengths(sheet: Sheet) -> str:
