@@ -143,17 +143,20 @@ def build(
             improve=improve,
             progress=_progress(),
         )
-        case, data, folder = pipeline.build(design, _folder(out), wanted)
+        built = pipeline.build(design, _folder(out), wanted)
     except FoamworksError as fault:
         _stop(fault)
+    data, folder = built.data, built.folder
     if as_json:
         _print_json(data)
     else:
         _print_findings(data)
         print(f"\n{len(data['files']) + 1} files in {printable(str(folder))}")
+        if built.removed:
+            print(f"removed {built.removed} files of the last build")
         if any(entry["path"] == "report.html" for entry in data["files"]):
             print(f"open {printable(str(folder / 'report.html'))} in a browser")
-    raise typer.Exit(pipeline.exit_status(case))
+    raise typer.Exit(pipeline.exit_status(built.case))
 
 
 @app.command()

@@ -35,6 +35,16 @@ class BuildOptions:
         return not self.only or bool(self.only & names)
 
 
+@dataclass(frozen=True)
+class Built:
+    """What a build gives: case, summary, its folder, and how many files of the last build it removed."""
+
+    case: Case
+    data: dict[str, Any]
+    folder: Path
+    removed: int
+
+
 def read_only(text: str) -> frozenset[str]:
     """Read the value of --only."""
     wanted = [name.strip() for name in text.split(",")]
@@ -67,22 +77,22 @@ def exit_status(case: Case) -> int:
     return int(any(finding.verdict == "fail" for finding in case.findings))
 
 
-def build(path: Path, out: Path, options: BuildOptions) -> tuple[Case, dict[str, Any], Path]:
-    """Check a design and write its files into `out`/<design>; give the case, the summary and the folder."""
+def build(path: Path, out: Path, options: BuildOptions) -> Built:
+    """Check a design and write its files into `out`/<design>; what the user put there stays."""
     from foamworks.output import writing
     from foamworks.output.folder import whole_folder
     from foamworks.parts.layout import LaidOut
 
     case = check(path)
     laid = LaidOut()
-    with whole_folder(out, path.stem) as (work, final):  # first of all: an --out that cannot be used costs no search
+    with whole_folder(out, path.stem) as place:  # first of all: an --out that cannot be used costs no search
         if options.wants(SHEETS_FOR) and case.parts.boards:
             laid = _lay_out(case, options)
             case = replace(case, findings=(*case.findings, *judge_layout(case, laid)))
         data = writing.write_all(
             case,
             laid,
-            work,
+            place.work,
             writing.Wanted(
                 sheets=options.wants({"fins", "sheets"}),
                 prints=options.wants(PRINTS_FOR),
@@ -92,7 +102,7 @@ def build(path: Path, out: Path, options: BuildOptions) -> tuple[Case, dict[str,
                 plotter=options.plotter,
             ),
         )
-    return case, data, final
+    return Built(case, data, place.final, place.removed)
 
 
 def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":

@@ -20,8 +20,8 @@ FULL = ROOT / "designs" / "skerry-boost.toml"
 
 
 def build(design: Path, out: Path, **how: Any) -> tuple[dict[str, Any], Path]:
-    _, data, folder = pipeline.build(design, out, pipeline.BuildOptions(**how))
-    return data, folder
+    built = pipeline.build(design, out, pipeline.BuildOptions(**how))
+    return built.data, built.folder
 
 
 def test_the_summary_lists_every_file_with_its_digest(tmp_path: Path) -> None:
@@ -54,6 +54,20 @@ def test_a_build_that_stops_half_way_leaves_the_last_one(tmp_path: Path, monkeyp
         build(CUTS, tmp_path, only=frozenset({"sheets"}))
     assert {p.name: p.read_bytes() for p in folder.rglob("*") if p.is_file()} == before
     assert [p.name for p in tmp_path.iterdir()] == [folder.name]
+
+
+def test_a_smaller_build_says_how_many_files_went_and_the_users_stay(tmp_path: Path) -> None:
+    full, folder = build(CUTS, tmp_path)
+    (folder / "my-notes.txt").write_text("mine")
+    call = [sys.executable, "-m", "foamworks", "build", str(CUTS), "--out", str(tmp_path), "--only", "sheets"]
+    said = subprocess.run(call, cwd=ROOT, check=False, capture_output=True, text=True).stdout
+    small = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
+    gone = {entry["path"] for entry in full["files"]} - {entry["path"] for entry in small["files"]}
+    assert gone
+    assert f"removed {len(gone)} files of the last build" in said
+    assert not any((folder / name).exists() for name in gone)
+    assert (folder / "my-notes.txt").read_text() == "mine"
+    assert "my-notes.txt" not in {entry["path"] for entry in small["files"]}
 
 
 def test_numbers_are_the_same_whichever_unit_they_were_given_in(tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
-"""The output folder: what killed builds left behind is put right, and nothing else is touched."""
+"""The output folder: what killed builds left behind is put right, and nothing of the user's is touched."""
 
+import json
 import os
 import subprocess
 import sys
@@ -7,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.output.folder import whole_folder
+from foamworks.errors import OutputError
+from foamworks.output.folder import listing, whole_folder
 
 ONE = 1  # the first process of the machine: it runs as long as the machine does
 
@@ -20,15 +22,27 @@ def ended() -> int:
     return process.pid
 
 
-def folder(place: Path, content: str = "") -> Path:
+def folder(place: Path) -> Path:
     place.mkdir(parents=True)
-    (place / "summary.json").write_text(content)
+    (place / "summary.json").write_text('{"files": []}')
     return place
 
 
-def build(out: Path, content: str = "new") -> None:
-    with whole_folder(out, "jet") as (work, _):
-        (work / "summary.json").write_text(content)
+def build(out: Path, files: dict[str, str] | None = None) -> int:
+    """Write these files as a build does; give how many of the last build's went."""
+    with whole_folder(out, "jet") as place:
+        for name, content in (files or {}).items():
+            (place.work / name).parent.mkdir(parents=True, exist_ok=True)
+            (place.work / name).write_text(content)
+        (place.work / "summary.json").write_text(json.dumps({"files": listing(place.work)}))
+    return place.removed
+
+
+def texts(place: Path) -> dict[str, str]:
+    """Every file under a folder but the summary."""
+    found = {p.relative_to(place).as_posix(): p.read_text() for p in place.rglob("*") if p.is_file()}
+    found.pop("summary.json")
+    return found
 
 
 def test_the_next_build_removes_what_a_killed_one_left(tmp_path: Path, ended: int) -> None:
@@ -63,15 +77,16 @@ def test_a_file_and_a_link_of_that_name_stay(tmp_path: Path, ended: int) -> None
 
 
 def test_a_last_build_that_was_moved_aside_comes_back_when_the_next_one_stops(tmp_path: Path, ended: int) -> None:
-    folder(tmp_path / f".jet.{ended}.old", "last")
+    (folder(tmp_path / f".jet.{ended}.old") / "cards.pdf").write_text("last")
     with pytest.raises(KeyboardInterrupt), whole_folder(tmp_path, "jet"):
         raise KeyboardInterrupt
-    assert (tmp_path / "jet" / "summary.json").read_text() == "last"
+    assert texts(tmp_path / "jet") == {"cards.pdf": "last"}
     assert [place.name for place in tmp_path.iterdir()] == ["jet"]
 
 
 def test_a_stop_between_the_two_moves_leaves_the_last_build(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    build(tmp_path, "last")
+    build(tmp_path, {"cards.pdf": "last"})
+    (tmp_path / "jet" / "notes.txt").write_text("mine")
     real = Path.rename
 
     def rename(self: Path, target: Path) -> Path:
@@ -81,6 +96,64 @@ def test_a_stop_between_the_two_moves_leaves_the_last_build(tmp_path: Path, monk
 
     monkeypatch.setattr(Path, "rename", rename)
     with pytest.raises(KeyboardInterrupt):
-        build(tmp_path)
-    assert (tmp_path / "jet" / "summary.json").read_text() == "last"
+        build(tmp_path, {"cards.pdf": "new"})
+    assert texts(tmp_path / "jet") == {"cards.pdf": "last", "notes.txt": "mine"}
     assert [place.name for place in tmp_path.iterdir()] == ["jet"]
+
+
+def test_the_users_files_are_in_the_next_build_and_the_builds_own_are_not(tmp_path: Path) -> None:
+    build(tmp_path, {"report.html": "1", "sheets/a.dxf": "1", "cards.pdf": "1"})
+    jet = tmp_path / "jet"
+    (jet / "photos").mkdir()
+    (jet / "photos" / "a.jpg").write_text("mine")
+    (jet / "sheets" / "notes.txt").write_text("mine")
+    (jet / "empty").mkdir()
+    (jet / "link").symlink_to("nowhere")
+    assert build(tmp_path, {"report.html": "2"}) == 2
+    assert texts(jet) == {"report.html": "2", "photos/a.jpg": "mine", "sheets/notes.txt": "mine"}
+    assert (jet / "empty").is_dir()
+    assert os.readlink(jet / "link") == "nowhere"
+
+
+def test_a_file_of_the_users_under_a_new_builds_name_is_kept_beside_it(tmp_path: Path) -> None:
+    build(tmp_path)
+    (tmp_path / "jet" / "cards.pdf").write_text("mine")
+    (tmp_path / "jet" / "cards-yours.pdf").write_text("mine too")
+    build(tmp_path, {"cards.pdf": "1"})
+    assert texts(tmp_path / "jet").pop("cards.pdf") == "1"
+    assert sorted(texts(tmp_path / "jet").values()) == ["1", "mine", "mine too"]
+
+
+@pytest.mark.parametrize("files", [{"cards.pdf": "2"}, {}])
+def test_a_file_of_the_build_that_was_changed_by_hand_is_the_users(tmp_path: Path, files: dict[str, str]) -> None:
+    build(tmp_path, {"cards.pdf": "1"})
+    (tmp_path / "jet" / "cards.pdf").write_text("1, and my notes")
+    assert build(tmp_path, files) == 0
+    assert texts(tmp_path / "jet") == {**files, "cards-yours.pdf": "1, and my notes"}
+
+
+def test_a_build_that_stops_leaves_the_users_files_where_they_were(tmp_path: Path) -> None:
+    build(tmp_path, {"cards.pdf": "1"})
+    (tmp_path / "jet" / "notes.txt").write_text("mine")
+    with pytest.raises(KeyboardInterrupt), whole_folder(tmp_path, "jet"):
+        raise KeyboardInterrupt
+    assert texts(tmp_path / "jet") == {"cards.pdf": "1", "notes.txt": "mine"}
+
+
+def test_where_links_cannot_be_made_the_users_files_are_copied(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError("no links here")
+
+    build(tmp_path)
+    (tmp_path / "jet" / "notes.txt").write_text("mine")
+    monkeypatch.setattr(os, "link", refuse)
+    build(tmp_path)
+    assert texts(tmp_path / "jet") == {"notes.txt": "mine"}
+
+
+def test_a_summary_that_names_no_files_is_refused_and_the_folder_stays(tmp_path: Path) -> None:
+    jet = folder(tmp_path / "jet")
+    (jet / "summary.json").write_text("{}")
+    with pytest.raises(OutputError, match="move the folder away"):
+        build(tmp_path)
+    assert (jet / "summary.json").read_text() == "{}"

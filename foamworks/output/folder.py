@@ -1,17 +1,34 @@
-"""The output folder of one design: written whole beside the old one, then put in its place, so nothing is half-done."""
+"""The output folder of one design: written whole beside the old one, then put in its place, so nothing is half-done.
+
+What the last build wrote stands in its summary and goes; whatever else lies in its folder is the user's and stays.
+"""
 
 import hashlib
+import json
 import os
 import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from foamworks.errors import OutputError
 
 MARKER = "summary.json"  # what tells a folder of an earlier build from a folder of the user's
+
+
+@dataclass
+class Place:
+    """`work`: the new folder to write into; `final`: the place it takes; `removed`: files of the last build that went.
+
+    `removed` counts, once the folder is in place, what the last build wrote and this one did not.
+    """
+
+    work: Path
+    final: Path
+    removed: int = 0
 
 
 def safe_name(name: str) -> str:
@@ -40,10 +57,11 @@ def unique_names(names: list[str]) -> list[str]:
 
 
 @contextmanager
-def whole_folder(out: Path, name: str) -> Iterator[tuple[Path, Path]]:
-    """Give (a new folder to write into, the place it takes); on success it replaces the last build, else it goes.
+def whole_folder(out: Path, name: str) -> Iterator[Place]:
+    """Give a new folder to write into; on success it replaces the last build, else it goes.
 
-    What a killed build of the same design left behind is put right first.
+    Files of the user's in the last build's folder are in the new one too. What a killed build of the same design left
+    behind is put right first.
     Raises OutputError when `out` cannot be used or the place holds something that no build wrote.
     """
     final = out / safe_name(name)
@@ -52,6 +70,7 @@ def whole_folder(out: Path, name: str) -> Iterator[tuple[Path, Path]]:
         if final.exists() and not (final.is_dir() and ((final / MARKER).exists() or not any(final.iterdir()))):
             raise OutputError(f"{final}: holds something else than an earlier build; move it, or name another --out")
         _put_right(final)
+        _written(final)
         work = out / f".{final.name}.{os.getpid()}.new"
         shutil.rmtree(work, ignore_errors=True)
         work.mkdir()
@@ -59,19 +78,76 @@ def whole_folder(out: Path, name: str) -> Iterator[tuple[Path, Path]]:
         raise
     except OSError as fault:
         raise OutputError(f"{out}: cannot be written to ({fault.strerror}); name another folder with --out") from None
+    place = Place(work, final)
     try:
-        yield work, final
-        _put_in_place(work, final)
+        yield place
+        place.removed = _put_in_place(work, final)
     finally:
         shutil.rmtree(work, ignore_errors=True)
 
 
-def _put_in_place(work: Path, final: Path) -> None:
+def _written(final: Path) -> dict[str, str]:
+    """Give path and digest of each file that the last build wrote, but its summary; none where there is no build."""
+    marker = final / MARKER
+    if not marker.exists():
+        return {}
+    try:
+        return {entry["path"]: entry["sha256"] for entry in json.loads(marker.read_bytes())["files"]}
+    except (ValueError, KeyError, TypeError):
+        raise OutputError(
+            f"{marker}: does not say which files the last build wrote, the others are yours; move the folder away"
+        ) from None
+
+
+def _carry_over(work: Path, final: Path) -> int:
+    """Bring the user's files from the last build's folder into the new one; count the build's own that are not in it.
+
+    A file of the build that was changed since is the user's. The last folder is left as it is: files are linked, or
+    copied where that cannot be.
+    """
+    written, removed = _written(final), 0
+    for path in sorted(final.rglob("*")) if final.exists() else ():
+        name = path.relative_to(final)
+        if path.is_dir() and not path.is_symlink():
+            if not any(path.iterdir()):
+                (work / name).mkdir(parents=True, exist_ok=True)
+            continue
+        digest = written.get(name.as_posix())
+        if digest is not None and digest == hashlib.sha256(path.read_bytes()).hexdigest():
+            removed += not (work / name).exists()
+        elif name.as_posix() != MARKER:
+            _keep(path, _free(work / name, changed=digest is not None))
+    return removed
+
+
+def _free(wanted: Path, *, changed: bool) -> Path:
+    """Give the place itself when it is free and not that of a changed file, else one beside it: cards-yours.pdf."""
+    found, number = wanted, 1
+    while changed or os.path.lexists(found):
+        found = wanted.with_name(f"{wanted.stem}-yours{'' if number == 1 else f'-{number}'}{wanted.suffix}")
+        changed, number = False, number + 1
+    return found
+
+
+def _keep(path: Path, place: Path) -> None:
+    place.parent.mkdir(parents=True, exist_ok=True)
+    if path.is_symlink():
+        shutil.copy2(path, place, follow_symlinks=False)
+        return
+    try:
+        os.link(path, place)
+    except OSError:  # a file system without links
+        shutil.copy2(path, place)
+
+
+def _put_in_place(work: Path, final: Path) -> int:
     old = work.with_suffix(".old")
     try:
+        removed = _carry_over(work, final)
         if final.exists():
             final.rename(old)
         work.rename(final)
+        return removed
     except OSError as fault:
         raise OutputError(f"{final}: cannot be replaced ({fault.strerror}); close what has it open") from None
     finally:
