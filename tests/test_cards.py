@@ -1,9 +1,11 @@
 """The cards, read back from the PDF: every caution on every card, nothing small, clipped or on top of another."""
 
 import itertools
+import re
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 from pypdf import PdfReader
 
@@ -62,8 +64,8 @@ def titles(name: str) -> list[str]:
 
 def test_cards_of_the_booster_follow_the_order_of_their_use() -> None:
     found = titles("skerry-boost")
-    assert found[:5] == ["Measuring", "Weighing", "Cutting", "Ground test", "Static firing"]
-    assert found[5:] == [
+    assert found[:6] == ["Measuring", "Board strips", "Weighing", "Cutting", "Ground test", "Static firing"]
+    assert found[6:] == [
         "Flight 1: stock", "Flight 2: twin fins", "Flight 3: battery", "Flight 4: pod with dead mass",
         "Flight 5: 24 mm D class", "Flight 6: 29 mm F class", "Flight 7: camera",
     ]  # fmt: skip
@@ -76,6 +78,58 @@ def test_cards_of_cuts_alone_know_nothing_of_flying() -> None:
 def test_fins_alone_need_no_ground_test_of_a_motor() -> None:
     assert "Ground test" not in titles("skerry-fins")
     assert "Flight 2: twin fins" in titles("skerry-fins")
+
+
+def strip_examples() -> dict[str, dict[str, float]]:
+    """The numbers of the worked examples as the card prints them, by the modulus they end in."""
+    case = case_of("skerry-fins")
+    card = next(card for card in cards(case, as_dict(case)) if card.title == "Board strips")
+    words = [block.words for block in card.blocks if block.words.startswith("Example")]
+    found = [{key: float(value) for key, value in re.findall(r"(\w) = ([\d.]+)", text)} for text in words]
+    return {"E" if "E" in row else "G": row for row in found}
+
+
+def test_the_strips_bent_example_is_that_of_a_curvature_added_up_along_the_strip() -> None:
+    row = strip_examples()["E"]
+    x = np.linspace(0, row["L"] / 2, 20_001)  # from a support to the middle, moment F x/2: Castigliano's theorem
+    inertia = np.trapezoid(np.linspace(-row["t"] / 2, row["t"] / 2, 20_001) ** 2, dx=row["t"] / 20_000) * row["b"]
+    force = row["m"] * 9.80665e-3
+    energy_slope = 2 * np.trapezoid(force * x / 2 * x / 2, x)
+    assert row["E"] == pytest.approx(energy_slope / (row["f"] * inertia), abs=0.5)
+
+
+def test_the_strips_twisted_example_is_that_of_the_printed_torsion_factor() -> None:
+    row = strip_examples()["G"]
+    assert row["b"] / row["t"] == 8
+    torsion = 0.307 * row["b"] * row["t"] ** 3  # Timoshenko & Goodier's table for b/t = 8
+    moment = row["m"] * 9.80665e-3 * row["r"]
+    assert row["G"] == pytest.approx(moment * row["l"] / (torsion * row["h"] / row["d"]), abs=0.6)
+
+
+def test_the_formulas_on_the_strip_card_give_its_examples() -> None:
+    rows = strip_examples()
+    case = case_of("skerry-fins")
+    card = next(card for card in cards(case, as_dict(case)) if card.title == "Board strips")
+    texts = [block.words for block in card.blocks if block.kind == "text"]
+    for name, example in rows.items():
+        last = next(n for n, text in enumerate(texts) if f" {name} = " in f" {text}" and "Example" not in text)
+        known = {key: value for key, value in example.items() if key != name}
+        for piece in "; ".join(texts[last - 1 : last + 1]).split("; "):
+            key, formula = piece.rsplit(" (", 1)[0].split(" = ")
+            product = re.sub(r"(?<=[\w)]) (?=[\w(])", "*", formula.replace("^", "**"))
+            known[key] = eval(product, {}, known)  # why: the formula as printed, with its example put in
+        assert known[name] == pytest.approx(example[name], rel=0.005)
+
+
+def test_only_fins_of_board_are_asked_for_strips() -> None:
+    assert "Board strips" in titles("skerry-fins")
+    assert "Board strips" not in titles("pod-nose")
+
+
+def test_the_strip_card_has_a_line_for_each_key_it_is_for(boost: Path) -> None:
+    text = " ".join(words for page in lines(boost) for words, *_ in page)
+    assert "boards.bending_modulus MPa" in text
+    assert "boards.shear_modulus MPa" in text
 
 
 def test_every_caution_is_in_the_pdf_once_for_each_card(boost: Path) -> None:

@@ -75,7 +75,9 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         return
     if board is None or board.shear_modulus is None:
         why = "the board's shear modulus was not measured; no published value for paper-faced board exists"
-        yield unknown("flutter", "fins", why, "twist a strip of it: shear_modulus in [[boards]]", "km/h")
+        yield unknown(
+            "flutter", "fins", why, "twist a strip of it (cards.pdf: Board strips): shear_modulus in [[boards]]", "km/h"
+        )
         return
     if speed is None:
         why = (

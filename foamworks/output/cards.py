@@ -13,6 +13,7 @@ from foamworks.errors import OutputError
 from foamworks.findings.case import Case
 from foamworks.findings.stamp import stamp
 from foamworks.output.card_pages import Block, Card, ticks, write_pages, writes
+from foamworks.output.strip_card import strip_card
 from foamworks.output.texts import CUTTING, NOT_KNOWN, booster, cautions, number, percent, with_unit
 from foamworks.study.rungs import BATTERY, CAMERA, POD, STOCK, TWIN_FINS, Rung, rung_balance, rungs
 
@@ -35,7 +36,8 @@ def write_cards(case: Case, data: dict[str, Any], path: Path) -> None:
 
 def cards(case: Case, data: dict[str, Any]) -> list[Card]:
     """Give all cards that the design calls for, in the order they are used."""
-    found = [_measuring(case), _weighing(case, data)]
+    strips = strip_card(case.design)
+    found = [_measuring(case), *([strips] if strips is not None else []), _weighing(case, data)]
     if case.design.cuts or case.parts.boards:
         found.append(_cutting(case))
     if booster(case.design) and case.design.airframe is not None:
