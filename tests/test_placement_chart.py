@@ -37,6 +37,11 @@ def test_each_place_is_one_cell_coloured_by_its_reason(case: Case, found: Placem
     assert set(cells) <= {name for name, _, _ in REASONS}
 
 
+def test_both_axes_say_what_they_are_and_their_unit(case: Case, found: PlacementMap) -> None:
+    words = set(ET.fromstring(placement_chart(case, found)).itertext())
+    assert {"x of the nozzle, mm", "z of the nozzle, mm"} <= words
+
+
 def test_the_summary_carries_every_place_and_the_best_in_words(found: PlacementMap) -> None:
     data = plain(section(found))
     assert len(data["map"]["static_margin"]) == len(data["map"]["z_mm"])

@@ -21,6 +21,7 @@ from foamworks.output.overview import overview_svg
 from foamworks.output.report.page import report_html
 from foamworks.output.report.scene import scene
 from foamworks.output.summary import as_dict
+from foamworks.output.tables import listing
 from foamworks.output.texts import BOOSTER
 from foamworks.pipeline import check
 
@@ -134,6 +135,17 @@ def test_every_table_has_a_caption_and_scoped_heads(boost: str) -> None:
         assert "<caption" in table
         assert re.search(r'<thead><tr>(<th scope="col"[^>]*>[^<]*</th>)+</tr></thead>', table)
         assert table.count('<th scope="row"') == table.count("<tr>") - 1
+
+
+def test_no_line_breaks_within_the_unit_of_a_head(boost: str) -> None:
+    units = re.findall(r"<th[^>]*>[^<]*\[([^<\]]*)\]</th>", boost)
+    assert "N\u00a0m" in units
+    assert not any(" " in unit for unit in units)
+
+
+def test_load_factors_have_two_decimals_and_zero_has_no_sign() -> None:
+    rows = [{"least_load_factor": value} for value in (-0.0328, -0.0009, 1.7)]
+    assert listing("Load", rows).rows == (("-0.03",), ("0.00",), ("1.70",))
 
 
 def test_pictures_have_names_for_those_who_do_not_see_them(boost: str) -> None:

@@ -132,6 +132,14 @@ def test_a_finding_is_listed_with_cure_and_source(tmp_path: Path) -> None:
     assert "**DOES NOT PASS** - motor-fit: It is too wide." in text
 
 
+def test_the_cure_begins_a_sentence_of_its_own(tmp_path: Path) -> None:
+    case = checked(DESIGNS / "pod-nose.toml")
+    bad = Finding("motor-fit", "case", "fail", 30.0, 29.5, "mm", "it is too wide", "take a wider tube", "ours")
+    failing = Case(case.name, case.path, case.asked, case.solved, case.parts, case.study, (bad,))
+    (path,) = write_summaries(failing, as_dict(failing), tmp_path)
+    assert "it is too wide. Cure: take a wider tube" in path.read_text(encoding="utf-8")
+
+
 def test_the_same_design_gives_the_same_pages(boost: dict[str, str], tmp_path: Path) -> None:
     checked.cache_clear()
     assert pages(DESIGNS / "skerry-boost.toml", tmp_path / "elsewhere") == boost

@@ -78,7 +78,7 @@ def against(found: PlacementMap) -> list[list[str]]:
 
 def placement_chart(case: Case, found: PlacementMap) -> str:
     """Draw the map, seen from port, the nose to the left; a cross is the design's nozzle, a ring the best place."""
-    left, top = 46.0, 8.0
+    left, top = 46.0, 2.2 * SIZE
     rows, columns = len(found.z), len(found.x)
     pieces = []
     for row, names in enumerate(against(found)):
@@ -96,15 +96,24 @@ def placement_chart(case: Case, found: PlacementMap) -> str:
     for k in range(0, rows, 3):
         y = top + CELL * (rows - 0.5 - k)
         pieces.append(text((left - 6, y + 0.35 * SIZE), f"{1e3 * found.z[k]:.0f}", SIZE, anchor="end", style="ch-text"))
+    pieces += _axes(left, left + CELL * columns / 2, bottom)
     pieces += _marks(case, found, left, top)
-    pieces += _legend(left, bottom + 3.2 * SIZE)
+    pieces += _legend(left, bottom + 4.6 * SIZE)
     width = left + max(CELL * columns, max(text_width(words, SIZE) for _, words, _ in REASONS) + 30) + 10
-    height = bottom + 3.2 * SIZE + 1.6 * SIZE * (len(REASONS) + 1)
+    height = bottom + 4.6 * SIZE + 1.6 * SIZE * (len(REASONS) + 1)
     title = "Places of the nozzle, x across and z up, and what speaks against each"
     return element(
         "svg", element("title", title), element("style", STYLE), *pieces, xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {num(width)} {num(height)}", width=width, height=height, class_="chart",
     )  # fmt: skip
+
+
+def _axes(left: float, middle: float, bottom: float) -> list[str]:
+    """Name both axes: z over its numbers, x under its own."""
+    return [
+        text((left - 40, SIZE), "z of the nozzle, mm", SIZE, style="ch-text"),
+        text((middle, bottom + 2.8 * SIZE), "x of the nozzle, mm", SIZE, anchor="middle", style="ch-text"),
+    ]
 
 
 def _marks(case: Case, found: PlacementMap, left: float, top: float) -> list[str]:

@@ -69,6 +69,11 @@ def _headed(case: Case, name: str, page: Page, mark: str) -> str:
     return "\n\n".join([*head, *page, _findings(case, name)]).rstrip() + "\n"
 
 
+def _ended(text: str) -> str:
+    """End a sentence that does not end by itself."""
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
 def _findings(case: Case, name: str) -> str:
     """Give what was checked on this thing, verdict by verdict."""
     rows = [f for f in case.findings if f.check in CONCERNS[name]]
@@ -76,7 +81,7 @@ def _findings(case: Case, name: str) -> str:
         return ""
     order = ("fail", "caution", "unknown", "pass")
     lines = [
-        f"- {f.verdict}: {f.check}, {escaped(f.subject)}. {escaped(f.why)}"
+        f"- {f.verdict}: {f.check}, {escaped(f.subject)}. {_ended(escaped(f.why))}"
         + (f" Cure: {escaped(f.cure)}" if f.cure and f.verdict != "pass" else "")
         + (f" (limit: {escaped(f.source)})" if f.source else "")
         for f in sorted(rows, key=lambda f: (order.index(f.verdict), f.check, f.subject))

@@ -35,6 +35,7 @@ WORDS = {
     "mass_g": "mass",
     "current_A": "current",
     "elevator_with_errors_deg": "elevator with building errors",
+    "boosted": "in the burn",
     "least_load_factor": "least load factor",
     "peak_load_factor": "greatest load factor",
     "acceleration_g": "acceleration [g]",
@@ -53,11 +54,16 @@ WORDS = {
     "here": "on this sheet",
     "same_area_yaw_stiffness_ratio": 'yaw stiffness that "the same area" would have given',
 }
+HARD = "\u00a0"  # a space at which no line breaks
 FRACTIONS = {"static_margin", "utilisation", "same_area_yaw_stiffness_ratio", "share"}
 DECIMALS = {
     "yaw_stiffness_per_rad": 4,
     "arm_mm": 1,
     "elevator_deg": 1,
+    "least_load_factor": 2,
+    "peak_load_factor": 2,
+    "worst_least_load_factor": 2,
+    "wing_load_factor": 2,
     "entry_km_h": 0,
     "distance_m": 0,
     "gain": 0,
@@ -136,7 +142,7 @@ def listing(caption: str, rows: Sequence[Mapping[str, Any]], keys: Sequence[str]
     heads = []
     for key in chosen:
         words, unit, _ = words_of(key)
-        heads.append(f"{words} [{unit}]" if unit else words)
+        heads.append(f"{words} [{unit.replace(' ', HARD)}]" if unit else words)
     body = tuple(tuple(cell(key, row[key]) if key in row else "" for key in chosen) for row in rows)
     numeric = tuple(any(_is_number(row.get(key)) for row in rows) for key in chosen)
     return Table(caption, tuple(heads), body, numeric)

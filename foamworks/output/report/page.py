@@ -150,7 +150,8 @@ def _sections(data: Mapping[str, Any]) -> list[Section]:
         if key in data:
             found.append((title, "", [tables.pairs(title, data[key])]))
     if data.get("gyro", {}).get("table"):
-        words = "The gain that just does not wag falls with the square of the speed; lowest for the boost."
+        words = "The gain that just does not wag falls with the square of the speed; lowest for the boost. "
+        words += "In the burn: a speed that only a motor reaches."
         found.append(("Gyro gain by speed", words, [tables.listing("Gyro gain by speed", data["gyro"]["table"])]))
     found += _others(data)
     parts = tables.parts(data)
