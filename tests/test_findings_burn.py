@@ -185,8 +185,8 @@ def test_two_pods_light_two_motors_and_say_so(check: Check) -> None:
 def test_the_first_motors_of_two_pods_push_no_more_than_the_weight_together(check: Check) -> None:
     row = found(check({"pod": POD.format(6, "\ncount = 2\ny = 60")}), "thrust-to-weight")[0]
     weight, each = (
-        float(re.search(text, words)[1])
-        for text, words in (  # type: ignore[index]
+        float(re.findall(text, words)[0])
+        for text, words in (
             (r"push ([\d.]+) N of weight", row.why),
             (r"motors of at most ([\d.]+) N mean thrust each", row.cure),
         )
@@ -236,3 +236,41 @@ def test_fins_alone_have_no_word_of_the_burn(check: Check) -> None:
     case = check({"pod": None, "[motors]": None, "airframe.fan": None, "[flights]": None, "gyro": None})
     names = {row.check for row in case.findings}
     assert not names & {"drag-area", "battery-current", "thrust-moment", "plugged-only", "gyro-gain"}
+
+
+def heavy(grams: float) -> Tables:
+    return {"airframe": f"mass = {grams}\ncg = {{ x = 305, z = 5 }}"}
+
+
+def test_the_scale_s_word_on_the_whole_model_is_in_its_lift_off_mass(check: Check) -> None:
+    weighed = {**heavy(1300), "[weighed]": 'part = "D: dead mass"\nmass = 1512'}  # unburnt it lifts off with just that
+    before, after = found(check(heavy(1300)), "lift-off-mass")[0], found(check(weighed), "lift-off-mass")[0]
+    assert (before.verdict, after.verdict) == ("pass", "fail")
+    assert after.value == pytest.approx(1512)
+    assert "because the model was weighed so much over" in after.why
+    assert found(check(weighed), "thrust-to-weight")[0].value == pytest.approx(17 / 1.7 / (1.512 * 9.80665))
+
+
+def test_a_model_weighed_without_its_motor_lifts_off_heavier_by_as_much(check: Check) -> None:
+    error = [
+        found(check({**heavy(1300), "[weighed]": f'part = "no motor"\nmass = {grams}'}), "lift-off-mass")[0].value or 0
+        for grams in (1400, 1407)
+    ]
+    assert error[1] - error[0] == pytest.approx(7)
+
+
+def test_a_model_too_heavy_for_any_motor_is_told_what_to_take_off(check: Check) -> None:
+    cure = found(check(heavy(1600)), "lift-off-mass")[0].cure
+    assert "no motor is light enough" in cure
+    off = int(re.findall(r"take (\d+) g off the model", cure)[0])
+    verdicts = [found(check(heavy(1600 - less)), "lift-off-mass")[0].verdict for less in (off, off - 1)]
+    assert verdicts == ["pass", "fail"]
+
+
+def test_a_model_too_heavy_for_one_motor_is_told_which_other_keeps_the_code(check: Check) -> None:
+    light = D.replace('"D"', '"light"').replace("mass = 44", "mass = 24").replace("impulse = 17", "impulse = 9")
+    both: Tables = {"ballast": None, "[motors]": D + "\n[[motors]]\n" + light}
+    at = 1500 - (found(check(both), "lift-off-mass")[0].value or 0) + 700 + 10  # the D 10 g over, the other 10 under
+    rows = {row.subject: row for row in found(check({**both, **heavy(round(at))}), "lift-off-mass")}
+    assert {name: row.verdict for name, row in rows.items()} == {"D": "fail", "light": "pass"}
+    assert 'take "light" instead' in rows["D"].cure

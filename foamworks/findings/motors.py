@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from foamworks.design.additions import Motor
 from foamworks.errors import PhysicsError
@@ -9,6 +10,7 @@ from foamworks.findings.base import OURS, Finding, Verdict, round_down, round_up
 from foamworks.findings.case import Case
 from foamworks.physics import motor as physics
 from foamworks.study.boost import MotorBoost
+from foamworks.study.masses import MOTOR_STATES, NO_MOTOR, NO_POD
 from foamworks.study.motor_classes import usual, usual_filling
 from foamworks.study.thrust_line import curve_of, usable_curve
 from foamworks.units import STANDARD_GRAVITY
@@ -126,10 +128,50 @@ def _class_finding(motor: Motor, impulse: float, letter: str) -> Finding:
     )  # fmt: skip
 
 
+def _closing(case: Case, motor: str) -> float:
+    """Give what the scale said over the sum of parts [kg], minus where it said less; 0 when no whole state was weighed.
+
+    A state with this motor tells most, then the one without a motor, then any other with the pod, then without it.
+    """
+    rows = {row.name: row.mass for row in (case.study.balance.rows if case.study.balance else ())}
+    weighed = {entry.part: entry.mass for entry in case.design.weighed if math.isfinite(rows.get(entry.part, math.nan))}
+    others = [other.name for other in case.design.motors if other.name != motor]
+    states = [f"{name}: {state}" for name in (motor, *others) for state in MOTOR_STATES]
+    own = len(MOTOR_STATES)
+    order = [*states[:own], NO_MOTOR, *states[own:], NO_POD]
+    part = next((name for name in order if name in weighed), None)
+    return 0.0 if part is None else weighed[part] - rows[part]
+
+
+def _with_closing(error: float) -> str:
+    """Say that the scale's difference [kg] is in a mass."""
+    grams = round(1e3 * abs(error))
+    if not grams:
+        return ""
+    how = f"{grams} g of them" if error > 0 else f"{grams} g taken off"
+    side = "over" if error > 0 else "under"
+    return f", {how} because the model was weighed so much {side} the sum of its parts"
+
+
+@dataclass(frozen=True)
+class _LiftOff:
+    """A motor with the mass [kg] that lifts off with it, the closing error in it, and what the code says to that."""
+
+    motor: Motor
+    mass: float
+    error: float
+    over: tuple[str, ...]
+    high_power: tuple[str, ...]
+
+    @property
+    def passes(self) -> bool:
+        return not self.over and not self.high_power
+
+
 def _lift_off(case: Case) -> Iterator[Finding]:
     burn, pods = case.study.burn, case.design.pod.count if case.design.pod else 1
     rows = {row.motor: row for row in burn.boosts} if burn else {}
-    passed: MotorBoost | None = None
+    judged: list[_LiftOff] = []
     for motor in case.design.motors:
         row = rows.get(motor.name)
         if row is None:
@@ -140,40 +182,61 @@ def _lift_off(case: Case) -> Iterator[Finding]:
                 "ready to fly (airframe.mass) and give the pod's tube and nozzle", "g",
             )  # fmt: skip
             continue
-        found = _lift_off_finding(motor, row, pods)
-        if found.verdict != "pass":
-            yield found
-        elif passed is None or (passed.mass or 0.0) < row.mass:
-            passed = row
-    if passed is not None and passed.mass is not None:
+        judged.append(_judged(motor, row, row.mass, _closing(case, motor.name), pods))
+    yield from (_lift_off_finding(one, judged, pods) for one in judged if not one.passes)
+    passed = max((one for one in judged if one.passes), key=lambda one: one.mass, default=None)
+    if passed is not None:
         yield Finding(
-            "lift-off-mass", passed.motor, "pass", 1e3 * passed.mass, 1e3 * physics.MODEL_MASS, "g",
-            f"{1e3 * passed.mass:.0f} g at ignition, the heaviest that stays a model rocket by the code", "", CODE,
+            "lift-off-mass", passed.motor.name, "pass", 1e3 * passed.mass, 1e3 * physics.MODEL_MASS, "g",
+            f"{1e3 * passed.mass:.0f} g at ignition{_with_closing(passed.error)}: the heaviest that stays a model "
+            "rocket by the code", "", CODE,
         )  # fmt: skip
 
 
-def _lift_off_finding(motor: Motor, row: MotorBoost, pods: int) -> Finding:
-    mass, propellant = row.mass or 0.0, pods * motor.propellant
-    inside = physics.within_model_limits(mass=mass, propellant=propellant, impulse=row.impulse)
+def _judged(motor: Motor, row: MotorBoost, computed: float, error: float, pods: int) -> _LiftOff:
+    mass, propellant = computed + error, pods * motor.propellant
     reasons = physics.high_power_reasons(
         impulse=row.impulse / pods, propellant=motor.propellant, mean=row.mean_thrust / pods
     )
-    over = [
+    over = tuple(
         text
         for broken, text in (
-            (mass > physics.MODEL_MASS, f"{1e3 * mass:.0f} g at ignition, over 1500"),
+            (mass > physics.MODEL_MASS, f"{1e3 * mass:.0f} g at ignition{_with_closing(error)}, over 1500"),
             (propellant > physics.MODEL_PROPELLANT, f"{1e3 * propellant:.0f} g of propellant, over 125"),
             (row.impulse > physics.MODEL_IMPULSE, f"{row.impulse:.0f} N s installed, over 320"),
         )
         if broken
-    ]
-    verdict: Verdict = "pass" if inside and not reasons else "caution" if inside else "fail"
-    text = "beyond a model rocket: " + ", ".join(over) if over else "the motor counts as high power: "
-    why = text + ("" if over else ", ".join(reasons))
-    cure = "" if verdict == "pass" else (
-        "a smaller motor; a high-power motor may be bought and flown by certified persons only"
+    )
+    inside = physics.within_model_limits(mass=mass, propellant=propellant, impulse=row.impulse)
+    return _LiftOff(motor, mass, error, () if inside else over, tuple(reasons))
+
+
+def _lift_off_finding(one: _LiftOff, judged: list[_LiftOff], pods: int) -> Finding:
+    text = "beyond a model rocket: " + ", ".join(one.over) if one.over else "the motor counts as high power: "
+    return Finding(
+        "lift-off-mass", one.motor.name, "fail" if one.over else "caution", 1e3 * one.mass, 1e3 * physics.MODEL_MASS,
+        "g", text + ("" if one.over else ", ".join(one.high_power)), _lift_off_cure(one, judged, pods), CODE,
     )  # fmt: skip
-    return Finding("lift-off-mass", motor.name, verdict, 1e3 * mass, 1e3 * physics.MODEL_MASS, "g", why, cure, CODE)
+
+
+def _lift_off_cure(one: _LiftOff, judged: list[_LiftOff], pods: int) -> str:
+    """Say which motor of the design keeps the code, or how much the model must lose for the lightest."""
+    good = ", ".join(f'"{other.motor.name}"' for other in judged if other.passes)
+    certified = "a high-power motor may be bought and flown by certified persons only"
+    if one.mass <= physics.MODEL_MASS:
+        return f"{'take ' + good + ' instead' if good else 'a smaller motor'}; {certified}"
+    excess = one.mass - physics.MODEL_MASS
+    words = f"{round_up(1e3 * excess):.0f} g too heavy"
+    if good:
+        return f"{words}: take {good} instead, or as much off the model"
+    lightest = min(judged, key=lambda other: other.mass)
+    left = max(1e3 * (lightest.mass - physics.MODEL_MASS), 0.0)
+    off = f'take {round_up(left):.0f} g off the model, with "{lightest.motor.name}"'
+    if left <= 0:
+        return f"{words}: a smaller motor; no motor of the design keeps the code"
+    if one.mass - pods * one.motor.mass >= physics.MODEL_MASS:
+        return f"{words}: no motor is light enough; {off}"
+    return f"{words}: no motor of the design is light enough; {off}"
 
 
 def _thrust_to_weight(case: Case) -> Iterator[Finding]:
@@ -185,9 +248,13 @@ def _thrust_to_weight(case: Case) -> Iterator[Finding]:
                 "weigh the stock model ready to fly (airframe.mass)",
             )  # fmt: skip
             continue
-        ratio, weight = row.thrust_to_weight, row.mean_thrust / row.thrust_to_weight
+        error = _closing(case, row.motor)
+        weight = (row.mass + error) * STANDARD_GRAVITY
+        ratio = row.mean_thrust / weight
         both = " (both motors together)" if pods == 2 else ""
         why = f"{row.mean_thrust:.1f} N of mean thrust{both} push {weight:.1f} N of weight"
+        if round(1e3 * error):
+            why += f" ({1e3 * error:+.0f} g as weighed against the sum of parts)"
         over = ratio > MOST_THRUST_TO_WEIGHT
         cure = ""
         if over:
