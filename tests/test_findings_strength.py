@@ -210,6 +210,33 @@ def test_the_fillet_of_the_cure_brings_the_root_to_its_factor(tmp_path: Path) ->
     assert short < 2 * found.value <= enough
 
 
+# --- the number shown beside the value ---
+
+
+@pytest.mark.parametrize(
+    ("check_name", "subject", "changes", "limit"),
+    [
+        ("flutter", "fins", {"flutter": 30.0 * 1.3}, 3.6 * 30 * 1.5),
+        ("fin-strength", "fins", {"fin": replace(FIN, stress=8e6)}, 15 / 2),
+        ("fin-strength", "fins", {"fin": replace(FIN, tip=0.012)}, 11),  # mm, of a fin 110 mm high
+        ("tab-glue", "fins", {"fin": replace(FIN, moment=1.5, glue=2.0)}, 1),
+        ("wing-load", "wing", {"wing": WingLoad(0.8, 20.0, 25.0, None)}, 25),
+    ],
+)
+def test_a_caution_shows_the_limit_that_was_missed(
+    case: Case, check_name: str, subject: str, changes: dict[str, Any], limit: float
+) -> None:
+    found = judged(case, **changes)[check_name, subject]
+    assert (found.verdict, found.limit) == ("caution", pytest.approx(limit))
+
+
+def test_a_mount_that_is_a_caution_shows_the_factor_that_is_wanted(case: Case) -> None:
+    pod = study_of(case).pod
+    assert pod is not None
+    found = judged(case, pod=replace(pod, lines=(line("mount on the back", 3.9),)))["glue-line", "mount on the back"]
+    assert (found.verdict, found.limit) == ("caution", 4)
+
+
 # --- wing ---
 
 

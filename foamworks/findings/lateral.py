@@ -76,8 +76,9 @@ def _dutch_roll(lateral: Lateral) -> Iterator[Finding]:
     before_it = None if old is None else old.damping_ratio
     worse = before_it is None or value < min(WORSE * before_it, before_it)  # the latter where it grew before
     verdict: Verdict = "pass" if value >= DUTCH_DAMPING else "fail" if value < DUTCH_LEAST and worse else "caution"
+    limit = DUTCH_DAMPING if verdict == "caution" else DUTCH_LEAST  # the one that was missed
     yield Finding(
-        "dutch-roll", row.flight, verdict, damping, DUTCH_LEAST, "",
+        "dutch-roll", row.flight, verdict, damping, limit, "",
         f"at {3.6 * row.speed:.0f} km/h {_swing(mode)}; before the change: {_swing(old)}"
         f"{_guess(lateral)}",
         "" if verdict == "pass" else "5 % more fin area, or less dihedral; a gyro on the rudder damps it too", SOURCE,
@@ -114,8 +115,9 @@ def _spiral(lateral: Lateral) -> Iterator[Finding]:
         if doubles < SPIRAL_LEAST and worse
         else "caution"
     )
+    limit = SPIRAL_DOUBLES if verdict == "caution" else SPIRAL_LEAST  # the one that was missed
     yield Finding(
-        "spiral", row.flight, verdict, doubles, SPIRAL_LEAST, "s",
+        "spiral", row.flight, verdict, doubles, limit, "s",
         f"at {3.6 * row.speed:.0f} km/h {_bank(mode)}; before the change: {_bank(old)}"
         f"{_guess(lateral)}",
         "" if verdict == "pass" else "a little less fin area or more dihedral; do not leave it in a bank unwatched",

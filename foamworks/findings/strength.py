@@ -61,6 +61,11 @@ def _judged(verdict: Verdict, fast: Fast) -> Verdict:
     return verdict if fast.whole or verdict == "fail" else "unknown"
 
 
+def _missed(verdict: Verdict, limit: float, wanted: float) -> float:
+    """Give the limit to show: a caution has missed what is wanted, not the limit that fails."""
+    return wanted if verdict == "caution" else limit
+
+
 def _at(fast: Fast) -> str:
     short = "" if fast.whole else "; not every motor's own peak is known, and it lies above"
     return f"{3.6 * fast.speed:.0f} km/h ({fast.words}{short})"
@@ -90,9 +95,10 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         why = f"the fins flutter at {3.6 * speed:.0f} km/h by the bare formula, and {NO_SPEED}"
         yield unknown("flutter", "fins", why, GIVE_SPEED, "km/h")
         return
-    verdict = _judged(at_least(speed, FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed), fast)
+    least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
+    verdict = _judged(at_least(speed, least, wanted), fast)
     yield Finding(
-        "flutter", "fins", verdict, 3.6 * speed, 3.6 * FLUTTER_LEAST * fast.speed, "km/h",
+        "flutter", "fins", verdict, 3.6 * speed, 3.6 * _missed(verdict, least, wanted), "km/h",
         f"by the bare formula the fins flutter at {3.6 * speed:.0f} km/h, {speed / fast.speed:.2f} x {_at(fast)}; "
         f"{FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least. It is made for a solid plate of one material "
         "clamped at its root, and is used here with the shear modulus that a twisted strip gave",
@@ -150,12 +156,23 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
     )  # fmt: skip
     least = "" if stands is None else f", {1e-6 * stands:g} MPa break it"
     return Finding(
-        "fin-strength", "fins", verdict, 1e-6 * load.stress, None if stands is None else 1e-6 * stands, "MPa",
+        "fin-strength", "fins", verdict, *_fin_numbers(load, verdict, stands, height),
         f"20 deg of sideslip at {_at(fast)} press {load.force:.1f} N on each fin (coefficient {load.coefficient:.2f}), "
         f"{1e3 * load.arm:.0f} mm above its root: {1e-6 * load.stress:.2g} MPa {where}{least}{tip}{preset}",
         _fin_cure(load, fast, stands, bent) if verdict != "pass" else "",
         f"thin-face sandwich and Euler beam; strength {MEMORY}; 20 deg and factor {FACTOR_WANTED:g}: {OURS}",
     )  # fmt: skip
+
+
+def _fin_numbers(
+    load: FinLoad, verdict: Verdict, stands: float | None, height: float
+) -> tuple[float, float | None, str]:
+    """Give value, limit and unit: the stress, or how far the tip bends where that alone is what misses."""
+    if stands is None:
+        return 1e-6 * load.stress, None, "MPa"
+    if verdict == "caution" and load.tip is not None and load.stress <= stands / FACTOR_WANTED:
+        return 1e3 * load.tip, 1e3 * TIP_MOST * height, "mm"
+    return 1e-6 * load.stress, 1e-6 * _missed(verdict, stands, stands / FACTOR_WANTED), "MPa"
 
 
 def _board(case: Case) -> Board | None:
@@ -185,7 +202,7 @@ def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
             "tailplane for the tabs to go through"
         )
     return Finding(
-        "tab-glue", "fins", verdict, load.moment, load.glue, "N m",
+        "tab-glue", "fins", verdict, load.moment, _missed(verdict, load.glue, load.glue / FACTOR_WANTED), "N m",
         f"20 deg of sideslip at {_at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
         f"{'tabs and fillets' if tabs else 'the fillets'} of {1e3 * load.fillet:g} mm lets go at about "
         f"{load.glue:.2f}; the tailplane carries it on",
@@ -242,7 +259,7 @@ def _wing_finding(wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
     elif verdict == "unknown":
         cure = GIVE_SPEED
     return Finding(
-        "wing-load", "wing", verdict, stands, LEAST_LOAD_FACTOR, "x weight",
+        "wing-load", "wing", verdict, stands, _missed(verdict, LEAST_LOAD_FACTOR, pulls or 0.0), "x weight",
         f"the spar stands {stands:.1f} times the model's {1e3 * wing.mass:.0f} g, {LEAST_LOAD_FACTOR:g} times is "
         f"the least{'; ' + pull if pull else '; ' + NO_SPEED}",
         cure, f"statics; {LEAST_LOAD_FACTOR:g} times: {OURS}",
@@ -257,10 +274,11 @@ def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
     weak = [line for line in pod.lines if line.factor < GLUE_FACTOR]
     for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
         foot = line.name == FOOT
-        verdict = at_least(line.factor, FOOT_LEAST if foot else GLUE_FACTOR, GLUE_FACTOR)
+        least = FOOT_LEAST if foot else GLUE_FACTOR
+        verdict = at_least(line.factor, least, GLUE_FACTOR)
         pull = f" and {1e-6 * line.pull:.2f} MPa of pull at its aft end" if line.pull > 0 else ""
         yield Finding(
-            "glue-line", line.name, verdict, line.factor, FOOT_LEAST if foot else GLUE_FACTOR, "x",
+            "glue-line", line.name, verdict, line.factor, _missed(verdict, least, GLUE_FACTOR), "x",
             f"{pod.peak:g} N (peak thrust of {pod.motor}) over {1e6 * line.area:.0f} mm2 of glue make "
             f"{1e-6 * line.shear:.2f} MPa of shear{pull}; {'the foam' if foot else 'the paper'} stands "
             f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
@@ -323,7 +341,7 @@ def _retainer(strength: Strength) -> Iterator[Finding]:
     weak, factor = held.links[0], held.factor
     verdict = at_least(factor, 1.0, FACTOR_WANTED)
     yield Finding(
-        "retainer-strength", "retainer", verdict, factor, 1.0, "x",
+        "retainer-strength", "retainer", verdict, factor, _missed(verdict, 1.0, FACTOR_WANTED), "x",
         f"{held.cause}, pushes {held.motor} aft with {held.force:.0f} N; of the {held.kind} the {weak.name} gives way "
         f"first, at about {weak.stands:.0f} N: {factor:.1f} times that, {FACTOR_WANTED:g} times are wanted. No "
         "retainer holds a case that blows open",
