@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -44,7 +45,6 @@ def test_the_data_are_json_without_nan(case: Case) -> None:
 def test_designs_stand_side_by_side_with_their_own_numbers(case: Case, small_file: Callable[..., Path]) -> None:
     fins_only = pipeline.check(small_file({"pod": None, "[motors]": None, "ballast": None, "airframe.fan": None}))
     table, data = side_by_side([case, fins_only])
-    assert table[0] == ["", "Small", "Small"]
     masses = next(row for row in table if row[0] == "heaviest g")
     assert case.study.balance is not None
     assert masses[1] == f"{1000 * max(row.mass for row in case.study.balance.rows):.0f}"
@@ -52,6 +52,15 @@ def test_designs_stand_side_by_side_with_their_own_numbers(case: Case, small_fil
     assert tilt[1:] == ["6.0", "-"]
     assert data["designs"][0]["heaviest_g"] > data["designs"][1]["heaviest_g"]
     assert data["designs"][1]["level_speed_km_h"] is None
+
+
+def test_designs_of_one_name_are_headed_by_their_files_or_paths(case: Case) -> None:
+    other = replace(case, path=case.path.with_name("wider.toml"))
+    far = replace(case, path=case.path.parent / "old" / case.path.name)
+    named = replace(case, name="Large", path=case.path.with_name("large.toml"))
+    assert side_by_side([case, named])[0][0] == ["", "Small", "Large"]
+    assert side_by_side([case, other, named])[0][0] == ["", case.path.name, "wider.toml", "Large"]
+    assert side_by_side([case, far])[0][0] == ["", str(case.path), str(far.path)]
 
 
 def test_a_number_that_no_design_has_gets_no_row(small_file: Callable[..., Path]) -> None:

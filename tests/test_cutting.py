@@ -340,6 +340,12 @@ def test_a_score_stays_in_the_board(tmp_path: Path, score: str, verdict: str) ->
     assert found["score", "part 1"].verdict == verdict
 
 
+def test_a_score_outside_is_told_where_the_part_lies(tmp_path: Path) -> None:
+    found = judged(tmp_path, "kerf = 0", "disc = [80, 20]\nscore = [{ line = [[0, 30], [60, 30]], depth = 2 }]")
+    assert "x from -40" in found["score", "part 1"].cure
+    assert "y from -40" in found["score", "part 1"].cure
+
+
 @pytest.mark.parametrize(
     ("cutting", "verdict"),
     [

@@ -272,7 +272,8 @@ def _field(case: Case, burn: Burn) -> Iterator[Finding]:
     longest = max(run.burnout_distance for _, run in runs)
     if length is None:
         why = f"the longest burn alone takes {longest:.0f} m of straight flight; the field's length is not given"
-        yield unknown("leaves-the-field", "field", why, "pace the field and give field.length", "m")
+        cure = 'pace the field and give it with its unit, such as field.length = "180 m"'
+        yield unknown("leaves-the-field", "field", why, cure, "m")
         return
     for name, run in runs:
         yield _field_finding(name, run, length)

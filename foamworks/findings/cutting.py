@@ -64,9 +64,11 @@ def _scores(case: Case) -> Iterator[Finding]:
             continue
         outside = max(LineString(s.points).difference(part.outline.buffer(ON_EDGE)).length for s in scores)
         if outside > 0:
+            x0, y0, x1, y1 = part.outline.bounds
             yield Finding(
                 "score", part.name, "fail", outside, 0.0, "mm", f"{outside:.1f} mm of a score lie outside the part",
-                "give its points in the part's own frame, within the outline", "geometry",
+                f"give its points within the outline, in the part's own frame: x from {x0:.4g} to {x1:.4g}, "
+                f"y from {y0:.4g} to {y1:.4g} mm", "geometry",
             )  # fmt: skip
             continue
         deepest, most = max(s.depth_mm or 0.0 for s in scores), part.thickness_mm - LEFT_UNCUT

@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
+from foamworks.errors import printable
 from foamworks.findings.case import Case
 from foamworks.output.summary import as_dict, plain
 from foamworks.study.ladder import Step, study_ladder
@@ -139,7 +140,7 @@ def side_by_side(cases: list[Case]) -> tuple[Table, dict[str, Any]]:
     """Give the studies of several designs, one column each; a line that none of them has is left out."""
     found = [as_dict(case) for case in cases]
     rows = [{key: read(data) for _, key, _, read in LINES} for data in found]
-    table = [["", *(data["design"]["name"] for data in found)]]
+    table = [["", *_headings(cases)]]
     for label, key, decimals, _ in LINES:
         values = [row[key] for row in rows]
         if any(value is not None for value in values):
@@ -147,6 +148,12 @@ def side_by_side(cases: list[Case]) -> tuple[Table, dict[str, Any]]:
     data = {"designs": [{"design": data["design"], **row} for data, row in zip(found, rows, strict=True)]}
     tidy: dict[str, Any] = plain(data)
     return table, tidy
+
+
+def _headings(cases: list[Case]) -> list[str]:
+    """Head each column by the design's name; by its file where names are alike, by its path where files are too."""
+    ways = [[case.name for case in cases], [case.file for case in cases], [printable(str(case.path)) for case in cases]]
+    return [next((way[n] for way in ways if way.count(way[n]) == 1), ways[-1][n]) for n in range(len(cases))]
 
 
 def _text(value: float | str | None, decimals: int) -> str:
