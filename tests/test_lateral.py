@@ -2,12 +2,15 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from foamworks.design.model import Design
+from foamworks.findings import lateral as verdicts
 from foamworks.findings.case import Case
+from foamworks.physics.modes import Mode
 from foamworks.pipeline import check
 from foamworks.solve import solve
 from foamworks.study import inertia
@@ -150,3 +153,18 @@ def test_an_unweighed_model_has_no_inertia(small: Small) -> None:
     wing = reference(design)
     assert wing is not None
     assert inertia.stock_inertia(design, wing) is None
+
+
+@pytest.mark.parametrize(
+    ("doubles", "damping", "verdict", "limits"),
+    [(8.0, 0.05, "caution", [0.08, 12]), (3.0, 0.01, "fail", [0.02, 4])],  # levels 1, 2 and 3 of MIL-F-8785C
+)
+def test_the_limit_shown_is_the_one_that_was_missed(
+    small_file: Callable[..., Path], doubles: float, damping: float, verdict: str, limits: list[float]
+) -> None:
+    case = check(small_file())
+    spiral = Mode("spiral", (complex(math.log(2) / doubles),))
+    wag = complex(-10 * damping, 10 * math.sqrt(1 - damping**2))
+    one = replace(row(case, "modified"), spiral=spiral, dutch_roll=Mode("Dutch roll", (wag, wag.conjugate())))
+    alone = replace(case, study=replace(case.study, lateral=replace(rows(case), rows=(one,))))
+    assert [(f.verdict, f.limit) for f in verdicts.findings(alone)] == [(verdict, limit) for limit in limits]
