@@ -68,6 +68,7 @@ FACTORS: dict[str, dict[str, float]] = {
 }
 _OFFSETS = {"C": 273.15, "°C": 273.15, "K": 0.0, "F": 459.67 * 5 / 9, "°F": 459.67 * 5 / 9}  # K
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
+_AFTER_COMMA = re.compile(r",\d{1,9}\s*\D{0,9}")  # what is left of "1,95 kgf" behind the 1
 
 
 def default_unit(kind: Kind) -> str:
@@ -97,6 +98,7 @@ def to_si(value: float | str, kind: Kind) -> float:
         if match is None:
             raise ValueError(f"a number{_example(kind)} is needed")
         number, unit = float(match.group(1)), match.group(2) or unit
+        _check_comma(match.group(1), unit)
         _check_unit(unit, kind)
     else:
         number = _float(value)
@@ -120,6 +122,11 @@ def _float(number: float | Fraction) -> float:
 def _example(kind: Kind) -> str:
     unit = default_unit(kind)
     return f' (in {unit}, or a string such as "12 {list(FACTORS[kind])[-1]}")' if unit else ""
+
+
+def _check_comma(number: str, rest: str) -> None:
+    if _AFTER_COMMA.fullmatch(rest):
+        raise ValueError(f'the decimal sign is a point: "{number}.{rest[1:]}"')
 
 
 def _check_unit(unit: str, kind: Kind) -> None:

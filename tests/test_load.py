@@ -11,6 +11,8 @@ from foamworks.errors import DesignError
 
 FULL = (Path(__file__).parents[1] / "designs" / "skerry-boost.toml").read_text(encoding="utf-8")
 
+BOARD_OF_TABLE = '[[boards]]\nname = "b"\nthickness = 5\nsheet = { width = 5, height = 6 }'
+
 
 def write(folder: Path, text: str | bytes) -> Path:
     path = folder / "jet.toml"
@@ -301,14 +303,41 @@ def test_a_byte_order_mark_and_crlf_are_taken(tmp_path: Path) -> None:
     ("text", "says"),
     [
         ("[airframe", r"jet\.toml:1: is not TOML"),
-        ("a = 1\na = 2", r"jet\.toml:2: is not TOML"),
+        ("a = 1\na = 2", r"jet\.toml:2: is not TOML(.*\n)*.*a is given twice"),
+        ("[field]\n[field]\n", r"jet\.toml:2: is not TOML(.*\n)*.*\[field\] is given twice"),
+        ("cg = { x = 1, x = 2 }", r"jet\.toml:1: is not TOML(.*\n)*  x is given twice"),
+        ("a = [1,\n2]\na = [1,\n2]\n", r"jet\.toml:4: is not TOML(.*\n)*  a key is given twice"),
+        ("mass = 1350 g\n", r'jet\.toml:1: is not TOML(.*\n)*.*in quotes: "1350 g"'),
+        ("cg = { x = 12 in, z = 3 }  # low\n", r'jet\.toml:1: is not TOML(.*\n)*.*in quotes: "12 in"'),
+        ("mass = 1,5 # kg", r"jet\.toml:1: is not TOML(.*\n)*.*a point: 1\.5"),
+        (
+            '[airframe]\nmass = "1,95 kg"',
+            r'jet\.toml:2: airframe\.mass = "1,95 kg": the decimal sign is a point: "1\.95 kg"',
+        ),
+        (BOARD_OF_TABLE, r"boards\[1\]\.sheet = .*: must be \[width, height\], or a list of these and of \{ outline"),
         (b"name = '\xff'", r"jet\.toml:1: is not UTF-8"),
         ("# " + "x" * (1 << 20), "is over 1 MiB"),
         ("", "there is nothing to do"),
         ('name = "x"\n[field]\naltitude = 1', "there is nothing to do"),
         ("x = " + "[" * 3000 + "]" * 3000, "nested too deeply|is not TOML"),
     ],
-    ids=["open table", "key twice", "not UTF-8", "too long", "empty", "nothing asked", "deep"],
+    ids=[
+        "open table",
+        "key twice",
+        "table twice",
+        "twice inside",
+        "list twice",
+        "bare unit",
+        "bare unit inside",
+        "comma",
+        "comma in text",
+        "sheet as a table",
+        "not UTF-8",
+        "too long",
+        "empty",
+        "nothing asked",
+        "deep",
+    ],
 )
 def test_what_is_no_design_is_refused(tmp_path: Path, text: str | bytes, says: str) -> None:
     with pytest.raises(DesignError, match=says):

@@ -15,9 +15,13 @@ from foamworks.design.files import FILE_KEYS, MAX_BYTES, may_be_beside
 from foamworks.design.model import Design
 from foamworks.design.wording import Misfit, value_text
 from foamworks.errors import DesignError, printable
+from foamworks.units import FACTORS
 
 # more digits than Python reads; cut to 400, the number is still beyond any range, and its key gets the blame
 _LONG_NUMBER = re.compile(r"(?<![\d_])(\d(?:_?\d){399})[\d_]{3600,}")
+_UNITS = sorted({unit for row in FACTORS.values() for unit in row if unit}, key=len, reverse=True)
+_BARE_UNIT = re.compile(rf"[=\[,]\s*([+-]?\d[\d.]*)\s*({'|'.join(map(re.escape, _UNITS))})(?=\s*(?:[,\]}}#]|$))")
+_DECIMAL_COMMA = re.compile(r"=\s*([+-]?\d+),(\d+)(?=\s*(?:[#a-zA-Z}]|$))")
 _WORDS = {
     "string_type": "a text in quotes is needed",
     "bool_type": "true or false is needed",
@@ -106,8 +110,24 @@ def _toml_fault(path: Path, text: str, fault: str) -> str:
     lines = text.splitlines()
     shown = lines[line - 1].strip()[:80] if line <= len(lines) else "end of the file"
     what = re.sub(r"\s*\(at .*\)", "", fault)
-    reads = 'a line reads: key = 12, key = "text", or [table]'
-    return f"{path}:{line}: is not TOML: {printable(what)}\n  {printable(shown)}\n  {reads}"
+    return (
+        f"{path}:{line}: is not TOML: {printable(what)}\n  {printable(shown)}\n  {printable(_toml_cure(shown, what))}"
+    )
+
+
+def _toml_cure(shown: str, what: str) -> str:
+    """Say what the line should read, by the slips that are made most."""
+    if what.startswith(("Cannot overwrite", "Cannot declare", "Duplicate")):
+        inside = re.search(r"inline table key '(.*)'", what)
+        named = "=" in shown or shown.startswith("[")
+        key = inside.group(1) if inside else shown.partition("=")[0].strip() if named else "a key"
+        return f"{key} is given twice; keep one"
+    comma, unit = _DECIMAL_COMMA.search(shown), _BARE_UNIT.search(shown)
+    if comma is not None:
+        return f"the decimal sign is a point: {comma.group(1)}.{comma.group(2)}"
+    if unit is not None:
+        return f'a number with its unit stands in quotes: "{unit.group(1)} {unit.group(2)}"'
+    return 'a line reads: key = 12, key = "text", or [table]'
 
 
 def _explain(path: Path, text: str, data: dict[str, Any], fault: ValidationError) -> str:

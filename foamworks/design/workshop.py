@@ -100,6 +100,8 @@ class Offcut(Table):
 
 def _sheets(value: object) -> object:
     """Take [w, h], or a list of [w, h] and offcuts; hand on a list of sheets."""
+    if isinstance(value, dict):
+        raise ValueError("must be [width, height], or a list of these and of { outline = [[0, 0], ...], count = 1 }")
     if isinstance(value, list) and value and not isinstance(value[0], list | dict):
         return [value]
     return value
