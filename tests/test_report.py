@@ -116,6 +116,12 @@ def test_a_finding_says_number_limit_cure_and_source() -> None:
         assert words in text
 
 
+def test_a_load_factor_near_zero_is_not_written_finer_than_it_is_known() -> None:
+    case = case_of("pod-nose")
+    low = Finding("load-factor", "motor", "caution", -0.0328, -2.0, "g", "low", "less thrust", "ours")
+    assert "-0.03 g (limit -2.00 g)" in page_of(replace(case, findings=(low,)))
+
+
 def test_the_user_own_words_stay_words() -> None:
     bad = "</script><script>alert(1)</script><img src=x onerror=y>&amp;"
     case = replace(case_of("pod-nose"), name=bad, findings=(finding("caution", bad, bad),))

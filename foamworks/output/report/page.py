@@ -28,6 +28,8 @@ LEADS = {
     "pass": "Checked and within its limit.",
 }
 
+DECIMALS = {"load-factor": 2}  # of a finding's numbers, where three digits that count would be too fine
+
 
 @dataclass(frozen=True)
 class Report:
@@ -102,13 +104,18 @@ def _verdicts(findings: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
         entries = [
             {
                 **row,
-                "measured": with_unit(row["value"], row["unit"]) if row["value"] is not None else "",
-                "wanted": with_unit(row["limit"], row["unit"]) if row["limit"] is not None else "",
+                "measured": _measure(row, "value"),
+                "wanted": _measure(row, "limit"),
             }
             for row in rows
         ]
         found.append({"verdict": verdict, "lead": LEADS[verdict], "rows": entries})
     return found
+
+
+def _measure(row: Mapping[str, Any], key: str) -> str:
+    """Write a finding's value or limit with its unit, nothing where it has none."""
+    return "" if row[key] is None else with_unit(row[key], row["unit"], DECIMALS.get(row["check"]))
 
 
 def _margins(case: Case, data: Mapping[str, Any]) -> str:
