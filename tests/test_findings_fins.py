@@ -203,3 +203,49 @@ def test_the_inward_move_brings_the_root_onto_the_tailplane(small_file: SmallFil
     assert inward is not None
     moved = one(judged(small_file, {"fins": table.format(200.4 - int(inward[1]))}), "fin-fit", "root")
     assert moved.verdict == "pass"
+
+
+SWEPT: Tables = {
+    "airframe.tailplane": "stations = [{x=690, y=20, z=30, chord=120}, {x=730, y=180, z=30, chord=80}]\n"
+    "elevator = { chord_fraction = 0.3, up = 20, down = 14 }"
+}
+
+
+def roots(small_file: SmallFile, fins: str) -> list[str]:
+    """Give the verdicts on root and elevator."""
+    return [f.verdict for f in judged(small_file, {**SWEPT, "fins": fins}) if f.check == "fin-fit"]
+
+
+# too far ahead of the tailplane, and over the hinge
+@pytest.mark.parametrize(("match", "x", "wide"), [("volume", 670, 1.3), ("volume", 705, 1.2)])
+def test_a_root_too_long_for_its_place_gets_one_cure_for_both_its_ends(
+    small_file: SmallFile, match: str, x: int, wide: float
+) -> None:
+    found = judged(small_file, {**SWEPT, "fins": SIZED.format(match, x, 150, 30, wide)})
+    cures = {f.cure for f in found if f.check == "fin-fit" and f.cure}
+    assert len(cures) == 1
+    cure = cures.pop()
+    ratio, place = re.findall(r"aspect_ratio = ([\d.]+) with fins.root.x = (\d+)", cure)[0]
+    assert roots(small_file, SIZED.format(match, place, 150, 30, ratio)) == ["pass", "pass"]
+    for y, further in re.findall(r"root.y = ([\d.]+) with fins.root.x = (\d+)", cure):
+        assert roots(small_file, SIZED.format(match, further, y, 30, wide)) == ["pass", "pass"]
+
+
+def test_a_built_root_too_long_for_its_place_is_told_the_length_that_fits(small_file: SmallFile) -> None:
+    table = "root = {{ x = {}, y = 150, z = 30 }}\neach = {{ root_chord = {}, tip_chord = 60, height = 100 }}"
+    found = judged(small_file, {**SWEPT, "fins": table.format(660, 110)})
+    cure = one(found, "fin-fit", "root").cure
+    root, x = re.findall(r"root_chord = (\d+) with fins.root.x = (\d+)", cure)[0]
+    assert roots(small_file, table.format(x, root)) == ["pass", "pass"]
+    assert " aft" not in cure
+
+
+def test_the_doubler_reaches_from_the_root_to_the_tailplane(small_file: SmallFile) -> None:
+    table = "root = {{ x = {}, y = 150, z = 30 }}\neach = {{ root_chord = 110, tip_chord = 60, height = 100 }}"
+    found = judged(small_file, {**SWEPT, "fins": table.format(690)})
+    forward, long = re.findall(
+        r"(\d+) mm further forward, and a doubler of (\d+) mm", one(found, "fin-fit", "elevator").cure
+    )[0]
+    # at y = 150 the tailplane begins at 690 + 40 x 130 / 160 = 722.5 mm, and its hinge lies 0.7 x 87.5 mm behind that
+    assert int(forward) == 20
+    assert int(long) == 53

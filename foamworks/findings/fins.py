@@ -2,12 +2,15 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
 from foamworks.design.additions import Fins, FinShape
+from foamworks.findings import fin_room
 from foamworks.findings.base import OURS, Finding, Verdict, round_up, unknown
 from foamworks.findings.case import Case
+from foamworks.findings.fin_room import HINGE_ROOM, NEAR_TAIL, STANDS_WANTED
 from foamworks.study.aero import size_by_stiffness
 from foamworks.study.fins import FinSet, WantedShape, as_built, size_by_volume, wanted_shape
 from foamworks.study.surfaces import tail_half
@@ -16,9 +19,6 @@ TRIM_STEP = 0.05  # of the volume: fins are trimmed in steps of 5 % (read in pub
 SMALL, LARGE = 0.85, 1.30  # of the volume: below it wags and wanders, above it tightens its spiral (ours)
 TOO_LARGE = 2.0  # times the volume, of fins sized by stiffness: they turn no better and wreck the balance (ours)
 STIFF_LEAST, STIFF_WANTED = 0.50, 0.90  # of the original's yaw stiffness (ours)
-STANDS_WANTED = 2 / 3  # of the root chord on the tailplane (ours)
-NEAR_TAIL = 0.03  # m: a fin's root within this height of the tailplane stands on it
-HINGE_ROOM = 0.003  # m between the root's end and the elevator's hinge (ours)
 HINGE_REACH = 200  # mm: how far forward a root that clears the hinge is looked for
 NO_BODY = "; no fuselage is given: what it does to the old fin's root and to the aircraft is not in it"
 TRADE = "read in public texts of the trade"
@@ -234,7 +234,10 @@ def _stand(case: Case) -> Iterator[Finding]:
     if new.y < tail.s[0] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
         return  # on the fuselage, or on something of the builder's own
     x, chord, _ = tail.at(new.y)
-    yield _standing(new, "tailplane", x, chord)
+    found = _standing(new, "tailplane", x, chord)
+    if found.verdict != "pass" and x > new.stations.x[0] and fin_room.cramped(case, new):
+        found = replace(found, cure=fin_room.cure(case, new))
+    yield found
 
 
 def _standing(new: FinSet, on: str, x: float, chord: float) -> Finding:
@@ -279,24 +282,22 @@ def _hinge(case: Case) -> Iterator[Finding]:
     new, airframe = case.study.new_fins, case.design.airframe
     if new is None or airframe is None or airframe.tailplane is None:
         return
-    tail, elevator, given = tail_half(airframe), airframe.tailplane.elevator, airframe.tailplane.stations
+    tail, elevator = tail_half(airframe), airframe.tailplane.elevator
     if tail is None or not tail.s[0] <= new.y <= tail.s[-1] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
         return
     if elevator is None:
         why = "the elevator is not given, so nobody can say whether the fins' roots leave it free"
         yield unknown("fin-fit", "elevator", why, "measure airframe.tailplane.elevator (chord_fraction)", "mm")
         return
-    root, tip = given[0].y, given[-1].y
-    part = (new.y - root) / (tip - root)
-    if not elevator.span[0] <= part <= elevator.span[1]:
+    hinge = fin_room.hinge_at(airframe, new.y)
+    if hinge is None:
         return
-    x, chord, _ = tail.at(new.y)
-    hinge = x + chord * (1 - elevator.chord_fraction)
     end = new.stations.x[0] + new.stations.chord[0]
     room = hinge - end
     verdict: Verdict = "fail" if room < 0 else "caution" if room < HINGE_ROOM else "pass"
     words = f"ends {1e3 * room:.1f} mm ahead of" if room >= 0 else f"reaches {-1e3 * room:.1f} mm past"
-    cure = "" if verdict == "pass" else _hinge_cure(case, new, hinge)
+    no_room = verdict != "pass" and fin_room.cramped(case, new)
+    cure = fin_room.cure(case, new) if no_room else "" if verdict == "pass" else _hinge_cure(case, new, hinge)
     yield Finding(
         "fin-fit", "elevator", verdict, 1e3 * end, 1e3 * hinge, "mm",
         f"the root {words} the elevator's hinge at x = {1e3 * hinge:.1f} mm",
