@@ -169,3 +169,24 @@ def test_the_landing_speed_passes_with_so_much_less_mass(found: Found) -> None:
     less = int(number(r"(\d+) g less in this state", before.cure)[0])
     after = found({**heavy, "ballast": f"x = 300\nz = 0\nmass = {250 - less}"}, "landing-speed", "D: dead mass")
     assert after.verdict == "pass"
+
+
+def test_a_nozzle_whose_line_meets_the_cg_is_not_told_to_sink(found: Found) -> None:
+    meets = number(
+        r"a downthrust of ([\d.]+) deg meets", found({"pod": POD.format(95, 0, "")}, "pitch-change", "D").cure
+    )
+    cure = found({"pod": POD.format(95, meets[0], "")}, "pitch-change", "D").cure
+    assert "already" in cure
+    assert "mm lower" not in cure
+
+
+def test_the_most_that_clears_the_back_brings_no_complaint_of_the_back(found: Found) -> None:
+    def limited(most: str) -> Tables:
+        return {"pod": POD.format(84, '"auto"', f"\ndownthrust_limit = {most}")}
+
+    before = found(limited("2"), "downthrust", "pod")
+    most = number(r"pod.downthrust_limit = ([\d.]+), the most that clears", before.cure)[0]
+    after = found(limited(most), "downthrust", "pod")
+    assert after.value == pytest.approx(float(most))
+    assert "the back of the fuselage allows no more" not in after.why
+    assert "the most that clears" not in after.cure

@@ -102,7 +102,7 @@ def _aim(case: Case, held: Held) -> str:
     if aft > 0:
         words.append(_angle(case, aft, above))
     answer = burn.response.of(held.motor) if burn and burn.response else None
-    if answer is not None:
+    if answer is not None and abs(answer.lower.arm) < abs(row.arm):
         words.append(
             f"a nozzle 10 mm lower leaves an arm of {1e3 * answer.lower.arm:.0f} mm instead of {1e3 * row.arm:.0f}"
             f"{'' if _clears_lower(case) else ', but at this angle the pod does not clear the back there'}"
@@ -198,8 +198,7 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
         case.study.burn.response.at(answer.motor, "ignition") if case.study.burn and case.study.burn.response else None
     )
     cure = "" if verdict == "pass" or held is None else (
-        f"{_aim(case, held)}; 10 mm lower it is {_signed(answer.lower.pitch_change)} deg, 10 mm further aft "
-        f"{_signed(answer.aft.pitch_change)} deg; {_jig_pitch(answer)}; a gyro on the elevator; prove the angle with "
+        f"{_aim(case, held)}{_nearby(answer)}; {_jig_pitch(answer)}; a gyro on the elevator; prove the angle with "
         "the smallest motor"
     )  # fmt: skip
     if fails and abs(change) <= PITCH_FAIL:
@@ -207,6 +206,17 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
     limit = PITCH_FAIL if fails else PITCH_CAUTION
     value = off if verdict == "caution" and abs(change) <= PITCH_CAUTION else change
     return Finding("pitch-change", answer.motor, verdict, value, limit, "deg", why, cure, OURS)
+
+
+def _nearby(answer: MotorResponse) -> str:
+    """Say what a nozzle 10 mm lower, or further aft, leaves of the pitch change, where it is less than here."""
+    ways = (("lower", answer.lower.pitch_change), ("further aft", answer.aft.pitch_change))
+    better = [
+        f"10 mm {way} it is {_signed(change)} deg"
+        for way, change in ways
+        if abs(change) < abs(answer.hands_off.pitch_change)
+    ]
+    return "".join(f"; {words}" for words in better)
 
 
 def _jig_pitch(answer: MotorResponse) -> str:

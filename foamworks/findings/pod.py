@@ -261,13 +261,15 @@ def _limit_cure(case: Case) -> str:
     if fit is None or fit >= free:
         return f"pod.downthrust_limit = {round_up(math.degrees(free) + SETTLES, 1):.1f}, or {aft}"
     step = _lift_to_tilt(case, limit=GREATEST_TILT)
-    here = f"pod.downthrust_limit = {round_up(math.degrees(fit), 1):.1f}, the most that clears the back from here"
+    most, pod = round_down(math.degrees(fit), 1), case.design.pod
+    more = pod is not None and most > math.degrees(pod.downthrust_limit) + ROUNDING
+    here = f"pod.downthrust_limit = {most:.1f}, the most that clears the back from here; or " if more else ""
     if step is None:
-        return f"{here}; or {aft}"
+        return f"{here}{aft}"
     lifted = moves.nozzle(case.design, lift=step)
     best = None if lifted is None else _wanted_tilt(case, lifted)
     wanted = round_up(math.degrees(best if best is not None else free) + SETTLES, 1)
-    return f"{here}; or pod.downthrust_limit = {wanted:.1f} with the nozzle {step} mm higher; or {aft}"
+    return f"{here}pod.downthrust_limit = {wanted:.1f} with the nozzle {step} mm higher; or {aft}"
 
 
 def _fit_less_cure(case: Case) -> str:
