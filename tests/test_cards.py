@@ -257,3 +257,14 @@ def test_a_place_that_cannot_be_written_is_named(tmp_path: Path) -> None:
     case = case_of("pod-nose")
     with pytest.raises(OutputError, match=r"cards\.pdf: cannot be written"):
         write_cards(case, as_dict(case), tmp_path / "missing" / "cards.pdf")
+
+
+@pytest.mark.parametrize(("change", "says"), [(-4.0, "more than 10 deg from what"), (-22.4, "further than expected")])
+def test_a_boost_is_not_stopped_by_the_nose_doing_what_its_card_expects(change: float, says: str) -> None:
+    case = case_of("skerry-boost")
+    data = as_dict(case)
+    motor = case.design.motors[0].name
+    states = [{"motor": motor, "state": "ignition", "pitch_change_deg": change}]
+    card = next(c for c in cards(case, {**data, "thrust_line": {"states": states}}) if c.title.endswith(motor))
+    assert says in repr(card.blocks)
+    assert "10 deg on ignition" not in repr(card.blocks)

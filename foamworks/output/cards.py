@@ -19,6 +19,7 @@ from foamworks.study.rungs import BATTERY, CAMERA, POD, STOCK, TWIN_FINS, Rung, 
 
 WIND = "wind under 3 m/s along the runway"  # common practice, no source
 HEIGHT = "50 m or more before any change of power"  # common practice, no source
+NOSE_MOST = 10  # deg of pitch off what is expected that end the boosts (ours)
 STOP = (
     "any rocking of the wings, any buzz or hum from the tail",
     "anything loose, warm, brown or cracked when you look it over",
@@ -227,7 +228,6 @@ def _smallest(case: Case) -> str:
 
 
 def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
-    burn = rung.motor is not None
     blocks = [
         Block("head", "What changed"),
         Block("text", _changed(case, rung)),
@@ -236,7 +236,7 @@ def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
         Block("head", "Expect"),
         *_expected(case, data, rung),
         Block("head", "Stop when"),
-        *ticks(*STOP, *(["the nose moves more than 10 deg on ignition; any scorch"] if burn else [])),
+        *ticks(*STOP, *([_nose_stop(data, rung.motor.name)] if rung.motor is not None else [])),
         Block("head", "Write down"),
         *writes(*_to_write(rung)),
     ]
@@ -308,14 +308,30 @@ def _boost_rows(data: dict[str, Any], name: str) -> list[tuple[str, str]]:
         band = row.get("peak_band_km_h")
         between = f" ({number(band[0], 0)} to {number(band[1], 0)})" if band and None not in band else ""
         rows.append(("peak km/h", f"{number(row['peak_km_h'], 0)}{between}"))
-    changes = [
+    change = _pitch_change(data, name)
+    if change is not None:
+        rows.append(("pitch change", with_unit(change, "deg", 1)))
+    return rows
+
+
+def _pitch_change(data: dict[str, Any], name: str) -> float | None:
+    """Give the greatest change in pitch [deg] that is expected through a motor's burn."""
+    changes: list[float] = [
         line["pitch_change_deg"]
         for line in data.get("thrust_line", {}).get("states", [])
         if line["motor"] == name and line.get("pitch_change_deg") is not None
     ]
-    if changes:
-        rows.append(("pitch change", with_unit(max(changes, key=abs), "deg", 1)))
-    return rows
+    return max(changes, key=abs, default=None)
+
+
+def _nose_stop(data: dict[str, Any], name: str) -> str:
+    """Say which move of the nose ends the boosts: one that was not expected."""
+    change = _pitch_change(data, name)
+    if change is None:
+        return f"the nose moves more than {NOSE_MOST} deg on ignition; any scorch"
+    if abs(change) <= NOSE_MOST:
+        return f"the nose moves more than {NOSE_MOST} deg from what is expected; any scorch"
+    return "the nose moves further than expected; any scorch"
 
 
 def _to_write(rung: Rung) -> list[str]:
