@@ -13,7 +13,7 @@ from foamworks.parts.nest.task import Task, make_task
 Effort = Literal["quick", "normal"] | int
 
 # Work in cells added up; some 400 million are done in a second on a quiet core.
-BUDGETS = {"quick": 800_000_000, "normal": 4_000_000_000}
+BUDGETS = {"quick": 800_000_000, "normal": 3_600_000_000}
 FEW = 24  # parts; fewer get less work, by their number to the power 1.5
 
 
