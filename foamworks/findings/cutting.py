@@ -9,7 +9,7 @@ from foamworks.findings.base import MEMORY, OURS, Finding, Verdict
 from foamworks.findings.case import Case
 from foamworks.parts.base import Bevel, BoardPart
 from foamworks.parts.bevels import ON_EDGE, on_outline, set_back
-from foamworks.parts.corners import inside_corners
+from foamworks.parts.corners import inside_corners, uncut
 from foamworks.parts.sheet import cut_path
 from foamworks.parts.tool import kinds, tool_of
 
@@ -106,7 +106,7 @@ def _overcut(case: Case) -> Iterator[Finding]:
 def _relief(case: Case) -> Iterator[Finding]:
     """Say what a round tool leaves in inside corners, and whether the relief takes it out."""
     tool = tool_of(case.design.cutting)
-    left = tool.kerf / 2 * (math.sqrt(2) - 1)
+    left = uncut(tool.kerf, math.pi / 4)
     cornered = [part for part in case.parts.boards if inside_corners(part.outline)]
     if not cornered or left < UNRELIEVED or not (tool.relief or kinds()[tool.name].round):
         return

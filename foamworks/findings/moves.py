@@ -9,16 +9,22 @@ Good = Callable[[Design], bool]
 STRIDE = 5  # steps of the walk
 
 
-def least(most: int, move: Move, good: Good) -> int | None:
-    """Find the least whole step of a move that makes it good; None when the farthest does not.
-
-    By halving: what is good stays good further on. The step that is given was tried, and so was the one before it.
-    """
+def _trial(move: Move, good: Good) -> Callable[[int], bool]:
+    """Give what tells of a step whether the design moved by it is good."""
 
     def works(step: int) -> bool:
         moved = move(step)
         return moved is not None and good(moved)
 
+    return works
+
+
+def least(most: int, move: Move, good: Good) -> int | None:
+    """Find the least whole step of a move that makes it good; None when the farthest does not.
+
+    By halving: what is good stays good further on. The step that is given was tried, and so was the one before it.
+    """
+    works = _trial(move, good)
     if not works(most):
         return None
     low, high = 0, most
@@ -30,11 +36,7 @@ def least(most: int, move: Move, good: Good) -> int | None:
 
 def first(most: int, move: Move, good: Good) -> int | None:
     """Find the first whole step that is good, where going on may spoil it again: in strides, then step by step."""
-
-    def works(step: int) -> bool:
-        moved = move(step)
-        return moved is not None and good(moved)
-
+    works = _trial(move, good)
     stride = next((step for step in range(STRIDE, most + 1, STRIDE) if works(step)), None)
     if stride is None:
         return None

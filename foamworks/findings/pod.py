@@ -11,7 +11,6 @@ from foamworks.findings.case import Case
 from foamworks.parts.base import Saddle
 from foamworks.parts.make import (
     clears_back,
-    fit_limit,
     layout_of,
     nose_profile,
     pod_clearance,
@@ -19,7 +18,7 @@ from foamworks.parts.make import (
     pod_plane,
     pod_shape,
 )
-from foamworks.parts.mount import GREATEST_TILT, LEAST_WALL, back_line, clearance
+from foamworks.parts.mount import GREATEST_TILT, LEAST_WALL, back_line
 from foamworks.parts.nose import SHOULDER_LEAST
 from foamworks.parts.pod import LEAST_GRIP, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
@@ -199,21 +198,14 @@ def _fit_cure(case: Case) -> str:
     if pod is None or pod.nozzle is None or shape is None or isinstance(pod.downthrust, str):
         return ""
     cures = []
-    limit = fit_limit(case.design, shape)
-    if limit is not None and limit < pod.downthrust:
+    limit, tilt = case.solved.fit, pod.downthrust
+    if limit is not None and limit < tilt:
         cures.append(f"tilt it {round_down(math.degrees(limit), 1):.1f} deg at most")
-    tilt, x, z = pod.downthrust, 1000 * pod.nozzle.x, 1000 * pod.nozzle.z
-
-    def gap(lift: float) -> float:
-        plane = pod_plane(case.design)
-        return clearance(sections=shape.sections, lower=shape.lower, nozzle=(x, z + lift), downthrust=tilt, y=plane)
-
-    low, high = 0, LIFT_MOST
-    if gap(high) >= 1000 * pod.air_gap:
-        while high - low > 1:
-            middle = (low + high) // 2
-            low, high = (low, middle) if gap(middle) >= 1000 * pod.air_gap else (middle, high)
-        cures.append(f"raise the nozzle by {high} mm")
+    lift = moves.least(
+        LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), lambda design: clears_back(design, shape, tilt)
+    )
+    if lift is not None:
+        cures.append(f"raise the nozzle by {lift} mm")
     return ", or ".join(cures) or f"move the pod: even {LIFT_MOST} mm higher it does not clear the back"
 
 

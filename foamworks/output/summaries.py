@@ -11,6 +11,7 @@ from foamworks.findings.stamp import CONCERNS, stamp
 from foamworks.output import tables
 from foamworks.output.tables import Table, escaped
 from foamworks.output.texts import BOOSTER, CUTTING, FOAM, POWER, number, percent, with_unit
+from foamworks.physics.drag import CUBE, FAIRED
 
 # which files a build was asked for -> the pages that go with them
 PAGES = {
@@ -361,9 +362,9 @@ def _camera(case: Case, data: dict[str, Any]) -> Page | None:
         ),
         _section(
             "Where the numbers come from",
-            "The hood's front is the narrowest that lets the box in; drag coefficients 1 for a box and 0.25 for a "
-            "hood, on the frontal area as printed: common practice, no source. Mass by walls and infill, within some "
-            "10 % of what the printer's software says.",
+            "The hood's front is the narrowest that lets the box in. Drag coefficients on the frontal area as printed: "
+            f"{CUBE:g} for a box (from memory), {FAIRED:g} for a hood (common practice, no source). Mass by walls and "
+            "infill, within some 10 % of what the printer's software says.",
         ),
         _section("Cautions", _bullets((*(BOOSTER if case.design.pod else ()), *FOAM))),
         _section(

@@ -1,6 +1,7 @@
 """Every file of a build, in order, into one folder; the sheets and the files are added to the summary."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -11,7 +12,7 @@ from foamworks.findings.stamp import stamp
 from foamworks.output import summary
 from foamworks.output.folder import MARKER, listing, unique_names
 from foamworks.parts.layout import LaidOut
-from foamworks.parts.sheet import Sheet
+from foamworks.parts.sheet import PlacedPart, Sheet
 
 
 @dataclass(frozen=True)
@@ -111,7 +112,7 @@ def _sheet(sheet: Sheet) -> dict[str, Any]:
         "parts_mass_g": sheet.parts_mass_g,
         "waste_mass_g": sheet.waste_mass_g,
         "rest_length_mm": sheet.rest_length_mm,
-        "counts": [_count(sheet, number) for number in sorted({piece.number for piece in sheet.placed})],
+        "counts": [_count(number, here) for number, here in sheet.by_number.items()],
         "parts": [
             {
                 "name": piece.part.name,
@@ -125,9 +126,8 @@ def _sheet(sheet: Sheet) -> dict[str, Any]:
     }
 
 
-def _count(sheet: Sheet, number: int) -> dict[str, Any]:
+def _count(number: int, here: Sequence[PlacedPart]) -> dict[str, Any]:
     """Give one part's line of the count table: how many of it lie here, of all, and of which hand."""
-    here = [piece for piece in sheet.placed if piece.number == number]
     part, hands = here[0].part, [piece.hand for piece in here]
     return {
         "number": number,

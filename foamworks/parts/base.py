@@ -11,6 +11,7 @@ from typing import Literal
 from shapely import Polygon
 
 Point = tuple[float, float]
+LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
 Layer = Literal["cut", "score", "mark"]
 Group = Literal["fins", "pod", "camera", "ballast", "bench", "cuts"]  # which change to the model a part belongs to
 
@@ -28,6 +29,16 @@ class Stroke:
     text: str | None = None
     height_mm: float = 4.0
     closed: bool = False
+
+    @property
+    def path(self) -> tuple[Point, ...]:
+        """Give the points a pen goes through: a closed line's first one again at its end."""
+        return (*self.points, *self.points[: int(self.closed)])
+
+    @property
+    def ahead(self) -> Point:
+        """Give a point that a text runs towards from its first: its second, else one to the right."""
+        return self.points[1] if len(self.points) > 1 else (self.points[0][0] + 1.0, self.points[0][1])
 
 
 @dataclass(frozen=True)

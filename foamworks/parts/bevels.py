@@ -9,12 +9,11 @@ from collections.abc import Sequence
 
 from shapely import LineString, Polygon
 
-from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
+from foamworks.parts.base import LETTER, Bevel, BoardPart, Point, Stroke
 
 ON_EDGE = 0.05  # mm: how far a bevel's ends may lie off the outline and still mean it (a traced curve strays by 0.02)
 LONG = 2.0  # thicknesses: how much of the board a section shows
 TEXT, AWAY = 3.0, 1.0  # mm, the words along the line: their height where there is room, their distance from it
-LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
 
 
 def set_back(bevel: Bevel, thickness: float) -> float:

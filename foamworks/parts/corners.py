@@ -49,16 +49,28 @@ def relieved(path: Polygon, kerf: float) -> Polygon:
     path = orient(path)
     if kerf <= 0:
         return path
-    loops = [_relieved_loop([(x, y) for x, y in ring.coords[:-1]], kerf) for ring in (path.exterior, *path.interiors)]
+    loops = [_relieved_loop(loop, kerf) for loop in _loops(path)]
     freed = Polygon(loops[0], loops[1:])
     return orient(freed) if freed.is_valid else path
 
 
 def inside_corners(path: Polygon) -> int:
     """Count the sharp inside corners of a part, those of its holes among them."""
-    path = orient(path)
-    loops = ([(x, y) for x, y in ring.coords[:-1]] for ring in (path.exterior, *path.interiors))
-    return sum(turn <= -SHARP for loop in loops for *_, turn in _corners(loop))
+    return sum(turn <= -SHARP for loop in _loops(orient(path)) for *_, turn in _corners(loop))
+
+
+def uncut(kerf: float, half: float) -> float:
+    """Give what a round tool leaves in a corner of twice `half` [rad]: from the corner to the tool's edge [mm].
+
+    >>> round(uncut(2.0, math.pi / 4), 6)
+    0.414214
+    """
+    return kerf / 2 * (1 / math.sin(half) - 1)
+
+
+def _loops(path: Polygon) -> list[list[Point]]:
+    """Give outline and holes of a turned path, the last point not repeated."""
+    return [[(x, y) for x, y in ring.coords[:-1]] for ring in (path.exterior, *path.interiors)]
 
 
 def _relieved_loop(coords: list[Point], kerf: float) -> list[Point]:
@@ -68,7 +80,7 @@ def _relieved_loop(coords: list[Point], kerf: float) -> list[Point]:
             made.append(at)
             continue
         half = (math.pi + turn) / 2
-        deeper = kerf / 2 * (1 / math.sin(half) - 1)
+        deeper = uncut(kerf, half)
         back = min(kerf, REACH * math.dist(before, at), REACH * math.dist(at, after))
         start, end = _ahead(at, before, back), _ahead(at, after, back)
         middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
@@ -89,8 +101,8 @@ def overcuts(path: Polygon, length: float) -> tuple[Segment, ...]:
         return ()
     path = orient(path)
     found = []
-    for ring in (path.exterior, *path.interiors):
-        for before, at, after, turn in _corners([(x, y) for x, y in ring.coords[:-1]]):
+    for loop in _loops(path):
+        for before, at, after, turn in _corners(loop):
             if turn >= SHARP:
                 found += [(at, _ahead(at, after, -length)), (at, _ahead(at, before, -length))]
     return tuple(segment for segment in found if LineString(segment).intersection(path).length < length / 1000)

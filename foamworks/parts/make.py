@@ -24,8 +24,6 @@ FIN_GLUE = 1.0  # g for one fin: a fillet of foam-safe glue each side (common pr
 DEFAULT_FILAMENT = Filament(density=1.27)  # PETG, the least that stands near a motor (trade's table)
 # why: solving makes the parts several times, and a nose stays the same while the pod tilts
 nose_shape = lru_cache(maxsize=32)(nose.nose_cone)
-# why: several cures ask how far the same pod may tilt from the same few places
-greatest_tilt = lru_cache(maxsize=256)(mount.greatest_tilt)
 AnyPart = TypeVar("AnyPart", BoardPart, PrintPart, BoughtPart)
 
 
@@ -65,7 +63,7 @@ def _fins(design: Design) -> list[BoardPart]:
     board = stuff(board_named(design, asked.board))
     tip = 1000 * each.tip_chord
     rounding = fins.default_rounding(tip) if asked.rounding is None else 1000 * asked.rounding
-    tabs = asked.mount == "tab"
+    tabs, lean = asked.mount == "tab", root_lean(design)
     fin = fins.fin(
         root_chord=1000 * each.root_chord,
         tip_chord=tip,
@@ -80,15 +78,15 @@ def _fins(design: Design) -> list[BoardPart]:
         x_root=1000 * asked.root.x,
         z_root=1000 * asked.root.z,
         cant=asked.cant,
-        root_bevel=root_lean(design),
+        root_bevel=lean,
     )
     fin = replace(fin, note=f"{fin.note}{_stance(asked)}")
     if not tabs:
-        return [fin, *jigs.fin_jigs(design, lean=root_lean(design), stuff=board, marked=False)]
+        return [fin, *jigs.fin_jigs(design, lean=lean, stuff=board, marked=False)]
     template = fins.slot_template(
         root_chord=1000 * each.root_chord,
         thickness=board.thickness,
-        slot_width=board.thickness / math.cos(root_lean(design)),
+        slot_width=board.thickness / math.cos(lean),
         board=board.name,
         toe=asked.toe,
         y_root=1000 * asked.root.y,
@@ -96,7 +94,7 @@ def _fins(design: Design) -> list[BoardPart]:
     comb = coupons.slot_comb(board=board.name, thickness=board.thickness)
     density = board.areal_density
     bench = [replace(part, mass_g=part.outline.area * density) for part in (template, comb) if part is not None]
-    blocks = jigs.fin_jigs(design, lean=root_lean(design), stuff=board, marked=template is not None)
+    blocks = jigs.fin_jigs(design, lean=lean, stuff=board, marked=template is not None)
     return [fin, *bench, *blocks]
 
 
@@ -251,7 +249,7 @@ def fit_limit(design: Design, shape: PodShape) -> float | None:
     pod = design.pod
     if pod is None or pod.nozzle is None:
         return None
-    return greatest_tilt(
+    return mount.greatest_tilt(
         sections=shape.sections,
         lower=shape.lower,
         nozzle=(1000 * pod.nozzle.x, 1000 * pod.nozzle.z),

@@ -90,6 +90,14 @@ class Sheet:
         return box(0, 0, self.width, self.height) if self.offcut is None else self.offcut
 
     @property
+    def by_number(self) -> dict[int, list[PlacedPart]]:
+        """Give the pieces of each part, by the parts' numbers in rising order."""
+        found: dict[int, list[PlacedPart]] = {}
+        for piece in sorted(self.placed, key=lambda piece: piece.number):
+            found.setdefault(piece.number, []).append(piece)
+        return found
+
+    @property
     def kerf(self) -> float:
         """Give the width the tool takes away [mm]."""
         return self.tool.kerf
@@ -168,9 +176,7 @@ def place_stroke(stroke: Stroke, *, x: float, y: float, angle: float, mirrored: 
     points = stroke.points
     if stroke.text is not None:
         rise = stroke.height_mm if mirrored else 0.0
-        (left, low), *rest = points
-        ahead = rest[0] if rest else (left + 1.0, low)
-        points = ((left, low + rise), (ahead[0], ahead[1] + rise))
+        points = tuple((x, y + rise) for x, y in (points[0], stroke.ahead))
     return replace(stroke, points=tuple(place_point(p, x=x, y=y, angle=angle, mirrored=mirrored) for p in points))
 
 
@@ -226,9 +232,7 @@ def make_sheet(
         utilisation=area / strip if strip > 0 else 0.0,
         cut_length_mm=sum(ring.length for piece in placed for ring in rings(piece)),
         tool=tool,
-        score_length_mm=sum(
-            LineString([*stroke.points, *stroke.points[: int(stroke.closed)]]).length for stroke in scores
-        ),
+        score_length_mm=sum(LineString(stroke.path).length for stroke in scores),
         overcut_length_mm=sum(math.dist(*segment) for piece in placed for segment in piece.overcuts),
         parts_mass_g=None if areal_density is None else area * areal_density,
         waste_mass_g=None if areal_density is None else max(0.0, begun - area) * areal_density,

@@ -10,12 +10,11 @@ from shapely import LineString, Polygon, box
 from shapely.affinity import rotate, scale
 from shapely.geometry.base import BaseGeometry
 
-from foamworks.parts.base import Point, Stroke
+from foamworks.parts.base import LETTER, Point, Stroke
 from foamworks.parts.sheet import PlacedPart
 
 AIR = 0.8  # of the place that a text fills at most
 Anchor = Literal["start", "middle", "end"]  # of a text's base line
-LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
 TALLEST, LEAST, SMALLEST = 6.0, 1.5, 1.0  # mm, a label's letters: at most, what a name needs, what is ever written
 CLEAR = 1.0  # mm a label keeps from a part's own marks
 LEVEL_BONUS = 1.6  # a turned text must come out this much larger than a level one
@@ -63,9 +62,8 @@ def label(piece: PlacedPart) -> Label:
     Where even that has no room between the marks it stands on them: the list names every part by its number.
     """
     marks = shapely.union_all([_area(stroke) for stroke in piece.strokes]).buffer(CLEAR)
-    between = piece.cut.difference(marks)
-    rooms = [room for room in getattr(between, "geoms", [between]) if isinstance(room, Polygon) and not room.is_empty]
-    tries = [(max(rooms, key=lambda room: room.area), piece.label)] if rooms else []
+    between = largest(piece.cut.difference(marks))
+    tries = [(between, piece.label)] if between else []
     tries += [(piece.cut, piece.label), (piece.cut, str(piece.number))]
     for room, text in tries:
         place = fit(room, length=LETTER * len(text), tallest=TALLEST)
@@ -74,14 +72,23 @@ def label(piece: PlacedPart) -> Label:
     return Label(text, place.middle, place.angle, max(SMALLEST, place.height))
 
 
+def line(stroke: Stroke) -> BaseGeometry:
+    """Give a stroke's line, or its one point."""
+    return LineString(stroke.path) if len(stroke.path) > 1 else shapely.Point(stroke.points[0])
+
+
+def largest(shape: BaseGeometry) -> Polygon | None:
+    """Give the largest polygon of whatever an intersection or a difference left; None under 1 mm2."""
+    polygons = [part for part in getattr(shape, "geoms", [shape]) if isinstance(part, Polygon) and part.area > 1.0]
+    return max(polygons, key=lambda polygon: polygon.area, default=None)
+
+
 def _area(stroke: Stroke) -> BaseGeometry:
     """Give what a stroke takes up on the board."""
     if stroke.text is None:
-        points = [*stroke.points, *stroke.points[: int(stroke.closed)]]
-        return LineString(points) if len(points) > 1 else shapely.Point(points[0])
-    (x, y), *rest = stroke.points
-    ahead = rest[0] if rest else (x + 1.0, y)
-    turn = math.degrees(math.atan2(ahead[1] - y, ahead[0] - x))
+        return line(stroke)
+    x, y = stroke.points[0]
+    turn = math.degrees(math.atan2(stroke.ahead[1] - y, stroke.ahead[0] - x))
     level = box(x, y, x + LETTER * len(stroke.text) * stroke.height_mm, y + stroke.height_mm)
     turned: Polygon = rotate(level, turn, origin=(x, y))
     return turned
@@ -118,9 +125,8 @@ class Line:
 
 def upright(stroke: Stroke) -> Line:
     """Give where a stroke's text is written so that it can be read: on a turned part it would stand on its head."""
-    (x, y), *rest = stroke.points
-    ahead = rest[0] if rest else (x + 1.0, y)
-    turn = math.atan2(ahead[1] - y, ahead[0] - x)
+    x, y = stroke.points[0]
+    turn = math.atan2(stroke.ahead[1] - y, stroke.ahead[0] - x)
     angle = math.degrees(turn)
     if -90.0 + 1e-6 < angle <= 90.0 + 1e-6:
         return Line((x, y), angle, anchor="start")

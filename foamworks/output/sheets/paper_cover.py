@@ -40,10 +40,7 @@ class Row:
 
 def part_rows(sheet: Sheet) -> list[Row]:
     """Give the parts of a sheet by number, each once."""
-    here: dict[int, list[PlacedPart]] = {}
-    for piece in sheet.placed:
-        here.setdefault(piece.number, []).append(piece)
-    return [_row(number, pieces) for number, pieces in sorted(here.items())]
+    return [_row(number, pieces) for number, pieces in sheet.by_number.items()]
 
 
 def _row(number: int, pieces: list[PlacedPart]) -> Row:

@@ -16,8 +16,8 @@ from shapely.affinity import rotate
 from shapely.geometry.base import BaseGeometry
 
 from foamworks.output.pen import CAPITAL, MM, SMALLEST, text_width
-from foamworks.output.sheets.label import fit
-from foamworks.parts.base import Point, Stroke
+from foamworks.output.sheets.label import fit, largest, line
+from foamworks.parts.base import Point
 from foamworks.parts.sheet import PlacedPart
 
 LARGEST = 10.0  # pt, a label's largest letters
@@ -100,12 +100,12 @@ class Placer:
 
     def place(self, piece: PlacedPart, *, full: bool) -> Label | None:
         """Place a part's label: all of it on the tile that shows most of the part, number and name on the others."""
-        visible = _largest(piece.cut.intersection(self.room))
+        visible = largest(piece.cut.intersection(self.room))
         if visible is None:
             return None
         words = wordings(piece) if full else [(piece.label,), (str(piece.number),)]
-        lines = shapely.union_all([_line(stroke) for stroke in piece.strokes if stroke.text is None])
-        clear = _largest(visible.difference(lines.buffer(AIR)))
+        lines = shapely.union_all([line(stroke) for stroke in piece.strokes if stroke.text is None])
+        clear = largest(visible.difference(lines.buffer(AIR)))
         beside = [*words[3:4], words[-1]] if full else words[:1]
         number: list[tuple[str, ...]] = [(str(piece.number),)]
         label = (
@@ -123,7 +123,7 @@ class Placer:
         return label
 
     def _inside(self, visible: Polygon | None, words: Sequence[tuple[str, ...]]) -> Label | None:
-        free = visible and _largest(visible.difference(shapely.union_all(self.taken)))
+        free = visible and largest(visible.difference(shapely.union_all(self.taken)))
         if free is None:
             return None
         for lines in words:
@@ -185,8 +185,8 @@ class Placer:
 
     def arrow(self, piece: PlacedPart) -> tuple[Point, Point] | None:
         """Find room for an arrow along the grain inside a part; None when there is none."""
-        visible = _largest(piece.cut.intersection(self.room))
-        free = visible and _largest(visible.difference(shapely.union_all(self.taken)))
+        visible = largest(piece.cut.intersection(self.room))
+        free = visible and largest(visible.difference(shapely.union_all(self.taken)))
         if not free:
             return None
         found = fit(free, length=8.0, tallest=3.0, turned=False)
@@ -206,14 +206,3 @@ def _heart(shape: Polygon) -> Point:
 def _prepared(shape: BaseGeometry) -> BaseGeometry:
     shapely.prepare(shape)
     return shape
-
-
-def _line(stroke: Stroke) -> BaseGeometry:
-    points = [*stroke.points, stroke.points[0]] if stroke.closed else stroke.points
-    return shapely.LineString(points) if len(points) > 1 else shapely.Point(points[0])
-
-
-def _largest(shape: BaseGeometry) -> Polygon | None:
-    """Give the largest polygon of whatever an intersection left."""
-    polygons = [part for part in getattr(shape, "geoms", [shape]) if isinstance(part, Polygon) and part.area > 1.0]
-    return max(polygons, key=lambda polygon: polygon.area, default=None)

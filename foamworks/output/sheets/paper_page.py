@@ -86,8 +86,7 @@ def draw_lines(view: View, sheet: Sheet, pieces: list[PlacedPart]) -> None:
         view.pen.style(layer)
         for stroke in (stroke for piece in pieces for stroke in piece.strokes):
             if stroke.layer == layer and stroke.text is None and len(stroke.points) > 1:
-                points = [*stroke.points, stroke.points[0]] if stroke.closed else stroke.points
-                view.draw(LineString(points))
+                view.draw(LineString(stroke.path))
 
 
 def draw_strokes_text(view: View, pieces: list[PlacedPart], placer: Placer) -> None:
@@ -101,9 +100,8 @@ def draw_strokes_text(view: View, pieces: list[PlacedPart], placer: Placer) -> N
 
 def _stroke_label(stroke: Stroke, room: Polygon) -> Label:
     """Turn a mark's text into a label that lies inside the room."""
-    (x, y), *rest = stroke.points
-    ahead = rest[0] if rest else (x + 1, y)
-    angle = math.atan2(ahead[1] - y, ahead[0] - x)
+    x, y = stroke.points[0]
+    angle = math.atan2(stroke.ahead[1] - y, stroke.ahead[0] - x)
     size = max(SMALLEST, stroke.height_mm * MM / CAPITAL)
     text = stroke.text or ""
     wide, high = text_width(text, size), size * CAPITAL / MM

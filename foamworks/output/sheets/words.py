@@ -3,11 +3,10 @@
 import textwrap
 
 from foamworks.output.texts import CUTTING
-from foamworks.parts.base import BoardPart
+from foamworks.parts.base import LETTER, BoardPart
 from foamworks.parts.sheet import PlacedPart, Sheet
 
 TEXT = 4.0  # mm, height of the words beside a sheet's drawing
-LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
 NARROWEST = 24  # letters in a line, however narrow the sheet
 
 
@@ -25,11 +24,7 @@ def _rows(sheet: Sheet) -> list[str]:
         "; ".join([time_words(sheet), *mass_words(sheet)]),
         *([sheet.stamp] if sheet.stamp else []),
     ]
-    here: dict[int, list[PlacedPart]] = {}
-    for piece in sheet.placed:
-        here.setdefault(piece.number, []).append(piece)
-    for number, pieces in sorted(here.items()):
-        rows.append(_part_words(number, pieces))
+    rows += [_part_words(number, pieces) for number, pieces in sheet.by_number.items()]
     return [*rows, CUTTING, *sheet.cautions]
 
 
