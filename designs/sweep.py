@@ -6,9 +6,9 @@ Run it from anywhere: python designs/sweep.py
 import math
 from pathlib import Path
 
+from foamworks.aircraft.solve import solve
 from foamworks.design.load import load
 from foamworks.parts.make import make
-from foamworks.solve import solve
 from foamworks.study.whole import study
 
 DESIGN = Path(__file__).with_name("skerry-boost.toml")

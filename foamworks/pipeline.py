@@ -5,16 +5,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from foamworks.aircraft.solve import solve
+from foamworks.checks import judge, judge_layout
+from foamworks.checks.case import Case
 from foamworks.design.load import load
 from foamworks.errors import DesignError, printable
-from foamworks.findings import judge, judge_layout
-from foamworks.findings.case import Case
 from foamworks.parts.make import make
-from foamworks.solve import solve
 from foamworks.study.whole import study
 
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
-    from foamworks.parts.layout import LaidOut
+    from foamworks.parts.board.layout import LaidOut
 
 FILES = ("fins", "pod", "sheets", "prints", "report")  # what --only may name
 SHEETS_FOR, PRINTS_FOR = {"fins", "sheets", "report"}, {"pod", "prints"}
@@ -81,7 +81,7 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
     """Check a design and write its files into `out`/<design>; what the user put there stays."""
     from foamworks.output import writing
     from foamworks.output.folder import whole_folder
-    from foamworks.parts.layout import LaidOut
+    from foamworks.parts.board.layout import LaidOut
 
     case = check(path)
     laid = LaidOut()
@@ -106,9 +106,9 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
 
 
 def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":
-    from foamworks.findings.stamp import stamp
+    from foamworks.checks.stamp import stamp
     from foamworks.output.sheets import kept_layout
-    from foamworks.parts.layout import lay_out
+    from foamworks.parts.board.layout import lay_out
 
     def shown(text: str, share: float) -> None:
         if options.progress is not None:

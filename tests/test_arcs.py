@@ -8,8 +8,8 @@ from ezdxf.filemanagement import new
 from shapely import LineString, Point, Polygon, hausdorff_distance
 
 from foamworks.output.sheets.arcs import with_arcs
+from foamworks.parts.board.sheet import cut_path
 from foamworks.parts.fins import fin
-from foamworks.parts.sheet import cut_path
 
 
 def redrawn(ring: list[tuple[float, float]]) -> tuple[Polygon, int]:

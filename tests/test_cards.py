@@ -9,10 +9,21 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
+from foamworks.checks.case import Case
 from foamworks.errors import OutputError
-from foamworks.findings.case import Case
-from foamworks.output.card_pages import CARD, EDGE, Block, Card, flowed, height, inner_width, ticks, write_pages, writes
-from foamworks.output.cards import cards, write_cards
+from foamworks.output.cards.deck import cards, write_cards
+from foamworks.output.cards.pages import (
+    CARD,
+    EDGE,
+    Block,
+    Card,
+    flowed,
+    height,
+    inner_width,
+    ticks,
+    write_pages,
+    writes,
+)
 from foamworks.output.pen import MM, SMALLEST, text_width
 from foamworks.output.summary import as_dict
 from foamworks.output.texts import BOOSTER, cautions

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from foamworks import pipeline
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 from foamworks.output.comparison import ladder, side_by_side
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"

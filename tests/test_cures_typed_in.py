@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.findings.base import Finding
+from foamworks.checks.base import Finding
 from foamworks.pipeline import check
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = {}\nvolts = 11.1\nesc = {}"

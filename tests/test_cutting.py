@@ -12,18 +12,18 @@ from scipy.spatial import ConvexHull
 from shapely import LineString, Point, Polygon, box
 from shapely.affinity import rotate
 
-from foamworks.findings.base import Finding
+from foamworks.checks.base import Finding
 from foamworks.output.sheets.dxf import write_sheet_dxf
 from foamworks.output.sheets.section import sketches
 from foamworks.output.sheets.svg import sheet_svg
 from foamworks.output.sheets.words import sheet_words
 from foamworks.parts.base import Bevel, BoardPart, Stroke
-from foamworks.parts.bevels import marks, set_back, taken_off
-from foamworks.parts.corners import inside_corners, overcuts, relieved
+from foamworks.parts.board.bevels import marks, set_back, taken_off
+from foamworks.parts.board.corners import inside_corners, overcuts, relieved
+from foamworks.parts.board.layout import lay_out
+from foamworks.parts.board.sheet import Sheet, cut_path, make_sheet, place_part
+from foamworks.parts.board.tool import Tool, kinds, tool_of
 from foamworks.parts.fins import fin
-from foamworks.parts.layout import lay_out
-from foamworks.parts.sheet import Sheet, cut_path, make_sheet, place_part
-from foamworks.parts.tool import Tool, kinds, tool_of
 from foamworks.pipeline import check
 
 SLOTTED = Polygon([(0, 0), (60, 0), (60, 40), (35, 40), (35, 20), (30, 20), (30, 40), (0, 40)])
@@ -232,7 +232,7 @@ def test_a_text_on_a_turned_part_is_read_from_below_or_from_the_right_and_stays_
 
 
 def placed_like(shape: Polygon, angle: float, mirrored: bool) -> Polygon:
-    from foamworks.parts.sheet import place
+    from foamworks.parts.board.sheet import place
 
     return place(shape, x=100, y=100, angle=angle, mirrored=mirrored)
 

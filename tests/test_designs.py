@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from foamworks.checks.case import Case
 from foamworks.design.load import load
-from foamworks.findings.case import Case
 from foamworks.pipeline import check, exit_status
 
 FOLDER = Path(__file__).parents[1] / "designs"

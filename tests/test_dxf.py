@@ -18,7 +18,7 @@ from shapely import Point, Polygon
 from foamworks.errors import OutputError
 from foamworks.output.sheets.dxf import true_circle, write_sheet_dxf
 from foamworks.parts.base import BoardPart, Stroke
-from foamworks.parts.sheet import (
+from foamworks.parts.board.sheet import (
     Sheet,
     cut_order,
     cut_path,
@@ -29,7 +29,7 @@ from foamworks.parts.sheet import (
     place_point,
     place_stroke,
 )
-from foamworks.parts.tool import Tool
+from foamworks.parts.board.tool import Tool
 
 FIN = Polygon([(0, 0), (90, 40), (90, 100), (0, 120)])
 RING_SIDES = 200

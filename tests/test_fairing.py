@@ -10,12 +10,12 @@ import trimesh
 from shapely import Point, Polygon, box, unary_union
 
 from foamworks import pipeline
+from foamworks.checks.base import Finding
+from foamworks.checks.case import Case
 from foamworks.design.additions import Box
 from foamworks.errors import PhysicsError
-from foamworks.findings.base import Finding
-from foamworks.findings.case import Case
-from foamworks.output import mesh, solids
 from foamworks.output.outlines import outlines
+from foamworks.output.prints import mesh, solids
 from foamworks.output.report.scene import scene
 from foamworks.parts import fairing
 from foamworks.parts.base import Arch, PrintPart

@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
+from foamworks.aircraft.solve import solve
+from foamworks.checks import balance, lateral, masses
+from foamworks.checks.base import Finding
+from foamworks.checks.case import Case
 from foamworks.design.load import load
 from foamworks.design.model import Design
-from foamworks.findings import balance, lateral, masses
-from foamworks.findings.base import Finding
-from foamworks.findings.case import Case
 from foamworks.output.summary import as_dict
 from foamworks.parts.make import make
 from foamworks.physics.modes import Mode
 from foamworks.pipeline import check
-from foamworks.solve import solve
 from foamworks.study.cures import Cure, applied, cures, opened
 from foamworks.study.lateral import Lateral, LateralRow
 from foamworks.study.whole import study

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from foamworks import pipeline
-from foamworks.findings.base import Finding
-from foamworks.findings.case import Case
+from foamworks.checks.base import Finding
+from foamworks.checks.case import Case
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import boost_words
-from foamworks.study.motor_classes import generic_motors
+from foamworks.study.flight.motor_classes import generic_motors
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
 BATTERY = (

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.findings.base import Finding
-from foamworks.findings.fins import findings
+from foamworks.checks.base import Finding
+from foamworks.checks.fins import findings
 from foamworks.pipeline import check
 
 Tables = dict[str, str | None]

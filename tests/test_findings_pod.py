@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.findings.base import Finding
+from foamworks.checks.base import Finding
 from foamworks.pipeline import check
 
 # a straight back 30 mm above the axis: what the pod stands on

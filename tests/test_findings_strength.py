@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from foamworks.findings import strength
-from foamworks.findings.base import Finding
-from foamworks.findings.case import Case
-from foamworks.findings.stamp import STAMP, stamp
+from foamworks.checks import strength
+from foamworks.checks.base import Finding
+from foamworks.checks.case import Case
+from foamworks.checks.stamp import STAMP, stamp
 from foamworks.output.summary import as_dict
 from foamworks.pipeline import check
 from foamworks.study.pod_glue import GlueLine

@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 from shapely import Polygon
 
-from foamworks.findings.base import Finding
-from foamworks.findings.case import Case
-from foamworks.findings.stamp import STAMP, stamp
-from foamworks.findings.workshop import judge_layout
-from foamworks.parts.layout import LaidOut, LeftOver, lay_out
-from foamworks.parts.webs import least_web
+from foamworks.checks.base import Finding
+from foamworks.checks.case import Case
+from foamworks.checks.stamp import STAMP, stamp
+from foamworks.checks.workshop import judge_layout
+from foamworks.parts.board.layout import LaidOut, LeftOver, lay_out
+from foamworks.parts.board.webs import least_web
 from foamworks.pipeline import check
 
 BOARD = '[[boards]]\nname = "board"\nthickness = 5\nsheet = [400, 600]\nmass = 108\n'

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from foamworks.design.additions import CleanGain, Gyro
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
-from foamworks.study.gyro import gain_at, study_gyro
+from foamworks.study.flight.gyro import gain_at, study_gyro
 from foamworks.study.twin_pods import least_speed, one_out_moment, one_out_sideslip
 
 CLEAN = Design.model_construct(gyro=Gyro.model_construct(clean=CleanGain.model_construct(gain=60.0, speed=70 / 3.6)))

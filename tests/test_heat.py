@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from foamworks.checks.base import Finding
+from foamworks.checks.heat import working_temperature
 from foamworks.design.load import load
-from foamworks.findings.base import Finding
-from foamworks.findings.heat import working_temperature
 from foamworks.pipeline import check
 from foamworks.study.heat import Nearest, nearest, plume_angles, study_heat
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.findings.base import Finding
+from foamworks.checks.base import Finding
 from foamworks.output.summary import as_dict
 from foamworks.pipeline import check
 

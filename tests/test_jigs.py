@@ -10,7 +10,7 @@ import pytest
 from shapely import LineString, Point, Polygon
 
 from foamworks import pipeline
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 from foamworks.parts import jigs
 from foamworks.parts.base import BoardPart
 from foamworks.parts.density import Stuff

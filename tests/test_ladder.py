@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from foamworks import pipeline
-from foamworks.findings.base import Finding
-from foamworks.findings.case import Case
-from foamworks.study.ladder import Step, study_ladder
-from foamworks.study.rungs import on_stock_pack, rung_of, rungs
+from foamworks.checks.base import Finding
+from foamworks.checks.case import Case
+from foamworks.study.flight.ladder import Step, study_ladder
+from foamworks.study.flight.rungs import on_stock_pack, rung_of, rungs
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
 D = (

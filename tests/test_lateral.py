@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
+from foamworks.aircraft.fins import reference
+from foamworks.aircraft.masses import Load
+from foamworks.aircraft.solve import solve
+from foamworks.checks import lateral as verdicts
+from foamworks.checks.case import Case
 from foamworks.design.model import Design
-from foamworks.findings import lateral as verdicts
-from foamworks.findings.case import Case
 from foamworks.physics.modes import Mode
 from foamworks.pipeline import check
-from foamworks.solve import solve
 from foamworks.study import inertia
-from foamworks.study.fins import reference
 from foamworks.study.lateral import Lateral, LateralRow, sweep_dihedral
-from foamworks.study.masses import Load
 
 Small = Callable[..., Design]
 DENSITY = 1.2250

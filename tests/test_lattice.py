@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.derivatives import Solution
-from foamworks.physics.lattice import solve
-from foamworks.physics.panels import Flap, Surface
+from foamworks.physics.vortex.derivatives import Solution
+from foamworks.physics.vortex.lattice import solve
+from foamworks.physics.vortex.panels import Flap, Surface
 
 AREA, SPAN, CHORD = 0.152, 0.92, 0.17  # the reference of all complete aircraft here
 

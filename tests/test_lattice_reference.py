@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from foamworks.physics.lattice import solve
-from foamworks.physics.panels import Surface
+from foamworks.physics.vortex.lattice import solve
+from foamworks.physics.vortex.panels import Surface
 
 AREA, SPAN, CHORD = 0.152, 0.92, 0.17
 JOINT = 0.14  # y of the twin fins: a station of the tailplane, so that the library has a strip's edge there too

@@ -13,9 +13,10 @@ LAYERS = [
     {"physics"},
     {"design"},
     {"parts"},
+    {"aircraft"},
     {"study"},
-    {"solve"},
-    {"findings"},
+    {"checks"},
+    {"changes"},
     {"output"},
     {"pipeline"},
     {"watch"},
@@ -28,11 +29,12 @@ LIBRARIES = {
     "errors": set(),
     "units": set(),
     "physics": NUMBERS,
-    "design": {"numpy", "pydantic", "pydantic_core", "ezdxf", "shapely"},
+    "design": {"numpy", "pydantic", "pydantic_core", "ezdxf", "shapely", "tomlkit"},
     "parts": {*NUMBERS, "shapely", "numba", "spyrrow"},
+    "aircraft": NUMBERS,
     "study": NUMBERS,
-    "solve": NUMBERS,
-    "findings": {*NUMBERS, "shapely"},
+    "checks": {*NUMBERS, "shapely"},
+    "changes": NUMBERS,
     "output": {"numpy", "shapely", "ezdxf", "reportlab", "matplotlib", "jinja2", "markupsafe", "cadquery", "OCP"},
     "pipeline": set(),
     "watch": set(),
@@ -41,11 +43,11 @@ LIBRARIES = {
     "__init__": set(),
 }
 # libraries that are slow to load: never at the top of a module
-SLOW = {"cadquery", "OCP", "ezdxf", "matplotlib", "rich", "spyrrow", "numba"}
+SLOW = {"cadquery", "OCP", "ezdxf", "matplotlib", "rich", "spyrrow", "numba", "tomlkit", "trimesh"}
 SLOW_INSIDE_SCIPY = {"optimize", "interpolate", "integrate", "stats", "spatial", "ndimage", "sparse"}
 ONLY_IN = {
-    "cadquery": {"output/solids.py"},
-    "OCP": {"output/solids.py"},
+    "cadquery": {"output/prints/solids.py"},
+    "OCP": {"output/prints/solids.py"},
 }
 SOURCES = sorted(PACKAGE.rglob("*.py"))
 

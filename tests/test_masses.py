@@ -5,11 +5,11 @@ from collections.abc import Callable
 
 import pytest
 
+from foamworks.aircraft import masses
+from foamworks.aircraft.masses import Load
+from foamworks.aircraft.solve import solve
 from foamworks.design.model import Design
 from foamworks.parts.make import make
-from foamworks.solve import solve
-from foamworks.study import masses
-from foamworks.study.masses import Load
 
 Small = Callable[..., Design]
 FIXED = {"airframe.battery": None, "ballast": None}

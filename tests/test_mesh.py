@@ -10,7 +10,7 @@ import trimesh
 from shapely import Point, box
 
 from foamworks.errors import GateError
-from foamworks.output import mesh
+from foamworks.output.prints import mesh
 from foamworks.parts.base import BackSection, Extrude, Revolve, Saddle
 from foamworks.parts.nose import nose_cone
 from foamworks.parts.rings import cap_plate, collar, ring_gauge, stop

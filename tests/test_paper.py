@@ -23,8 +23,8 @@ from foamworks.output.sheets.paper import write_sheet_pdf
 from foamworks.output.sheets.paper_labels import Placer, wordings
 from foamworks.output.sheets.paper_tiles import plan
 from foamworks.parts.base import BoardPart, Stroke
-from foamworks.parts.sheet import PlacedPart, Sheet, make_sheet, place_part
-from foamworks.parts.tool import Tool
+from foamworks.parts.board.sheet import PlacedPart, Sheet, make_sheet, place_part
+from foamworks.parts.board.tool import Tool
 
 MM = 72 / 25.4  # points
 FIN = Polygon([(0, 0), (90, 40), (90, 100), (0, 120)])

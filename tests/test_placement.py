@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from foamworks import pipeline
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 from foamworks.parts.make import pod_shape
 from foamworks.parts.mount import greatest_tilt
 from foamworks.study import placement

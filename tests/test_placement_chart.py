@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from foamworks import pipeline
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 from foamworks.output.placement_chart import REASONS, against, found_map, placement_chart, section
 from foamworks.output.summary import plain
 from foamworks.study.placement import PlacementMap

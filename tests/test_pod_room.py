@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
+from foamworks.checks.base import Finding
 from foamworks.design.load import load
-from foamworks.findings.base import Finding
 from foamworks.parts import rings
 from foamworks.parts.base import Parts
 from foamworks.pipeline import check

@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from foamworks.findings.base import Finding
-from foamworks.findings.case import Case
+from foamworks.checks.base import Finding
+from foamworks.checks.case import Case
 from foamworks.output.charts import margin_chart, speed_chart
 from foamworks.output.overview import overview_svg
 from foamworks.output.report.page import report_html

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from foamworks import pipeline
-from foamworks.findings.case import Case
-from foamworks.study.response import Held, MotorResponse, Response, downwash_lag, fan_moment, moments_with_errors
-from foamworks.study.thrust_line import PoweredRow, powered_states
+from foamworks.aircraft.thrust_line import PoweredRow, powered_states
+from foamworks.checks.case import Case
+from foamworks.study.flight.response import Held, MotorResponse, Response, downwash_lag, fan_moment, moments_with_errors
 
 RHO = 1.2250  # kg/m3 at sea level and 15 C, as the International Standard Atmosphere prints it
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foamworks.findings.base import Finding
+from foamworks.checks.base import Finding
 from foamworks.parts import rings
 from foamworks.physics import beam
 from foamworks.pipeline import check

@@ -13,7 +13,7 @@ import trimesh
 from shapely import Point, box
 
 from foamworks.errors import GateError, KernelMissing
-from foamworks.output import solids
+from foamworks.output.prints import solids
 from foamworks.parts import fairing, rings
 from foamworks.parts.base import BackSection, Extrude, Placement, Revolve, Saddle
 from foamworks.parts.nose import nose_cone, nose_print
@@ -322,7 +322,7 @@ def test_a_nose_alone_is_built_in_less_than_four_bare_imports_of_the_kernel(tmp_
     bare = min(timed("import cadquery") for _ in range(2))
     code = (
         "import pathlib, sys\n"
-        "from foamworks.output.solids import write_prints\n"
+        "from foamworks.output.prints.solids import write_prints\n"
         "from foamworks.parts.nose import nose_cone, nose_print\n"
         "shape = nose_cone(profile='von_karman', length=62.0, tube_outer=31.5, tube_inner=29.5)\n"
         "write_prints([nose_print(shape)], pathlib.Path(sys.argv[1]))\n"
@@ -331,7 +331,7 @@ def test_a_nose_alone_is_built_in_less_than_four_bare_imports_of_the_kernel(tmp_
 
 
 def test_importing_the_module_does_not_load_the_kernel():
-    code = "import sys, foamworks.output.solids; sys.exit('cadquery' in sys.modules or 'OCP' in sys.modules)"
+    code = "import sys, foamworks.output.prints.solids; sys.exit('cadquery' in sys.modules or 'OCP' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from foamworks.aircraft import balance
+from foamworks.aircraft.aero import plane
+from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.fins import new_fins, old_fin
+from foamworks.aircraft.solve import Solved, solve
 from foamworks.design.model import Design
 from foamworks.parts.make import make
 from foamworks.pipeline import check
-from foamworks.solve import Solved, solve
-from foamworks.study import balance
-from foamworks.study.aero import plane
-from foamworks.study.balance import Balance, StateRow
-from foamworks.study.fins import new_fins, old_fin
 
 Small = Callable[..., Design]
 NO_BATTERY = {"airframe.battery": None}

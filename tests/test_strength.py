@@ -12,10 +12,10 @@ from foamworks.output.summary import as_dict
 from foamworks.parts.density import Stuff
 from foamworks.parts.make import make
 from foamworks.pipeline import check
-from foamworks.study.boost import BoostRun, MotorBoost
-from foamworks.study.burn import Burn
+from foamworks.study.flight.boost import BoostRun, MotorBoost
+from foamworks.study.flight.burn import Burn
+from foamworks.study.flight.power import Power
 from foamworks.study.pod_glue import FOAM_SHEAR, FOAM_TENSION, LANDING, PAPER_SHEAR, PodGlue, foot_stress
-from foamworks.study.power import Power
 from foamworks.study.strength import (
     Fast,
     Strength,

@@ -9,15 +9,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from foamworks.aircraft import balance
+from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.balance import Balance
+from foamworks.aircraft.solve import Solved, solve
 from foamworks.design.additions import Ballast
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.parts.make import make
 from foamworks.physics.planform import ReferenceWing
-from foamworks.solve import Solved, solve
-from foamworks.study import balance
-from foamworks.study.aero import Aero
-from foamworks.study.balance import Balance
 
 Small = Callable[..., Design]
 QUICK = settings(max_examples=8, deadline=None)

@@ -9,15 +9,15 @@ import numpy as np
 import pytest
 
 from foamworks import pipeline
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 from foamworks.physics import boost as march
 from foamworks.physics.drag import drag_area_from_level_flight
 from foamworks.physics.fan import annulus_area, thrust_constant_power
 from foamworks.physics.motor import plain_curve
-from foamworks.study.boost import BoostRun, Flown, MotorBoost, climbed, flown, fly, leaves_after, motor_curve
-from foamworks.study.boost import Path as Run
-from foamworks.study.drag import final_outfit
-from foamworks.study.drive import Drive
+from foamworks.study.flight.boost import BoostRun, Flown, MotorBoost, climbed, flown, fly, leaves_after, motor_curve
+from foamworks.study.flight.boost import Path as Run
+from foamworks.study.flight.drag import final_outfit
+from foamworks.study.flight.drive import Drive
 
 RHO = 1.2250  # kg/m3 at sea level and 15 C, as the International Standard Atmosphere prints it
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"

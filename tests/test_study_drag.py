@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from foamworks import pipeline
-from foamworks.findings.case import Case
+from foamworks.aircraft.balance import air_of
+from foamworks.checks.case import Case
 from foamworks.parts.base import BackSection, Saddle
-from foamworks.study.balance import air_of
-from foamworks.study.drag import (
+from foamworks.study.flight.drag import (
     CAMERA_PIECE,
     MOUNT_PIECE,
     NEW_FINS,

@@ -10,11 +10,11 @@ from pathlib import Path
 import ezdxf
 import pytest
 
+from foamworks.aircraft import fins
+from foamworks.aircraft.solve import Solved, solve
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.errors import DesignError
-from foamworks.solve import Solved, solve
-from foamworks.study import fins
 
 Small = Callable[..., Design]
 ALONE: dict[str, str | None] = dict.fromkeys(("pod", "[motors]", "ballast", "airframe.battery", "airframe"))

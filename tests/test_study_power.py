@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from foamworks import pipeline
-from foamworks.findings.case import Case
-from foamworks.study.drive import drive, exit_area
-from foamworks.study.power import Power, level_speed
+from foamworks.checks.case import Case
+from foamworks.study.flight.drive import drive, exit_area
+from foamworks.study.flight.power import Power, level_speed
 
 RHO = 1.2250  # kg/m3 at sea level and 15 C, as the International Standard Atmosphere prints it
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.findings.base import Finding
-from foamworks.findings.case import Case
+from foamworks.checks.base import Finding
+from foamworks.checks.case import Case
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import Table, flat, listing, pairs, turned

@@ -4,9 +4,9 @@ from collections.abc import Callable
 
 import pytest
 
+from foamworks.aircraft import fins, surfaces
+from foamworks.aircraft.solve import solve
 from foamworks.design.model import Design
-from foamworks.solve import solve
-from foamworks.study import fins, surfaces
 
 Small = Callable[..., Design]
 # the old fin's edges, continued: leading edge 100 mm aft in 140 mm of height, chord 80 mm less

@@ -8,8 +8,8 @@ import pytest
 import trimesh
 from lxml import etree
 
-from foamworks.output.mesh import mesh
-from foamworks.output.threemf import threemf
+from foamworks.output.prints.mesh import mesh
+from foamworks.output.prints.threemf import threemf
 from foamworks.parts.nose import nose_cone
 from foamworks.parts.rings import cap_plate
 from foamworks.parts.solidmath import measures

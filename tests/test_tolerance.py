@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 from foamworks.pipeline import check
 from foamworks.study.instruments import FINGER_CG, NEUTRAL_POINT, RULER, SCALE
 from foamworks.study.tolerance import Tolerance, study_tolerance

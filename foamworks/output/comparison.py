@@ -4,10 +4,10 @@ import math
 from collections.abc import Callable
 from typing import Any
 
+from foamworks.checks.case import Case
 from foamworks.errors import printable
-from foamworks.findings.case import Case
 from foamworks.output.summary import as_dict, plain
-from foamworks.study.ladder import Step, study_ladder
+from foamworks.study.flight.ladder import Step, study_ladder
 from foamworks.units import to_si
 
 KM_H = to_si(1, "speed")

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from shapely import MultiPoint, Polygon, unary_union
 
+from foamworks.aircraft.fins import FinSet
+from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe, Section
-from foamworks.findings.case import Case
 from foamworks.output.drawing import Pt
 from foamworks.parts.base import Arch, PrintPart, Revolve, Saddle
 from foamworks.parts.density import board_named, stuff
@@ -20,7 +21,6 @@ from foamworks.parts.make import layout_of, pod_place
 from foamworks.parts.pod import PodLayout, PodPlace, lower_side
 from foamworks.parts.solidmath import back_height, on_aircraft, trough_height
 from foamworks.physics.planform import section_half_thickness
-from foamworks.study.fins import FinSet
 
 Ring = tuple[Pt, ...]
 TAIL_THICKNESS = 0.06  # over chord, drawn only: nobody measures a tailplane's thickness

@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 from foamworks.output import overview_marks as marks
 from foamworks.output.drawing import Pt, element, line, num, rings, spread, text, text_width
 from foamworks.output.outlines import Outline, outlines

@@ -6,10 +6,10 @@ Places are (x aft, z up) of the side view; a height that was not measured is dra
 import math
 from dataclasses import dataclass
 
-from foamworks.findings.case import Case
+from foamworks.aircraft.balance import StateRow
+from foamworks.checks.case import Case
 from foamworks.output.drawing import Pt
 from foamworks.output.texts import number, percent
-from foamworks.study.balance import StateRow
 
 SAME = 0.05  # mm: states nearer than this share one dot
 BEYOND = 60.0  # mm that the thrust line is drawn past the foremost centre of gravity

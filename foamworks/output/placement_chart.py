@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 from foamworks.output.drawing import element, num, text, text_width
 from foamworks.study.placement import PLUME, SHARE_WISH, PlacementMap, best_place, placement_map
 

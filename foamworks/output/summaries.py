@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from foamworks.findings.case import Case
-from foamworks.findings.stamp import CONCERNS, stamp
+from foamworks.checks.case import Case
+from foamworks.checks.stamp import CONCERNS, stamp
 from foamworks.output import tables
 from foamworks.output.tables import Table, escaped
 from foamworks.output.texts import BOOSTER, CUTTING, FOAM, POWER, number, percent, with_unit

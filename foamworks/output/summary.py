@@ -7,13 +7,13 @@ import math
 from dataclasses import asdict
 from typing import Any
 
-from foamworks.findings.case import Case
+from foamworks.aircraft.aero import Aero, Plane
+from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.fins import FinSet
+from foamworks.checks.case import Case
 from foamworks.output import summary_burn, summary_stability, summary_strength
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.aero import Aero, Plane
-from foamworks.study.balance import Balance, StateRow
-from foamworks.study.fins import FinSet
 
 DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
 

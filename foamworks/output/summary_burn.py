@@ -2,14 +2,14 @@
 
 from typing import Any
 
+from foamworks.checks.case import Case
 from foamworks.design.model import Design
-from foamworks.findings.case import Case
 from foamworks.physics.fan import FanModel
-from foamworks.study.boost import MotorBoost
-from foamworks.study.drag import Drag
-from foamworks.study.gyro import GyroTable
-from foamworks.study.power import Power
-from foamworks.study.response import MotorResponse, Nearby, Response
+from foamworks.study.flight.boost import MotorBoost
+from foamworks.study.flight.drag import Drag
+from foamworks.study.flight.gyro import GyroTable
+from foamworks.study.flight.power import Power
+from foamworks.study.flight.response import MotorResponse, Nearby, Response
 from foamworks.units import to_si
 
 DEGREE, KM_H = to_si(1, "angle"), to_si(1, "speed")

@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from foamworks.findings.case import Case
+from foamworks.aircraft.masses import NO_MOTOR
+from foamworks.checks.case import Case
 from foamworks.physics.modes import Mode
 from foamworks.study.inertia import own_inertia, state_inertia
 from foamworks.study.lateral import LateralRow
-from foamworks.study.masses import NO_MOTOR
 
 
 def section(case: Case) -> dict[str, Any]:

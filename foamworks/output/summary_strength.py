@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 
 
 def section(case: Case) -> dict[str, Any]:

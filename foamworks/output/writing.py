@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
+from foamworks.checks.case import Case
+from foamworks.checks.stamp import stamp
 from foamworks.errors import OutputError
-from foamworks.findings.case import Case
-from foamworks.findings.stamp import stamp
 from foamworks.output import summary
 from foamworks.output.folder import MARKER, listing, unique_names
-from foamworks.parts.layout import LaidOut
-from foamworks.parts.sheet import PlacedPart, Sheet
+from foamworks.parts.board.layout import LaidOut
+from foamworks.parts.board.sheet import PlacedPart, Sheet
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> dict[s
         if wanted.sheets:
             _sheets(laid, pictures, folder / "sheets", wanted)
         if wanted.prints and case.parts.prints:
-            from foamworks.output.solids import write_prints
+            from foamworks.output.prints.solids import write_prints
 
             write_prints(case.parts.prints, folder)
         _pages(case, data, pictures, folder, wanted)
@@ -82,7 +82,7 @@ def _pages(case: Case, data: dict[str, Any], pictures: list[tuple[str, str]], fo
     from foamworks.output.summaries import write_summaries
 
     if wanted.report:
-        from foamworks.output.cards import write_cards
+        from foamworks.output.cards.deck import write_cards
         from foamworks.output.placement_chart import section
         from foamworks.output.report.page import full_report
 

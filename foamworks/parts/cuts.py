@@ -6,8 +6,8 @@ from shapely import Polygon
 
 from foamworks.design.model import Design
 from foamworks.design.workshop import Cut
-from foamworks.parts import bevels
 from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
+from foamworks.parts.board import bevels
 
 CHORD_ERROR = 0.01  # mm: half of what a drawn outline may stray from the true curve
 

@@ -8,8 +8,8 @@ import math
 
 from shapely import Polygon
 
-from foamworks.parts import bevels
 from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
+from foamworks.parts.board import bevels
 
 TAB_THICKNESSES = 3.0  # least tab length in board thicknesses (common practice, no source)
 EDGE_THICKNESSES = 2.0  # least distance of a tab from an edge, in board thicknesses (common practice, no source)

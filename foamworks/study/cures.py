@@ -11,6 +11,9 @@ from typing import Literal
 
 import numpy as np
 
+from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.balance import Window, settle, trimming, window
+from foamworks.aircraft.masses import MOTOR_STATES, NO_POD, State, battery_moves, has_pod, states
 from foamworks.design.additions import Ballast, Motor, Pod
 from foamworks.design.airframe import Airframe, Battery
 from foamworks.design.model import Design
@@ -18,9 +21,6 @@ from foamworks.parts.base import Parts
 from foamworks.parts.make import make
 from foamworks.physics.balance import Settled
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.aero import Aero
-from foamworks.study.balance import Window, settle, trimming, window
-from foamworks.study.masses import MOTOR_STATES, NO_POD, State, battery_moves, has_pod, states
 
 POD_STEP, POD_REACH = 0.005, 0.400  # m
 SLIDE_STEP, SLIDE_REACH = 0.005, 0.300  # m

@@ -13,11 +13,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from foamworks.aircraft.fins import FinSet, new_fins, old_fin, wing_stations
+from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.airframe import Airframe, Elevator, Fuselage
 from foamworks.design.model import Design
 from foamworks.physics.planform import Stations
-from foamworks.study.fins import FinSet, new_fins, old_fin, wing_stations
-from foamworks.study.surfaces import tail_half
 
 Floats = NDArray[np.float64]
 Thing = Literal["fuselage", "wing", "tailplane", "fins"]

@@ -7,12 +7,12 @@ gyration as fractions of its size, an estimate and marked as one. What is added,
 import math
 from dataclasses import dataclass
 
+from foamworks.aircraft.masses import Load, stock_cg
 from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
 from foamworks.physics import balance
 from foamworks.physics.balance import Inertia
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.masses import Load, stock_cg
 
 STOCK = "stock model"  # the load that stands for the model as it was weighed
 

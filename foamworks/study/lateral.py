@@ -9,16 +9,16 @@ flown, 8 landing), side force of the body, loss of slope at low Reynolds numbers
 import math
 from dataclasses import dataclass
 
+from foamworks.aircraft.aero import Aero, Plane
+from foamworks.aircraft.balance import Balance, air_of
+from foamworks.aircraft.fins import wing_stations
+from foamworks.aircraft.masses import NO_MOTOR, stock_cg
 from foamworks.design.model import Design
 from foamworks.physics import modes, trim
 from foamworks.physics.balance import Inertia
 from foamworks.physics.modes import Mode, SideDerivatives
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.aero import Aero, Plane
-from foamworks.study.balance import Balance, air_of
-from foamworks.study.fins import wing_stations
 from foamworks.study.inertia import own_inertia, state_inertia
-from foamworks.study.masses import NO_MOTOR, stock_cg
 
 ROLL_BY_YAW_PER_LIFT = 0.25  # Clr per CL; Nelson, 2nd ed., table of lateral estimates (from memory)
 YAW_BY_ROLL_PER_LIFT = -0.125  # Cnp per CL; as above

@@ -11,6 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.balance import FAR, Balance, StateRow, Window, air_of, ballast_range
+from foamworks.aircraft.masses import NO_POD, battery_heights, battery_moves, battery_place
+from foamworks.aircraft.thrust_line import Powered, powered_states
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.make import PodShape, pod_shape
@@ -19,11 +23,7 @@ from foamworks.physics import balance as weights
 from foamworks.physics import trim
 from foamworks.physics.balance import Loads, Settled
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.aero import Aero
-from foamworks.study.balance import FAR, Balance, StateRow, Window, air_of, ballast_range
-from foamworks.study.masses import NO_POD, battery_heights, battery_moves, battery_place
 from foamworks.study.placement_room import Bools, Floats, fit_limits, mount_stands, plume_angles
-from foamworks.study.thrust_line import Powered, powered_states
 
 COUNT = 20  # places each way
 TILT_STEP = math.radians(0.25)  # of the scan for the best downthrust

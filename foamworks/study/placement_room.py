@@ -9,12 +9,12 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from foamworks.aircraft.fins import FinSet, new_fins, old_fin
+from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.model import Design
 from foamworks.parts.clear import back_height
 from foamworks.parts.make import PodShape, pod_plane
 from foamworks.parts.mount import LEAST_MOUNT, back_line
-from foamworks.study.fins import FinSet, new_fins, old_fin
-from foamworks.study.surfaces import tail_half
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

@@ -11,14 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from foamworks.aircraft.masses import has_pod
+from foamworks.aircraft.thrust_line import usable_curve
 from foamworks.design.additions import Motor
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, PrintPart, Saddle
 from foamworks.parts.make import layout_of
 from foamworks.parts.rings import RING_LENGTH
 from foamworks.physics import beam
-from foamworks.study.masses import has_pod
-from foamworks.study.thrust_line import usable_curve
 from foamworks.units import STANDARD_GRAVITY
 
 PAPER_SHEAR = 1.0e6  # Pa, between the plies of a paper tube (from memory)

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from foamworks.aircraft.fins import FinSet, new_fins, old_fin, wing_stations
+from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
 from foamworks.parts import rings
@@ -23,9 +25,7 @@ from foamworks.parts.density import board_named
 from foamworks.parts.make import layout_of, nose_part, pod_place
 from foamworks.parts.pod import PROUD, WASHER, lower_side
 from foamworks.physics.planform import Stations
-from foamworks.study.drag import SURFACE_THICKNESS
-from foamworks.study.fins import FinSet, new_fins, old_fin, wing_stations
-from foamworks.study.surfaces import tail_half
+from foamworks.study.flight.drag import SURFACE_THICKNESS
 
 Floats = NDArray[np.float64]
 EXACT = 1e-3  # mm

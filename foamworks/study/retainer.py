@@ -12,15 +12,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from foamworks.aircraft.masses import has_pod
+from foamworks.aircraft.thrust_line import usable_curve
 from foamworks.design.additions import Motor
 from foamworks.design.model import Design
 from foamworks.parts import rings
 from foamworks.parts.make import layout_of
 from foamworks.parts.pod import HOOK_REACH, HOOK_WIRE, PROUD, SCREW, WASHER
 from foamworks.physics import beam
-from foamworks.study.masses import has_pod
 from foamworks.study.pod_glue import PAPER_SHEAR
-from foamworks.study.thrust_line import usable_curve
 from foamworks.units import STANDARD_GRAVITY
 
 TAIL_FIRST = 50.0  # times the weight, of a model that arrives or bounces on its tail (ours; half of one on its nose)

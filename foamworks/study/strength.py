@@ -12,6 +12,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.balance import Balance, StateRow, air_of
+from foamworks.aircraft.fins import FinSet, new_fins, wing_stations
+from foamworks.aircraft.masses import has_pod
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
 from foamworks.errors import PhysicsError
@@ -20,11 +24,7 @@ from foamworks.parts.density import Stuff, board_named, stuff
 from foamworks.parts.fins import TAB_DEPTH, tab_places
 from foamworks.physics import beam, flutter
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.aero import Aero
-from foamworks.study.balance import Balance, StateRow, air_of
-from foamworks.study.burn import Burn
-from foamworks.study.fins import FinSet, new_fins, wing_stations
-from foamworks.study.masses import has_pod
+from foamworks.study.flight.burn import Burn
 from foamworks.study.pod_glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
 from foamworks.study.retainer import Retainer, study_retainer
 

@@ -13,17 +13,17 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.balance import Balance, air_of
+from foamworks.aircraft.fins import FinSet
+from foamworks.aircraft.masses import NO_MOTOR, Load, stock_cg
+from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.design.model import Design
 from foamworks.parts.base import BoardPart, Parts, PrintPart
 from foamworks.parts.density import board_named, stuff
 from foamworks.physics import trim
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study import instruments as by
-from foamworks.study.aero import Aero
-from foamworks.study.balance import Balance, air_of
-from foamworks.study.fins import FinSet
-from foamworks.study.masses import NO_MOTOR, Load, stock_cg
-from foamworks.study.thrust_line import ThrustLine
 
 Floats = NDArray[np.float64]
 

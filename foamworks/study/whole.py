@@ -2,20 +2,20 @@
 
 from dataclasses import dataclass
 
+from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.balance import Balance, Put, study_balance
+from foamworks.aircraft.fins import FinSet, new_fins, old_fin
+from foamworks.aircraft.thrust_line import ThrustLine, study_thrust_line
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.aero import Aero
-from foamworks.study.balance import Balance, Put, study_balance
-from foamworks.study.burn import Burn, study_burn
-from foamworks.study.fins import FinSet, new_fins, old_fin
+from foamworks.study.flight.burn import Burn, study_burn
 from foamworks.study.heat import Heat, study_heat
 from foamworks.study.ignition import IgnitionStudy, study_ignition
 from foamworks.study.lateral import Lateral, study_lateral
 from foamworks.study.nose import NoseStudy, study_nose
 from foamworks.study.pod_room import PodRoom, study_pod_room
 from foamworks.study.strength import Strength, fastest, study_strength
-from foamworks.study.thrust_line import ThrustLine, study_thrust_line
 from foamworks.study.tolerance import Tolerance, study_tolerance
 
 

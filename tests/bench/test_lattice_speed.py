@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from foamworks.physics.lattice import solve
-from foamworks.physics.panels import Surface
+from foamworks.physics.vortex.lattice import solve
+from foamworks.physics.vortex.panels import Surface
 
 ROWS = [
     Surface("wing", x=(0.0, 0.08), y=(0, 0.5), z=(0, 0), chord=(0.22, 0.12)),

@@ -6,9 +6,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from foamworks.physics.derivatives import Solution
-from foamworks.physics.lattice import solve
-from foamworks.physics.panels import Surface
+from foamworks.physics.vortex.derivatives import Solution
+from foamworks.physics.vortex.lattice import solve
+from foamworks.physics.vortex.panels import Surface
 
 
 def rectangle(aspect_ratio: float, **how: Any) -> Solution:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from foamworks.findings.case import Case
+from foamworks.checks.case import Case
 from foamworks.output import charts, tables
 from foamworks.output.overview import overview_svg
 from foamworks.output.placement_chart import found_map, placement_chart

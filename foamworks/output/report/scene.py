@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from shapely import LineString, Polygon
 from shapely.geometry.polygon import orient
 
-from foamworks.findings.case import Case
-from foamworks.output import mesh
+from foamworks.checks.case import Case
 from foamworks.output.outlines import TAIL_THICKNESS, airfoil, sections_mm
+from foamworks.output.prints import mesh
 from foamworks.parts.base import Arch, Extrude, Placement, PrintPart, Revolve, Saddle
 from foamworks.parts.make import layout_of, pod_place
 from foamworks.parts.solidmath import back_height, on_aircraft, trough_height

@@ -22,7 +22,7 @@ from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
 from foamworks.output.sheets.section import Sketch, columns, corner, high_of, sketches
 from foamworks.output.sheets.words import TEXT, sheet_words
 from foamworks.parts.base import Point, Stroke
-from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
+from foamworks.parts.board.sheet import PlacedPart, Sheet, cut_order
 
 NEUTRAL = 7  # black on white, white on black
 # layer -> (line type, what it is, dash pattern in mm: total, dash, gap, ...)

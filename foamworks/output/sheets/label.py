@@ -11,7 +11,7 @@ from shapely.affinity import rotate, scale
 from shapely.geometry.base import BaseGeometry
 
 from foamworks.parts.base import LETTER, Point, Stroke
-from foamworks.parts.sheet import PlacedPart
+from foamworks.parts.board.sheet import PlacedPart
 
 AIR = 0.8  # of the place that a text fills at most
 Anchor = Literal["start", "middle", "end"]  # of a text's base line

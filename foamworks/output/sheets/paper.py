@@ -30,7 +30,7 @@ from foamworks.output.sheets.paper_page import (
 )
 from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE, plan
 from foamworks.output.sheets.section import high_of, sketches
-from foamworks.parts.sheet import Sheet
+from foamworks.parts.board.sheet import Sheet
 
 WORDS_WIDTH = PRINTABLE[0] - 16.0  # mm, the square, the legend beside it, and the list of parts below them
 LIST_ROW = 3.6  # mm

@@ -10,7 +10,7 @@ from foamworks.output.sheets.section import HIGH, WIDE, Sketch, columns, corner,
 from foamworks.output.sheets.words import lengths, mass_words, operations, size_words, time_words
 from foamworks.output.texts import CUTTING
 from foamworks.parts.base import Point
-from foamworks.parts.sheet import PlacedPart, Sheet
+from foamworks.parts.board.sheet import PlacedPart, Sheet
 
 SQUARE = 100.0  # mm
 HEADING = 60.0  # mm, kept for the heading on a page of sections

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from foamworks.output.pen import CAPITAL, MM, SMALLEST, text_width
 from foamworks.output.sheets.label import fit, largest, line
 from foamworks.parts.base import Point
-from foamworks.parts.sheet import PlacedPart
+from foamworks.parts.board.sheet import PlacedPart
 
 LARGEST = 10.0  # pt, a label's largest letters
 LEADING = 1.25  # of the size, from line to line

@@ -14,7 +14,7 @@ from foamworks.output.pen import CAPITAL, MM, SMALLEST, Pen, shortened, text_wid
 from foamworks.output.sheets.paper_labels import Label, Placer
 from foamworks.output.sheets.paper_tiles import PAGE_EDGE, STRIP, Plan, Tile
 from foamworks.parts.base import Point, Stroke
-from foamworks.parts.sheet import PlacedPart, Sheet, rings
+from foamworks.parts.board.sheet import PlacedPart, Sheet, rings
 
 INCHES = 4 * 25.4  # mm, the second scale bar
 BAR_START = 12.0  # mm from the printed area's corner to a bar

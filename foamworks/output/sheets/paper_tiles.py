@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from shapely import Polygon, box
 
-from foamworks.parts.sheet import Sheet
+from foamworks.parts.board.sheet import Sheet
 
 PRINTABLE = (190.0, 259.0)  # mm, what both A4 (210 x 297) and Letter (215.9 x 279.4) take with 10 mm at the edges
 OVERLAP = 10.0  # mm between neighbours

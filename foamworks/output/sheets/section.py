@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from foamworks.output.sheets.words import bevel_words
 from foamworks.parts.base import Bevel, BoardPart, Point
-from foamworks.parts.bevels import LONG, section, set_back
-from foamworks.parts.sheet import Sheet
+from foamworks.parts.board.bevels import LONG, section, set_back
+from foamworks.parts.board.sheet import Sheet
 
 WIDE, HIGH = 86.0, 34.0  # mm, room for one sketch with its words
 BOARD = (36.0, 14.0)  # mm, the largest the drawn end of the board may be

@@ -15,7 +15,7 @@ from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
 from foamworks.output.sheets.section import columns, corner, high_of, sketches
 from foamworks.output.sheets.words import TEXT, sheet_words
 from foamworks.parts.base import Point
-from foamworks.parts.sheet import PlacedPart, Sheet, cut_order
+from foamworks.parts.board.sheet import PlacedPart, Sheet, cut_order
 
 # layer -> stroke width [mm], dashes [mm]
 LAYERS: dict[str, tuple[float, str]] = {

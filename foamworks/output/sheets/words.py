@@ -4,7 +4,7 @@ import textwrap
 
 from foamworks.output.texts import CUTTING
 from foamworks.parts.base import LETTER, BoardPart
-from foamworks.parts.sheet import PlacedPart, Sheet
+from foamworks.parts.board.sheet import PlacedPart, Sheet
 
 TEXT = 4.0  # mm, height of the words beside a sheet's drawing
 NARROWEST = 24  # letters in a line, however narrow the sheet

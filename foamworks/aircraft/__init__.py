@@ -1,0 +1,1 @@
+"""Settle what a design leaves open; what comes out is an aircraft."""

@@ -1,0 +1,190 @@
+"""How stable is the aircraft in pitch and yaw: with its old fin, with the new ones, and with "the same area"? SI.
+
+The converged bare lattice of each; when a fuselage is given, the body's destabilising moments are added to the neutral
+point (strips in the wing's flow) and to the yaw stiffness (slender body on the side view). Nothing else is added: what
+thickness and a low Reynolds number take off the slopes is a band in the tolerance study.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.aircraft.fins import FinSet, new_fins, old_fin, wanted_shape
+from foamworks.aircraft.masses import stock_cg
+from foamworks.aircraft.surfaces import FINS, TAIL, WING, surfaces
+from foamworks.design.airframe import Fuselage
+from foamworks.design.model import Design
+from foamworks.physics import body, trim
+from foamworks.physics.planform import ReferenceWing
+from foamworks.physics.vortex.derivatives import Solution
+from foamworks.physics.vortex.lattice import solve
+
+
+@dataclass(frozen=True)
+class Body:
+    """The body's moments per radian on the reference wing: pitch alone, pitch with the wing's flow, yaw (negative)."""
+
+    pitch: float
+    pitch_with_wing: float
+    yaw: float
+
+
+@dataclass(frozen=True)
+class Plane:
+    """One aircraft: its lattice about the wing's quarter-chord point, and the body's part."""
+
+    solution: Solution
+    body: Body | None
+    chord: float
+    has_elevator: bool
+    has_fins: bool
+
+    @property
+    def neutral_point(self) -> float:
+        """Neutral point, body included [m]."""
+        shift = 0.0 if self.body is None else self.body.pitch_with_wing / self.solution.lift_slope * self.chord
+        return self.solution.neutral_point_x - shift
+
+    @property
+    def elevator_power(self) -> float | None:
+        """Moment of the elevator about the neutral point per radian, negative; None without one."""
+        if not self.has_elevator:
+            return None
+        s = self.solution
+        lattice = trim.elevator_power_about_neutral_point(
+            moment_elevator=s.elevator_moment,
+            moment_slope=s.pitch_stiffness,
+            lift_slope=s.lift_slope,
+            lift_elevator=s.elevator_lift,
+        )
+        # the body moves the neutral point forward; the elevator's lift then acts at a longer arm
+        shift = 0.0 if self.body is None else self.body.pitch_with_wing / s.lift_slope
+        power = lattice - shift * s.elevator_lift
+        return power if power < 0 else None
+
+    def yaw_stiffness(self, x: float, z: float) -> float:
+        """Yawing moment per radian of sideslip about (x, z), body included; positive is stable."""
+        return self.solution.about(x, z).yaw_stiffness + (0.0 if self.body is None else self.body.yaw)
+
+    @property
+    def fin_slope(self) -> float | None:
+        """Side force of the fins per radian of sideslip over their own area."""
+        return self.solution.side_force_slope(FINS) if self.has_fins else None
+
+
+@dataclass(frozen=True)
+class Aero:
+    """The stock aircraft, the modified one, and the one with new fins of the old area; where the stock one balances."""
+
+    stock: Plane
+    modified: Plane
+    same_area: Plane | None
+    stock_cg_x: float
+
+    def same_area_ratio(self, wing: ReferenceWing) -> float | None:
+        """Yaw stiffness that "the same area" would have given over the original's; None when that was not stable."""
+        if self.same_area is None or not self.stock.has_fins:
+            return None
+        original = self.stock.yaw_stiffness(wing.quarter_mac_x, 0.0)
+        return self.same_area.yaw_stiffness(wing.quarter_mac_x, 0.0) / original if original > 0 else None
+
+
+def body_of(fuselage: Fuselage) -> body.Body:
+    """Give the fuselage as the physics takes it."""
+    rows = fuselage.sections
+    return body.Body(
+        x=tuple(row.x for row in rows),
+        width=tuple(row.width for row in rows),
+        height=tuple(row.height for row in rows),
+        z=tuple(row.z for row in rows),
+    )
+
+
+def plane(design: Design, wing: ReferenceWing, fins: FinSet | None, body: Body | None = None) -> Plane:
+    """Solve one aircraft with these fins; the body's moments, when wanted, are worked out once and handed in."""
+    rows = surfaces(design, fins)
+    solution = solve(
+        rows,
+        reference_area=wing.area,
+        reference_span=wing.span,
+        reference_chord=wing.mac,
+        at=(wing.quarter_mac_x, 0.0),
+    )
+    names = {row.name for row in rows}
+    elevator = any(row.flap is not None for row in rows if row.name == TAIL)
+    return Plane(solution, body, wing.mac, elevator, FINS in names)
+
+
+def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body | None:
+    airframe = design.airframe
+    if airframe is None or airframe.fuselage is None or airframe.wing is None:
+        return None
+    shape = body_of(airframe.fuselage)
+    root = next(s for s in solution.surfaces if s.name == WING)
+
+    def upwash(x: NDArray[np.float64]) -> NDArray[np.float64]:
+        points = np.stack([x, np.zeros_like(x), np.full_like(x, root.z[0])], axis=1)
+        return solution.upwash(points, WING)
+
+    return Body(
+        pitch=body.munk_pitch_slope(shape, reference_area=wing.area, reference_chord=wing.mac),
+        pitch_with_wing=body.multhopp_pitch_slope(
+            shape,
+            reference_area=wing.area,
+            reference_chord=wing.mac,
+            wing_start=root.x[0],
+            wing_end=root.x[0] + root.chord[0],
+            upwash=upwash,
+        ),
+        yaw=body.munk_yaw_slope(shape, reference_area=wing.area, reference_span=wing.span),
+    )
+
+
+def study_aero(design: Design, wing: ReferenceWing) -> Aero:
+    """Solve the aircraft that are compared; one that equals another is not solved twice."""
+    old, new = old_fin(design), new_fins(design)
+    modified = plane(design, wing, old if new is None else new)
+    # why once: the fins change the wing's flow along the body by less than a thousandth
+    body = _body(design, wing, modified.solution)
+    modified = replace(modified, body=body)
+    stock = plane(design, wing, old, body) if new is not None else modified
+    same = None
+    if old is not None and new is not None and design.fins is not None:
+        same = plane(design, wing, _same_area_fins(old, new), body)
+    x = stock_cg(design.airframe)[0] if design.airframe else math.nan
+    return Aero(stock, modified, same, x)
+
+
+def _same_area_fins(old: FinSet, new: FinSet) -> FinSet:
+    """Give the new fins scaled, shape kept, to the old fin's area in all."""
+    scale = math.sqrt(old.area / new.area)
+    return FinSet(new.stations.scaled(scale), new.count, new.y, new.z, new.cant, new.area_each * scale**2)
+
+
+def size_by_stiffness(design: Design, wing: ReferenceWing, start: FinSet, wanted: float) -> float | None:
+    """Find the area of one new fin [m2] that gives the wanted yaw stiffness about the quarter-chord point.
+
+    A secant walk in the area: the stiffness is nearly straight in it. None when it does not settle.
+    """
+    shape = wanted_shape(design.fins, old_fin(design)) if design.fins else None
+    if shape is None or design.fins is None:
+        return None
+
+    def miss(area: float) -> float:
+        scale = math.sqrt(area / start.area_each)
+        fins = FinSet(start.stations.scaled(scale), start.count, start.y, start.z, start.cant, area)
+        return plane(design, wing, fins).yaw_stiffness(wing.quarter_mac_x, 0.0) - wanted
+
+    a, b = start.area_each, 1.1 * start.area_each
+    fa, fb = miss(a), miss(b)
+    for _ in range(SECANT_STEPS):
+        if fb == fa or abs(fb) < 1e-10:
+            break
+        a, b, fa = b, min(max(b - fb * (b - a) / (fb - fa), 0.2 * b), 5 * b), fb
+        fb = miss(b)
+    return b if abs(fb) <= 1e-8 + 1e-6 * abs(wanted) and b < wing.area else None
+
+
+SECANT_STEPS = 12  # a nearly straight line needs about four

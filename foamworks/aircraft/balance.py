@@ -1,0 +1,266 @@
+"""Does every state of the flight lie inside the window, and how fast does each land? SI; x aft."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.masses import (
+    NO_MOTOR,
+    NO_POD,
+    Load,
+    State,
+    battery_heights,
+    battery_moves,
+    battery_place,
+    states,
+)
+from foamworks.design.model import Design
+from foamworks.parts.base import Parts
+from foamworks.parts.cuts import weighed_apart
+from foamworks.physics import atmosphere, balance, trim
+from foamworks.physics.balance import Loads, Settled
+from foamworks.physics.planform import ReferenceWing
+
+FAR = 1e3  # m: a limit that is not known does not bind
+STALL_TO_TRIM = 1.8  # times the stock stall speed, when nobody said how fast it trims (common practice, no source)
+
+
+@dataclass(frozen=True)
+class Trimming:
+    """The stock model flown hands off: speed [m/s], elevator [rad], where both came from, and what they betray.
+
+    zero_lift: moment coefficient at zero lift; power: elevator about the neutral point per radian; both of the stock
+    model and None without an elevator.
+    """
+
+    speed: float
+    elevator: float
+    origin: str
+    zero_lift: float | None
+
+
+@dataclass(frozen=True)
+class Window:
+    """Where the centre of gravity may lie [m]; `forward` is None when the elevator is not known."""
+
+    forward: float | None
+    aft: float
+
+
+@dataclass(frozen=True)
+class StateRow:
+    """One state with battery and ballast aboard: what `--json` prints of it, in SI."""
+
+    name: str
+    motor: str | None
+    mass: float
+    cg_x: float
+    cg_z: float
+    static_margin: float | None
+    landing_speed: float | None
+    elevator: float | None
+    battery_x: float | None
+    ballast: float
+    loads: tuple[Load, ...]
+
+
+@dataclass(frozen=True)
+class Balance:
+    """All states, the window, and how battery and ballast were settled."""
+
+    window: Window | None
+    trimming: Trimming | None
+    battery_x: float | None
+    ballast: float
+    manoeuvre_point: float | None
+    rows: tuple[StateRow, ...]
+
+    def row(self, name: str) -> StateRow:
+        """Give the state of this name."""
+        return next(row for row in self.rows if row.name == name)
+
+
+def air_of(design: Design) -> atmosphere.Air:
+    """Give the air at the field."""
+    return atmosphere.air(altitude=design.field.altitude, temperature=design.field.temperature)
+
+
+def trimming(design: Design, aero: Aero, wing: ReferenceWing) -> Trimming | None:
+    """Find at which speed and elevator the stock model flies hands off, and its moment at zero lift from that."""
+    airframe = design.airframe
+    if airframe is None or airframe.mass is None or airframe.wing is None:
+        return None
+    air = air_of(design)
+    elevator, x = 0.0, aero.stock_cg_x
+    if airframe.trim is not None:
+        speed, elevator, origin = airframe.trim.speed, airframe.trim.elevator, "airframe.trim"
+    elif design.flights:
+        flight = design.flights[0]
+        speed, origin = max(flight.speed - (flight.wind or 0.0), 0.0), f'flight "{flight.name}", elevator 0'
+    else:
+        stall = trim.speed_at_lift(mass=airframe.mass, lift=airframe.wing.max_lift, density=air.density, area=wing.area)
+        speed, origin = STALL_TO_TRIM * stall, f"{STALL_TO_TRIM:g} x the stock stall speed, elevator 0"
+    power = aero.stock.elevator_power
+    zero_lift = None
+    if power is not None and math.isfinite(x) and speed > 0:
+        lift = trim.lift_coefficient(mass=airframe.mass, speed=speed, density=air.density, area=wing.area)
+        zero_lift = trim.zero_lift_moment(
+            lift=lift, cg=x, neutral_point=aero.stock.neutral_point, chord=wing.mac, power=power, elevator=elevator
+        )
+    return Trimming(speed, elevator, origin, zero_lift)
+
+
+def window(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None) -> Window | None:
+    """Give forward and aft limit of the modified model; without a tailplane it is a flying wing."""
+    airframe = design.airframe
+    if airframe is None or airframe.wing is None:
+        return None
+    plane = aero.modified
+    aft = trim.aft_limit(neutral_point=plane.neutral_point, chord=wing.mac, margin=design.limits.least)
+    elevator = airframe.tailplane.elevator if airframe.tailplane is not None else None
+    if elevator is None or plane.elevator_power is None or flown is None or flown.zero_lift is None or elevator.up <= 0:
+        return Window(None, aft)
+    forward = trim.forward_limit(
+        neutral_point=plane.neutral_point,
+        chord=wing.mac,
+        lift=trim.approach_lift(max_lift=airframe.wing.max_lift),
+        zero_lift=flown.zero_lift,
+        power=plane.elevator_power,
+        up=elevator.up,
+    )
+    return Window(forward, aft)
+
+
+def settle(design: Design, rows: tuple[State, ...], limits: Window | None) -> Settled | None:
+    """Place battery and ballast for these states; None when the states' places are not known."""
+    if not rows or not all(math.isfinite(row.mass) and math.isfinite(row.moment_x) for row in rows):
+        return None
+    battery = design.airframe.battery if design.airframe else None
+    mass, place = 0.0, (0.0, 0.0)
+    if battery is not None and battery_moves(battery):
+        mass = battery.mass or 0.0
+        if battery.x == "auto" and battery.slide is not None:
+            place = battery.slide
+        else:
+            x = battery_place(battery)[1]
+            place = (x, x)
+    forward = limits.forward if limits and limits.forward is not None else -FAR
+    aft = limits.aft if limits else FAR
+    forward = min(forward, aft)  # where no place lies inside, the aft limit decides: it is the dangerous one
+    loads = Loads(
+        masses=np.array([row.mass for row in rows]),
+        moments=np.array([row.moment_x for row in rows]),
+        forward=np.full(len(rows), forward),
+        aft=np.full(len(rows), aft),
+    )
+    least, most = ballast_range(design)
+    x = design.ballast.x if design.ballast else 0.0
+    if limits is None:
+        most = least
+        place = (sum(place) / 2,) * 2
+    return balance.settle(loads=loads, battery=mass, slide=place, ballast_x=x, ballast=(least, most))
+
+
+def ballast_range(design: Design) -> tuple[float, float]:
+    """Give least and most ballast [kg]; alike when it is fixed."""
+    ballast = design.ballast
+    if ballast is None:
+        return 0.0, 0.0
+    weighed = weighed_apart(design, "ballast")
+    if weighed is not None:
+        return weighed, weighed
+    if ballast.mass == "auto":
+        return 0.0, MOST_BALLAST if ballast.most is None else ballast.most
+    return float(ballast.mass), float(ballast.mass)
+
+
+MOST_BALLAST = 0.5  # kg, when the design names no greatest ballast: far more than any foam jet carries (ours)
+
+
+def _row(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None, state: State, put: "Put") -> StateRow:
+    loads = (*state.loads, *put.loads(design))
+    mass = sum(load.mass for load in loads)
+    cg_x = sum(load.mass * load.x for load in loads) / mass
+    cg_z = sum(load.mass * load.z for load in loads) / mass
+    margin = speed = elevator = None
+    airframe = design.airframe
+    if math.isfinite(cg_x):
+        margin = trim.static_margin(cg=cg_x, neutral_point=aero.modified.neutral_point, chord=wing.mac)
+    if math.isfinite(mass) and airframe is not None and airframe.wing is not None:
+        top = airframe.wing.max_lift
+        speed = trim.landing_speed(mass=mass, max_lift=top, density=air_of(design).density, area=wing.area)
+        if margin is not None and aero.modified.elevator_power is not None and flown and flown.zero_lift is not None:
+            elevator = trim.elevator_to_trim(
+                zero_lift=flown.zero_lift,
+                lift=trim.approach_lift(max_lift=top),
+                cg=cg_x,
+                neutral_point=aero.modified.neutral_point,
+                chord=wing.mac,
+                power=aero.modified.elevator_power,
+            )
+    return StateRow(
+        state.name, state.motor, mass, cg_x, cg_z, margin, speed, elevator, put.battery_x, put.ballast, loads
+    )
+
+
+@dataclass(frozen=True)
+class Put:
+    """Where the battery was put, and how much ballast [kg]."""
+
+    battery_x: float | None
+    ballast: float
+
+    def loads(self, design: Design) -> tuple[Load, ...]:
+        """Give both as loads."""
+        found = []
+        airframe = design.airframe
+        battery = airframe.battery if airframe else None
+        if airframe is not None and battery is not None and battery_moves(battery) and self.battery_x is not None:
+            found.append(Load("battery", battery.mass or 0.0, self.battery_x, battery_heights(airframe)[1]))
+        if design.ballast is not None and self.ballast > 0:
+            found.append(Load("ballast", self.ballast, design.ballast.x, design.ballast.z))
+        return tuple(found)
+
+
+def put_of(design: Design, settled: Settled | None) -> Put:
+    """Give where battery and ballast ended."""
+    battery = design.airframe.battery if design.airframe else None
+    moves = battery_moves(battery)
+    if settled is None:
+        x = battery_place(battery)[1] if moves and battery is not None and battery.x != "auto" else None
+        return Put(x, ballast_range(design)[0])
+    return Put(settled.battery_x if moves else None, settled.ballast)
+
+
+def study_balance(
+    design: Design, parts: Parts, aero: Aero, wing: ReferenceWing, *, apart: Put | None
+) -> Balance | None:
+    """Study all states of a solved design; `apart`: battery and ballast of `no pod`."""
+    rows = states(design, parts)
+    if not rows:
+        return None
+    flown = trimming(design, aero, wing)
+    limits = window(design, aero, wing, flown)
+    common = put_of(design, settle(design, rows, limits))
+    table = tuple(
+        _row(design, aero, wing, flown, state, apart if state.name == NO_POD and apart is not None else common)
+        for state in rows
+    )
+    point = _manoeuvre_point(design, aero, wing, next(row for row in table if row.name == NO_MOTOR))
+    return Balance(limits, flown, common.battery_x, common.ballast, point, table)
+
+
+def _manoeuvre_point(design: Design, aero: Aero, wing: ReferenceWing, row: StateRow) -> float | None:
+    """Give the manoeuvre point at this state's mass and place [m aft]."""
+    if not (math.isfinite(row.mass) and math.isfinite(row.cg_x)):
+        return None
+    return trim.manoeuvre_point(
+        neutral_point=aero.modified.neutral_point,
+        chord=wing.mac,
+        pitch_damping=aero.modified.solution.about(row.cg_x, 0.0).pitch_damping,
+        density=air_of(design).density,
+        area=wing.area,
+        mass=row.mass,
+    )

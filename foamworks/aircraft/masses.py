@@ -1,0 +1,200 @@
+"""What weighs how much, and where, in each state of the flight? Masses in kg, places in m.
+
+A place that was not measured is NaN and makes what rests on it NaN: an unknown, never a guess.
+"""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from foamworks.aircraft.fins import old_fin
+from foamworks.design.airframe import Airframe, Battery
+from foamworks.design.model import Design
+from foamworks.parts.base import Part, Parts
+from foamworks.physics import balance
+
+NO_POD, NO_MOTOR = "no pod", "no motor"
+MOTOR_STATES = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
+
+
+@dataclass(frozen=True)
+class Load:
+    """A mass at a place; a negative mass takes something away."""
+
+    name: str
+    mass: float
+    x: float
+    z: float
+    y: float = 0.0
+
+
+@dataclass(frozen=True)
+class State:
+    """One state of the flight: everything aboard but battery and ballast."""
+
+    name: str
+    motor: str | None
+    loads: tuple[Load, ...]
+
+    @property
+    def mass(self) -> float:
+        """Total [kg]."""
+        return sum(load.mass for load in self.loads)
+
+    @property
+    def moment_x(self) -> float:
+        """Sum of mass x place aft [kg m]."""
+        return sum(load.mass * load.x for load in self.loads)
+
+
+def _value(number: float | None) -> float:
+    return math.nan if number is None else number
+
+
+def stock_cg(airframe: Airframe) -> tuple[float, float]:
+    """Give the stock model's centre of gravity (x, z) [m]."""
+    cg = airframe.cg
+    if cg is None:
+        return math.nan, math.nan
+    if cg.x is not None:
+        return cg.x, _value(cg.z)
+    if airframe.mass is None or cg.front_support is None or cg.rear_support is None or cg.rear_load is None:
+        return math.nan, _value(cg.z)
+    x = balance.from_two_supports(
+        front=cg.front_support, rear=cg.rear_support, rear_load=cg.rear_load, mass=airframe.mass
+    )
+    return x, _value(cg.z)
+
+
+def battery_place(battery: Battery | None) -> tuple[float, float, float]:
+    """Give the flight battery as (mass, x, z); one whose mass or stock place is not known stays: mass 0."""
+    if battery is None or battery.mass is None or isinstance(battery.x, str):
+        return 0.0, 0.0, 0.0
+    x = battery.x if battery.x is not None else battery.x_stock
+    return (battery.mass, _value(x), _value(battery.z)) if battery_moves(battery) else (0.0, 0.0, 0.0)
+
+
+def battery_moves(battery: Battery | None) -> bool:
+    """Tell whether enough is known to take the battery out of the stock model and put it elsewhere."""
+    if battery is None or battery.mass is None:
+        return False
+    stock = battery.stock
+    place = _stock_x(battery)
+    return place is not None and (stock is None or stock.mass is not None)
+
+
+def _stock_x(battery: Battery) -> float | None:
+    """Where the pack sat when the model was weighed."""
+    stock = battery.stock
+    for place in (stock.x_stock, stock.x) if stock else ():
+        if place is not None and not isinstance(place, str):
+            return place
+    if battery.x_stock is not None:
+        return battery.x_stock
+    return battery.x if isinstance(battery.x, float) else None
+
+
+def base_loads(design: Design) -> list[Load]:
+    """Give the stock model without its old fin and its battery, items moved. Empty when it was not weighed."""
+    airframe = design.airframe
+    if airframe is None or airframe.mass is None:
+        return []
+    x, z = stock_cg(airframe)
+    loads = [Load("stock model", airframe.mass, x, z)]
+    fin = old_fin(design) if design.fins is not None else None
+    if fin is not None and airframe.fin is not None and airframe.fin.mass:
+        shape = fin.stations
+        loads.append(Load("old fin off", -airframe.fin.mass, shape.centroid_x, shape.mac_s))
+    battery = airframe.battery
+    if battery is not None and battery_moves(battery):
+        mass = (battery.stock or battery).mass or 0.0
+        loads.append(Load("battery out", -mass, _value(_stock_x(battery)), battery_heights(airframe)[0]))
+    for item in airframe.items:
+        if item.to is not None:
+            loads.append(Load(f"{item.name} out", -item.mass, item.x, item.z))
+            loads.append(Load(f"{item.name} moved", item.mass, item.to.x, item.to.z))
+    return loads
+
+
+def battery_heights(airframe: Airframe) -> tuple[float, float]:
+    """Give the height of the pack the model was weighed with, and of the one flown [m].
+
+    A pack that only moves along x keeps its height: unmeasured, it is put at the CG's, where it cancels.
+    """
+    battery = airframe.battery
+    if battery is None:
+        return math.nan, math.nan
+    stock = battery.stock
+    before = stock.z if stock is not None and stock.z is not None else battery.z
+    if before is None and battery.z is None and (stock is None or stock.mass == battery.mass):
+        return (stock_cg(airframe)[1],) * 2
+    return _value(before), _value(battery.z if battery.z is not None else before)
+
+
+def part_loads(design: Design, parts: Iterable[Part]) -> list[Load]:
+    """Give the parts that sit on the aircraft."""
+    return [
+        Load(
+            part.name,
+            part.count * _value(part.mass_g) / 1000,
+            part.x_mm / 1000,
+            _value(part.z_mm) / 1000,
+            _off_centre(design, part),
+        )
+        for part in parts
+        if part.x_mm is not None
+    ]
+
+
+def _off_centre(design: Design, part: Part) -> float:
+    """How far from the plane of symmetry a part sits [m]; a pair counts by its one side."""
+    if part.group == "fins" and design.fins is not None:
+        return design.fins.root.y
+    if part.group == "camera" and design.camera is not None and design.camera.at is not None:
+        return design.camera.at.y
+    return pod_offset(design) if part.group == "pod" and part.count > 1 else 0.0
+
+
+def pod_offset(design: Design) -> float:
+    """How far from the plane of symmetry the pods stand [m]; 0 for a single one."""
+    return abs(design.pod.y or 0.0) if design.pod is not None and design.pod.count == 2 else 0.0
+
+
+def motor_load(design: Design, number: int, mass: float) -> list[Load]:
+    """Give one motor in each pod, at mid-length along the tilted axis [kg]."""
+    pod, motor = design.pod, design.motors[number]
+    if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str):
+        return []
+    x = pod.nozzle.x - motor.length / 2 * math.cos(pod.downthrust)
+    z = pod.nozzle.z - motor.length / 2 * math.sin(pod.downthrust)
+    return [Load(motor.name, pod.count * mass, x, z, pod_offset(design))]
+
+
+def has_pod(design: Design) -> bool:
+    """Tell whether the design puts a pod on the aircraft (a nose to be printed alone needs no nozzle)."""
+    return design.pod is not None and design.pod.nozzle is not None and design.airframe is not None
+
+
+def states(design: Design, parts: Parts) -> tuple[State, ...]:
+    """Give every state of the flight, battery and ballast left out; empty when the stock model was not weighed."""
+    base = base_loads(design)
+    if not base:
+        return ()
+    aboard = [p for p in parts.all() if p.x_mm is not None and p.group != "ballast"]
+    always = [*base, *part_loads(design, (p for p in aboard if p.group in {"fins", "camera"}))]
+    common = [*always, *_with_pod(design, [p for p in aboard if p.motor is None])]
+    rows = [State(NO_POD, None, tuple(always)), State(NO_MOTOR, None, tuple(common))]
+    if not has_pod(design):
+        return tuple(rows)
+    for number, motor in enumerate(design.motors):
+        own = [*common, *part_loads(design, (p for p in aboard if p.motor == motor.name))]
+        full, spent = motor_load(design, number, motor.mass), motor_load(design, number, motor.mass - motor.propellant)
+        aboard_by_state = dict(zip(MOTOR_STATES, (full, full, spent, full, []), strict=True))
+        rows += [State(f"{motor.name}: {s}", motor.name, (*own, *extra)) for s, extra in aboard_by_state.items()]
+    return tuple(rows)
+
+
+def _with_pod(design: Design, parts: list[Part]) -> list[Load]:
+    if not has_pod(design):
+        return []
+    return part_loads(design, (part for part in parts if part.group == "pod"))

@@ -1,0 +1,170 @@
+"""Settle what is automatic: the fins from geometry, then battery, ballast and downthrust in a few rounds.
+
+The one place that goes round. It hands on a design in which nothing is "auto" any more, and the notes on what was
+solved, so that the summary can mark it.
+"""
+
+import math
+from dataclasses import dataclass
+
+from foamworks.aircraft import balance, fins, thrust_line
+from foamworks.aircraft.aero import Aero, plane, size_by_stiffness, study_aero
+from foamworks.aircraft.balance import Put
+from foamworks.aircraft.masses import NO_POD, battery_moves, has_pod, states
+from foamworks.design.additions import FinAsBuilt
+from foamworks.design.model import Design
+from foamworks.parts.base import Parts
+from foamworks.parts.make import fit_limit, make, pod_shape
+from foamworks.physics.balance import Settled
+from foamworks.physics.planform import ReferenceWing
+
+ROUNDS = 8  # two or three do; more means that it swings, and the last is kept
+SAME_ANGLE = math.radians(0.001)
+FIRST_TILT = math.radians(5)  # where the rounds start; the answer does not depend on it
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A design with nothing left open, its aerodynamics, and what was settled on the way.
+
+    `apart`: battery and ballast of `no pod` when they were automatic; `feasible`: every state fits its window (None
+    when that cannot be known); `limited_by`: what held an automatic downthrust; `fit`: the greatest downthrust [rad]
+    that clears the back, None where none does or the back is not known.
+    """
+
+    design: Design
+    wing: ReferenceWing | None
+    aero: Aero | None
+    apart: Put | None
+    settled: Settled | None
+    limited_by: str | None
+    fit: float | None
+    marks: tuple[str, ...]
+
+
+def solve(design: Design) -> Solved:
+    """Settle everything that the design leaves automatic."""
+    wing = fins.reference(design)
+    sized = _with_fins(design, wing)
+    aero = study_aero(sized, wing) if wing is not None else None
+    marks = ["fins"] if sized is not design else []
+    state = _Rounds(sized, wing, aero)
+    state.run()
+    return Solved(
+        state.design, wing, aero, state.apart, state.settled, state.limited_by, state.fit, tuple(marks + state.marks)
+    )
+
+
+def _with_fins(design: Design, wing: ReferenceWing | None) -> Design:
+    """Size the fins; the same design when they are given as built or cannot be sized."""
+    asked, old = design.fins, fins.old_fin(design)
+    if asked is None or asked.each is not None or wing is None or old is None:
+        return design
+    shape = fins.wanted_shape(asked, old)
+    if shape is None:
+        return design
+    each = fins.size_by_volume(asked, shape, old.volume_coefficient(wing), wing)
+    if each is not None and asked.match == "stiffness":
+        each = _by_stiffness(design, wing, each, shape)
+    return design if each is None else design.model_copy(update={"fins": asked.model_copy(update={"each": each})})
+
+
+def _by_stiffness(design: Design, wing: ReferenceWing, start: FinAsBuilt, shape: fins.WantedShape) -> FinAsBuilt | None:
+    if design.fins is None:
+        return None
+    wanted = plane(design, wing, fins.old_fin(design)).yaw_stiffness(wing.quarter_mac_x, 0.0)
+    area = size_by_stiffness(design, wing, fins.as_built(design.fins, start), wanted)
+    return None if area is None else fins.shaped(shape, area)
+
+
+class _Rounds:
+    """Battery, ballast and downthrust, round by round."""
+
+    def __init__(self, design: Design, wing: ReferenceWing | None, aero: Aero | None) -> None:
+        self.asked, self.design, self.wing, self.aero = design, design, wing, aero
+        self.parts = Parts()  # as made in the last round; battery and ballast are no part of what they are
+        self.settled: Settled | None = None
+        self.apart: Put | None = None
+        self.limited_by: str | None = None
+        self.fit: float | None = None
+        self.marks: list[str] = []
+
+    def run(self) -> None:
+        pod = self.asked.pod
+        auto_tilt = pod is not None and pod.downthrust == "auto"
+        shape = pod_shape(self.asked) if pod is not None and pod.nozzle is not None else None
+        self.fit = fit_limit(self.asked, shape) if shape is not None else None
+        bound = None if shape is None else self.fit or 0.0
+        if pod is not None and not auto_tilt:
+            self.limited_by = "nothing"
+        tilt = min(FIRST_TILT, math.inf if bound is None else bound) if auto_tilt else 0.0
+        for _ in range(ROUNDS):
+            if auto_tilt:
+                self._tilt(tilt)
+            self._balance()
+            if not auto_tilt:
+                break
+            found = self._best(bound)
+            if found is None or abs(found.downthrust - tilt) < SAME_ANGLE:
+                break
+            tilt = found.downthrust
+        self._close(auto_tilt)
+
+    def _tilt(self, tilt: float) -> None:
+        pod = self.asked.pod
+        if pod is not None:
+            self.design = self.design.model_copy(update={"pod": pod.model_copy(update={"downthrust": tilt})})
+
+    def _balance(self) -> None:
+        """Settle battery and ballast of all states, and of `no pod` apart."""
+        if self.wing is None or self.aero is None:
+            return
+        asked = self._open()
+        self.parts = make(self.design)
+        rows = states(asked, self.parts)
+        limits = balance.window(asked, self.aero, self.wing, balance.trimming(asked, self.aero, self.wing))
+        common = [row for row in rows if row.name != NO_POD] if has_pod(asked) else list(rows)
+        self.settled = balance.settle(asked, tuple(common), limits)
+        bare = balance.settle(asked, tuple(row for row in rows if row.name == NO_POD), limits)
+        self.apart = balance.put_of(asked, bare) if bare is not None else None
+        self._take(balance.put_of(asked, self.settled))
+
+    def _open(self) -> Design:
+        """Give the design at this tilt with battery and ballast as open as they were asked."""
+        return self.design.model_copy(update={"airframe": self.asked.airframe, "ballast": self.asked.ballast})
+
+    def _take(self, put: Put) -> None:
+        airframe, ballast = self.asked.airframe, self.asked.ballast
+        if airframe is not None and airframe.battery is not None and airframe.battery.x == "auto":
+            x = put.battery_x if battery_moves(airframe.battery) else airframe.battery.x_stock
+            battery = airframe.battery.model_copy(update={"x": x})
+            self.design = self.design.model_copy(update={"airframe": airframe.model_copy(update={"battery": battery})})
+        if ballast is not None and ballast.mass == "auto":
+            update = {"ballast": ballast.model_copy(update={"mass": put.ballast})}
+            self.design = self.design.model_copy(update=update)
+
+    def _best(self, bound: float | None) -> thrust_line.BestTilt | None:
+        pod = self.design.pod
+        if pod is None or pod.nozzle is None or self.wing is None or self.aero is None:
+            return None
+        rows = balance.study_balance(self.design, self.parts, self.aero, self.wing, apart=None)
+        if rows is None:
+            return None
+        powered = thrust_line.powered_states(self.design, rows.rows)
+        nozzle = (pod.nozzle.x, pod.nozzle.z)
+        found = thrust_line.best_tilt(powered, nozzle, fit=bound, limit=pod.downthrust_limit)
+        if found is not None:
+            self.limited_by = found.limited_by
+        return found
+
+    def _close(self, auto_tilt: bool) -> None:
+        """Note what was solved; an angle that could not be is 0, and the finding says what is missing."""
+        airframe, ballast = self.asked.airframe, self.asked.ballast
+        if auto_tilt and self.limited_by is not None:
+            self.marks.append("downthrust")
+        elif auto_tilt:
+            self._tilt(0.0)
+        if airframe is not None and airframe.battery is not None and airframe.battery.x == "auto":
+            self.marks.append("battery")
+        if ballast is not None and ballast.mass == "auto":
+            self.marks.append("ballast")

@@ -1,0 +1,44 @@
+"""Study to verdicts: each finding says the number, its limit, why, what would cure it, and where the limit is from."""
+
+from typing import TYPE_CHECKING
+
+from foamworks.checks.base import Finding
+from foamworks.checks.case import Case
+
+if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
+    from foamworks.parts.board.layout import LaidOut
+
+
+def judge(case: Case) -> tuple[Finding, ...]:
+    """Judge a case: one module for each subject, in the order in which a builder decides."""
+    from foamworks.checks import (
+        balance,
+        burn,
+        camera,
+        cutting,
+        fins,
+        flight_ladder,
+        heat,
+        ignition,
+        lateral,
+        masses,
+        motors,
+        pod,
+        power,
+        strength,
+        tolerance,
+        workshop,
+    )
+
+    modules = (
+        fins, balance, flight_ladder, masses, camera, lateral, tolerance, pod, motors, burn, heat, strength, power,
+        ignition, workshop, cutting,
+    )  # fmt: skip
+    return tuple(finding for module in modules for finding in module.findings(case))
+
+
+def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:
+    """Judge what only a laid-out build can know: what found no place, how well the board is used."""
+    from foamworks.checks import workshop
+
+    return workshop.judge_layout(case, laid)

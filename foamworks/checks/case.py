@@ -1,0 +1,34 @@
+"""One design taken through: asked, solved, made, studied and found. What the output is written from."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from foamworks.aircraft.solve import Solved
+from foamworks.checks.base import Finding
+from foamworks.design.model import Design
+from foamworks.errors import printable
+from foamworks.parts.base import Parts
+from foamworks.study.whole import Study
+
+
+@dataclass(frozen=True)
+class Case:
+    """A design's whole case. `asked` is as the file gives it, `solved.design` has nothing left open."""
+
+    name: str
+    path: Path
+    asked: Design
+    solved: Solved
+    parts: Parts
+    study: Study
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def file(self) -> str:
+        """The design file's name, as it can be written."""
+        return printable(self.path.name)
+
+    @property
+    def design(self) -> Design:
+        """The solved design."""
+        return self.solved.design

@@ -1,0 +1,155 @@
+"""What lets a fin's root stand on the tailplane and clear the elevator, where moving it forth or back cures but one?
+
+x [m] aft from the nose tip; y [m] to starboard.
+"""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.aircraft.aero import size_by_stiffness
+from foamworks.aircraft.fins import FinSet, WantedShape, as_built, size_by_volume
+from foamworks.aircraft.surfaces import tail_half
+from foamworks.checks.base import round_down, round_up
+from foamworks.checks.case import Case
+from foamworks.design.additions import Fins, FinShape
+from foamworks.design.airframe import Airframe
+
+STANDS_WANTED = 2 / 3  # of the root chord on the tailplane (ours)
+NEAR_TAIL = 0.03  # m: a fin's root within this height of the tailplane stands on it
+HINGE_ROOM = 0.003  # m between the root's end and the elevator's hinge (ours)
+SLIGHT = 1e-6  # m
+TALLEST = 1.6  # times the aspect ratio asked for: taller fins are another design (ours)
+INWARD = 60  # mm: how far inward a root is looked for
+STRIDE = 5  # mm of it at a time
+SETTLING = 6  # rounds in which place and size of the root settle
+
+
+def hinge_at(airframe: Airframe, y: float) -> float | None:
+    """Give the elevator's hinge x [m] at y; None where no elevator is, or none is given."""
+    tail, plane = tail_half(airframe), airframe.tailplane
+    if tail is None or plane is None or plane.elevator is None or not tail.s[0] <= y <= tail.s[-1]:
+        return None
+    root, tip = plane.stations[0].y, plane.stations[-1].y
+    if not plane.elevator.span[0] <= (y - root) / (tip - root) <= plane.elevator.span[1]:
+        return None
+    x, chord, _ = tail.at(y)
+    return float(x + chord * (1 - plane.elevator.chord_fraction))
+
+
+def cramped(case: Case, new: FinSet) -> bool:
+    """Tell whether a root of this length, ahead of the hinge, leaves too little of itself on the tailplane."""
+    ground = _ground(case, new.y)
+    return ground is not None and ground[1] - ground[0] < STANDS_WANTED * new.stations.chord[0] - SLIGHT
+
+
+def _ground(case: Case, y: float) -> tuple[float, float] | None:
+    """Where the tailplane begins at y, and where a root must end [m]."""
+    airframe = case.design.airframe
+    tail = tail_half(airframe) if airframe is not None else None
+    hinge = hinge_at(airframe, y) if airframe is not None else None
+    return None if tail is None or hinge is None else (float(tail.at(y)[0]), hinge - HINGE_ROOM)
+
+
+def cure(case: Case, new: FinSet) -> str:
+    """Say what satisfies tailplane and hinge at once, each number tried; a doubler carries any root."""
+    words = [*_inward(case, new), *_shorter(case, new), _doubler(case, new)]
+    return "between the tailplane's edge and the hinge this root finds no room: " + "; or ".join(words)
+
+
+def _inward(case: Case, new: FinSet) -> Iterator[str]:
+    airframe = case.design.airframe
+    tail = tail_half(airframe) if airframe is not None else None
+    for step in range(STRIDE, INWARD + 1, STRIDE):
+        y = new.y - step / 1e3
+        if tail is None or y < max(tail.s[0], new.y / 2) or new.count != 2 or abs(new.z - tail.at(y)[2]) > NEAR_TAIL:
+            return
+        found = _placed(case, new, new.stations.aspect_ratio, y)
+        if found is not None:
+            yield f"fins.root.y = {round_down(1e3 * y, 1):g} with fins.root.x = {1e3 * found[0]:.0f}"
+            return
+
+
+def _shorter(case: Case, new: FinSet) -> Iterator[str]:
+    """Name the least higher aspect ratio, or of fins as built the longest root, that finds room."""
+    asked, ground = case.asked.fins, _ground(case, new.y)
+    if asked is None or ground is None:
+        return
+    if asked.each is not None:
+        root = round_down(1e3 * (ground[1] - ground[0] - 1e-3) / STANDS_WANTED)
+        if root > 0:
+            place = round_down(1e3 * ground[1] - root)
+            yield f"each.root_chord = {root:.0f} with fins.root.x = {place:.0f}"
+        return
+    ratio = new.stations.aspect_ratio
+    for tenths in range(math.floor(10 * ratio + SLIGHT) + 1, math.floor(10 * TALLEST * ratio) + 1):
+        found = _placed(case, new, tenths / 10, new.y)
+        if found is not None:
+            yield (
+                f"fins.shape.aspect_ratio = {tenths / 10:.1f} with fins.root.x = {1e3 * found[0]:.0f} (a root of "
+                f"{1e3 * found[1]:.0f} mm; taller fins twist more: see flutter)"
+            )
+            return
+
+
+def _doubler(case: Case, new: FinSet) -> str:
+    """Say how long a doubler carries the root's front, the root moved forward first where it is over the hinge."""
+    ground, x = _ground(case, new.y), new.stations.x[0]
+    if ground is None:
+        return "a doubler carries the front"
+    root, step = new.stations.chord[0], 0
+    while x - step / 1e3 + root > ground[1] + SLIGHT and step < 1e3 * new.stations.chord[0]:
+        step += 1
+        root = _root(case, new, new.stations.aspect_ratio, x - step / 1e3, new.y) or root
+    if x - step / 1e3 + root > ground[1] + SLIGHT:
+        return "a shape with a shorter root (shape.aspect_ratio)"
+    first = f"fins.root.x {step} mm further forward, and " if step else ""
+    return f"{first}a doubler of {round_up(1e3 * (ground[0] - x) + step):.0f} mm carries the front"
+
+
+def _placed(case: Case, new: FinSet, ratio: float, y: float) -> tuple[float, float] | None:
+    """Find root.x in whole millimetres, and the root chord, that end ahead of the hinge and stand; None if none do."""
+    ground = _ground(case, y)
+    if ground is None:
+        return None
+    x, root = new.stations.x[0], new.stations.chord[0]
+    for _ in range(SETTLING):
+        near = _root(case, new, ratio, x, y)
+        if near is None:
+            return None
+        root = near
+        x = round_down(1e3 * (ground[1] - root)) / 1e3
+    if x + root - ground[0] < STANDS_WANTED * root:
+        return None
+    exact = _root(case, new, ratio, x, y, exact=True)
+    if exact is None or x + exact > ground[1] or x + exact - ground[0] < STANDS_WANTED * exact:
+        return None
+    return x, exact
+
+
+def _moved(fins: Fins, x: float, y: float) -> Fins:
+    return fins.model_copy(update={"root": fins.root.model_copy(update={"x": x, "y": y})})
+
+
+def _root(case: Case, new: FinSet, ratio: float, x: float, y: float, *, exact: bool = False) -> float | None:
+    """Root chord [m] of the fins at another place and aspect ratio: as built, or sized for the volume they have here.
+
+    Exact, fins that are to be sized by stiffness are.
+    """
+    asked, wing, aero, shape = case.asked.fins, case.study.wing, case.study.aero, new.stations
+    if asked is None or wing is None:
+        return None
+    if asked.each is not None:
+        return shape.chord[0]
+    moved, wanted = _moved(asked, x, y), WantedShape(ratio, shape.taper, shape.sweep)
+    found = size_by_volume(moved, wanted, new.volume_coefficient(wing), wing)
+    if found is None or not exact or asked.match != "stiffness":
+        return None if found is None else found.root_chord
+    if aero is None:
+        return None
+    fins = moved.model_copy(
+        update={"shape": FinShape.model_construct(aspect_ratio=ratio, taper=shape.taper, sweep=shape.sweep)}
+    )
+    start = as_built(fins, found)
+    stiffness = aero.stock.solution.about(wing.quarter_mac_x, 0.0).yaw_stiffness
+    area = size_by_stiffness(case.asked.model_copy(update={"fins": fins}), wing, start, stiffness)
+    return None if area is None else found.root_chord * math.sqrt(area / start.area_each)

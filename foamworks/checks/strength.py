@@ -1,0 +1,361 @@
+"""Do fins, wing and pod stand what the flight asks of them? Speeds in km/h, stresses in MPa, moments in N m."""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.checks import moves
+from foamworks.checks.base import (
+    CUSTOM,
+    MEMORY,
+    OURS,
+    Finding,
+    Verdict,
+    at_least,
+    at_most,
+    round_down,
+    round_up,
+    unknown,
+)
+from foamworks.checks.case import Case
+from foamworks.design.model import Design
+from foamworks.design.workshop import Board
+from foamworks.parts.base import Parts
+from foamworks.parts.density import board_named, stuff
+from foamworks.parts.make import pod_clearance, pod_mount, pod_shape
+from foamworks.study.pod_glue import FOAM_TENSION, LANDING, GlueLine, study_pod_glue
+from foamworks.study.retainer import PLATE, Retainer, wire_for
+from foamworks.study.strength import BoardKind, Fast, FinLoad, Strength, WingLoad
+
+FLUTTER_LEAST, FLUTTER_WANTED = 1.2, 1.5  # times the fastest speed (ours)
+STRENGTH: dict[BoardKind, float | None] = {  # Pa (from memory)
+    "paper-faced": 15e6,  # paper pressed along its plane, before it wrinkles off the foam
+    "foam": 0.4e6,  # foam sheet of 30 kg/m3 in bending
+    "solid": None,
+}
+FACTOR_WANTED = 2.0  # on the strength of fin, root and ring (ours)
+TIP_MOST = 0.10  # of a fin's height: a fin that bends more no longer stands where it was sized for (ours)
+GLUE_FACTOR = 4.0  # on foam and paper, over the peak thrust (common practice, no source)
+FOOT_LEAST = 2.0  # of the mount's foot, where the factor counts its greatest stress, not the mean (ours)
+LEAST_LOAD_FACTOR = 6.0  # times the weight, of a tight turn in gusts (ours)
+PLY_OVER_PRINT = 2.0  # times as strong in bending, birch ply beside a warm print (from memory)
+FOOT = "mount on the back"
+MOVE_MOST = 150  # mm: how far a lower nozzle or a longer tube is looked for
+WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
+NO_SPEED = "how fast it flies is not known"
+GIVE_SPEED = "fly it as it is and give [[flights]] speed; fan, battery and motor data then give the burn's peak"
+
+
+def findings(case: Case) -> list[Finding]:
+    """Judge the strength of what is added and of what carries it; nothing where the design does not ask for it."""
+    strength = case.study.strength
+    if strength is None:
+        return []
+    return [
+        *_flutter(case, strength), *_fin(case, strength), *_wing(case, strength), *_glue(case, strength),
+        *_ring(strength), *_retainer(strength),
+    ]  # fmt: skip
+
+
+def _judged(verdict: Verdict, fast: Fast) -> Verdict:
+    """Withhold a pass when the burn's own peak is not known: it lies above the speed that was looked at."""
+    return verdict if fast.whole or verdict == "fail" else "unknown"
+
+
+def _missed(verdict: Verdict, limit: float, wanted: float) -> float:
+    """Give the limit to show: a caution has missed what is wanted, not the limit that fails."""
+    return wanted if verdict == "caution" else limit
+
+
+def _at(fast: Fast) -> str:
+    short = "" if fast.whole else "; not every motor's own peak is known, and it lies above"
+    return f"{3.6 * fast.speed:.0f} km/h ({fast.words}{short})"
+
+
+def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
+    new, asked, fast, speed = case.study.new_fins, case.design.fins, strength.fastest, strength.flutter
+    board = board_named(case.design, asked.board) if asked else None
+    if asked is None or new is None:
+        why = "the formula is for plates of a known board; there are no new fins of one here"
+        yield unknown("flutter", "fins", why, "give [fins] with its board, or take the speed up in steps", "km/h")
+        return
+    if board is None or board.shear_modulus is None:
+        why = "the board's shear modulus was not measured; no published value for paper-faced board exists"
+        yield unknown(
+            "flutter", "fins", why, "twist a strip of it (cards.pdf: Board strips): shear_modulus in [[boards]]", "km/h"
+        )
+        return
+    if speed is None:
+        why = (
+            f"a taper of {new.stations.taper:.2f} or a thickness of {1e3 * board.thickness:g} mm is outside its formula"
+        )
+        cure = "make the tip no longer than the root" if new.stations.taper > 1 else "make the root longer"
+        yield unknown("flutter", "fins", why, cure, "km/h")
+        return
+    if fast is None:
+        why = f"the fins flutter at {3.6 * speed:.0f} km/h by the bare formula, and {NO_SPEED}"
+        yield unknown("flutter", "fins", why, GIVE_SPEED, "km/h")
+        return
+    least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
+    verdict = _judged(at_least(speed, least, wanted), fast)
+    yield Finding(
+        "flutter", "fins", verdict, 3.6 * speed, 3.6 * _missed(verdict, least, wanted), "km/h",
+        f"by the bare formula the fins flutter at {3.6 * speed:.0f} km/h, {speed / fast.speed:.2f} x {_at(fast)}; "
+        f"{FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least. It is made for a solid plate of one material "
+        "clamped at its root, and is used here with the shear modulus that a twisted strip gave",
+        "" if verdict == "pass" else _flutter_cure(speed, fast, board.thickness),
+        f"NACA TN 4197, second-hand; factors {OURS}",
+    )  # fmt: skip
+
+
+def _flutter_cure(speed: float, fast: Fast, thickness: float) -> str:
+    """The formula's speed goes with the root of the shear modulus and with thickness to the power of 1.5."""
+    short = FLUTTER_WANTED * fast.speed / speed
+    if short <= 1:
+        return GIVE_SPEED
+    return (
+        f"stay under {round_down(3.6 * speed / FLUTTER_WANTED):.0f} km/h (a smaller motor), take a board of "
+        f"{round_up(1e3 * thickness * short ** (2 / 3), 1):.1f} mm or one {round_up(short**2, 1):.1f} x as stiff in "
+        "twist (a second paper, a glass face on the slant), or make the fins lower and longer; stop at any buzz"
+    )
+
+
+def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
+    fast, load, new = strength.fastest, strength.fin, case.study.new_fins
+    if case.design.fins is None or new is None:
+        old = case.design.fins is None
+        why = (
+            "the fin that is on the model is not of a board that was measured" if old else "the fins are not sized yet"
+        )
+        cure = "bend it by hand at the root before and after each boost" if old else "see fin-volume, or give fins.each"
+        yield unknown("fin-strength", "fins", why, cure, "MPa")
+        return
+    if load is None or fast is None:
+        why = NO_SPEED if fast is None else "the board is not given"
+        for check, unit in (("fin-strength", "MPa"), ("tab-glue", "N m")):
+            yield unknown(check, "fins", why, GIVE_SPEED if fast is None else "add [[boards]]: thickness, mass", unit)
+        return
+    yield _fin_finding(case, load, fast, new.stations.height)
+    yield _glue_finding(case, load, fast)
+
+
+def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Finding:
+    stands = STRENGTH[load.kind]
+    verdict: Verdict = "unknown" if stands is None else at_most(load.stress, stands, stands / FACTOR_WANTED)
+    bent = load.tip is not None and load.tip > TIP_MOST * height
+    if verdict == "pass" and bent:
+        verdict = "caution"
+    verdict = _judged(verdict, fast)
+    where = {
+        "paper-faced": f"in the paper faces ({1e3 * (load.face or 0):.2f} mm each, from the board's mass)",
+        "foam": "at the surface of the foam",
+        "solid": "at the surface of the board",
+    }[load.kind]
+    preset = "" if stuff(_board(case)).measured else "; the board was not weighed, a preset is taken"
+    tip = f"; the tip bends by {1e3 * load.tip:.1f} mm" if load.tip is not None else (
+        "; how far it bends is not known without the board's bending_modulus"
+    )  # fmt: skip
+    least = "" if stands is None else f", {1e-6 * stands:g} MPa break it"
+    return Finding(
+        "fin-strength", "fins", verdict, *_fin_numbers(load, verdict, stands, height),
+        f"20 deg of sideslip at {_at(fast)} press {load.force:.1f} N on each fin (coefficient {load.coefficient:.2f}), "
+        f"{1e3 * load.arm:.0f} mm above its root: {1e-6 * load.stress:.2g} MPa {where}{least}{tip}{preset}",
+        _fin_cure(load, fast, stands, bent) if verdict != "pass" else "",
+        f"thin-face sandwich and Euler beam; strength {MEMORY}; 20 deg and factor {FACTOR_WANTED:g}: {OURS}",
+    )  # fmt: skip
+
+
+def _fin_numbers(
+    load: FinLoad, verdict: Verdict, stands: float | None, height: float
+) -> tuple[float, float | None, str]:
+    """Give value, limit and unit: the stress, or how far the tip bends where that alone is what misses."""
+    if stands is None:
+        return 1e-6 * load.stress, None, "MPa"
+    if verdict == "caution" and load.tip is not None and load.stress <= stands / FACTOR_WANTED:
+        return 1e3 * load.tip, 1e3 * TIP_MOST * height, "mm"
+    return 1e-6 * load.stress, 1e-6 * _missed(verdict, stands, stands / FACTOR_WANTED), "MPa"
+
+
+def _board(case: Case) -> Board | None:
+    return board_named(case.design, case.design.fins.board) if case.design.fins else None
+
+
+def _fin_cure(load: FinLoad, fast: Fast, stands: float | None, bent: bool) -> str:
+    if stands is None:
+        return "load a strip of this board until it breaks, and compare"
+    cures = []
+    if load.stress > stands / FACTOR_WANTED:
+        slow = fast.speed * math.sqrt(stands / FACTOR_WANTED / load.stress)
+        calm = f"no hard yaw above {round_down(3.6 * slow):.0f} km/h"
+        cures.append(f"{calm}, or lay tape or a thin spar over both faces of the root")
+    if bent:
+        cures.append("a stiffer board, or fins lower and longer in the root")
+    return "; ".join(cures) or GIVE_SPEED
+
+
+def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
+    tabs = case.design.fins is not None and case.design.fins.mount == "tab"
+    verdict = _judged(at_most(load.moment, load.glue, load.glue / FACTOR_WANTED), fast)
+    cure = "" if verdict == "pass" else GIVE_SPEED
+    if load.moment > load.glue / FACTOR_WANTED:
+        cure = (
+            f"make the fillets {math.ceil(1e3 * _fillet(case, load))} mm wide, or glue a plywood doubler under the "
+            "tailplane for the tabs to go through"
+        )
+    return Finding(
+        "tab-glue", "fins", verdict, load.moment, _missed(verdict, load.glue, load.glue / FACTOR_WANTED), "N m",
+        f"20 deg of sideslip at {_at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
+        f"{'tabs and fillets' if tabs else 'the fillets'} of {1e3 * load.fillet:g} mm lets go at about "
+        f"{load.glue:.2f}; the tailplane carries it on",
+        cure, f"statics; foam of 30 kg/m3 {MEMORY}; factor {FACTOR_WANTED:g}: {OURS}",
+    )  # fmt: skip
+
+
+def _fillet(case: Case, load: FinLoad) -> float:
+    """Width of the fillets [m] that brings the root to the wanted factor."""
+    new, board = case.study.new_fins, _board(case)
+    if new is None or board is None:
+        return load.fillet
+    root, t, w = new.stations.chord[0], board.thickness, load.fillet
+    missing = FACTOR_WANTED * load.moment - load.glue + FOAM_TENSION * (t + w) * root * w
+    return (math.sqrt(t**2 + 4 * missing / (FOAM_TENSION * root)) - t) / 2
+
+
+def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
+    wing, fast = strength.wing, strength.fastest
+    airframe = case.design.airframe
+    if airframe is None or airframe.wing is None:
+        yield unknown("wing-load", "wing", "the wing is not given", "measure [airframe.wing]", "x weight")
+        return
+    if wing is None:
+        yield unknown("wing-load", "wing", "the model's mass is not known", "weigh it: airframe.mass", "x weight")
+        return
+    pull = "" if wing.pulls is None or fast is None else (
+        f"full up elevator at {_at(fast)} pulls {wing.pulls:.0f} times its weight"
+    )  # fmt: skip
+    if wing.stands is None:
+        why = f"what the wing stands was not measured{'; ' + pull if pull else ''}"
+        cure = (
+            "hold the root and hang weights on a spare half wing, or take the maker's figure: "
+            "airframe.wing.spar_moment = force x distance to the root"
+        )
+        yield unknown("wing-load", "wing", why, cure, "x weight")
+        return
+    yield _wing_finding(wing, fast, pull)
+
+
+def _wing_finding(wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
+    stands, pulls = wing.stands or 0.0, wing.pulls
+    verdict: Verdict = "fail" if stands < LEAST_LOAD_FACTOR else "caution" if pulls and stands < pulls else "pass"
+    if verdict == "pass" and (pulls is None or fast is None or not fast.whole):
+        verdict = "unknown"
+    cure = ""
+    if verdict == "fail":
+        cure = f"a stronger spar: {round_up(LEAST_LOAD_FACTOR / stands, 1):.1f} x as strong is the least"
+    elif verdict == "caution":
+        up = None if wing.up is None else round_down(math.degrees(wing.up), 1)
+        travel = "" if up is None else f": {up:.1f} deg up at most on the boost's rate"
+        stronger = f"a spar {round_up((pulls or 0.0) / stands, 1):.1f} x as strong"
+        cure = f"less elevator at speed{travel}, or {stronger}; look at the root after every boost"
+    elif verdict == "unknown":
+        cure = GIVE_SPEED
+    return Finding(
+        "wing-load", "wing", verdict, stands, _missed(verdict, LEAST_LOAD_FACTOR, pulls or 0.0), "x weight",
+        f"the spar stands {stands:.1f} times the model's {1e3 * wing.mass:.0f} g, {LEAST_LOAD_FACTOR:g} times is "
+        f"the least{'; ' + pull if pull else '; ' + NO_SPEED}",
+        cure, f"statics; {LEAST_LOAD_FACTOR:g} times: {OURS}",
+    )  # fmt: skip
+
+
+def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
+    """Name the glue lines under the wanted factor; when all hold, the weakest."""
+    pod = strength.pod
+    if pod is None:
+        return
+    weak = [line for line in pod.lines if line.factor < GLUE_FACTOR]
+    for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
+        foot = line.name == FOOT
+        least = FOOT_LEAST if foot else GLUE_FACTOR
+        verdict = at_least(line.factor, least, GLUE_FACTOR)
+        pull = f" and {1e-6 * line.pull:.2f} MPa of pull at its aft end" if line.pull > 0 else ""
+        yield Finding(
+            "glue-line", line.name, verdict, line.factor, _missed(verdict, least, GLUE_FACTOR), "x",
+            f"{pod.peak:g} N (peak thrust of {pod.motor}) over {1e6 * line.area:.0f} mm2 of glue make "
+            f"{1e-6 * line.shear:.2f} MPa of shear{pull}; {'the foam' if foot else 'the paper'} stands "
+            f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
+            "" if verdict == "pass" else _glue_cure(case, line, foot=foot),
+            f"factor {GLUE_FACTOR:g}: {CUSTOM}; strengths of foam and paper {MEMORY}",
+        )  # fmt: skip
+
+
+def _glue_cure(case: Case, line: GlueLine, *, foot: bool) -> str:
+    more = round_up(GLUE_FACTOR / line.factor, 1)
+    if not foot:
+        return f"glue {more:.1f} x the area: a second ring or a longer mount, or a smaller motor"
+    if more <= WIDER_MOST:
+        return (
+            f"glue the mount on a plate of 1 mm ply {more:.1f} x as wide as its foot, shaped to the back, or run two "
+            "carbon strips along the back under it; pull at it with the peak thrust before you fly"
+        )
+    ways = (
+        ("a nozzle {} mm lower", lambda by: moves.nozzle(case.design, lift=-by)),
+        ("a tube {} mm longer, the mount grows with it", lambda by: moves.longer_tube(case.design, by)),
+    )
+    steps = [(text, moves.first(MOVE_MOST, move, _foot_stands)) for text, move in ways]
+    texts = [text.format(step) for text, step in steps if step is not None]
+    return f"the pod stands too high for this mount: {' or '.join(texts) or 'place it anew, lower'}"
+
+
+def _foot_stands(design: Design) -> bool:
+    """Tell whether the mount's foot stands the thrust at all (`FOOT_LEAST`) and the pod clears the back."""
+    shape = pod_shape(design)
+    gap = pod_clearance(design, shape) if shape is not None else None
+    if shape is None or design.pod is None or gap is None or gap < 1000 * design.pod.air_gap - 1e-3:
+        return False
+    glue = study_pod_glue(design, Parts(prints=pod_mount(design, shape).prints))
+    foot = next((line for line in glue.lines if line.name == FOOT), None) if glue is not None else None
+    return foot is not None and foot.factor >= FOOT_LEAST
+
+
+def _ring(strength: Strength) -> Iterator[Finding]:
+    pod = strength.pod
+    if pod is None:
+        return
+    limit = pod.ring_stands / FACTOR_WANTED
+    verdict = at_most(pod.landing_force, limit)
+    more = round_up(pod.landing_force / limit, 1)
+    yield Finding(
+        "thrust-ring", "thrust ring", verdict, pod.landing_force, limit, "N",
+        f"a landing on the nose, assumed to stop it with {LANDING:g} times its weight, throws {pod.heaviest}, unburnt, "
+        f"at its ring with {pod.landing_force:.0f} N; the ring's glue stands {pod.ring_stands:.0f} N, half of which "
+        "may be used",
+        "" if verdict == "pass" else f"{math.ceil(more)} rings one behind the other, or a ring {more:.1f} x as long",
+        f"{LANDING:g} times the weight: {OURS}; strength of paper {MEMORY}",
+    )  # fmt: skip
+
+
+def _retainer(strength: Strength) -> Iterator[Finding]:
+    """Judge what holds the motor from behind by its weakest link."""
+    held = strength.retainer
+    if held is None:
+        return
+    weak, factor = held.links[0], held.factor
+    verdict = at_least(factor, 1.0, FACTOR_WANTED)
+    yield Finding(
+        "retainer-strength", "retainer", verdict, factor, _missed(verdict, 1.0, FACTOR_WANTED), "x",
+        f"{held.cause}, pushes {held.motor} aft with {held.force:.0f} N; of the {held.kind} the {weak.name} gives way "
+        f"first, at about {weak.stands:.0f} N: {factor:.1f} times that, {FACTOR_WANTED:g} times are wanted. No "
+        "retainer holds a case that blows open",
+        "" if verdict == "pass" else _retainer_cure(held), f"statics; strengths {MEMORY}; loads and factors {OURS}",
+    )  # fmt: skip
+
+
+def _retainer_cure(held: Retainer) -> str:
+    more, weak = FACTOR_WANTED / held.factor, held.links[0].name
+    if weak == "retainer plate":
+        thick = round_up(1e3 * PLATE * math.sqrt(more), 1)
+        ply = f", or the same cut from {1e3 * PLATE:g} mm ply instead of printed" if more <= PLY_OVER_PRINT else ""
+        return f"a plate of {thick:.1f} mm{ply}"
+    if weak == "hook's bend":
+        wire = 1e3 * wire_for(held.links[0].stands, FACTOR_WANTED * held.force)
+        return f'a hook of {wire:.1f} mm spring steel wire, two hooks opposite each other, or retainer = "cap"'
+    return f"{round_up(more, 1):.1f} x the glued length along the tube, bound over with thread and glue"

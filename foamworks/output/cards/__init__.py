@@ -1,0 +1,1 @@
+"""Cards for measuring, testing and flying."""

@@ -1,0 +1,347 @@
+"""The cards for bench and field: measuring, weighing, ground test, static firing, and one card for each flight.
+
+One change at a time; each flight's card says what changed, when to fly, what to expect, what to write down and when to
+stop. Every card of a design with a booster carries the cautions.
+"""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from foamworks.checks.case import Case
+from foamworks.checks.stamp import stamp
+from foamworks.design.model import Design
+from foamworks.errors import OutputError
+from foamworks.output.cards.pages import Block, Card, ticks, write_pages, writes
+from foamworks.output.cards.strips import strip_card
+from foamworks.output.texts import CUTTING, NOT_KNOWN, booster, cautions, number, percent, with_unit
+from foamworks.study.flight.rungs import BATTERY, CAMERA, POD, STOCK, TWIN_FINS, Rung, rung_balance, rungs
+
+WIND = "wind under 3 m/s along the runway"  # common practice, no source
+HEIGHT = "50 m or more before any change of power"  # common practice, no source
+NOSE_MOST = 10  # deg of pitch off what is expected that end the boosts (ours)
+STOP = (
+    "any rocking of the wings, any buzz or hum from the tail",
+    "anything loose, warm, brown or cracked when you look it over",
+)
+
+
+def write_cards(case: Case, data: dict[str, Any], path: Path) -> None:
+    """Write cards.pdf; raises OutputError when the file cannot be written."""
+    made = write_pages(cards(case, data), case.name)
+    try:
+        path.write_bytes(made)
+    except OSError as fault:
+        raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
+
+
+def cards(case: Case, data: dict[str, Any]) -> list[Card]:
+    """Give all cards that the design calls for, in the order they are used."""
+    strips = strip_card(case.design)
+    found = [_measuring(case), *([strips] if strips is not None else []), _weighing(case, data)]
+    if case.design.cuts or case.parts.boards:
+        found.append(_cutting(case))
+    if booster(case.design) and case.design.airframe is not None:
+        found += [_ground_test(case), _static_firing(case)]
+    found += [_flight(case, data, rung, number) for number, rung in enumerate(rungs(case.design), start=1)]
+    foot = cautions(case.design)
+    mark = stamp(case, {"fins", "pod", "sheets", "balance"})
+    under = f"{mark}: see report.html. " if mark else ""
+    return [Card(card.title, under + card.under, card.blocks, foot) for card in found if card.blocks]
+
+
+def _table(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], widths: tuple[float, ...]) -> Block:
+    return Block("table", heads=heads, rows=tuple(rows), widths=widths)
+
+
+def _measuring(case: Case) -> Card:
+    """Give what the design file took as measured, with room for what the ruler says now."""
+    rows = [(what, value, "") for what, value in _measured(case.design)]
+    blocks = [_table(("what", "in the design", "measured"), rows, (2.3, 1.2, 1.2))] if rows else []
+    if case.design.airframe is not None:
+        blocks += [
+            Block("head", "Centre of gravity"),
+            *ticks(
+                "two supports, the rear one on the scale: x = front support + distance between them x load / mass",
+                "its height: hang the model from two points, photograph it with a plumb line; or tilt it on the stand",
+            ),
+            Block("head", "Mean chord by ruler"),
+            Block(
+                "sketch",
+                "Lengthen the root chord forward by the tip chord, the tip chord aft by the root chord. Join the new "
+                "ends; where that line meets the middle line of the wing lies the mean chord.",
+            ),
+        ]
+    if case.design.boards or case.design.cuts or case.design.fins:
+        blocks += [
+            Block("head", "Board"),
+            *ticks("thickness at three places with a caliper, not from the label", "one whole sheet on the scale, dry"),
+            *writes("thickness mm|mass of a sheet g"),
+        ]
+    return Card(
+        "Measuring",
+        "Check what was typed in before anything is cut.",
+        tuple(blocks),
+    )
+
+
+def _measured(design: Design) -> list[tuple[str, str]]:
+    airframe, rows = design.airframe, []
+    if airframe is not None:
+        if airframe.mass is not None:
+            rows.append(("mass ready to fly, battery in", with_unit(1000 * airframe.mass, "g", 0)))
+        if airframe.cg is not None and airframe.cg.x is not None:
+            rows.append(("centre of gravity, x", with_unit(1000 * airframe.cg.x, "mm", 0)))
+        if airframe.cg is not None:
+            z = airframe.cg.z
+            rows.append(("centre of gravity, z", NOT_KNOWN if z is None else with_unit(1000 * z, "mm", 0)))
+        if airframe.wing is not None:
+            first, last = airframe.wing.stations[0], airframe.wing.stations[-1]
+            rows += [("wing, root chord", with_unit(1000 * first.chord, "mm", 0))]
+            rows += [("wing, tip chord", with_unit(1000 * last.chord, "mm", 0))]
+            rows += [("wing, tip to tip", with_unit(2000 * last.y, "mm", 0))]
+        battery = airframe.battery
+        if battery is not None and battery.mass is not None:
+            rows.append(("battery", with_unit(1000 * battery.mass, "g", 0)))
+        if battery is not None and battery.x_stock is not None:
+            rows.append(("battery as weighed, x", with_unit(1000 * battery.x_stock, "mm", 0)))
+        if airframe.fin is not None and airframe.fin.mass is not None:
+            rows.append(("fin that comes off", with_unit(1000 * airframe.fin.mass, "g", 0)))
+    if design.pod is not None:
+        inner = design.pod.tube.inner
+        rows.append(("tube, outside", with_unit(1000 * design.pod.tube.outer, "mm", 1)))
+        rows.append(("tube, inside", NOT_KNOWN if inner is None else with_unit(1000 * inner, "mm", 1)))
+    rows += [(f"{motor.name}, mass", with_unit(1000 * motor.mass, "g", 1)) for motor in design.motors]
+    rows += [(f"{board.name}, thickness", with_unit(1000 * board.thickness, "mm", 1)) for board in design.boards]
+    return rows
+
+
+def _weighing(case: Case, data: dict[str, Any]) -> Card:
+    """Give every part and every state with its estimate, and room for the scale."""
+    rows = [(p.name, str(p.count), number(p.mass_g, 1), "") for p in case.parts.all()]
+    blocks = [_table(("part, one piece", "count", "estimate g", "scale g"), rows, (3.0, 0.6, 1.0, 1.2))] if rows else []
+    states = data.get("balance", {}).get("states", [])
+    if states:
+        lines = [
+            (row["name"], number(row["mass_g"], 0), "", number(row["cg_x_mm"], 1), "")
+            for row in states
+            if not row["name"].endswith((": ignition", ": unburnt landing"))  # weigh as the dead mass does
+        ]
+        heads = ("state", "mass g", "scale", "CG x mm", "stand")
+        blocks += [Block("head", "States"), _table(heads, lines, (2.6, 0.8, 0.9, 0.9, 0.9))]
+        blocks += [Block("text", "A dead mass stands for the motor until it flies: same mass, same place.")]
+    return Card(
+        "Weighing",
+        "What the scale says goes under [[weighed]] in the design file.",
+        tuple(blocks),
+    )
+
+
+def _cutting(case: Case) -> Card:
+    blocks = [
+        Block("head", "Before"),
+        *ticks(
+            "the 100 mm line measures 100 mm both ways, on the print or in the cutter's program",
+            "grain along the sheet's long side",
+            f"the tool: {CUTTING}",
+            *(
+                ["the slot comb is cut first; the width that holds without crushing goes for all slots"]
+                if _has_comb(case)
+                else []
+            ),
+        ),
+        Block("head", "After"),
+        *ticks("each part against the parts list: number, count, left and right", "each part weighed"),
+        *writes("one part's length mm|in the drawing mm", "so the kerf is mm|slot that holds mm"),
+    ]
+    return Card("Cutting", "One sheet, one look, one cut.", tuple(blocks))
+
+
+def _has_comb(case: Case) -> bool:
+    return any(part.name == "slot comb" for part in case.parts.boards)
+
+
+def _ground_test(case: Case) -> Card:
+    design = case.design
+    circuit = design.ignition
+    blocks = [
+        Block("head", "Firing circuit, no motor aboard"),
+        *ticks(
+            "failsafe: transmitter off, and fire is off and the throttle idle",
+            "a bulb in the igniter's place, fired and cut by the failsafe twenty times without one miss",
+            "arming plug out: nothing lights the bulb, whatever the transmitter does",
+            "arming plug in: two actions on the transmitter are needed, one alone does nothing",
+            "power up and down ten times with the plug in: the bulb stays dark",
+            "the pulse ends by itself",
+            "igniter leads stay twisted together until they are connected, igniter last, on the field",
+        ),
+    ]
+    if circuit is not None and circuit.igniter is not None:
+        blocks += writes(
+            f"test current A, under the igniter's no-fire current of {number(circuit.igniter.no_fire, 2)} A"
+        )
+    blocks += [Block("head", "Controls"), *ticks("elevator, ailerons: sense and travel at full power, engine bed held")]
+    if design.gyro is not None:
+        blocks += ticks(
+            "gyro sense: the nose turned right by hand, it answers left; gain on a slider, lowest for the boost"
+        )
+    blocks += [
+        Block("head", "Pod"),
+        *ticks(
+            "the motor goes in by hand, stands against its washer, and cannot move when it is retained",
+            "pull the pod forward, aft and up with four times the peak thrust, by a spring balance: nothing gives",
+            "air all round the tube; tape or ply under the exit; elevator free through its travel",
+        ),
+        *writes("downthrust measured deg|pull N", "tested by|how often"),
+    ]
+    return Card(
+        "Ground test", "Before any motor is near the model. A single miss: stop, find it, begin again.", tuple(blocks)
+    )
+
+
+def _static_firing(case: Case) -> Card:
+    blocks = [
+        Block("head", "What is fired"),
+        Block("text", f"The smallest motor in the real tube, mount and retainer, on a bench: {_smallest(case)}."),
+        Block("head", "Set up"),
+        *ticks(
+            "a dummy tail of the same foam and board in the places of fins, tailplane and fuselage",
+            "the mount screwed down, nothing behind it for 15 m, nothing dry on the ground, water at hand",
+            "everybody at least 4.6 m away up to a D, 9 m for E and F, and to the side",
+        ),
+        Block("head", "Look afterwards, when it is cold"),
+        *ticks(
+            "brown or shrunk foam on the dummy tail: move the nozzle or shield it, and fire again",
+            "the motor has not moved in its retainer, the ring has not crept in the tube",
+            "the case is hottest after the burn: what touches it is still sound",
+        ),
+        *writes("where it is brown", "thrust by spring balance N|burn s"),
+    ]
+    return Card(
+        "Static firing", "Proves the plume's place and the retainer before the model meets them.", tuple(blocks)
+    )
+
+
+def _smallest(case: Case) -> str:
+    lit = [rung.motor for rung in rungs(case.design) if rung.motor is not None]
+    return lit[0].name if lit else "the smallest that you mean to fly"
+
+
+def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
+    blocks = [
+        Block("head", "What changed"),
+        Block("text", _changed(case, rung)),
+        Block("head", "Fly it when"),
+        *ticks(*_entry(data, rung)),
+        Block("head", "Expect"),
+        *_expected(case, data, rung),
+        Block("head", "Stop when"),
+        *ticks(*STOP, *([_nose_stop(data, rung.motor.name)] if rung.motor is not None else [])),
+        Block("head", "Write down"),
+        *writes(*_to_write(rung)),
+    ]
+    return Card(f"Flight {count}: {rung.name}", "One change since the flight before. Nothing else.", tuple(blocks))
+
+
+def _changed(case: Case, rung: Rung) -> str:
+    """Say what is new on this flight, and what makes up for what is not aboard yet."""
+    faired = case.design.camera is not None and case.design.camera.fairing
+    words = {
+        STOCK: "Nothing: the model as it was bought, to have numbers to compare with.",
+        TWIN_FINS: "The old fin off, the new fins on. Trim before speed.",
+        BATTERY: "Battery, ballast and what moves with them in their new places.",
+        POD: "The pod on, with a dead mass in the motor's place: same mass, same place, nothing that burns.",
+        CAMERA: f"The camera on the wing{', in its fairing' if faired else ''}.",
+    }
+    new = words.get(rung.name, f"{rung.name} in the pod, lit once. All else as before.")
+    low = next((f for f in case.findings if f.check == "flight-ladder" and f.subject == rung.name), None)
+    return new if low is None or low.verdict == "pass" else f"{new} But {low.cure}."
+
+
+def _entry(data: dict[str, Any], rung: Rung) -> list[str]:
+    rows = [f"{WIND}; {HEIGHT}"]
+    if rung.motor is None:
+        return [*rows, "the checks of the flight before are done and written down"]
+    row = next((row for row in data.get("boost", []) if row["motor"] == rung.motor.name), None)
+    entry = "" if row is None or row.get("entry_km_h") is None else f", about {with_unit(row['entry_km_h'], 'km/h', 0)}"
+    both = "; both motors together" if row is not None and row["motors_lit"] == 2 else ""
+    return [
+        *rows,
+        f"level, full throttle{entry}, into the wind, wings level before the switch{both}",
+        "the flight with the dead mass is flown, the ground test of today is ticked",
+        "gyro gain at its lowest; a helper watches the stop watch and the tail",
+    ]
+
+
+def _expected(case: Case, data: dict[str, Any], rung: Rung) -> list[Block]:
+    rows = _balance_rows(case, rung)
+    if rung.motor is not None:
+        rows += _boost_rows(data, rung.motor.name)
+    if not rows:
+        return [Block("text", "Nothing was worked out for it.")]
+    half = (len(rows) + 1) // 2
+    left, right = rows[:half], [*rows[half:], ("", "")][:half]  # two numbers in a line, so that a flight is one card
+    lines = [(*one, "", *two, "") for one, two in zip(left, right, strict=True)]
+    heads = ("number", "expected", "found")
+    return [_table((*heads, *heads), lines, (1.2, 1.65, 0.65) * 2)]
+
+
+def _balance_rows(case: Case, rung: Rung) -> list[tuple[str, str]]:
+    balance, aero, wing = case.study.balance, case.study.aero, case.study.wing
+    if balance is None or aero is None or wing is None:
+        return []
+    state = rung_balance(case.design, balance, aero, wing, rung)
+    rows = [("mass", with_unit(1000 * state.mass, "g", 0)), ("CG, x", with_unit(1000 * state.cg_x, "mm", 1))]
+    if state.static_margin is not None:
+        rows.append(("static margin", percent(state.static_margin)))
+    return rows
+
+
+def _boost_rows(data: dict[str, Any], name: str) -> list[tuple[str, str]]:
+    row: dict[str, Any] = next((row for row in data.get("boost", []) if row["motor"] == name), {})
+    rows = []
+    if row.get("thrust_to_weight") is not None:
+        rows.append(("thrust/weight", number(row["thrust_to_weight"], 2)))
+    if row.get("burn_s") is not None:
+        rows.append(("burn", with_unit(row["burn_s"], "s", 1)))
+    if row.get("peak_km_h") is not None:
+        band = row.get("peak_band_km_h")
+        between = f" ({number(band[0], 0)} to {number(band[1], 0)})" if band and None not in band else ""
+        rows.append(("peak km/h", f"{number(row['peak_km_h'], 0)}{between}"))
+    change = _pitch_change(data, name)
+    if change is not None:
+        rows.append(("pitch change", with_unit(change, "deg", 1)))
+    return rows
+
+
+def _pitch_change(data: dict[str, Any], name: str) -> float | None:
+    """Give the greatest change in pitch [deg] that is expected through a motor's burn."""
+    changes: list[float] = [
+        line["pitch_change_deg"]
+        for line in data.get("thrust_line", {}).get("states", [])
+        if line["motor"] == name and line.get("pitch_change_deg") is not None
+    ]
+    return max(changes, key=abs, default=None)
+
+
+def _nose_stop(data: dict[str, Any], name: str) -> str:
+    """Say which move of the nose ends the boosts: one that was not expected."""
+    change = _pitch_change(data, name)
+    if change is None:
+        return f"the nose moves more than {NOSE_MOST} deg on ignition; any scorch"
+    if abs(change) <= NOSE_MOST:
+        return f"the nose moves more than {NOSE_MOST} deg from what is expected; any scorch"
+    return "the nose moves further than expected; any scorch"
+
+
+def _to_write(rung: Rung) -> list[str]:
+    rows = ["date, field|wind, temperature"]
+    if rung.motor is None:
+        return [*rows, "speed out km/h|back km/h", "trim: elevator deg", "let go in a shallow dive it", "remarks"]
+    return [
+        *rows,
+        "peak km/h|measured with",
+        "nose on ignition deg|at burnout deg",
+        "tail and pod after landing",
+        "boosts so far|remarks",
+    ]

@@ -1,0 +1,349 @@
+"""The printed parts as solids: STEP, STL and 3MF of each, and the assembly in place. The only module with a CAD kernel.
+
+Millimetres. The kernel is loaded when the first solid is made, never on import. Every part passes a gate before its
+file counts as written: valid, one solid, volume and box as on paper, and the same again when the STEP file is read
+back, since what is right in memory may be wrong in the file.
+"""
+
+import itertools
+import math
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from shapely import LinearRing
+
+from foamworks.errors import GateError, KernelMissing
+from foamworks.output.prints.mesh import mesh_part, stl
+from foamworks.output.prints.threemf import threemf
+from foamworks.parts.base import Arch, Extrude, Placement, Point, PrintPart, Revolve, Saddle, Shape
+
+VOLUME_BAND = 1e-3  # of the volume on paper; a meridian's chords stand within 1e-4, a 256-sided circle within 1e-4
+BOX_BAND = 0.5  # mm
+REREAD_BAND = 1e-4  # of the volume in memory (seen: 1e-7 and better; a broken file is off by tens of percent)
+OVERSHOOT = 2.0  # mm that a cutter reaches beyond what it cuts
+BACK_POINTS = 41  # on the body's elliptic back
+SEAM = 1e-4  # mm: what lies so near the plane between a hood's roof and its legs is inside the solid
+ROUND = 1e-6  # mm within which the corners of an outline stand on one circle
+ARC_LEAST = 16  # chords at least that are taken for an arc: a rectangle's corners stand on one circle too
+STEP_DATE = "1970-01-01T00:00:00"  # no file carries the day it was made
+LONGEST_NAME = 60  # characters of a file name
+INSTALL = "on Debian and Ubuntu: apt-get install --no-install-recommends libgl1"
+
+
+def write_prints(parts: Sequence[PrintPart], folder: Path) -> list[Path]:
+    """Write prints/<part>.step, .stl and .3mf and assembly.step under `folder`; give the paths written.
+
+    Raises GateError naming part and check, KernelMissing when the CAD kernel does not load.
+    """
+    if not parts:
+        return []
+    _kernel()
+    prints = folder / "prints"
+    prints.mkdir(parents=True, exist_ok=True)
+    written, solids = [], []
+    for part, name in zip(parts, safe_names([part.name for part in parts]), strict=True):
+        made = mesh_part(part)
+        solids.append(gated(part))
+        step = prints / f"{name}.step"
+        _write_step(step, part.name, [(part.name, solids[-1], ())])
+        _reread(step, part, solids[-1].Volume())
+        (prints / f"{name}.stl").write_bytes(stl(made, part.name))
+        (prints / f"{name}.3mf").write_bytes(threemf(made, part.name))
+        written += [step, prints / f"{name}.stl", prints / f"{name}.3mf"]
+    assembly = folder / "assembly.step"
+    pieces = [(part.name, solid, part.places) for part, solid in zip(parts, solids, strict=True)]
+    flying = [piece for piece in pieces if piece[2]] or [(n, solid, (Placement(0, 0, 0),)) for n, solid, _ in pieces]
+    _write_step(assembly, "assembly", flying)
+    return [*written, assembly]
+
+
+def safe_names(names: Sequence[str]) -> list[str]:
+    """File names for parts: letters, digits and hyphens, no two alike even where case does not count.
+
+    >>> safe_names(["nose cone", "stop for 24/70", "Nose Cone"])
+    ['nose-cone', 'stop-for-24-70', 'Nose-Cone-2']
+    """
+    taken: set[str] = set()
+    safe = []
+    for name in names:
+        plain = re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-")[:LONGEST_NAME].strip("-") or "part"
+        tries = itertools.chain([plain], (f"{plain}-{n}" for n in itertools.count(2)))
+        free = next(one for one in tries if one.lower() not in taken)
+        taken.add(free.lower())
+        safe.append(free)
+    return safe
+
+
+def solid(shape: Shape) -> Any:
+    """Make the kernel's solid of a shape in its own frame."""
+    if isinstance(shape, Revolve):
+        return _revolve(shape)
+    if isinstance(shape, Extrude):
+        return _extrude(shape)
+    if isinstance(shape, Arch):
+        return _arch(shape)
+    return _saddle(shape)
+
+
+def gated(part: PrintPart) -> Any:
+    """Make a part's solid and hold it against the part on paper."""
+    made = solid(part.shape)
+    _check(part, made.isValid(), "the solid is not valid")
+    _check(part, len(made.Solids()) == 1, f"{len(made.Solids())} solids, one is wanted")
+    one = made.Solids()[0]
+    volume, paper = one.Volume(), part.volume_mm3
+    _check(part, abs(volume - paper) <= VOLUME_BAND * paper, f"volume {volume:.2f} mm3, on paper {paper:.2f}")
+    box = one.BoundingBox()
+    found = (box.xlen, box.ylen, box.zlen)
+    near = all(abs(a - b) <= BOX_BAND for a, b in zip(found, part.box_mm, strict=True))
+    _check(part, near, f"box {[round(each, 2) for each in found]} mm, on paper {part.box_mm}")
+    return one
+
+
+def _check(part: PrintPart, passed: bool, fault: str) -> None:
+    if not passed:
+        raise GateError(f"{part.name}: {fault}")
+
+
+def _reread(path: Path, part: PrintPart, volume: float) -> None:
+    """Read a STEP file back and hold it against the solid it was written from."""
+    back = _kernel().importers.importStep(str(path)).val()
+    _check(part, back.isValid() and len(back.Solids()) == 1, "the STEP file does not read back as one valid solid")
+    near = abs(back.Volume() - volume) <= REREAD_BAND * volume
+    _check(part, near, f"the STEP file reads back with {back.Volume():.2f} mm3 for {volume:.2f}")
+
+
+def _kernel() -> Any:
+    try:
+        import cadquery
+    except ImportError as error:
+        _pass_interruption_on(error)
+        if "libGL" in str(error):
+            raise KernelMissing(
+                f"the CAD kernel needs the system library {error.name or 'libGL'}; {INSTALL}"
+            ) from error
+        raise KernelMissing(f"the CAD kernel does not load ({error}); install it with: pip install cadquery") from error
+    return cadquery
+
+
+def _pass_interruption_on(error: BaseException | None) -> None:
+    """Raise KeyboardInterrupt when an error is what the kernel's C code made of one: no kernel is missing then."""
+    first = error
+    while error is not None:
+        if isinstance(error, KeyboardInterrupt):
+            raise KeyboardInterrupt from first
+        error = error.__cause__ or error.__context__
+
+
+def _revolve(shape: Revolve) -> Any:
+    """One closed meridian, one turn: booleans of cones have left loose solids."""
+    cq = _kernel()
+    first, last = (cq.Vector(*shape.meridian[i], 0) for i in (0, -1))
+    wire = cq.Wire.assembleEdges([*_path(shape.meridian, shape.smooth), cq.Edge.makeLine(last, first)])
+    return cq.Solid.revolve(wire, [], 360.0, cq.Vector(0, 0, 0), cq.Vector(1, 0, 0))
+
+
+def _path(points: Sequence[Point], smooth: Sequence[tuple[int, int]]) -> list[Any]:
+    """The edges along a meridian, from its first to its last point: splines where it is smooth, lines elsewhere."""
+    cq = _kernel()
+    at = [cq.Vector(x, r, 0) for x, r in points]
+    runs, edges, i = dict(smooth), [], 0
+    while i < len(at) - 1:
+        end = runs.get(i, i + 1)
+        # no tangents: given ones have bent the curve by millimetres
+        edges.append(cq.Edge.makeSpline(at[i : end + 1]) if i in runs else cq.Edge.makeLine(at[i], at[end]))
+        i = end
+    return edges
+
+
+def _arch(shape: Arch) -> Any:
+    """Half a turn of the meridian over its legs, sewn along their common edges: a boolean takes 30 times as long."""
+    cq = _kernel()
+    first, last = (cq.Vector(*shape.meridian[i], 0) for i in (0, -1))
+    edges = _path(shape.meridian, shape.smooth)
+    wire = cq.Wire.assembleEdges([*edges, cq.Edge.makeLine(last, first)])
+    made = cq.Solid.revolve(wire, [], 180.0, cq.Vector(0, 0, 0), cq.Vector(1, 0, 0))
+    if shape.height > 0:
+        plan = cq.Wire.assembleEdges([*edges, *(edge.mirror("XZ") for edge in reversed(edges))])
+        legs = cq.Solid.extrudeLinear(plan, [], cq.Vector(0, 0, -shape.height))
+        skin = [face for face in (*made.Faces(), *legs.Faces()) if abs(face.Center().z) > SEAM]
+        made = cq.Solid.makeSolid(_in_order(cq.Shell.makeShell(skin)))
+    return made.translate(cq.Vector(0, 0, shape.height))
+
+
+def _in_order(shell: Any) -> Any:
+    """Give a sewn shell its faces in an order of place: sewing leaves them as they lie in the machine's memory."""
+    from OCP.BRep import BRep_Builder
+    from OCP.TopoDS import TopoDS_Shell
+
+    def place(face: Any) -> tuple[float, ...]:
+        middle = face.Center()
+        return tuple(round(value, 6) + 0.0 for value in (middle.x, middle.y, middle.z, face.Area()))
+
+    builder, made = BRep_Builder(), TopoDS_Shell()
+    builder.MakeShell(made)
+    for face in sorted(shell.Faces(), key=place):
+        builder.Add(made, face.wrapped)
+    made.Closed(True)
+    return type(shell)(made)
+
+
+def _extrude(shape: Extrude) -> Any:
+    cq = _kernel()
+    outer, *inner = (_wire(ring) for ring in (shape.outline.exterior, *shape.outline.interiors))
+    return cq.Solid.extrudeLinear(outer, inner, cq.Vector(0, 0, shape.height))
+
+
+def _wire(ring: LinearRing) -> Any:
+    """A ring of an outline, its runs of corners on one circle made arcs again."""
+    cq = _kernel()
+    corners = [(float(x), float(y)) for x, y in ring.coords]
+    centre, radius = _circle(*(corners[len(corners) * i // 3] for i in range(3)))
+    if len(corners) > ARC_LEAST and all(abs(math.dist(corner, centre) - radius) < ROUND for corner in corners):
+        return cq.Wire.makeCircle(radius, cq.Vector(*centre, 0), cq.Vector(0, 0, 1))
+    edges, i = [], 0
+    while i < len(corners) - 1:
+        end = _arc_end(corners, i)
+        a, middle, b = (cq.Vector(*corners[k], 0) for k in (i, (i + end) // 2, end))
+        edges.append(cq.Edge.makeThreePointArc(a, middle, b) if end > i + 1 else cq.Edge.makeLine(a, b))
+        i = end
+    return cq.Wire.assembleEdges(edges)
+
+
+def _arc_end(corners: list[Point], start: int) -> int:
+    """The last corner that stands on one circle with all from `start`; the next one when they are too few."""
+    if start + ARC_LEAST >= len(corners):
+        return start + 1
+    centre, radius = _circle(*(corners[start + k] for k in (0, ARC_LEAST // 2, ARC_LEAST)))
+    end = start
+    while end + 1 < len(corners) and abs(math.dist(corners[end + 1], centre) - radius) < ROUND:
+        end += 1
+    return end if end - start >= ARC_LEAST else start + 1
+
+
+def _circle(a: Point, b: Point, c: Point) -> tuple[Point, float]:
+    """Centre and radius of the circle through three points; infinite for three in a line."""
+    (ax, ay), (bx, by), (cx, cy) = a, b, c
+    twice = 2 * ((bx - ax) * (cy - ay) - (cx - ax) * (by - ay))
+    if twice == 0:
+        return (math.inf, math.inf), math.inf
+    b2, c2 = (bx - ax) ** 2 + (by - ay) ** 2, (cx - ax) ** 2 + (cy - ay) ** 2
+    ux, uy = ((cy - ay) * b2 - (by - ay) * c2) / twice, ((bx - ax) * c2 - (cx - ax) * b2) / twice
+    return (ax + ux, ay + uy), math.hypot(ux, uy)
+
+
+def _saddle(shape: Saddle) -> Any:
+    """A block, less the body's back (lofted by straight rules), less the tube's bore; both cutters reach beyond it."""
+    cq = _kernel()
+    low = min(section.z - section.height for section in shape.sections) - OVERSHOOT
+    # up to the tube's axis and no higher: what stood above the tube would be left over as a second solid
+    rise = shape.length * math.tan(shape.tilt)
+    side = [
+        (0, low + OVERSHOOT),
+        (shape.length, low + OVERSHOOT),
+        (shape.length, shape.axis_z + rise),
+        (0, shape.axis_z),
+    ]
+    wire = cq.Wire.makePolygon([cq.Vector(x, -shape.width / 2, z) for x, z in side], close=True)
+    block = cq.Solid.extrudeLinear(wire, [], cq.Vector(0, shape.width, 0))
+    body = cq.Solid.makeLoft([_back_wire(shape, *row, low) for row in _back_rows(shape)], True)
+    along = cq.Vector(math.cos(shape.tilt), 0, math.sin(shape.tilt))
+    reach = shape.bore + OVERSHOOT
+    start = cq.Vector(0, 0, shape.axis_z) - along * reach
+    bore = cq.Solid.makeCylinder(shape.bore, shape.length / math.cos(shape.tilt) + 2 * reach, start, along)
+    return block.cut(body, bore)
+
+
+def _back_rows(shape: Saddle) -> list[tuple[float, float, float, float]]:
+    """x, width, height, z of the sections, the first and last moved out by the overshoot along their rules."""
+    rows = np.array([(s.x, s.width, s.height, s.z) for s in shape.sections])
+    first = rows[0] - (rows[1] - rows[0]) * OVERSHOOT / (rows[1, 0] - rows[0, 0])
+    last = rows[-1] + (rows[-1] - rows[-2]) * OVERSHOOT / (rows[-1, 0] - rows[-2, 0])
+    return [(float(a), float(b), float(c), float(d)) for a, b, c, d in [first, *rows[1:-1], last]]
+
+
+def _back_wire(shape: Saddle, x: float, width: float, height: float, z: float, low: float) -> Any:
+    """One section of the body's cutter: the ellipse's upper arc, closed far below; the same rules in every section."""
+    cq = _kernel()
+    half = (shape.width / 2 + abs(shape.body_offset_y) + OVERSHOOT) / (min(s.width for s in shape.sections) / 2)
+    angle = np.linspace(-1, 1, BACK_POINTS) * math.asin(min(half, 0.995))
+    arc = [cq.Vector(x, shape.body_offset_y + width / 2 * math.sin(a), z + height / 2 * math.cos(a)) for a in angle]
+    left, right = cq.Vector(x, arc[0].y, low), cq.Vector(x, arc[-1].y, low)
+    lines = [cq.Edge.makeLine(*pair) for pair in ((arc[-1], right), (right, left), (left, arc[0]))]
+    # the angle is the parameter: equal angles are joined, which keeps every section between two ellipses an ellipse
+    return cq.Wire.assembleEdges([cq.Edge.makeSpline(arc, parameters=[float(a) for a in angle]), *lines])
+
+
+def _write_step(path: Path, name: str, pieces: Sequence[tuple[str, Any, Sequence[Placement]]]) -> None:
+    """Write one named solid, or an assembly of named solids in their places, as AP214 in millimetres."""
+    from OCP.STEPCAFControl import STEPCAFControl_Writer
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDataStd import TDataStd_Name
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    names: list[str] = []
+
+    def call(label: Any, name: str) -> None:
+        names.append(name)
+        TDataStd_Name.Set_s(label, TCollection_ExtendedString(_stand_in(len(names) - 1)))
+
+    document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
+    XCAFDoc_DocumentTool.SetLengthUnit_s(document, 0.001)
+    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    whole = tool.NewShape() if any(places for _, _, places in pieces) else None
+    if whole is not None:
+        call(whole, name)
+    for part, made, places in pieces:
+        label = tool.AddShape(made.wrapped, False)
+        call(label, part)
+        for number, place in enumerate(places, start=1):
+            component = tool.AddComponent(whole, label, _location(place))
+            call(component, part if len(places) == 1 else f"{part} {number}")
+    tool.UpdateAssemblies()
+    writer = STEPCAFControl_Writer()
+    writer.Transfer(document)
+    writer.Write(str(path))
+    text = _normal(path.read_text(encoding="ascii"), name, names)
+    path.write_text(text, encoding="ascii", newline="\n")
+
+
+def _location(place: Placement) -> Any:
+    """A placement as the kernel's location: a turn about y, then a move. Positive pitch turns x towards z."""
+    cq = _kernel()
+    return cq.Location((place.x, place.y, place.z), (0, -math.degrees(place.pitch), 0)).wrapped
+
+
+def _stand_in(number: int) -> str:
+    """What the kernel writes for a name: it would mangle letters beyond ASCII and break long names over lines."""
+    return f"FOAMWORKS-NAME-{number:04d}"
+
+
+def _normal(text: str, name: str, names: Sequence[str]) -> str:
+    """The same bytes in every process: a fixed header, the real names, running ids counted from 1 in each file."""
+    header = f"FILE_NAME({_quoted(name)},'{STEP_DATE}',(''),(''),'foamworks','foamworks','');"
+    text = re.sub(r"FILE_NAME\(.*?\);", lambda _: header, text, count=1, flags=re.DOTALL)
+    count = itertools.count(1)
+
+    def use(found: re.Match[str]) -> str:
+        # unwrapped, since where the kernel breaks the line depends on how many digits its own id has
+        flat = re.sub(r"\n *", "", found[0])
+        return re.sub(r"\('\d+'", f"('{next(count)}'", flat, count=1)
+
+    text = re.sub(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\(.*?\);", use, text, flags=re.DOTALL)
+    text = re.sub(r"(?<=[(,])-0\.(?=[,)])", "0.", text)  # which of two alike corners sewing keeps is a matter of chance
+    return re.sub(r"'FOAMWORKS-NAME-(\d+)'", lambda found: _quoted(names[int(found[1])]), text)
+
+
+def _quoted(name: str) -> str:
+    r"""A text in the alphabet of STEP files (ISO 10303-21, 6.3.3): beyond ASCII by its code.
+
+    >>> print(_quoted("Grün's"))
+    'Gr\X2\00FC\X0\n''s'
+    """
+    plain = name.replace("\\", "\\\\").replace("'", "''")
+    coded = re.sub(r"[^ -~]+", lambda found: f"\\X2\\{found[0].encode('utf-16-be').hex().upper()}\\X0\\", plain)
+    return f"'{coded}'"

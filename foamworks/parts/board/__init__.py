@@ -1,0 +1,1 @@
+"""What a sheet of board carries: cut paths, bevels, corners, its layout."""

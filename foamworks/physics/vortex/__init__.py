@@ -1,0 +1,1 @@
+"""The vortex lattice and what is read from it."""
