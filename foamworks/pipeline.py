@@ -1,17 +1,14 @@
-"""The steps in order, no formula: load, solve, make, study, judge, write."""
+"""The steps in order, no formula: load, judge (which solves, makes and studies), lay out, write."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from foamworks.aircraft.solve import solve
-from foamworks.checks import judge, judge_layout
+from foamworks.checks import judge_layout, judged
 from foamworks.checks.case import Case
 from foamworks.design.load import load
-from foamworks.errors import DesignError, printable
-from foamworks.parts.make import make
-from foamworks.study.whole import study
+from foamworks.errors import DesignError
 
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
     from foamworks.parts.board.layout import LaidOut
@@ -57,19 +54,7 @@ def read_only(text: str) -> frozenset[str]:
 
 def check(path: Path) -> Case:
     """Read, solve, make on paper, study and judge the design at `path`; nothing is written, no CAD kernel loaded."""
-    asked = load(path)
-    solved = solve(asked)
-    parts = make(solved.design)
-    whole = study(
-        solved.design,
-        parts,
-        wing=solved.wing,
-        aero=solved.aero,
-        apart=solved.apart,
-        limited_by=solved.limited_by,
-    )
-    case = Case(asked.name or printable(path.stem), path, asked, solved, parts, whole)
-    return replace(case, findings=judge(case))
+    return judged(load(path), path)
 
 
 def exit_status(case: Case) -> int:

@@ -1,12 +1,35 @@
 """Study to verdicts: each finding says the number, its limit, why, what would cure it, and where the limit is from."""
 
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from foamworks.aircraft.solve import solve
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
+from foamworks.design.model import Design
+from foamworks.errors import printable
+from foamworks.parts.make import make
+from foamworks.study.whole import study
 
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
     from foamworks.parts.board.layout import LaidOut
+
+
+def judged(asked: Design, path: Path) -> Case:
+    """Solve a design that was read from `path`, make it on paper, study and judge it: the whole case of it."""
+    solved = solve(asked)
+    parts = make(solved.design)
+    whole = study(
+        solved.design,
+        parts,
+        wing=solved.wing,
+        aero=solved.aero,
+        apart=solved.apart,
+        limited_by=solved.limited_by,
+    )
+    case = Case(asked.name or printable(path.stem), path, asked, solved, parts, whole)
+    return replace(case, findings=judge(case))
 
 
 def judge(case: Case) -> tuple[Finding, ...]:
