@@ -1,6 +1,8 @@
-"""Factors to SI, and numbers that carry their own unit: "36.2 in" -> 0.91948 m.
+"""Units at both doors: "36.2 in" -> 0.91948 m on the way in, 0.91948 m -> "919.5 mm" on the way to people.
 
-A bare number is taken in the kind's own unit (the first of its row); a string names its unit.
+In: `to_si`. A bare number is taken in the kind's own unit (the first of its row); a string names its unit.
+Out: `mm(x)`, `grams(x)`, `km_h(x)` ... turn SI into the number shown, `mm.si(x)` turns it back, and `said(x, "mm", 1)`
+writes it with its unit. What is in its unit already is written by `number` and `with_unit`: every text uses these.
 Sources: SI Brochure (BIPM) 9th ed.; the inch, pound and ounce by the international agreement of 1959 (exact);
 standard gravity 9.80665 m/s2 (exact, CGPM 1901).
 """
@@ -9,7 +11,7 @@ import difflib
 import math
 import re
 from fractions import Fraction
-from typing import Literal
+from typing import Any, Literal, overload
 
 STANDARD_GRAVITY = 9.80665  # m/s2, exact by definition
 INCH = 0.0254  # m, exact
@@ -140,3 +142,89 @@ def _check_unit(unit: str, kind: Kind) -> None:
     near = difflib.get_close_matches(unit, known, n=1, cutoff=0.5)
     hint = f' (did you mean "{near[0]}"?)' if near else ""
     raise ValueError(f'unknown unit "{unit}"{hint}; a {kind} takes one of: {wanted}')
+
+
+_ONLY_SHOWN = {"mm3": 1e-9, "g mm": 1e-6}
+_FACTOR = {unit: factor for row in FACTORS.values() for unit, factor in row.items()} | _ONLY_SHOWN
+NOT_KNOWN = "not known"
+
+
+class Unit:
+    """A unit in which people read a quantity: called with SI it gives the number shown; None passes through.
+
+    >>> mm(0.3185), grams(None), round(km_h(65.0), 3), mm.si(318.5)
+    (318.5, None, 234.0, 0.3185)
+    """
+
+    def __init__(self, symbol: str) -> None:
+        self.symbol = symbol
+        # why: 15 digits, so that 1 m/s is 3.6 km/h and not 3.5999999999999996
+        self._per_si = float(f"{1 / _FACTOR[symbol]:.15g}")
+        self._offset = _OFFSETS.get(symbol, 0.0)
+
+    @overload
+    def __call__(self, si: float) -> float: ...
+    @overload
+    def __call__(self, si: None) -> None: ...
+    @overload
+    def __call__(self, si: float | None) -> float | None: ...
+    def __call__(self, si: float | None) -> float | None:
+        """Turn a number in SI into this unit."""
+        return None if si is None else (si - self._offset) * self._per_si
+
+    def si(self, shown: float) -> float:
+        """Turn a number in this unit into SI."""
+        return shown / self._per_si + self._offset
+
+
+mm, mm2, mm3 = Unit("mm"), Unit("mm2"), Unit("mm3")
+grams, gram_mm = Unit("g"), Unit("g mm")
+degrees, percent = Unit("deg"), Unit("%")
+km_h, megapascals, celsius = Unit("km/h"), Unit("MPa"), Unit("C")
+milliamps, milliamp_hours = Unit("mA"), Unit("mAh")
+
+
+def said(si: float | None, unit: str, decimals: int | None = None) -> str:
+    """Write a quantity, given in SI, in a unit that people read. "g" is the gram: a load factor takes `with_unit`.
+
+    >>> said(0.31849, "mm", 1), said(0.2196, "%", 1), said(None, "g"), said(65.0, "km/h", 0)
+    ('318.5 mm', '22.0 %', 'not known', '234 km/h')
+    """
+    return with_unit(Unit(unit)(si), unit, decimals)
+
+
+def with_unit(value: Any, unit: str, decimals: int | None = None) -> str:
+    """Write a number that is in its unit already, and the unit.
+
+    >>> with_unit(-0.04, "g", 1), with_unit(21.964, "%"), with_unit(3, ""), with_unit(None, "mm")
+    ('0.0 g', '22.0 %', '3', 'not known')
+    """
+    text = number(value, decimals)
+    return text if text == NOT_KNOWN or not unit else f"{text} {unit}"
+
+
+def number(value: Any, decimals: int | None = None) -> str:
+    """Write a number without its unit; without `decimals` three digits that count, and no fewer than the whole ones.
+
+    None and what is not finite are said to be not known; no zero has a sign.
+
+    >>> number(None), number(12.0, 1), number(0.05069983), number(10505.86), number(-0.0001, 1)
+    ('not known', '12.0', '0.0507', '10506', '0.0')
+    """
+    if value is None or (isinstance(value, float) and not math.isfinite(value)):
+        return NOT_KNOWN
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value
+    if decimals is None:
+        return f"{value:d}" if isinstance(value, int) else _significant(value)
+    text = f"{value:.{decimals}f}"
+    return text.lstrip("-") if float(text) == 0 else text
+
+
+def _significant(value: float) -> str:
+    if value == 0:
+        return "0"
+    places = 2 - math.floor(math.log10(abs(value)))
+    return number(value, min(max(places, 0), 8))

@@ -12,8 +12,9 @@ from foamworks.checks.case import Case
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import Table, flat, listing, pairs, turned
-from foamworks.output.texts import BOOSTER, FOAM, number, percent, unit_of, with_unit
+from foamworks.output.texts import BOOSTER, FOAM, unit_of
 from foamworks.pipeline import check
+from foamworks.units import number, said, with_unit
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 
@@ -180,7 +181,7 @@ def test_numbers_are_written_for_people(value: float | None, decimals: int | Non
 
 def test_what_is_not_known_carries_no_unit() -> None:
     assert with_unit(None, "mm") == "not known"
-    assert percent(None) == "not known"
+    assert said(None, "%", 1) == "not known"
 
 
 def test_a_column_of_which_nothing_is_known_is_left_out() -> None:

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from foamworks.units import FACTORS, Kind, default_unit, to_si
+from foamworks.units import FACTORS, Kind, Unit, default_unit, to_si
 
 
 @pytest.mark.parametrize(
@@ -67,3 +67,23 @@ def test_a_bare_number_is_in_the_first_unit_of_its_kind(kind: Kind) -> None:
 def test_what_is_no_quantity_is_refused_with_what_would_do(value: object, kind: Kind, says: str) -> None:
     with pytest.raises(ValueError, match=says):
         to_si(value, kind)  # type: ignore[arg-type]  # the wrong kind is the point
+
+
+@pytest.mark.parametrize(
+    ("unit", "si", "shown"),
+    [
+        ("mm", 1.0, 1000.0),
+        ("mm2", 1.0, 1e6),
+        ("mm3", 1.0, 1e9),
+        ("g", 0.0283495231, 28.3495231),
+        ("deg", math.pi, 180.0),
+        ("km/h", 10.0, 36.0),
+        ("%", 0.25, 25.0),
+        ("C", 273.15, 0.0),
+        ("mAh", 7920.0, 2200.0),
+    ],
+)
+def test_a_unit_shows_what_it_reads(unit: str, si: float, shown: float) -> None:
+    """By the units' definitions; and the way back gives the number again."""
+    assert Unit(unit)(si) == pytest.approx(shown, rel=1e-14, abs=1e-12)
+    assert Unit(unit).si(shown) == pytest.approx(si, rel=1e-14)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from foamworks.output.drawing import Pt, element, line, num, text, text_width
-from foamworks.output.texts import number
+from foamworks.units import number
 
 SIZE = 12.0  # px, letters
 ROW = 22.0  # px a state

@@ -12,7 +12,7 @@ from foamworks.checks.case import Case
 from foamworks.output import overview_marks as marks
 from foamworks.output.drawing import Pt, element, line, num, rings, spread, text, text_width
 from foamworks.output.outlines import Outline, outlines
-from foamworks.output.texts import number
+from foamworks.units import number
 
 Box = tuple[float, float, float, float]
 FONT_SHARE = 0.0098  # of length plus span: the height of the letters

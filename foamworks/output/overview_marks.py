@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from foamworks.aircraft.balance import StateRow
 from foamworks.checks.case import Case
 from foamworks.output.drawing import Pt
-from foamworks.output.texts import number, percent
+from foamworks.units import number, said
 
 SAME = 0.05  # mm: states nearer than this share one dot
 BEYOND = 60.0  # mm that the thrust line is drawn past the foremost centre of gravity
@@ -133,7 +133,7 @@ def legend(case: Case) -> list[tuple[str, ...]]:
             number(1000 * row.mass, 0),
             number(1000 * row.cg_x, 1),
             number(1000 * row.cg_z, 1) if math.isfinite(row.cg_z) else "?",
-            "?" if row.static_margin is None else percent(row.static_margin),
+            "?" if row.static_margin is None else said(row.static_margin, "%", 1),
         )
         for count, row in enumerate(state_rows(case), start=1)
     ]

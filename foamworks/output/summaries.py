@@ -10,8 +10,9 @@ from foamworks.checks.case import Case
 from foamworks.checks.stamp import CONCERNS, stamp
 from foamworks.output import tables
 from foamworks.output.tables import Table, escaped
-from foamworks.output.texts import BOOSTER, CUTTING, FOAM, POWER, number, percent, with_unit
+from foamworks.output.texts import BOOSTER, CUTTING, FOAM, POWER
 from foamworks.physics.drag import CUBE, FAIRED
+from foamworks.units import number, said, with_unit
 
 # which files a build was asked for -> the pages that go with them
 PAGES = {
@@ -139,8 +140,8 @@ def _fins(case: Case, data: dict[str, Any]) -> Page | None:
     )
     ratio = data.get("fins", {}).get("same_area_yaw_stiffness_ratio")
     trap = (
-        f'"The same area" would have given {percent(ratio)} of the yaw stiffness: a fin\'s force follows its area, its '
-        "slenderness and what it stands on, so equal area is not equal effect."
+        f'"The same area" would have given {said(ratio, "%", 1)} of the yaw stiffness: a fin\'s force follows its '
+        "area, its slenderness and what it stands on, so equal area is not equal effect."
         if ratio is not None
         else None
     )

@@ -14,6 +14,7 @@ from foamworks.checks.case import Case
 from foamworks.output import summary_burn, summary_stability, summary_strength
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.physics.planform import ReferenceWing
+from foamworks.units import degrees, grams, km_h, mm, mm2, mm3
 
 DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
 
@@ -34,11 +35,11 @@ def as_dict(case: Case) -> dict[str, Any]:
     if study.nose is not None:
         data["nose"] = {
             "profile": study.nose.profile,
-            "length_mm": 1e3 * study.nose.length,
-            "diameter_mm": 1e3 * study.nose.diameter,
-            "volume_mm3": 1e9 * study.nose.volume,
-            "wetted_area_mm2": 1e6 * study.nose.wetted_area,
-            "centroid_from_tip_mm": 1e3 * study.nose.centroid,
+            "length_mm": mm(study.nose.length),
+            "diameter_mm": mm(study.nose.diameter),
+            "volume_mm3": mm3(study.nose.volume),
+            "wetted_area_mm2": mm2(study.nose.wetted_area),
+            "centroid_from_tip_mm": mm(study.nose.centroid),
         }
     data |= summary_burn.section(case)
     data |= summary_stability.section(case)
@@ -63,28 +64,13 @@ def plain(value: Any) -> Any:
     return value
 
 
-def mm(value: float | None) -> float | None:
-    """Turn metres into millimetres."""
-    return None if value is None else 1e3 * value
-
-
-def degrees(value: float | None) -> float | None:
-    """Turn radians into degrees."""
-    return None if value is None else math.degrees(value)
-
-
-def km_h(value: float | None) -> float | None:
-    """Turn m/s into km/h."""
-    return None if value is None else 3.6 * value
-
-
 def _reference(wing: ReferenceWing) -> dict[str, Any]:
     return {
-        "wing_area_mm2": 1e6 * wing.area,
-        "wing_span_mm": 1e3 * wing.span,
-        "mac_mm": 1e3 * wing.mac,
-        "mac_le_x_mm": 1e3 * wing.mac_le_x,
-        "quarter_mac_x_mm": 1e3 * wing.quarter_mac_x,
+        "wing_area_mm2": mm2(wing.area),
+        "wing_span_mm": mm(wing.span),
+        "mac_mm": mm(wing.mac),
+        "mac_le_x_mm": mm(wing.mac_le_x),
+        "quarter_mac_x_mm": mm(wing.quarter_mac_x),
     }
 
 
@@ -98,7 +84,7 @@ def _aero(case: Case, aero: Aero) -> dict[str, Any]:
     about = plane.solution.about(x, z) if known else None
     data: dict[str, Any] = {
         "lift_slope_per_rad": plane.solution.lift_slope,
-        "neutral_point_x_mm": 1e3 * plane.neutral_point,
+        "neutral_point_x_mm": mm(plane.neutral_point),
         "yaw_stiffness_per_rad": plane.yaw_stiffness(x, z) if known else None,
         "pitch_damping": about.pitch_damping if about else None,
         "yaw_damping": about.yaw_damping if about else None,
@@ -123,10 +109,10 @@ def _fins(case: Case, aero: Aero, wing: ReferenceWing) -> dict[str, Any]:
         fin = next((part for part in case.parts.boards if part.name == "fin"), None)
         data["twin"] = _fin_set(study.new_fins, aero.modified, wing)
         data["twin"]["each"] = {
-            "area_mm2": 1e6 * study.new_fins.area_each,
-            "root_chord_mm": 1e3 * asked.each.root_chord,
-            "tip_chord_mm": 1e3 * asked.each.tip_chord,
-            "height_mm": 1e3 * asked.each.height,
+            "area_mm2": mm2(study.new_fins.area_each),
+            "root_chord_mm": mm(asked.each.root_chord),
+            "tip_chord_mm": mm(asked.each.tip_chord),
+            "height_mm": mm(asked.each.height),
             "mass_g": fin.mass_g if fin is not None else None,
         }
         if study.old_fin is not None:
@@ -136,8 +122,8 @@ def _fins(case: Case, aero: Aero, wing: ReferenceWing) -> dict[str, Any]:
 
 def _fin_set(fins: FinSet, plane: Plane, wing: ReferenceWing) -> dict[str, Any]:
     return {
-        "area_mm2": 1e6 * fins.area,
-        "arm_mm": 1e3 * fins.arm(wing),
+        "area_mm2": mm2(fins.area),
+        "arm_mm": mm(fins.arm(wing)),
         "volume_coefficient": fins.volume_coefficient(wing),
         "lift_slope_per_rad": plane.fin_slope,
         "yaw_stiffness_per_rad": plane.yaw_stiffness(wing.quarter_mac_x, 0.0),
@@ -147,9 +133,9 @@ def _fin_set(fins: FinSet, plane: Plane, wing: ReferenceWing) -> dict[str, Any]:
 def _balance(balance: Balance) -> dict[str, Any]:
     window = balance.window
     return {
-        "window_x_mm": [mm(window.forward) if window else None, mm(window.aft) if window else None],
+        "window_x_mm": [mm(window.forward), mm(window.aft)] if window else [None, None],
         "battery_x_mm": mm(balance.battery_x),
-        "ballast_g": 1e3 * balance.ballast,
+        "ballast_g": grams(balance.ballast),
         "manoeuvre_point_x_mm": mm(balance.manoeuvre_point),
         "states": [_state(row, apart=row.name == "no pod") for row in balance.rows],
     }
@@ -159,16 +145,16 @@ def _state(row: StateRow, *, apart: bool) -> dict[str, Any]:
     data: dict[str, Any] = {
         "name": row.name,
         "motor": row.motor,
-        "mass_g": 1e3 * row.mass,
-        "cg_x_mm": 1e3 * row.cg_x,
-        "cg_z_mm": 1e3 * row.cg_z,
+        "mass_g": grams(row.mass),
+        "cg_x_mm": mm(row.cg_x),
+        "cg_z_mm": mm(row.cg_z),
         "static_margin": row.static_margin,
         "landing_speed_km_h": km_h(row.landing_speed),
         "elevator_deg": degrees(row.elevator),
     }
     if apart:
         data["battery_x_mm"] = mm(row.battery_x)
-        data["ballast_g"] = 1e3 * row.ballast
+        data["ballast_g"] = grams(row.ballast)
     return data
 
 
@@ -178,14 +164,14 @@ def _thrust_line(case: Case) -> dict[str, Any]:
         return {}
     response = case.study.burn.response if case.study.burn else None
     return {
-        "downthrust_deg": math.degrees(line.downthrust),
+        "downthrust_deg": degrees(line.downthrust),
         "limited_by": line.limited_by,
         "states": [
             {
                 "motor": row.motor,
                 "state": row.state,
                 "thrust_N": row.thrust,
-                "arm_mm": 1e3 * row.arm,
+                "arm_mm": mm(row.arm),
                 "moment_N_m": row.moment,
                 **summary_burn.thrust_row(response, row.motor, row.state),
             }

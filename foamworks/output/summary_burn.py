@@ -10,9 +10,8 @@ from foamworks.study.flight.drag import Drag
 from foamworks.study.flight.gyro import GyroTable
 from foamworks.study.flight.power import Power
 from foamworks.study.flight.response import MotorResponse, Nearby, Response
-from foamworks.units import to_si
+from foamworks.units import degrees, km_h, mm, mm2
 
-DEGREE, KM_H = to_si(1, "angle"), to_si(1, "speed")
 MODELS: dict[FanModel, str] = {"constant power": "constant_power", "constant efflux": "constant_efflux"}
 
 
@@ -41,10 +40,10 @@ def thrust_row(response: Response | None, motor: str, state: str) -> dict[str, A
     hands_off, gyro = (answer.hands_off, answer.gyro) if answer else (None, None)
     return {
         "fan_moment_N_m": held.fan_moment if held else None,
-        "elevator_deg": _over(held.elevator if held else None, DEGREE),
-        "elevator_with_errors_deg": _over(held.worst_elevator if held else None, DEGREE),
-        "pitch_change_deg": _over(hands_off.pitch_change if hands_off else None, DEGREE),
-        "pitch_change_gyro_deg": _over(gyro.pitch_change if gyro else None, DEGREE),
+        "elevator_deg": degrees(held.elevator if held else None),
+        "elevator_with_errors_deg": degrees(held.worst_elevator if held else None),
+        "pitch_change_deg": degrees(hands_off.pitch_change if hands_off else None),
+        "pitch_change_gyro_deg": degrees(gyro.pitch_change if gyro else None),
         "peak_load_factor": hands_off.greatest_load if hands_off else None,
         "least_load_factor": hands_off.least_load if hands_off else None,
     }
@@ -60,15 +59,15 @@ def _answer(row: MotorResponse) -> dict[str, Any]:
     return {
         "motor": row.motor,
         "gyro_gain_s": row.gyro_gain,
-        "worst_error_deg": _over(angle, DEGREE),
-        "worst_error_cg_height_mm": 1e3 * height,
-        "worst_pitch_change_deg": _over(swing.pitch_change, DEGREE),
+        "worst_error_deg": degrees(angle),
+        "worst_error_cg_height_mm": mm(height),
+        "worst_pitch_change_deg": degrees(swing.pitch_change),
         "worst_least_load_factor": swing.least_load,
         "errors": [
             {
-                "downthrust_deg": _over(angle, DEGREE),
-                "cg_height_mm": 1e3 * height,
-                "pitch_change_deg": _over(swing.pitch_change, DEGREE),
+                "downthrust_deg": degrees(angle),
+                "cg_height_mm": mm(height),
+                "pitch_change_deg": degrees(swing.pitch_change),
                 "least_load_factor": swing.least_load,
             }
             for angle, height, swing in row.errors
@@ -80,10 +79,10 @@ def _answer(row: MotorResponse) -> dict[str, Any]:
 
 def _nearby(row: Nearby) -> dict[str, Any]:
     return {
-        "arm_mm": 1e3 * row.arm,
+        "arm_mm": mm(row.arm),
         "moment_N_m": row.moment,
         "static_margin": row.static_margin,
-        "pitch_change_deg": _over(row.pitch_change, DEGREE),
+        "pitch_change_deg": degrees(row.pitch_change),
     }
 
 
@@ -98,45 +97,45 @@ def _boost(row: MotorBoost, lit: int) -> dict[str, Any]:
         "peak_thrust_N": row.peak_thrust,
         "burn_s": row.burn,
         "thrust_to_weight": row.thrust_to_weight,
-        "entry_km_h": _over(run.entry if run else None, KM_H),
-        "peak_km_h": _over(run.peak if run else None, KM_H),
-        "peak_band_km_h": [edge / KM_H for edge in run.band] if run else [None, None],
+        "entry_km_h": km_h(run.entry if run else None),
+        "peak_km_h": km_h(run.peak if run else None),
+        "peak_band_km_h": [km_h(edge) for edge in run.band] if run else [None, None],
         "distance_m": run.burnout_distance if run else None,
-        "peak_constant_efflux_km_h": _over(run.other_model if run else None, KM_H),
+        "peak_constant_efflux_km_h": km_h(run.other_model if run else None),
         "peak_at_s": run.peak_time if run else None,
-        "burnout_km_h": _over(run.burnout if run else None, KM_H),
+        "burnout_km_h": km_h(run.burnout if run else None),
         "coast_end_s": run.end_time if run else None,
         "coast_end_m": run.end_distance if run else None,
         "acceleration_g": run.acceleration if run else None,
     }
     if out is not None:
         data["one_out_yaw_moment_N_m"] = out.moment
-        data["one_out_sideslip_deg"] = out.sideslip / DEGREE
-        data["one_out_least_speed_km_h"] = out.least_speed / KM_H
+        data["one_out_sideslip_deg"] = degrees(out.sideslip)
+        data["one_out_least_speed_km_h"] = km_h(out.least_speed)
     return data
 
 
 def _power(power: Power, design: Design) -> dict[str, Any]:
     drag, unit, pack = power.drag, power.drive, power.new_pack
     data: dict[str, Any] = {
-        "drag_area_mm2": _times(drag.whole if drag else None, 1e6),
-        "drag_area_modified_mm2": _times(power.modified, 1e6),
-        "level_speed_km_h": _over(power.level, KM_H),
+        "drag_area_mm2": mm2(drag.whole if drag else None),
+        "drag_area_modified_mm2": mm2(power.modified),
+        "level_speed_km_h": km_h(power.level),
         "current_A": unit.current if unit else None,
         "flight_time_s": power.flight_time,
-        "level_speed_band_km_h": [edge / KM_H for edge in power.band] if power.band else [None, None],
-        "level_speed_stock_km_h": _over(power.level_stock, KM_H),
+        "level_speed_band_km_h": [km_h(edge) for edge in power.band] if power.band else [None, None],
+        "level_speed_stock_km_h": km_h(power.level_stock),
         "volts_V": unit.volts if unit else None,
         "static_thrust_N": unit.thrust if unit else None,
         "current_limit_A": power.current_limit,
         "throttle_for_controller": power.throttle,
     }
     if design.camera is not None:
-        data["fairing_saves_km_h"] = _over(power.fairing_saves, KM_H)
+        data["fairing_saves_km_h"] = km_h(power.fairing_saves)
     battery = design.airframe.battery if design.airframe is not None else None
     if battery is not None and battery.stock is not None:
-        data["new_pack_gains_km_h"] = _over(pack.gained if pack else None, KM_H)
-        data["new_pack_landing_km_h"] = _over(pack.paid if pack else None, KM_H)
+        data["new_pack_gains_km_h"] = km_h(pack.gained if pack else None)
+        data["new_pack_landing_km_h"] = km_h(pack.paid if pack else None)
     return data
 
 
@@ -144,18 +143,18 @@ def _drag(power: Power, drag: Drag) -> dict[str, Any]:
     whole = power.modified
     return {
         "source": f'flight "{drag.flown.name}"' if drag.flown else "build-up from the geometry",
-        "bounds_mm2": [1e6 * drag.whole * (1 - drag.error[0]), 1e6 * drag.whole * (1 + drag.error[1])],
+        "bounds_mm2": [mm2(drag.whole * (1 - drag.error[0])), mm2(drag.whole * (1 + drag.error[1]))],
         "parts": [
-            {"part": name, "drag_area_mm2": 1e6 * area, "share": area / whole if whole else None}
+            {"part": name, "drag_area_mm2": mm2(area), "share": area / whole if whole else None}
             for name, area in power.parts.items()
         ],
         "flights": [
             {
                 "name": run.name,
                 "rung": run.rung,
-                "airspeed_km_h": run.speed / KM_H,
-                "airspeed_band_km_h": [edge / KM_H for edge in run.band],
-                **{f"drag_area_{MODELS[model]}_mm2": 1e6 * area for model, area in run.drag_area.items()},
+                "airspeed_km_h": km_h(run.speed),
+                "airspeed_band_km_h": [km_h(edge) for edge in run.band],
+                **{f"drag_area_{MODELS[model]}_mm2": mm2(area) for model, area in run.drag_area.items()},
             }
             for run in drag.runs
         ],
@@ -165,16 +164,8 @@ def _drag(power: Power, drag: Drag) -> dict[str, Any]:
 def _gyro(gyro: GyroTable) -> dict[str, Any]:
     return {
         "table": [
-            {"speed_km_h": round(row.speed / KM_H), "gain": row.gain, "boosted": row.boosted} for row in gyro.rows
+            {"speed_km_h": round(km_h(row.speed)), "gain": row.gain, "boosted": row.boosted} for row in gyro.rows
         ],
         "level_gain": gyro.level,
-        "boosted": [{"motor": m.motor, "speed_km_h": m.speed / KM_H, "gain": m.gain} for m in gyro.marks],
+        "boosted": [{"motor": m.motor, "speed_km_h": km_h(m.speed), "gain": m.gain} for m in gyro.marks],
     }
-
-
-def _over(value: float | None, unit: float) -> float | None:
-    return None if value is None else value / unit
-
-
-def _times(value: float | None, factor: float) -> float | None:
-    return None if value is None else value * factor

@@ -7,6 +7,7 @@ from foamworks.checks.case import Case
 from foamworks.physics.modes import Mode
 from foamworks.study.inertia import own_inertia, state_inertia
 from foamworks.study.lateral import LateralRow
+from foamworks.units import km_h
 
 
 def section(case: Case) -> dict[str, Any]:
@@ -52,7 +53,7 @@ def _lateral(row: LateralRow) -> dict[str, Any]:
     return {
         "model": row.model,
         "flight": row.flight,
-        "speed_km_h": 3.6 * row.speed,
+        "speed_km_h": km_h(row.speed),
         "dutch_roll": _mode(row.dutch_roll),
         "spiral": _mode(row.spiral),
     }

@@ -3,6 +3,7 @@
 from typing import Any
 
 from foamworks.checks.case import Case
+from foamworks.units import km_h, megapascals
 
 
 def section(case: Case) -> dict[str, Any]:
@@ -11,9 +12,9 @@ def section(case: Case) -> dict[str, Any]:
     strength, ignition = case.study.strength, case.study.ignition
     if strength is not None:
         data["strength"] = {
-            "flutter_speed_km_h": None if strength.flutter is None else 3.6 * strength.flutter,
-            "fin_root_stress_MPa": None if strength.fin is None else 1e-6 * strength.fin.stress,
-            "wing_load_factor": None if strength.wing is None else strength.wing.stands,
+            "flutter_speed_km_h": km_h(strength.flutter),
+            "fin_root_stress_MPa": megapascals(strength.fin.stress) if strength.fin else None,
+            "wing_load_factor": strength.wing.stands if strength.wing else None,
         }
     if ignition is not None:
         data["ignition"] = {

@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from foamworks.output.texts import number, percent, unit_of, with_unit
+from foamworks.output.texts import unit_of
+from foamworks.units import number, said, with_unit
 
 # key -> words, where the key's own words would not do
 WORDS = {
@@ -111,7 +112,7 @@ def words_of(key: str) -> tuple[str, str, int | None]:
 def cell(key: str, value: Any) -> str:
     """Write one value, without its unit."""
     if key in FRACTIONS and not isinstance(value, str):
-        return percent(value)
+        return said(value, "%", 1)
     if isinstance(value, Sequence) and not isinstance(value, str):
         joint = " x " if key == "box_mm" else " to "
         return joint.join(number(entry, words_of(key)[2]) for entry in value)

@@ -1,13 +1,9 @@
-"""The cautions in our words, and how a number is written: used by summaries, cards, sheets and the report."""
-
-import math
-from typing import Any
+"""The cautions in our words, and how a key of the JSON is written: used by summaries, cards, sheets and the report."""
 
 from foamworks.design.model import Design
 
 # which tool may cut the board
 CUTTING = "knife or needle; a laser only where the workshop's written rules allow this very foam"
-NOT_KNOWN = "not known"
 STAMP_WORDS = "does not pass"
 
 # what every page, sheet and card of the booster carries
@@ -77,43 +73,3 @@ def unit_of(key: str) -> tuple[str, str, int | None]:
     unit, decimals = UNITS.get(ending, ("", None))
     words = key[: len(key) - len(ending)].replace("_", " ")
     return words, unit, decimals
-
-
-def number(value: Any, decimals: int | None = None) -> str:
-    """Write a number for people; None and what is not finite are said to be not known.
-
-    >>> number(None), number(12.0, 1), number(0.05069983, None), number(-0.0001, 1)
-    ('not known', '12.0', '0.0507', '0.0')
-    """
-    if value is None or (isinstance(value, float) and not math.isfinite(value)):
-        return NOT_KNOWN
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, str):
-        return value
-    if decimals is None:
-        return f"{value:d}" if isinstance(value, int) else _significant(value)
-    text = f"{value:.{decimals}f}"
-    return text.lstrip("-") if float(text) == 0 else text
-
-
-def with_unit(value: Any, unit: str, decimals: int | None = None) -> str:
-    """Write a number and its unit."""
-    text = number(value, decimals)
-    return text if text == NOT_KNOWN or not unit else f"{text} {unit}"
-
-
-def percent(fraction: float | None) -> str:
-    """Write a fraction in percent.
-
-    >>> percent(0.1117)
-    '11.2 %'
-    """
-    return NOT_KNOWN if fraction is None else f"{number(100 * fraction, 1)} %"
-
-
-def _significant(value: float) -> str:
-    if value == 0:
-        return "0"
-    places = 2 - math.floor(math.log10(abs(value)))
-    return number(value, min(max(places, 0), 8))

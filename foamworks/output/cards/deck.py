@@ -14,8 +14,9 @@ from foamworks.design.model import Design
 from foamworks.errors import OutputError
 from foamworks.output.cards.pages import Block, Card, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
-from foamworks.output.texts import CUTTING, NOT_KNOWN, booster, cautions, number, percent, with_unit
+from foamworks.output.texts import CUTTING, booster, cautions
 from foamworks.study.flight.rungs import BATTERY, CAMERA, POD, STOCK, TWIN_FINS, Rung, rung_balance, rungs
+from foamworks.units import NOT_KNOWN, number, said, with_unit
 
 WIND = "wind under 3 m/s along the runway"  # common practice, no source
 HEIGHT = "50 m or more before any change of power"  # common practice, no source
@@ -293,7 +294,7 @@ def _balance_rows(case: Case, rung: Rung) -> list[tuple[str, str]]:
     state = rung_balance(case.design, balance, aero, wing, rung)
     rows = [("mass", with_unit(1000 * state.mass, "g", 0)), ("CG, x", with_unit(1000 * state.cg_x, "mm", 1))]
     if state.static_margin is not None:
-        rows.append(("static margin", percent(state.static_margin)))
+        rows.append(("static margin", said(state.static_margin, "%", 1)))
     return rows
 
 

@@ -7,10 +7,9 @@ worked out with the formulas of `physics.beam`, so that card and program cannot 
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
 from foamworks.output.cards.pages import Block, Card, ticks, writes
-from foamworks.output.texts import with_unit
 from foamworks.parts.density import board_named
 from foamworks.physics.beam import modulus_from_bending, shear_modulus_from_twist
-from foamworks.units import STANDARD_GRAVITY
+from foamworks.units import STANDARD_GRAVITY, with_unit
 
 THICKNESS = 0.005  # m, of the example's strip: the common foam board
 # the examples' numbers are of the size that paper-faced board of 5 mm gives (ours)

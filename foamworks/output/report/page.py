@@ -16,8 +16,9 @@ from foamworks.output.overview import overview_svg
 from foamworks.output.placement_chart import found_map, placement_chart
 from foamworks.output.report.scene import scene
 from foamworks.output.tables import Table
-from foamworks.output.texts import cautions, number, percent, with_unit
+from foamworks.output.texts import cautions
 from foamworks.study.placement import PlacementMap, best_place
+from foamworks.units import number, said, with_unit
 
 HERE = Path(__file__).parent
 VERDICTS = ("fail", "caution", "unknown", "pass")
@@ -220,7 +221,9 @@ def _fins(data: Mapping[str, Any]) -> Section:
         made.append(tables.pairs("One new fin", each))
     ratio = fins.get("same_area_yaw_stiffness_ratio")
     words = (
-        "" if ratio is None else f'"The same area" would have given {percent(ratio)} of the original\'s yaw stiffness.'
+        ""
+        if ratio is None
+        else f'"The same area" would have given {said(ratio, "%", 1)} of the original\'s yaw stiffness.'
     )
     return "Fins", words, made
 
