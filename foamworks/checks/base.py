@@ -1,14 +1,127 @@
-"""A finding: what was checked, on what, the verdict, the number and its limit, why, and what would cure it."""
+"""A check is a record, declared once; a finding is what it says of one subject.
+
+A check measures in SI and speaks in its unit. What a finding proposes is data; its `cure` is the words joined.
+"""
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal, get_args
+
+from foamworks.units import FACTORS
 
 Verdict = Literal["pass", "caution", "fail", "unknown"]
+Thing = Literal["fins", "pod", "prints", "sheets", "balance", "power", "ignition", "camera", "flight"]
+Cause = Literal[
+    "balance",
+    "thrust line",
+    "motor",
+    "fins",
+    "pod",
+    "ignition",
+    "speed",
+    "strength",
+    "camera",
+    "board",
+    "measures",
+]
+When = Literal["bench", "first flight", "boost"]
+Kind = Literal["set", "bench", "fly", "measure"]
 
+VERDICTS: tuple[Verdict, ...] = ("fail", "caution", "unknown", "pass")  # worst first: the order everywhere
 OURS = "ours"
 CUSTOM = "common practice, no source"
 MEMORY = "from memory"
+GEOMETRY = "geometry"
+OR = "; or "  # between the words of one finding's proposals
+# what one of each unit is in SI; what is counted, or told as a multiple, is what it is
+_IN_SI = {unit: factor for row in FACTORS.values() for unit, factor in row.items()} | {
+    **dict.fromkeys(("x", "x weight", "parts", "pieces", "numbers", "per rad", "C"), 1.0),
+    "g mm": 1e-6,
+}
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """One thing that would help: in words, and as edits of the design file where it can be typed."""
+
+    words: str
+    kind: Kind = "bench"
+    edits: tuple[Any, ...] = ()
+
+
+Cure = str | Proposal | Sequence[Proposal]
+LateCure = Cure | Callable[[], Cure]  # worked out only where the verdict is not a pass
+
+
+@dataclass(frozen=True)
+class Check:
+    """What is known of a check before anything is measured.
+
+    `decimals` are those of its number on a page, None for as many as count. `concerns` are the things made, or the
+    parts of the flight, that it stamps when it fails; `cause` is the one word under which the answer gathers it; `when`
+    is when it matters. `inherent` marks what no change of the design takes away. With `plain` its numbers are given in
+    `unit` already: parts are drawn in mm, a load factor is a multiple of the weight.
+    """
+
+    name: str
+    unit: str
+    decimals: int | None
+    source: str
+    concerns: frozenset[Thing]
+    cause: Cause
+    when: When
+    inherent: bool = False
+    plain: bool = False
+
+    def finding(
+        self,
+        verdict: Verdict,
+        subject: str,
+        *,
+        why: str,
+        value: float | None = None,
+        limit: float | None = None,
+        cure: LateCure = "",
+        source: str | None = None,
+        unit: str | None = None,
+    ) -> "Finding":
+        """Say what was found on a subject; value and limit in SI. `source`, `unit` where not the record's."""
+        shown = self.unit if unit is None else unit
+        factor = 1.0 if self.plain else _IN_SI[shown]
+        given = "" if callable(cure) and verdict == "pass" else cure() if callable(cure) else cure
+        proposals = _proposals(given, "measure" if verdict == "unknown" else "bench")
+        return Finding(
+            check=self.name,
+            subject=subject,
+            verdict=verdict,
+            value=None if value is None else value / factor,
+            limit=None if limit is None else limit / factor,
+            unit=shown,
+            why=why,
+            cure=OR.join(proposal.words for proposal in proposals),
+            source=self.source if source is None else source,
+            record=self,
+            proposals=proposals,
+        )
+
+    def passes(
+        self, subject: str, *, why: str, value: float | None = None, limit: float | None = None, **more: str
+    ) -> "Finding":
+        """Say that there is nothing to mend."""
+        return self.finding("pass", subject, why=why, value=value, limit=limit, **more)
+
+    def unknown(self, subject: str, *, why: str, measure: str, unit: str | None = None) -> "Finding":
+        """Say what one more measurement would answer."""
+        return self.finding("unknown", subject, why=why, cure=measure, source="not measured", unit=unit)
+
+
+def _proposals(cure: Cure, kind: Kind) -> tuple[Proposal, ...]:
+    if isinstance(cure, Proposal):
+        return (cure,)
+    if isinstance(cure, str):
+        return (Proposal(cure, kind),) if cure else ()
+    return tuple(cure)
 
 
 @dataclass(frozen=True)
@@ -24,20 +137,56 @@ class Finding:
     why: str
     cure: str
     source: str
+    record: Check | None = field(default=None, repr=False)
+    proposals: tuple[Proposal, ...] = field(default=(), repr=False)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Give what the JSON tells of it, in the order of the contract."""
+        told = ("check", "subject", "verdict", "value", "limit", "unit", "why", "cure", "source")
+        row = {name: getattr(self, name) for name in told}
+        if self.record is None:
+            return row
+        concerns = [thing for thing in get_args(Thing) if thing in self.record.concerns]
+        kinds = {"concerns": concerns, "cause": self.record.cause, "when": self.record.when}
+        return {**row, **kinds, "inherent": self.record.inherent}
+
+
+def about(*things: Thing) -> frozenset[Thing]:
+    """Give the things that a check concerns."""
+    return frozenset(things)
+
+
+def judged(
+    value: float,
+    *,
+    fail_below: float = -math.inf,
+    caution_below: float = -math.inf,
+    fail_above: float = math.inf,
+    caution_above: float = math.inf,
+) -> Verdict:
+    """Turn a measurement and its limits into a verdict; on a limit it still passes.
+
+    >>> judged(1.3, fail_below=1.2, caution_below=1.5), judged(1.5, caution_below=1.5), judged(3.0, fail_above=2.0)
+    ('caution', 'pass', 'fail')
+    """
+    if value < fail_below or value > fail_above:
+        return "fail"
+    return "caution" if value < caution_below or value > caution_above else "pass"
+
+
+def missed(verdict: Verdict, limit: float, wanted: float) -> float:
+    """Give the limit to show: a caution has missed what is wanted, not the limit that fails."""
+    return wanted if verdict == "caution" else limit
 
 
 def at_least(value: float, limit: float, caution: float | None = None) -> Verdict:
     """Judge a value that must not be below `limit`; below `caution` it is marginal."""
-    if value < limit:
-        return "fail"
-    return "caution" if caution is not None and value < caution else "pass"
+    return judged(value, fail_below=limit, caution_below=-math.inf if caution is None else caution)
 
 
 def at_most(value: float, limit: float, caution: float | None = None) -> Verdict:
     """Judge a value that must not be above `limit`; above `caution` it is marginal."""
-    if value > limit:
-        return "fail"
-    return "caution" if caution is not None and value > caution else "pass"
+    return judged(value, fail_above=limit, caution_above=math.inf if caution is None else caution)
 
 
 def round_up(value: float, digits: int = 0) -> float:

@@ -4,7 +4,6 @@ A part of the study that the design does not ask for is absent; a number that co
 """
 
 import math
-from dataclasses import asdict
 from typing import Any
 
 from foamworks.aircraft.aero import Aero, Plane
@@ -45,7 +44,7 @@ def as_dict(case: Case) -> dict[str, Any]:
     data |= summary_stability.section(case)
     data |= summary_strength.section(case)
     data["parts"] = [_part(part) for part in case.parts.all()]
-    data["findings"] = [asdict(finding) for finding in case.findings]
+    data["findings"] = [finding.as_dict() for finding in case.findings]
     tidy: dict[str, Any] = plain(data)
     return tidy
 
