@@ -13,7 +13,7 @@ from foamworks.design import quantity as q
 from foamworks.design.additions import Ballast, Camera, Fins, Gyro, Ignition, Motor, Pod
 from foamworks.design.airframe import Airframe, Flight
 from foamworks.design.table import Table
-from foamworks.design.workshop import Board, Cut, Cutting, Printer, Weighed
+from foamworks.design.workshop import Board, Build, Cut, Cutting, Printer, Weighed
 
 
 class Flying(Table):
@@ -49,6 +49,7 @@ class Design(Table):
     boards: tuple[Board, ...] = Field(default=(), max_length=50)
     cutting: Cutting = Cutting()
     printer: Printer | None = None
+    build: Build = Build()
     field: Flying = Flying()
     limits: Limits = Limits()
     weighed: tuple[Weighed, ...] = Field(default=(), max_length=500)

@@ -18,6 +18,7 @@ from foamworks.design.table import (
     whole,
 )
 from foamworks.design.wording import Misfit, milli
+from foamworks.units import to_si
 
 _SIDE = q.Quantity("length", 0, 20_000, above=True)
 _SIDE_OR_NONE = q.Quantity("length", 0, 20_000)
@@ -53,6 +54,12 @@ def _line(value: object) -> tuple[tuple[float, float], ...]:
 
 _LINE_SCHEMA = {"type": "array", "minItems": 2, "items": {"type": "array", "minItems": 2, "maxItems": 2}}
 Line = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_line), WithJsonSchema(_LINE_SCHEMA)]
+
+
+class Build(Table):
+    """What was done, or will be, at the bench: each key is named by the finding that asks for it."""
+
+    angle_error: Annotated[float, q.Quantity("angle", 0.1, 10)] = to_si(1, "angle")
 
 
 class Score(Table):

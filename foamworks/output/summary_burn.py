@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from foamworks.aircraft.thrust_line import IGNITION
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
 from foamworks.physics.fan import FanModel
@@ -46,7 +47,14 @@ def thrust_row(response: Response | None, motor: str, state: str) -> dict[str, A
         "pitch_change_gyro_deg": degrees(gyro.pitch_change if gyro else None),
         "peak_load_factor": hands_off.greatest_load if hands_off else None,
         "least_load_factor": hands_off.least_load if hands_off else None,
+        **(_height(answer) if state == IGNITION else {}),
     }
+
+
+def _height(answer: MotorResponse | None) -> dict[str, Any]:
+    """Give what the whole burn costs in height, on the row of the ignition that begins it."""
+    lost, entry = (answer.height_lost, answer.entry_height) if answer else ([None] * 3, None)
+    return {"height_lost_m": list(lost), "entry_height_m": entry}
 
 
 def answers(response: Response | None) -> list[dict[str, Any]]:

@@ -31,7 +31,8 @@ STABLE = 2.0  # step times the fastest mode; the march is stable up to 2.6 at an
 FINEST = 0.001  # s, the shortest step worth marching
 ROUGH_STEP = 0.1  # s, of the estimate of the speed
 DIVE = 1.15  # margin over it
-BUILDING_ANGLES = (-2.0, -1.0, 0.0, 1.0, 2.0)  # deg, how far a glued mount misses (common practice, no source)
+ANGLE_ERROR = math.radians(1.0)  # how far a glued mount misses its angle, one standard deviation (as below)
+BUILDING_ANGLES = (-2.0, -1.0, 0.0, 1.0, 2.0)  # times that error (common practice, no source)
 HEIGHT_ERRORS = (-0.005, 0.0, 0.005)  # m, how far a hung model's centre of gravity is misjudged (as above)
 
 
@@ -92,6 +93,8 @@ class Response(NamedTuple):
 
     pitch_change [rad] at the 5 % end of the burn; load factors are lift over weight, greatest and least to 0.3 s after
     the curve. Series: time [s]; forward, down [m/s]; rate [rad/s]; attitude [rad]; load_factor; booster_moment [N m].
+    At the end of the thrust curve, one entry a case: height_lost since ignition [m], downward positive; path [rad], the
+    way flown against the horizon, upward positive; speed [m/s].
     """
 
     pitch_change: Floats
@@ -104,6 +107,9 @@ class Response(NamedTuple):
     attitude: Floats
     load_factor: Floats
     booster_moment: Floats
+    height_lost: Floats
+    path: Floats
+    speed: Floats
 
 
 class _Burn(NamedTuple):
@@ -172,12 +178,12 @@ def downthrust_through(*, aft: float, above: float) -> float:
     return math.atan2(above, aft)
 
 
-def building_errors() -> tuple[Floats, Floats]:
+def building_errors(angle: float = ANGLE_ERROR) -> tuple[Floats, Floats]:
     """Fifteen errors of downthrust [rad] and of the nozzle's height above the centre of gravity [m].
 
-    Row 7 is without error.
+    `angle` [rad]: one standard deviation of the built angle. Row 7 is without error; 4 and 10 are one angle off.
     """
-    angles, heights = np.meshgrid(np.radians(BUILDING_ANGLES), HEIGHT_ERRORS, indexing="ij")
+    angles, heights = np.meshgrid(angle * np.array(BUILDING_ANGLES), HEIGHT_ERRORS, indexing="ij")
     return angles.ravel(), heights.ravel()
 
 
@@ -376,9 +382,13 @@ def _summed_up(booster: Booster, air: _Air, burn: _Burn, states: Vectors, time: 
     moment = np.concatenate([burn.moment[:1], burn.moment[2::3]])
     load = air.q * np.abs(velocity) ** 2 * _lift(air, velocity, rate)[0] / (mass * STANDARD_GRAVITY)
     end = burn_window(time=booster.time, thrust=booster.thrust)[1]
-    change = [float(np.interp(end, time, attitude[:, case])) for case in range(attitude.shape[1])]
+    way = velocity * np.exp(1j * attitude)  # forward + i up, seen from the ground
+    steps = np.diff(time)[:, None]
+    height = np.concatenate([np.zeros((1, way.shape[1])), np.cumsum(steps * (way[1:] + way[:-1]).imag / 2, axis=0)])
+    out = float(np.asarray(booster.time, dtype=float)[-1])
+    across, up = _at(out, time, way.real), _at(out, time, way.imag)
     return Response(
-        pitch_change=np.array(change),
+        pitch_change=_at(end, time, attitude),
         greatest_load=load.max(axis=0),
         least_load=load.min(axis=0),
         time=time,
@@ -388,4 +398,32 @@ def _summed_up(booster: Booster, air: _Air, burn: _Burn, states: Vectors, time: 
         attitude=attitude,
         load_factor=load,
         booster_moment=moment,
+        height_lost=-_at(out, time, height),
+        path=np.arctan2(up, across),
+        speed=np.hypot(across, up),
     )
+
+
+def _at(moment: float, time: Floats, series: Floats) -> Floats:
+    """Read each case's series at one moment [s]."""
+    return np.array([float(np.interp(moment, time, case)) for case in series.T])
+
+
+def entry_height(*, lost: float, speed: float, path: float, load: float, reaction: float = 1.0) -> float:
+    """Height [m] at which to light a motor: what the burn loses, the pilot's reaction, and the pull-out's arc.
+
+    lost [m] at the end of the burn, downward positive; there the speed [m/s] and the path [rad] against the horizon,
+    upward positive; `load` [g] of the pull-out, above 1; reaction [s]. The arc of radius V^2/(g (n - 1)) takes
+    R (1 - cos path) to level out (its least n, at the bottom of the arc, counted all along). Source: circular motion.
+    A path that climbs asks for no pull-out; the height is never below 0.
+
+    >>> round(entry_height(lost=30.0, speed=60.0, path=math.radians(-30), load=4.0), 1)
+    76.4
+    """
+    positive(speed=speed)
+    if not load > 1:
+        raise PhysicsError(f"load = {load:g} g: a pull-out needs more than 1")
+    if path >= 0:
+        return max(lost, 0.0)
+    radius = speed**2 / (STANDARD_GRAVITY * (load - 1))
+    return max(lost + speed * math.sin(-path) * reaction + radius * (1 - math.cos(path)), 0.0)

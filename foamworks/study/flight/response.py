@@ -31,6 +31,8 @@ from foamworks.study.inertia import state_inertia
 
 Floats = NDArray[np.float64]
 GYRO_SHARE = 1.0  # of the model's own pitch damping that the stated gyro adds at entry speed (ours)
+PULL_OUT = 4.0  # g, of the pull-out after the burn: what a foam wing is asked for without thought (ours)
+LEAST_PULL = 1.5  # g: a wing that lifts less at the end of a burn is past its stall speed all along
 STEP = 0.05  # s; the march shortens it where the pitching is faster
 AFTER = 0.1  # s flown on after the burn
 NEARBY = 0.010  # m, the step that "lower" and "further aft" mean
@@ -52,11 +54,21 @@ class Held:
 
 @dataclass(frozen=True)
 class Swing:
-    """How one case answers a burn: pitch change [rad] at its end, least and greatest load factor."""
+    """How one case answers a burn: pitch change [rad] at its end, least and greatest load factor.
+
+    At the end of the thrust curve: height lost [m], downward positive; path against the horizon [rad]; speed [m/s].
+    """
 
     pitch_change: float
     least_load: float
     greatest_load: float
+    height_lost: float
+    path: float
+    speed: float
+
+    def entry_height(self, load: float) -> float:
+        """Height to light the motor at [m] for this case, pulled out at a load factor after one second."""
+        return pitch.entry_height(lost=self.height_lost, speed=self.speed, path=self.path, load=load)
 
 
 @dataclass(frozen=True)
@@ -71,7 +83,10 @@ class Nearby:
 
 @dataclass(frozen=True)
 class MotorResponse:
-    """One motor's burn: hands off, with the gyro, with building errors (angle [rad], height [m], answer), nearby."""
+    """One motor's burn: hands off, with the gyro, with building errors (angle [rad], height [m], answer), nearby.
+
+    pull_out: the load factor that the pull-out after the burn is reckoned with.
+    """
 
     motor: str
     hands_off: Swing
@@ -80,11 +95,28 @@ class MotorResponse:
     errors: tuple[tuple[float, float, Swing], ...]
     lower: Nearby
     aft: Nearby
+    pull_out: float
 
     @property
     def worst(self) -> tuple[float, float, Swing]:
         """The building error with the greatest pitch change."""
         return max(self.errors, key=lambda row: abs(row[2].pitch_change))
+
+    @property
+    def one_off(self) -> tuple[Swing, Swing]:
+        """The angle built one error short, and one too great, the height as designed."""
+        return self.errors[4][2], self.errors[10][2]
+
+    @property
+    def height_lost(self) -> tuple[float, float, float]:
+        """Height lost in the burn [m]: as designed, one error of the angle off, and the most of all errors."""
+        one = max(swing.height_lost for swing in self.one_off)
+        return self.hands_off.height_lost, one, max(swing.height_lost for *_, swing in self.errors)
+
+    @property
+    def entry_height(self) -> float:
+        """The height to light the motor at [m], whichever building error was made."""
+        return max(swing.entry_height(self.pull_out) for *_, swing in self.errors)
 
 
 @dataclass(frozen=True)
@@ -180,7 +212,7 @@ def moments_with_errors(design: Design, powered: Powered) -> Floats:
     pod = design.pod
     if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str):
         return np.array([])
-    angles, heights = pitch.building_errors()
+    angles, heights = pitch.building_errors(design.build.angle_error)
     tilts = pod.downthrust + angles
     x, z = powered.cg((pod.nozzle.x, pod.nozzle.z), tilts)
     return pitch.pitching_moment(
@@ -228,7 +260,7 @@ class _Case:
         model = self._model()
         if model is None or pod is None or pod.nozzle is None or isinstance(pod.downthrust, str):
             return None
-        angles, heights = pitch.building_errors()
+        angles, heights = pitch.building_errors(self.design.build.angle_error)
         gain = self._gain(model)
         lower, aft = self._moved(0.0, -NEARBY), self._moved(NEARBY, 0.0)
         time, thrust = motor_curve(self.design, self.motor)
@@ -250,7 +282,15 @@ class _Case:
             return None
         swings = [
             Swing(*map(float, case))
-            for case in zip(result.pitch_change, result.least_load, result.greatest_load, strict=True)
+            for case in zip(
+                result.pitch_change,
+                result.least_load,
+                result.greatest_load,
+                result.height_lost,
+                result.path,
+                result.speed,
+                strict=True,
+            )
         ]
         return MotorResponse(
             motor=self.motor.name,
@@ -260,7 +300,14 @@ class _Case:
             errors=tuple(zip(map(float, angles), map(float, heights), swings[:15], strict=True)),
             lower=self._nearby(lower, swings[16]),
             aft=self._nearby(aft, swings[17]),
+            pull_out=self._pull_out(swings[7].speed),
         )
+
+    def _pull_out(self, speed: float) -> float:
+        """Load factor of the pull-out: what the wing can lift at this speed, at most what one asks of foam."""
+        lift = trim.lift_coefficient(mass=self.row.mass, speed=speed, density=self.density, area=self.wing.area)
+        most = self.design.airframe.wing.max_lift if self.design.airframe and self.design.airframe.wing else lift
+        return max(min(PULL_OUT, most / lift), LEAST_PULL)
 
     def _model(self) -> pitch.Model | None:
         row, plane, wing = self.row, self.plane, self.wing
