@@ -232,7 +232,7 @@ def _print_findings(data: dict[str, Any]) -> None:
             print(_wrapped(finding["why"]))
             if finding["cure"]:
                 print(_wrapped("-> " + finding["cure"]))
-    passed = sorted({f["check"] for f in findings if f["verdict"] == "pass"})
+    passed = sorted({f["check"] for f in findings} - {f["check"] for f in findings if f["verdict"] != "pass"})
     if passed:
         print(_wrapped("pass: " + ", ".join(passed), indent=0))
     print(_counts(data))

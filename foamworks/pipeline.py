@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from foamworks.checks import judge_layout, judged
 from foamworks.checks.case import Case
+from foamworks.checks.stamp import stamp
 from foamworks.design.load import load
 from foamworks.errors import DesignError
 
@@ -73,7 +74,8 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
     with whole_folder(out, path.stem) as place:  # first of all: an --out that cannot be used costs no search
         if options.wants(SHEETS_FOR) and case.parts.boards:
             laid = _lay_out(case, options)
-            case = replace(case, findings=(*case.findings, *judge_layout(case, laid)))
+            case = replace(case, findings=judge_layout(case, laid))
+            laid = laid.stamped(stamp(case, {"fins", "sheets"}))
         data = writing.write_all(
             case,
             laid,
@@ -91,7 +93,6 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
 
 
 def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":
-    from foamworks.checks.stamp import stamp
     from foamworks.output.sheets import kept_layout
     from foamworks.parts.board.layout import lay_out
 
@@ -104,7 +105,6 @@ def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":
         case.design,
         case.parts,
         title=case.name,
-        stamp=stamp(case, {"fins", "sheets"}),
         kept=kept,
         improve=options.improve,
         progress=shown if options.progress is not None else None,

@@ -8,7 +8,9 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import pytest
+from pypdf import PdfReader
 
 from foamworks import pipeline
 from foamworks.output import writing
@@ -121,3 +123,29 @@ def test_what_the_full_build_promises_is_there_and_reads_back(tmp_path: Path) ->
     for name in ("report.html", "overview.svg", "cards.pdf", "assembly.step", "summaries/fins.md", "summaries/pod.md",
                  "summaries/sheets.md", "summaries/balance.md"):  # fmt: skip
         assert (folder / name).stat().st_size > 0
+
+
+OFFCUT = """
+[[boards]]
+name = "board"
+thickness = 5
+sheet = [{ outline = [[0,0],[320,0],[320,320],[0,320]] }]
+[[cuts]]
+name = "plate"
+rectangle = [160, 160]
+count = 3
+"""
+
+
+def test_a_layout_that_fails_is_stamped_on_every_sheet_and_passes_nowhere(tmp_path: Path) -> None:
+    path = tmp_path / "plates.toml"
+    path.write_text(OFFCUT)
+    data, folder = build(path, tmp_path / "out", only=frozenset({"sheets"}))
+    assert {f["verdict"] for f in data["findings"] if f["check"] == "sheet-fit"} == {"fail"}
+    (dxf,) = folder.glob("sheets/*.dxf")
+    (svg,) = folder.glob("sheets/*.svg")
+    (pdf,) = folder.glob("sheets/*.pdf")
+    texts = [entity.dxf.text for entity in ezdxf.readfile(dxf).modelspace().query("TEXT")]
+    assert "DOES NOT PASS" in texts
+    assert "DOES NOT PASS" in svg.read_text()
+    assert all("DOES NOT PASS" in page.extract_text() for page in PdfReader(pdf).pages)

@@ -9,8 +9,8 @@ from shapely import Polygon
 
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
+from foamworks.checks.sheets import judge_layout
 from foamworks.checks.stamp import STAMP, stamp
-from foamworks.checks.workshop import judge_layout
 from foamworks.parts.board.layout import LaidOut, LeftOver, lay_out
 from foamworks.parts.board.webs import least_web
 from foamworks.pipeline import check
@@ -293,7 +293,7 @@ def test_a_sheet_that_is_hardly_begun_is_not_blamed(tmp_path: Path) -> None:
 
 def test_what_found_no_place_fails_once(tmp_path: Path) -> None:
     case = case_of(tmp_path, BOARD, cut("disc = 50"))
-    laid = LaidOut((), (LeftOver("part", 2, "no sheet left"), LeftOver("part", 1, "no offcut left")))
+    laid = LaidOut((), (LeftOver("board", "part", 2, "no sheet left"), LeftOver("board", "part", 1, "no offcut left")))
     found = by_subject(judge_layout(case, laid))["sheet-fit", "part"]
     assert (found.verdict, found.value) == ("fail", 3)
     assert "no sheet left; no offcut left" in found.why
@@ -302,7 +302,7 @@ def test_what_found_no_place_fails_once(tmp_path: Path) -> None:
 def test_a_part_too_large_for_its_sheet_is_not_named_again_by_the_layout(tmp_path: Path) -> None:
     case, laid = laid_out(tmp_path, BOARD, cut("rectangle = [700, 50]"))
     assert [row.part for row in laid.left_over] == ["part"]
-    together = replace(case, findings=(*case.findings, *judge_layout(case, laid)))
+    together = replace(case, findings=judge_layout(case, laid))
     assert by_subject(together.findings)["sheet-fit", "part"].verdict == "fail"
 
 
@@ -311,6 +311,67 @@ def test_a_part_too_large_for_its_sheet_is_not_named_again_by_the_layout(tmp_pat
     [("rectangle = [259, 190]", False), ("rectangle = [190, 259]", False), ("rectangle = [191, 191]", True)],
 )
 def test_a_template_larger_than_a_page_is_joined(tmp_path: Path, shape: str, split: bool) -> None:
-    case = case_of(tmp_path, BOARD, cut(shape))
-    found = by_subject(judge_layout(case, LaidOut()))  # trade's table: 190 x 259 mm fit A4 and Letter
+    case, laid = laid_out(tmp_path, BOARD, cut(shape))
+    found = by_subject(judge_layout(case, laid))  # trade's table: 190 x 259 mm fit A4 and Letter
     assert (("tile-split", "paper templates") in found) == split
+
+
+def test_a_template_of_a_part_that_found_no_sheet_is_not_spoken_of(tmp_path: Path) -> None:
+    case, laid = laid_out(tmp_path, BOARD, cut("rectangle = [700, 50]"), cut("disc = 40", name="disc"))
+    assert not [finding for finding in judge_layout(case, laid) if finding.check == "tile-split"]
+
+
+# --- what the area tells before anything is laid out ---
+
+OFFCUTS = BOARD.replace("[400, 600]", "[{ outline = [[0,0],[320,0],[320,320],[0,320]], count = %d }]")
+PLATES = "rectangle = [150, 150]\ncount = %d"
+
+
+@pytest.mark.parametrize(
+    ("offcuts", "plates", "verdict"),
+    # inside the margin 308 mm are square: four plates of 150 with 2 mm between lie on one, five take 1,155 of 961 cm2
+    [(1, 4, "unknown"), (1, 5, "fail"), (2, 8, "unknown"), (2, 9, "fail")],
+)
+def test_the_area_alone_fails_what_cannot_be_laid_out(tmp_path: Path, offcuts: int, plates: int, verdict: str) -> None:
+    found = judged(tmp_path, OFFCUTS % offcuts, cut(PLATES % plates))["sheet-fit", "board"]
+    assert found.verdict == verdict
+    if verdict == "unknown":
+        assert (found.value, found.cure) == (plates / 4, "run foamworks build with this design")
+
+
+@pytest.mark.parametrize(("pieces", "least"), [(1, 1), (4, 1), (5, 2), (8, 2), (9, 3)])
+def test_the_area_asks_for_a_least_number_of_sheets(tmp_path: Path, pieces: int, least: int) -> None:
+    # 588 x 388 mm inside the margin with half a gap all round are 230,100 mm2; 292 x 192 with theirs about 57,035
+    found = judged(tmp_path, BOARD, cut(f"rectangle = [292, 192]\ncount = {pieces}"))["sheet-fit", "board"]
+    assert (found.verdict, found.value) == ("pass", least)
+
+
+def test_the_largest_offcuts_count_first(tmp_path: Path) -> None:
+    sheets = BOARD.replace("[400, 600]", "[[400, 600], { outline = [[0,0],[900,0],[900,700],[0,700]] }]")
+    found = judged(tmp_path, sheets, cut("rectangle = [300, 300]\ncount = 6"))["sheet-fit", "board"]
+    assert (found.verdict, found.value) == ("pass", 1)  # six of 0.09 m2 and one offcut of 0.61 m2
+
+
+def test_the_layout_stands_in_the_place_of_what_the_area_told(tmp_path: Path) -> None:
+    case, laid = laid_out(tmp_path, BOARD, cut("rectangle = [300, 300]\ncount = 2"))  # two side by side: 602 of 588 mm
+    assert by_subject(case.findings)["sheet-fit", "board"].value == 1
+    found = by_subject(judge_layout(case, laid))["sheet-fit", "board"]
+    assert (found.verdict, found.value) == ("pass", 2)
+
+
+def test_offcuts_without_room_for_all_fail_by_the_layout_and_pass_nowhere(tmp_path: Path) -> None:
+    case, laid = laid_out(tmp_path, OFFCUTS % 1, cut("rectangle = [300, 152]\ncount = 2"))
+    assert by_subject(case.findings)["sheet-fit", "board"].verdict == "unknown"
+    found = [finding for finding in judge_layout(case, laid) if finding.check == "sheet-fit"]
+    assert [(finding.subject, finding.verdict) for finding in found] == [("board", "pass")]
+    # three of 160 x 160 take 77,700 of 96,100 mm2, and in a square of 308 mm there is room for one
+    case, laid = laid_out(tmp_path, OFFCUTS % 1, cut("rectangle = [160, 160]\ncount = 3"))
+    assert by_subject(case.findings)["sheet-fit", "board"].verdict == "unknown"
+    found = [finding for finding in judge_layout(case, laid) if finding.check == "sheet-fit"]
+    assert [(finding.subject, finding.verdict, finding.value) for finding in found] == [("part", "fail", 2)]
+
+
+def test_a_mass_without_the_size_that_was_weighed_asks_for_the_size(tmp_path: Path) -> None:
+    found = judged(tmp_path, OFFCUTS % 1, cut("disc = 50"))["board-mass", "board"]
+    assert "108 g are given, but not the size of the sheet that was weighed" in found.why
+    assert found.cure.startswith("put the size of the sheet that was weighed into sheet")

@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -227,7 +227,7 @@ def test_each_part_is_named_on_a_tile(pages: list[Page]) -> None:
 
 def test_a_design_that_does_not_pass_is_stamped_on_every_page(tmp_path: Path) -> None:
     path = tmp_path / "sheet.pdf"
-    write_sheet_pdf(example(stamp="does not pass"), path)
+    write_sheet_pdf(replace(example(), stamp="does not pass"), path)
     assert all("does not pass" in page.text for page in read(path))
 
 

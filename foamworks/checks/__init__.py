@@ -48,6 +48,7 @@ def judge(case: Case) -> tuple[Finding, ...]:
         motors,
         pod,
         power,
+        sheets,
         strength,
         tolerance,
         workshop,
@@ -55,13 +56,13 @@ def judge(case: Case) -> tuple[Finding, ...]:
 
     modules = (
         fins, balance, flight_ladder, masses, camera, lateral, tolerance, pod, motors, burn, heat, strength, power,
-        ignition, workshop, cutting,
+        ignition, sheets, workshop, cutting,
     )  # fmt: skip
     return tuple(finding for module in modules for finding in module.findings(case))
 
 
 def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:
-    """Judge what only a laid-out build can know: what found no place, how well the board is used."""
-    from foamworks.checks import workshop
+    """Judge again what only a laid-out build can know: what found no place, how well the board is used."""
+    from foamworks.checks import sheets
 
-    return workshop.judge_layout(case, laid)
+    return sheets.judge_layout(case, laid)

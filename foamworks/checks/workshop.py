@@ -3,23 +3,18 @@
 import math
 from collections.abc import Iterator
 from itertools import count
-from typing import TYPE_CHECKING
 
 from foamworks.checks.base import CUSTOM, OURS, Finding, Verdict, unknown
 from foamworks.checks.case import Case
 from foamworks.design.workshop import Board
 from foamworks.parts.base import BoardPart, PrintPart
-from foamworks.parts.board.sheet import cut_path, lost_holes
+from foamworks.parts.board.sheet import lost_holes
 from foamworks.parts.board.webs import least_web
-from foamworks.parts.density import board_named, sheet_sizes, stuff
+from foamworks.parts.density import board_named, stuff
 from foamworks.parts.fins import EDGE_THICKNESSES, tab_places
 from foamworks.parts.make import bed, root_lean
+from foamworks.units import said
 
-if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
-    from foamworks.parts.board.layout import LaidOut
-
-POOR_USE = 0.40  # of the board used, on a sheet that is more than half full (ours)
-TILE = (190.0, 259.0)  # mm: what fits both A4 and Letter (trade's table)
 ROOMY = 1e-6  # mm
 DRAWN = 0.02  # mm: how far a drawn outline may stray from its true curve
 MOST_NAMED = 4  # parts in one text
@@ -28,65 +23,9 @@ MOST_NAMED = 4  # parts in one text
 def findings(case: Case) -> list[Finding]:
     """Judge boards, cutting and printing."""
     return [
-        *_sheet_fit(case), *_print_fit(case), *_board_mass(case), *_slot_fit(case), *_thin_web(case), *_grain(case),
+        *_print_fit(case), *_board_mass(case), *_slot_fit(case), *_thin_web(case), *_grain(case),
         *_left_right(case), *_kerf(case), *_laser(case), *_same_names(case),
     ]  # fmt: skip
-
-
-def _sheet_fit(case: Case) -> Iterator[Finding]:
-    margin, kerf = 1000 * case.design.cutting.margin, 1000 * case.design.cutting.kerf
-    for name in dict.fromkeys(part.board for part in case.parts.boards):
-        board = board_named(case.design, name)
-        parts = [part for part in case.parts.boards if part.board == name]
-        if board is None or board.sheet is None:
-            yield unknown(
-                "sheet-fit", name, "the sheet's size is not known; 508 x 762 mm is drawn",
-                f'give sheet = [width, height] in [[boards]] for "{name}"', "mm",
-            )  # fmt: skip
-            continue
-        rooms = [tuple(side - 2 * margin for side in size) for size in sheet_sizes(board)]
-        large = [part for part in parts if not _has_room(part, board, kerf, rooms)]
-        yield from (_too_large(part, board, kerf, margin, max(rooms)) for part in large)
-        if not large:
-            yield Finding(
-                "sheet-fit", name, "pass", None, None, "mm",
-                f"each of its {sum(part.count for part in parts)} pieces fits a sheet, margin of {margin:g} mm kept",
-                "", "geometry",
-            )  # fmt: skip
-
-
-def _has_room(part: BoardPart, board: Board, kerf: float, rooms: list[tuple[float, ...]]) -> bool:
-    width, height = _cut_size(part, kerf)
-    sizes = [(width, height)] if _along(part, board) else [(width, height), (height, width)]
-    return any(w <= long + ROOMY and h <= short + ROOMY for w, h in sizes for long, short in rooms)
-
-
-def _cut_size(part: BoardPart, kerf: float) -> tuple[float, float]:
-    """Give width and height of a part's cut path [mm]."""
-    x0, y0, x1, y1 = cut_path(part.outline, kerf).bounds
-    return x1 - x0, y1 - y0
-
-
-def _along(part: BoardPart, board: Board) -> bool:
-    """Tell whether a part must lie along the board's grain."""
-    return part.grain == "length" and board.grain == "length"
-
-
-def _too_large(part: BoardPart, board: Board, kerf: float, margin: float, room: tuple[float, ...]) -> Finding:
-    """Say by which side a part is too large for the largest sheet."""
-    width, height = _cut_size(part, kerf)
-    along = _along(part, board)
-    long, short = (width, height) if along else (max(width, height), min(width, height))
-    side, space = (long, room[0]) if long > room[0] + ROOMY else (short, room[1])
-    grain = ", its x along the grain" if along else ""
-    with_kerf = f" with its kerf of {kerf:g} mm" if kerf else ""
-    return Finding(
-        "sheet-fit", part.name, "fail", side, space, "mm",
-        f"the part is {width:.1f} x {height:.1f} mm{with_kerf}{grain}; a sheet of {board.name} inside its margin of "
-        f"{margin:g} mm is {room[0]:g} x {room[1]:g} mm",
-        f"give a sheet of at least {math.ceil(long + 2 * margin)} x {math.ceil(short + 2 * margin)} mm, or split the "
-        "part and join it over a doubler", "geometry",
-    )  # fmt: skip
 
 
 def _print_fit(case: Case) -> Iterator[Finding]:
@@ -135,11 +74,13 @@ def _board_mass(case: Case) -> Iterator[Finding]:
             continue
         aboard = any(part.board == name and part.group != "cuts" for part in case.parts.boards)
         taken = f"{1e6 * board.areal_density:.0f} g/m2 is taken" if aboard else "its parts carry no mass"
-        lacks = "mass" if given is None or given.mass is None else "sheet, the size that was weighed,"
-        yield unknown(
-            "board-mass", name, f"one whole sheet was not weighed; {taken}, boards of one label have 290 to 605 g/m2",
-            f"weigh one whole sheet: {lacks} in [[boards]]", "g",
-        )  # fmt: skip
+        why, cure = f"one whole sheet was not weighed; {taken}", "weigh one whole sheet: mass in [[boards]]"
+        if given is not None and given.mass is not None:
+            why = f"{said(given.mass, 'g')} are given, but not the size of the sheet that was weighed; {taken}"
+            cure = (
+                "put the size of the sheet that was weighed into sheet, as [width, height]; offcuts are used up first"
+            )
+        yield unknown("board-mass", name, f"{why}, boards of one label have 290 to 605 g/m2", cure, "g")
 
 
 def _weighed_sheet(board: Board | None) -> Iterator[Finding]:
@@ -276,50 +217,4 @@ def _same_names(case: Case) -> Iterator[Finding]:
             f'two parts are called "{cut.name}": the one of [[cuts]], and the {kind} that the rest of the '
             f"design asks for{'; what [[weighed]] says of it counts for neither' if weighed else ''}",
             f'rename the cut in [[cuts]]: name = "{free}"', "the design itself",
-        )  # fmt: skip
-
-
-def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:
-    """Judge what only a laid-out build can know: what found no place, how well the board is used, what paper splits."""
-    return (*_left_over(case, laid), *_use(laid), *_tiles(case))
-
-
-def _left_over(case: Case, laid: "LaidOut") -> Iterator[Finding]:
-    """Name the parts that found no place, once each; one that is larger than the sheet was named before."""
-    said = {finding.subject for finding in case.findings if finding.check == "sheet-fit"}
-    for name in dict.fromkeys(row.part for row in laid.left_over if row.part not in said):
-        rows = [row for row in laid.left_over if row.part == name]
-        count, why = sum(row.count for row in rows), "; ".join(dict.fromkeys(row.why for row in rows))
-        yield Finding(
-            "sheet-fit", name, "fail", float(count), 0.0, "pieces", f"{count} found no place: {why}",
-            "give more or larger sheets, or split the part", "geometry",
-        )  # fmt: skip
-
-
-def _use(laid: "LaidOut") -> Iterator[Finding]:
-    for sheet in laid.sheets:
-        full = sheet.used_length_mm > 0.5 * sheet.width
-        poor = full and sheet.utilisation < POOR_USE
-        yield Finding(
-            "utilisation", sheet.heading, "caution" if poor else "pass", 100 * sheet.utilisation, 100 * POOR_USE, "%",
-            f"{100 * sheet.utilisation:.0f} % of the used {sheet.used_length_mm:.0f} mm of the sheet become parts",
-            "search longer: build --improve 30, or put small parts on this sheet" if poor else "", OURS,
-        )  # fmt: skip
-
-
-def _tiles(case: Case) -> Iterator[Finding]:
-    """Name the parts that no paper tile holds whole: their template is joined from several pages."""
-    kerf = 1000 * case.design.cutting.kerf
-    split = []
-    for part in case.parts.boards:
-        size = _cut_size(part, kerf)
-        if not (max(size) <= max(TILE) and min(size) <= min(TILE)):
-            split.append(part.name)
-    if split:
-        others = f" and {len(split) - MOST_NAMED} more" if len(split) > MOST_NAMED else ""
-        yield Finding(
-            "tile-split", "paper templates", "caution", float(len(split)), 0.0, "parts",
-            f"larger than one page, their templates are joined from several: {', '.join(split[:MOST_NAMED])}{others}",
-            "join the pages by their crosses and measure across the joint before you cut",
-            "trade's table: 190 x 259 mm fit A4 and Letter",
         )  # fmt: skip

@@ -11,7 +11,6 @@ CRAFT_THICKNESS = 5.0  # mm
 CRAFT_DENSITY = 450e-6  # g/mm2
 THIN_PAPER_DENSITY = 300e-6  # g/mm2
 THIN_PAPER_BELOW = 4.9  # mm: thinner boards of this family are usually the thin-paper kind
-DEFAULT_SHEET = (0.508, 0.762)  # m
 
 
 @dataclass(frozen=True)
@@ -30,18 +29,6 @@ def first_sheet(board: Board) -> tuple[float, float] | None:
         if isinstance(sheet, tuple):
             return sheet
     return None
-
-
-def sheet_sizes(board: Board) -> list[tuple[float, float]]:
-    """Give each sheet's and offcut's box [mm], the long side first for whole sheets."""
-    sizes = []
-    for sheet in board.sheet or ():
-        if isinstance(sheet, tuple):
-            sizes.append((1000 * max(sheet), 1000 * min(sheet)))
-        else:
-            rows = list(zip(*sheet.outline, strict=True))
-            sizes.append((1000 * (max(rows[0]) - min(rows[0])), 1000 * (max(rows[1]) - min(rows[1]))))
-    return sizes
 
 
 def stuff(board: Board | None) -> Stuff:

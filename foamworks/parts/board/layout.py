@@ -4,16 +4,14 @@ The nester sees cut paths, kerf included; a mirrored copy is a piece of its own.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-
-from shapely import Polygon, box
+from dataclasses import dataclass, replace
 
 from foamworks.design.model import Design
-from foamworks.design.workshop import Board, Offcut
 from foamworks.parts.base import BoardPart, Parts
 from foamworks.parts.board.sheet import PlacedPart, Sheet, cut_path, make_sheet, place, place_part
+from foamworks.parts.board.stock import stock_of
 from foamworks.parts.board.tool import tool_of
-from foamworks.parts.density import DEFAULT_SHEET, board_named, stuff
+from foamworks.parts.density import board_named, stuff
 from foamworks.parts.nest import Layout, Piece, Stock, nest, verify
 
 ALONG, ANY = (0, 180), (0, 90, 180, 270)
@@ -24,6 +22,7 @@ Progress = Callable[[str, float], None]
 class LeftOver:
     """Copies of a part that found no place, and why."""
 
+    board: str
     part: str
     count: int
     why: str
@@ -36,6 +35,10 @@ class LaidOut:
     sheets: tuple[Sheet, ...] = ()
     left_over: tuple[LeftOver, ...] = ()
 
+    def stamped(self, text: str) -> "LaidOut":
+        """Give the sheets with a stamp: what is printed large on a sheet that does not pass."""
+        return replace(self, sheets=tuple(replace(sheet, stamp=text) for sheet in self.sheets))
+
 
 @dataclass(frozen=True)
 class BoardJob:
@@ -46,21 +49,6 @@ class BoardJob:
     pieces: tuple[Piece, ...]
     parts: tuple[tuple[BoardPart, int, bool], ...]
     stocks: tuple[Stock, ...]
-
-
-def stocks_of(board: Board | None) -> tuple[Stock, ...]:
-    """Give a board's stock: offcuts first, then whole sheets, the long side along x; the preset when not measured."""
-    sheets = board.sheet if board is not None and board.sheet is not None else (DEFAULT_SHEET,)
-    offcuts, whole = [], []
-    for sheet in sheets:
-        if isinstance(sheet, Offcut):
-            outline = Polygon([(1000 * x, 1000 * y) for x, y in sheet.outline])
-            x, y = outline.bounds[:2]
-            offcuts.append(Stock("offcut", place(outline, x=-x, y=-y, angle=0), sheet.count))
-        else:
-            long, short = 1000 * max(sheet), 1000 * min(sheet)
-            whole.append(Stock(f"{short:g} x {long:g}", box(0, 0, long, short), None))
-    return (*offcuts, *whole)
 
 
 def board_jobs(design: Design, parts: Parts) -> tuple[BoardJob, ...]:
@@ -80,8 +68,9 @@ def board_jobs(design: Design, parts: Parts) -> tuple[BoardJob, ...]:
                     outline = place(path, x=0, y=0, angle=0, mirrored=True) if mirrored else path
                     pieces.append(Piece(part.name, outline, count, ALONG if grained else ANY))
                     sources.append((part, number, mirrored))
+        stocks = tuple(Stock(sheet.name, sheet.outline, sheet.count) for sheet in stock_of(board))
         thickness = next(part.thickness_mm for part in parts.boards if part.board == name)
-        jobs.append(BoardJob(name, thickness, tuple(pieces), tuple(sources), stocks_of(board)))
+        jobs.append(BoardJob(name, thickness, tuple(pieces), tuple(sources), stocks))
     return tuple(jobs)
 
 
@@ -90,7 +79,6 @@ def lay_out(
     parts: Parts,
     *,
     title: str,
-    stamp: str = "",
     kept: Mapping[str, Layout] | None = None,
     improve: float = 0.0,
     progress: Progress | None = None,
@@ -113,12 +101,12 @@ def lay_out(
             layout = better[job.board] = search_longer(
                 job.pieces, job.stocks, gap=gap, margin=margin, seconds=improve, start=layout, progress=progress
             )
-        sheets += sheets_of(job, layout, design, title=title, stamp=stamp)
+        sheets += sheets_of(job, layout, design, title=title)
         left += _left_over(job, layout)
     return LaidOut(tuple(sheets), tuple(left)), better or None
 
 
-def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str, stamp: str) -> list[Sheet]:
+def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str) -> list[Sheet]:
     """Make one board's sheets from its layout."""
     tool, board = tool_of(design.cutting), stuff(board_named(design, job.board))
     copies: dict[int, int] = {}
@@ -155,7 +143,6 @@ def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str, stam
                 areal_density=board.areal_density if board.measured else None,
                 stock=job.stocks[stock].outline,
                 title=title,
-                stamp=stamp,
             )
         )
     return made
@@ -166,4 +153,4 @@ def _left_over(job: BoardJob, layout: Layout) -> list[LeftOver]:
     for piece, why in layout.unplaced:
         key = (job.pieces[piece].key, why)
         found[key] = found.get(key, 0) + 1
-    return [LeftOver(name, count, why) for (name, why), count in found.items()]
+    return [LeftOver(job.board, name, count, why) for (name, why), count in found.items()]

@@ -204,7 +204,6 @@ def make_sheet(
     areal_density: float | None = None,
     stock: Polygon | None = None,
     title: str = "",
-    stamp: str = "",
     cautions: Sequence[str] = (),
 ) -> Sheet:
     """Make a sheet of its placed parts; used length, share, lengths to cut and masses are worked out here.
@@ -237,7 +236,6 @@ def make_sheet(
         parts_mass_g=None if areal_density is None else area * areal_density,
         waste_mass_g=None if areal_density is None else max(0.0, begun - area) * areal_density,
         title=title,
-        stamp=stamp,
         cautions=tuple(cautions),
         offcut=None if stock is None or stock.equals(whole) else stock,
     )
