@@ -101,12 +101,19 @@ def new(
 
 
 @app.command()
-def check(design: DesignFile, as_json: AsJson = False) -> None:
+def check(
+    design: DesignFile,
+    as_json: AsJson = False,
+    flights: Annotated[bool, typer.Option("--flights", help="Print the names of the flights, one a line.")] = False,
+) -> None:
     """Read, solve, study and judge a design; nothing is written."""
     from foamworks import pipeline
     from foamworks.output import summary
 
     try:
+        if flights:
+            print("\n".join(printable(name) for name in pipeline.flight_names(design)))
+            return
         case = pipeline.check(design)
         data = summary.as_dict(case)
     except FoamworksError as fault:

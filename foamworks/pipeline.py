@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from foamworks.checks import judge_layout, judged
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
+from foamworks.design.ladder import rungs
 from foamworks.design.load import load
 from foamworks.errors import DesignError
 
@@ -56,6 +57,11 @@ def read_only(text: str) -> frozenset[str]:
 def check(path: Path) -> Case:
     """Read, solve, make on paper, study and judge the design at `path`; nothing is written, no CAD kernel loaded."""
     return judged(load(path), path)
+
+
+def flight_names(path: Path) -> list[str]:
+    """Give the names of the flights of the design at `path`, in flying order."""
+    return [rung.name for rung in rungs(load(path))]
 
 
 def exit_status(case: Case) -> int:

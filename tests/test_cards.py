@@ -77,8 +77,8 @@ def test_cards_of_the_booster_follow_the_order_of_their_use() -> None:
     found = titles("skerry-boost")
     assert found[:6] == ["Measuring", "Board strips", "Weighing", "Cutting", "Ground test", "Static firing"]
     assert found[6:] == [
-        "Flight 1: stock", "Flight 2: twin fins", "Flight 3: battery", "Flight 4: pod with dead mass",
-        "Flight 5: 24 mm D class", "Flight 6: 29 mm F class", "Flight 7: camera",
+        "Flight 1: stock", "Flight 2: twin fins", "Flight 3: battery", "Flight 4: 24 mm D class, dead mass",
+        "Flight 5: 24 mm D class", "Flight 6: 29 mm F class, dead mass", "Flight 7: 29 mm F class", "Flight 8: camera",
     ]  # fmt: skip
 
 

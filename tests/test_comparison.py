@@ -28,11 +28,11 @@ def test_every_row_is_as_long_as_the_header(case: Case) -> None:
 
 def test_the_ladders_data_say_what_its_table_says(case: Case) -> None:
     table, data = ladder(case)
-    assert [row[0] for row in table[1:]] == [row["rung"] for row in data["ladder"]]
-    flown = next(row for row in data["ladder"] if row["rung"] == "pod with dead mass")
+    assert [row[0] for row in table[1:]] == [row["flight"] for row in data["ladder"]]
+    flown = next(row for row in data["ladder"] if row["flight"] == "D, dead mass")
     assert flown["flown_km_h"] == pytest.approx(93)
     assert flown["flown_less_predicted_km_h"] == pytest.approx(93 - flown["predicted_km_h"])
-    shown = next(row for row in table if row[0] == "pod with dead mass")
+    shown = next(row for row in table if row[0] == "D, dead mass")
     assert shown[table[0].index("flown km/h")] == "93"
     assert shown[table[0].index("flown - predicted")] == f"{flown['flown_less_predicted_km_h']:+.0f}"
 

@@ -100,7 +100,6 @@ CAUTIONS: list[tuple[str, Tables, str]] = [
     ("leaves-the-field", {"field": "length = 100000"}, "D"),  # the burn stays inside, the coast does not
     ("fan-voltage", fan("esc = 50", "esc = 50\nmax_volts = 12"), "fan"),  # 11.1 V loaded, 12.6 V full
     ("gyro-gain", {}, "gyro"),
-    ("drag-area", {"[flights]": 'name = "stock"\nspeed = 100\nrung = "nowhere"'}, 'flight "stock"'),
     ("drag-area", {"[flights]": 'name = "stock"\nspeed = 55'}, "model"),  # a barn door
 ]
 

@@ -8,8 +8,10 @@ import pytest
 from foamworks import pipeline
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
+from foamworks.design.ladder import rung_of, rungs
+from foamworks.errors import DesignError
 from foamworks.study.flight.ladder import Step, study_ladder
-from foamworks.study.flight.rungs import on_stock_pack, rung_of, rungs
+from foamworks.study.flight.rungs import on_stock_pack
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
 D = (
@@ -43,7 +45,7 @@ def climb(case: Case) -> dict[str, Step]:
 
 def test_the_rungs_change_one_thing_at_a_time_motors_from_the_smallest(check: Check) -> None:
     names = [rung.name for rung in rungs(check({"[motors]": E_THEN_D}).design)]
-    assert names == ["stock", "twin fins", "battery", "pod with dead mass", "D", "E", "camera"]
+    assert names == ["stock", "twin fins", "battery", "D, dead mass", "D", "E, dead mass", "E", "camera"]
 
 
 @pytest.mark.parametrize(("table", "gone"), [
@@ -72,7 +74,7 @@ def test_each_rung_adds_its_own_mass(check: Check) -> None:
 
     assert found["twin fins"].mass == pytest.approx(0.700 - 0.015 + mass("fin", "fin glue"))
     assert found["battery"].mass == pytest.approx(found["twin fins"].mass)  # the same pack in another place, no ballast
-    assert found["D"].mass == pytest.approx(found["pod with dead mass"].mass)
+    assert found["D"].mass == pytest.approx(found["D, dead mass"].mass)
     assert found["camera"].mass == pytest.approx(found["D"].mass + mass("camera", "camera fairing"))
     assert mass("camera") == pytest.approx(0.030)
     assert case.study.balance is not None
@@ -101,7 +103,7 @@ def test_the_last_rung_agrees_with_the_study_of_the_whole(check: Check) -> None:
 def test_a_camera_and_a_pod_cost_speed_and_a_motor_gives_it(check: Check) -> None:
     found = climb(check())
     level = {name: step.level or 0 for name, step in found.items()}
-    assert level["pod with dead mass"] < level["battery"]
+    assert level["D, dead mass"] < level["battery"]
     assert level["camera"] < level["D"]
     assert (found["D"].peak or 0) > level["D"] * 1.2
 
@@ -115,7 +117,7 @@ def test_bands_hold_their_predictions(check: Check) -> None:
 
 def test_a_flown_rung_replaces_the_prediction_and_says_by_how_much(check: Check) -> None:
     flights = f'{STOCK}\n[[flights]]\nname = "with pod"\nspeed = 93\nrung = "Pod with dead mass"'
-    step = climb(check({"[flights]": flights}))["pod with dead mass"]
+    step = climb(check({"[flights]": flights}))["D, dead mass"]
     assert step.flight == "with pod"
     assert step.flown == pytest.approx(93 / 3.6)
     assert step.speed == step.flown
@@ -147,10 +149,60 @@ def test_a_motors_flight_measures_the_peak(check: Check) -> None:
 
 
 def test_a_flight_belongs_to_the_rung_it_names(check: Check) -> None:
-    flights = 'name = "Twin Fins"\nspeed = 99\n[[flights]]\nname = "x"\nspeed = 98\nrung = "nowhere"\n'
-    design = check({"[flights]": flights + '[[flights]]\nname = "y"\nspeed = 97'}).design
+    flights = (
+        'name = "Twin Fins"\nspeed = 99\n[[flights]]\nname = "x"\nspeed = 98\nrung = "stock"\n'
+        '[[flights]]\nflight = "d"\nspeed = 140\n[[flights]]\nflight = "D"\nspeed = 141'
+    )
+    design = check({"[flights]": flights}).design
     found = [rung_of(design, flight) for flight in design.flights]
-    assert [rung.name if rung else None for rung in found] == ["twin fins", None, "stock"]
+    assert [rung.name if rung else None for rung in found] == ["twin fins", "stock", "D", "D"]
+
+
+@pytest.mark.parametrize("typed", ['flight = "4 cells"', 'name = "4 cells"', 'name = "stock"\nrung = "four cells"'])
+def test_a_flight_that_the_ladder_does_not_have_is_refused_with_the_list(
+    small_file: Callable[..., Path], typed: str
+) -> None:
+    path = small_file({"[flights]": f"{typed}\nspeed = 99"})
+    with pytest.raises(DesignError, match=r'cells": .*"stock", "twin fins", "battery", "D, dead mass", "D"$'):
+        pipeline.check(path)
+
+
+def test_a_flight_without_a_name_is_asked_for_one(small_file: Callable[..., Path]) -> None:
+    with pytest.raises(DesignError, match=r"flights\[1\]\.flight: is missing; .*check --flights"):
+        pipeline.check(small_file({"[flights]": "speed = 99"}))
+
+
+def test_a_motor_called_like_another_flight_is_refused_where_a_flight_names_it(small_file: Callable[..., Path]) -> None:
+    tables = {"[motors]": D.replace('"D"', '"stock"'), "[flights]": 'flight = "stock"\nspeed = 99'}
+    with pytest.raises(DesignError, match="is the name of 2 flights"):
+        pipeline.check(small_file(tables))
+
+
+NAMES = ("camera", "battery", "ballast", "fin", "stock", "stock model", "ignition pack", "pod tube")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_motors_name_changes_no_number(check: Check, name: str) -> None:
+    """What is aboard is known by what it is: renamed, the motor weighs, pulls and pitches the model as before."""
+    plain, renamed = check({"[flights]": None}), check({"[flights]": None, "[motors]": D.replace('"D"', f'"{name}"')})
+    assert [step.mass for step in climb_all(plain)] == [step.mass for step in climb_all(renamed)]
+    responses = [case.study.burn.response for case in (plain, renamed) if case.study.burn is not None]
+    before, after = [answer.motors[0] for answer in responses if answer is not None]
+    assert after.hands_off == before.hands_off
+    assert (after.lower, after.aft) == (before.lower, before.aft)
+
+
+def climb_all(case: Case) -> tuple[Step, ...]:
+    study = case.study
+    return study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
+
+
+def test_each_motor_has_its_dead_mass_before_it_is_lit(check: Check) -> None:
+    heavy = D.replace('"D"', '"E"').replace("mass = 44", "mass = 90").replace("impulse = 17", "impulse = 28")
+    found = climb(check({"[motors]": f"{D}\n[[motors]]\n{heavy}"}))
+    assert found["E, dead mass"].mass == pytest.approx(found["E"].mass)
+    assert found["E, dead mass"].mass - found["D, dead mass"].mass > 0.046 - 0.010  # less what adapts the smaller one
+    assert found["E, dead mass"].peak is None
 
 
 def test_from_the_battery_on_the_new_pack_is_flown_unless_the_flight_says_otherwise(check: Check) -> None:

@@ -127,7 +127,7 @@ def test_what_is_added_counts_by_parallel_axes(small: Small) -> None:
     wing = reference(design)
     assert wing is not None
     own = inertia.stock_inertia(design, wing)
-    loads = (Load("stock model", 0.1, 0.3, 0.0), Load("lead", 0.1, 0.1, 0.0))
+    loads = (Load("stock model", 0.1, 0.3, 0.0, kind="stock"), Load("lead", 0.1, 0.1, 0.0, kind="item"))
     found = inertia.state_inertia(design, wing, loads)
     assert own is not None
     assert found is not None
@@ -139,9 +139,9 @@ def test_a_mass_off_the_centre_line_resists_rolling(small: Small) -> None:
     design = small()
     wing = reference(design)
     assert wing is not None
-    stock = Load("stock model", 0.7, 0.305, 0.005)
-    inner = inertia.state_inertia(design, wing, (stock, Load("camera", 0.03, 0.305, 0.005)))
-    outer = inertia.state_inertia(design, wing, (stock, Load("camera", 0.03, 0.305, 0.005, 0.150)))
+    stock = Load("stock model", 0.7, 0.305, 0.005, kind="stock")
+    inner = inertia.state_inertia(design, wing, (stock, Load("camera", 0.03, 0.305, 0.005, kind="camera")))
+    outer = inertia.state_inertia(design, wing, (stock, Load("camera", 0.03, 0.305, 0.005, 0.150, kind="camera")))
     assert inner is not None
     assert outer is not None
     assert outer.xx - inner.xx == pytest.approx(0.03 * 0.15**2, rel=1e-9)

@@ -38,7 +38,7 @@ def entry(case: Case) -> float:
 def map_of(case: Case, count: int = 8) -> PlacementMap:
     study = case.study
     found = placement_map(
-        case.design, case.asked, case.parts, aero=study.aero, wing=study.wing, balance=study.balance,
+        case.design, case.asked, aero=study.aero, wing=study.wing, balance=study.balance,
         entry=entry(case), count=count,
     )  # fmt: skip
     assert found is not None
@@ -168,9 +168,7 @@ def test_good_places_keep_every_wish(case: Case) -> None:
 def test_without_what_it_rests_on_there_is_no_map(case: Case, gone: str) -> None:
     design = case.design.model_copy(update={gone: () if gone == "motors" else None})
     study = case.study
-    found = placement_map(
-        design, case.asked, case.parts, aero=study.aero, wing=study.wing, balance=study.balance, entry=None
-    )
+    found = placement_map(design, case.asked, aero=study.aero, wing=study.wing, balance=study.balance, entry=None)
     assert found is None
 
 
@@ -179,7 +177,6 @@ def test_without_an_entry_speed_the_elevators_share_is_not_known(case: Case) -> 
     found = placement_map(
         case.design,
         case.asked,
-        case.parts,
         aero=study.aero,
         wing=study.wing,
         balance=study.balance,

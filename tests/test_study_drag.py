@@ -131,8 +131,9 @@ def test_a_flight_counts_with_what_was_on_the_model(check: Check, rung: str, sti
 
 def test_the_first_flight_that_says_something_sets_the_drag(check: Check) -> None:
     flights = (
-        'name = "D"\nspeed = 150\n[[flights]]\nname = "windy"\nspeed = 40\nwind = 60\n'
-        '[[flights]]\nname = "first good"\nspeed = 95\n[[flights]]\nname = "second"\nspeed = 110'
+        'name = "D"\nspeed = 150\n[[flights]]\nname = "windy"\nrung = "stock"\nspeed = 40\nwind = 60\n'
+        '[[flights]]\nname = "first good"\nrung = "stock"\nspeed = 95\n'
+        '[[flights]]\nflight = "stock"\nname = "second"\nspeed = 110'
     )
     found = drag_of(check(flights=flights))
     assert found.flown is not None
@@ -228,5 +229,5 @@ def test_the_fields_thin_air_gives_less_thrust_from_the_same_exit_speed(check: C
 
 
 def test_the_finished_outfit_holds_what_the_design_asks_for(check: Check) -> None:
-    assert final_outfit(check(camera=CAMERA).design) == {"twin fins", "pod with dead mass", "camera"}
+    assert final_outfit(check(camera=CAMERA).design) == {"twin fins", "pod", "camera"}
     assert final_outfit(check(pod=None, **{"[motors]": None}).design) == {"twin fins"}

@@ -63,7 +63,7 @@ def test_level_flight_is_where_thrust_meets_drag(check: Check) -> None:
     roots = np.roots([1, 0, -(found.level**2), -(still**3)])
     out = max(root.real for root in roots if abs(root.imag) < 1e-9)
     thrust = RHO * area * out * (out - found.level)
-    zero_lift = found.drag.zero_lift(frozenset({"twin fins", "pod with dead mass"}))
+    zero_lift = found.drag.zero_lift(frozenset({"twin fins", "pod"}))
     drag = zero_lift * pressure + found.drag.induced * (mass * 9.80665) ** 2 / pressure
     assert thrust == pytest.approx(drag, rel=1e-4)
 

@@ -16,6 +16,7 @@ from foamworks.aircraft.masses import (
     battery_place,
     states,
 )
+from foamworks.design.ladder import level_flights
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.cuts import weighed_apart
@@ -96,9 +97,9 @@ def trimming(design: Design, aero: Aero, wing: ReferenceWing) -> Trimming | None
     elevator, x = 0.0, aero.stock_cg_x
     if airframe.trim is not None:
         speed, elevator, origin = airframe.trim.speed, airframe.trim.elevator, "airframe.trim"
-    elif design.flights:
-        flight = design.flights[0]
-        speed, origin = max(flight.speed - (flight.wind or 0.0), 0.0), f'flight "{flight.name}", elevator 0'
+    elif level := level_flights(design):
+        flight = level[0]
+        speed, origin = max(flight.speed - (flight.wind or 0.0), 0.0), f'flight "{flight.label}", elevator 0'
     else:
         stall = trim.speed_at_lift(mass=airframe.mass, lift=airframe.wing.max_lift, density=air.density, area=wing.area)
         speed, origin = STALL_TO_TRIM * stall, f"{STALL_TO_TRIM:g} x the stock stall speed, elevator 0"
@@ -218,9 +219,11 @@ class Put:
         airframe = design.airframe
         battery = airframe.battery if airframe else None
         if airframe is not None and battery is not None and battery_moves(battery) and self.battery_x is not None:
-            found.append(Load("battery", battery.mass or 0.0, self.battery_x, battery_heights(airframe)[1]))
+            found.append(
+                Load("battery", battery.mass or 0.0, self.battery_x, battery_heights(airframe)[1], kind="battery")
+            )
         if design.ballast is not None and self.ballast > 0:
-            found.append(Load("ballast", self.ballast, design.ballast.x, design.ballast.z))
+            found.append(Load("ballast", self.ballast, design.ballast.x, design.ballast.z, kind="ballast"))
         return tuple(found)
 
 

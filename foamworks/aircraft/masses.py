@@ -5,27 +5,34 @@ A place that was not measured is NaN and makes what rests on it NaN: an unknown,
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Literal
 
 from foamworks.aircraft.fins import old_fin
 from foamworks.design.airframe import Airframe, Battery
+from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
-from foamworks.parts.base import Part, Parts
+from foamworks.parts.base import IGNITION_PACK, Part, Parts
 from foamworks.physics import balance
 
 NO_POD, NO_MOTOR = "no pod", "no motor"
+LoadKind = Literal[
+    "stock", "old fin", "battery out", "battery", "item", "change", "fins", "camera", "pod", "ignition pack", "motor", "ballast"
+]  # fmt: skip
+POD_LOADS: tuple[LoadKind, ...] = ("pod", "motor")  # what moves when the pod is moved
 MOTOR_STATES = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
 
 
 @dataclass(frozen=True)
 class Load:
-    """A mass at a place; a negative mass takes something away."""
+    """A mass at a place; a negative mass takes something away. `kind` says what it is, `name` is for people."""
 
     name: str
     mass: float
     x: float
     z: float
     y: float = 0.0
+    kind: LoadKind = field(kw_only=True)
 
 
 @dataclass(frozen=True)
@@ -76,22 +83,7 @@ def battery_place(battery: Battery | None) -> tuple[float, float, float]:
 
 def battery_moves(battery: Battery | None) -> bool:
     """Tell whether enough is known to take the battery out of the stock model and put it elsewhere."""
-    if battery is None or battery.mass is None:
-        return False
-    stock = battery.stock
-    place = _stock_x(battery)
-    return place is not None and (stock is None or stock.mass is not None)
-
-
-def _stock_x(battery: Battery) -> float | None:
-    """Where the pack sat when the model was weighed."""
-    stock = battery.stock
-    for place in (stock.x_stock, stock.x) if stock else ():
-        if place is not None and not isinstance(place, str):
-            return place
-    if battery.x_stock is not None:
-        return battery.x_stock
-    return battery.x if isinstance(battery.x, float) else None
+    return battery is not None and battery.moves
 
 
 def base_loads(design: Design) -> list[Load]:
@@ -100,19 +92,20 @@ def base_loads(design: Design) -> list[Load]:
     if airframe is None or airframe.mass is None:
         return []
     x, z = stock_cg(airframe)
-    loads = [Load("stock model", airframe.mass, x, z)]
+    loads = [Load("stock model", airframe.mass, x, z, kind="stock")]
     fin = old_fin(design) if design.fins is not None else None
     if fin is not None and airframe.fin is not None and airframe.fin.mass:
         shape = fin.stations
-        loads.append(Load("old fin off", -airframe.fin.mass, shape.centroid_x, shape.mac_s))
+        loads.append(Load("old fin off", -airframe.fin.mass, shape.centroid_x, shape.mac_s, kind="old fin"))
     battery = airframe.battery
     if battery is not None and battery_moves(battery):
         mass = (battery.stock or battery).mass or 0.0
-        loads.append(Load("battery out", -mass, _value(_stock_x(battery)), battery_heights(airframe)[0]))
+        height = battery_heights(airframe)[0]
+        loads.append(Load("battery out", -mass, _value(battery.weighed_at), height, kind="battery out"))
     for item in airframe.items:
         if item.to is not None:
-            loads.append(Load(f"{item.name} out", -item.mass, item.x, item.z))
-            loads.append(Load(f"{item.name} moved", item.mass, item.to.x, item.to.z))
+            loads.append(Load(f"{item.name} out", -item.mass, item.x, item.z, kind="item"))
+            loads.append(Load(f"{item.name} moved", item.mass, item.to.x, item.to.z, kind="item"))
     return loads
 
 
@@ -140,10 +133,18 @@ def part_loads(design: Design, parts: Iterable[Part]) -> list[Load]:
             part.x_mm / 1000,
             _value(part.z_mm) / 1000,
             _off_centre(design, part),
+            kind=_kind(part),
         )
         for part in parts
         if part.x_mm is not None
     ]
+
+
+def _kind(part: Part) -> LoadKind:
+    """Say what a part's load is; part names are the program's own."""
+    if part.name == IGNITION_PACK:
+        return "ignition pack"
+    return part.group if part.group in {"fins", "camera", "ballast"} else "pod"
 
 
 def _off_centre(design: Design, part: Part) -> float:
@@ -167,12 +168,7 @@ def motor_load(design: Design, number: int, mass: float) -> list[Load]:
         return []
     x = pod.nozzle.x - motor.length / 2 * math.cos(pod.downthrust)
     z = pod.nozzle.z - motor.length / 2 * math.sin(pod.downthrust)
-    return [Load(motor.name, pod.count * mass, x, z, pod_offset(design))]
-
-
-def has_pod(design: Design) -> bool:
-    """Tell whether the design puts a pod on the aircraft (a nose to be printed alone needs no nozzle)."""
-    return design.pod is not None and design.pod.nozzle is not None and design.airframe is not None
+    return [Load(motor.name, pod.count * mass, x, z, pod_offset(design), kind="motor")]
 
 
 def states(design: Design, parts: Parts) -> tuple[State, ...]:

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from foamworks.aircraft import balance, fins, thrust_line
 from foamworks.aircraft.aero import Aero, plane, size_by_stiffness, study_aero
 from foamworks.aircraft.balance import Put
-from foamworks.aircraft.masses import NO_POD, battery_moves, has_pod, states
+from foamworks.aircraft.masses import NO_POD, battery_moves, states
 from foamworks.design.additions import FinAsBuilt
+from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.make import fit_limit, make, pod_shape

@@ -13,9 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft.balance import Balance, StateRow
-from foamworks.design.additions import Motor
+from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
-from foamworks.errors import PhysicsError
 from foamworks.physics import motor as physics
 
 Floats = NDArray[np.float64]
@@ -54,21 +53,6 @@ class Powered:
         return np.asarray((nozzle[1] - z) * np.cos(downthrust) - (nozzle[0] - x) * np.sin(downthrust))
 
 
-def curve_of(motor: Motor) -> tuple[Floats, Floats]:
-    """Give a motor's thrust curve: as read, or the plain shape of its data. PhysicsError when these contradict."""
-    if motor.curve is not None:
-        return np.asarray(motor.curve.time), np.asarray(motor.curve.thrust)
-    return physics.plain_curve(impulse=motor.impulse or 0.0, burn=motor.burn or 0.0, peak=motor.peak or 0.0)
-
-
-def usable_curve(motor: Motor) -> tuple[Floats, Floats] | None:
-    """Give a motor's thrust curve; None when impulse, burn and peak contradict each other (a finding says so)."""
-    try:
-        return curve_of(motor)
-    except PhysicsError:
-        return None
-
-
 def powered_states(design: Design, rows: tuple[StateRow, ...]) -> list[Powered]:
     """Give the three moments of each motor's burn, from its ignition state; all pods together."""
     found = []
@@ -79,7 +63,7 @@ def powered_states(design: Design, rows: tuple[StateRow, ...]) -> list[Powered]:
         if row is None or not motor.plugged or curve is None:
             continue
         time, thrust = curve
-        rest = [load for load in row.loads if load.name != motor.name]
+        rest = [load for load in row.loads if load.kind != "motor"]
         mass = sum(load.mass for load in rest)
         x, z = (
             sum(load.mass * place for load, place in zip(rest, places, strict=True)) / mass

@@ -5,11 +5,12 @@ from collections.abc import Iterator
 
 from foamworks.aircraft.balance import STALL_TO_TRIM, Balance, StateRow, air_of
 from foamworks.aircraft.fins import tail_stations
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD, has_pod
+from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks import tailless
 from foamworks.checks.base import CUSTOM, OURS, Finding, Verdict, at_least, round_up, unknown
 from foamworks.checks.case import Case
+from foamworks.design.ladder import has_pod, level_flights
 from foamworks.physics import trim
 from foamworks.study.cures import NOSE_ROOM, UNBURNT, Cure, Fight, cures, fight, opened
 from foamworks.study.tolerance import LANDING_GROWTH
@@ -293,7 +294,7 @@ def _landing(case: Case, balance: Balance) -> Iterator[Finding]:
 
 def _trim_speed(case: Case, balance: Balance) -> Iterator[Finding]:
     flown, airframe = balance.trimming, case.design.airframe
-    if flown is None or airframe is None or airframe.trim is not None or case.design.flights:
+    if flown is None or airframe is None or airframe.trim is not None or level_flights(case.design):
         return
     yield Finding(
         "trim-speed", "stock model", "caution", 3.6 * flown.speed, None, "km/h",

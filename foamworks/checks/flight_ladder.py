@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from foamworks.checks.base import OURS, Finding
 from foamworks.checks.case import Case
-from foamworks.study.flight.rungs import CAMERA, CAMERA_LOADS, STOCK, Rung, RungBalance, rung_balance, rungs
+from foamworks.design.ladder import Rung, rungs
+from foamworks.study.flight.rungs import RungBalance, rung_balance
 
 ROUNDING = 1e-6  # m: ballast that is solved for puts a state just on its limit
 
@@ -19,7 +20,7 @@ def _ladder(case: Case) -> Iterator[Finding]:
     if balance is None or aero is None or wing is None:
         return
     least = case.design.limits.least
-    flights = [rung for rung in rungs(case.design) if rung.name not in (STOCK, CAMERA)]
+    flights = [rung for rung in rungs(case.design) if rung.kind not in {"stock", "camera"}]
     states = [(rung, rung_balance(case.design, balance, aero, wing, rung)) for rung in flights]
     known = [(rung, state, state.static_margin) for rung, state in states if state.static_margin is not None]
     low = [row for row in known if row[2] < least]
@@ -42,10 +43,10 @@ def _ladder(case: Case) -> Iterator[Finding]:
 
 def _camera_mass(case: Case, rung: Rung) -> float:
     """Give what the camera and its fairing weigh [kg] where they are still to come, else 0."""
-    if case.study.balance is None or CAMERA in rung.fitted:
+    if case.study.balance is None or "camera" in rung.fitted:
         return 0.0
     rows = case.study.balance.rows
-    return sum(load.mass for load in rows[-1].loads if load.name in CAMERA_LOADS) if rows else 0.0
+    return sum(load.mass for load in rows[-1].loads if load.kind == "camera") if rows else 0.0
 
 
 def _lacks(case: Case, rung: Rung) -> str:

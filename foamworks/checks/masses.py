@@ -5,10 +5,11 @@ import math
 from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.masses import NO_MOTOR, battery_moves, has_pod
+from foamworks.aircraft.masses import NO_MOTOR, battery_moves
 from foamworks.checks.base import OURS, Finding, Verdict, unknown
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe
+from foamworks.design.ladder import has_pod
 from foamworks.parts.density import board_named, stuff
 
 BALLAST_SHARE = 0.08  # of the model's mass, above which lead is a bad bargain (ours)

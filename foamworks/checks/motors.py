@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from foamworks.aircraft.masses import MOTOR_STATES, NO_MOTOR, NO_POD
-from foamworks.aircraft.thrust_line import curve_of, usable_curve
 from foamworks.checks.base import OURS, Finding, Verdict, round_down, round_up, unknown
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
+from foamworks.design.curve import curve_of, usable_curve
 from foamworks.errors import PhysicsError
 from foamworks.physics import motor as physics
 from foamworks.study.flight.boost import MotorBoost

@@ -7,7 +7,6 @@ from foamworks.checks.case import Case
 from foamworks.physics.circuit import C_RATING_SHARE, FULL_CELL
 from foamworks.study.flight.drag import POWER, Drag, airspeed
 from foamworks.study.flight.power import EFFLUX, ESC_MARGIN, Power
-from foamworks.study.flight.rungs import rung_of
 
 DRAG_COEFFICIENT = (0.02, 0.12)  # of whole foam jets on the wing's area (ours, from flown models and build-ups)
 GAIN_KEPT = 0.5  # of the gain flown level; a boost that leaves less wants another setting (ours)
@@ -56,15 +55,9 @@ def _odd_flights(case: Case) -> Iterator[Finding]:
     """Name the flights that say nothing of the drag, and why."""
     for flight in case.design.flights:
         speed, band = airspeed(flight)
-        if rung_of(case.design, flight) is None:
+        if band[0] <= 0:
             yield Finding(
-                "drag-area", f'flight "{flight.name}"', "caution", 3.6 * flight.speed, None, "km/h",
-                f'it is on the rung "{flight.rung}", which this design does not have: the flight is left out',
-                "name a rung that foamworks compare --ladder lists", OURS,
-            )  # fmt: skip
-        elif band[0] <= 0:
-            yield Finding(
-                "drag-area", f'flight "{flight.name}"', "fail", 3.6 * speed, 0.0, "km/h",
+                "drag-area", f'flight "{flight.label}"', "fail", 3.6 * speed, 0.0, "km/h",
                 f"with a tail wind of {3.6 * (flight.wind or 0.0):.0f} km/h taken off nothing sure is left of "
                 f"{3.6 * flight.speed:.0f} km/h", "give the mean of a run out and a run back", OURS,
             )  # fmt: skip

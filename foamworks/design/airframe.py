@@ -217,6 +217,22 @@ class Battery(Pack):
 
     stock: Pack | None = None
 
+    @property
+    def weighed_at(self) -> float | None:
+        """Where the pack sat when the model was weighed [m]."""
+        for place in (self.stock.x_stock, self.stock.x) if self.stock else ():
+            if place is not None and not isinstance(place, str):
+                return place
+        if self.x_stock is not None:
+            return self.x_stock
+        return self.x if isinstance(self.x, float) else None
+
+    @property
+    def moves(self) -> bool:
+        """Tell whether enough is known to take the battery out of the stock model and put it elsewhere."""
+        weighed = self.stock is None or self.stock.mass is not None
+        return self.mass is not None and self.weighed_at is not None and weighed
+
     @model_validator(mode="after")
     def _auto_needs(self) -> "Battery":
         if self.x == "auto" and self.slide is None:
@@ -266,10 +282,37 @@ class Airframe(Table):
 
 
 class Flight(Table):
-    """One level flight at full power: mean of out and back, or one way with the wind (a tail wind positive)."""
+    """What was flown, by its name on the ladder, and how fast at full power: level, or a lit motor's peak.
 
-    name: q.Name
+    speed: mean of out and back, or one way with the wind (a tail wind positive). `name` and `rung` are the old keys.
+    """
+
+    flight: q.Name | None = None
+    name: q.Name | None = None
+    rung: q.Name | None = None
     speed: q.Speed
     wind: q.Wind | None = None
     battery: q.Name | None = None
-    rung: q.Name | None = None
+
+    @model_validator(mode="after")
+    def _says_what(self) -> "Flight":
+        if self.flight is None and self.name is None and self.rung is None:
+            raise Misfit("is missing; it names what was flown, as foamworks check --flights lists it", "flight")
+        if self.flight is not None and self.rung is not None:
+            raise Misfit("stands beside flight; flight alone names what was flown", "rung")
+        return self
+
+    @property
+    def named(self) -> str:
+        """The name of the ladder that it goes by."""
+        return self.flight or self.rung or self.name or ""
+
+    @property
+    def named_by(self) -> str:
+        """The key that gives that name."""
+        return next(key for key in ("flight", "rung", "name") if getattr(self, key) is not None)
+
+    @property
+    def label(self) -> str:
+        """What the builder calls it."""
+        return self.name or self.named

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from foamworks.design.airframe import Airframe, Battery, Station
+from foamworks.design.ladder import named, rungs
 from foamworks.design.locate import Path
 from foamworks.design.model import Design
 from foamworks.design.wording import milli
@@ -21,6 +22,7 @@ def first_fault(design: Design) -> Fault | None:
 def _faults(design: Design) -> Iterator[Fault]:
     yield from _nothing_to_do(design)
     yield from _same_names(design)
+    yield from _flights(design)
     yield from _boards(design)
     yield from _too_light(design)
     yield from _rear_load(design)
@@ -64,8 +66,8 @@ def _same_names(design: Design) -> Iterator[Fault]:
     for path, entries in lists.items():
         seen: dict[str, int] = {}
         for number, entry in enumerate(entries):
-            key = entry.name.strip()
-            if key in seen:
+            key = (entry.name or "").strip()
+            if key and key in seen:
                 yield (*path, number, "name"), f"is the name of entry {seen[key] + 1} too; give each its own name"
             seen[key] = number
     parts: set[str] = set()
@@ -73,6 +75,17 @@ def _same_names(design: Design) -> Iterator[Fault]:
         if entry.part in parts:
             yield ("weighed", number, "part"), "is weighed twice; keep one of the two"
         parts.add(entry.part)
+
+
+def _flights(design: Design) -> Iterator[Fault]:
+    """Hold each flight to be one of the ladder's, and one alone."""
+    names = ", ".join(f'"{rung.name}"' for rung in rungs(design)) or "none, without [airframe]"
+    for number, flight in enumerate(design.flights):
+        path, found = ("flights", number, flight.named_by), named(design, flight.named)
+        if not found:
+            yield path, f"is none of this design's flights; these are: {names}"
+        if len(found) > 1:
+            yield path, f"is the name of {len(found)} flights: {names}; give the motor of this name another"
 
 
 def _boards(design: Design) -> Iterator[Fault]:

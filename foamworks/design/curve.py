@@ -1,4 +1,4 @@
-"""What does a thrust-curve file say? Two columns, time [s] and thrust [N], from a CSV beside the design.
+"""What is a motor's thrust over time? By its data, or by a file: time [s] and thrust [N], a CSV beside the design.
 
 The first line reads `time_s,thrust_N`; blank lines and lines that start with # are passed over; a byte order mark and
 CRLF are taken. Every fault is one line: file, line, column, value, the design's key, and what would do.
@@ -8,7 +8,14 @@ import math
 import re
 from pathlib import Path
 
-from foamworks.errors import DesignError
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.design.additions import Motor
+from foamworks.errors import DesignError, PhysicsError
+from foamworks.physics.motor import plain_curve
+
+Curve = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 COLUMNS = ("time_s", "thrust_N")
 MAX_BYTES = 1 << 20  # 1 MiB, as for the design file
@@ -52,6 +59,21 @@ def read_curve(path: Path, *, key: str) -> tuple[tuple[float, ...], tuple[float,
             f"{name}:{last}: {COLUMNS[1]} is 0 in every line ({key}): no motor; give its thrust in newtons"
         )
     return tuple(times), tuple(thrusts)
+
+
+def curve_of(motor: Motor) -> Curve:
+    """Give a motor's thrust curve: as read, or the plain shape of its data. PhysicsError when these contradict."""
+    if motor.curve is not None:
+        return np.asarray(motor.curve.time), np.asarray(motor.curve.thrust)
+    return plain_curve(impulse=motor.impulse or 0.0, burn=motor.burn or 0.0, peak=motor.peak or 0.0)
+
+
+def usable_curve(motor: Motor) -> Curve | None:
+    """Give a motor's thrust curve; None when impulse, burn and peak contradict each other (a finding says so)."""
+    try:
+        return curve_of(motor)
+    except PhysicsError:
+        return None
 
 
 def _lines(path: Path, name: str, key: str) -> list[tuple[int, str]]:

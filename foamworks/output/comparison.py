@@ -15,7 +15,7 @@ DASH = "-"  # stands where nothing is known
 Table = list[list[str]]
 
 LADDER_HEAD = [
-    "rung", "mass g", "CG x mm", "CG z mm", "margin %", "landing km/h", "level km/h", "band", "peak km/h", "band",
+    "flight", "mass g", "CG x mm", "CG z mm", "margin %", "landing km/h", "level km/h", "band", "peak km/h", "band",
     "flown km/h", "flown - predicted", "predicted from",
 ]  # fmt: skip
 
@@ -33,8 +33,9 @@ def ladder(case: Case) -> tuple[Table, dict[str, Any]]:
 
 def _ladder_row(step: Step) -> dict[str, Any]:
     return {
+        "flight": step.rung.name,
         "rung": step.rung.name,
-        "motor": step.rung.motor.name if step.rung.motor else None,
+        "motor": step.rung.lit.name if step.rung.lit else None,
         "mass_g": 1e3 * step.mass,
         "cg_x_mm": 1e3 * step.cg_x,
         "cg_z_mm": 1e3 * step.cg_z,
@@ -47,7 +48,7 @@ def _ladder_row(step: Step) -> dict[str, Any]:
         "peak_climbing_30_deg_km_h": _km_h(step.peak_climbing),
         "predicted_km_h": _km_h(step.predicted),
         "predicted_from": step.basis,
-        "flight": step.flight,
+        "flown_in": step.flight,
         "flown_km_h": _km_h(step.flown),
         "flown_less_predicted_km_h": _km_h(step.difference),
         "speed_km_h": _km_h(step.speed),
@@ -58,7 +59,7 @@ def _ladder_texts(row: dict[str, Any]) -> list[str]:
     margin = row["static_margin"]
     difference = row["flown_less_predicted_km_h"]
     return [
-        row["rung"],
+        row["flight"],
         _text(row["mass_g"], 0),
         _text(row["cg_x_mm"], 1),
         _text(row["cg_z_mm"], 1),

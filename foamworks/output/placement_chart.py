@@ -33,7 +33,6 @@ def found_map(case: Case) -> PlacementMap | None:
     return placement_map(
         case.design,
         case.asked,
-        case.parts,
         aero=study.aero,
         wing=study.wing,
         balance=study.balance,

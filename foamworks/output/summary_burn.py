@@ -159,7 +159,7 @@ def _drag(power: Power, drag: Drag) -> dict[str, Any]:
         "flights": [
             {
                 "name": run.name,
-                "rung": run.rung,
+                "rung": run.rung.name,
                 "airspeed_km_h": km_h(run.speed),
                 "airspeed_band_km_h": [km_h(edge) for edge in run.band],
                 **{f"drag_area_{MODELS[model]}_mm2": mm2(area) for model, area in run.drag_area.items()},

@@ -79,6 +79,9 @@ class BoardPart:
     bevels: tuple[Bevel, ...] = ()
 
 
+IGNITION_PACK = "ignition pack"  # the part that no other is: it flies with the pod and stays when the pod is moved
+
+
 @dataclass(frozen=True)
 class Revolve:
     """A solid of revolution: one closed meridian of (axial, radius) points [mm], radius >= 0, turned about r = 0.

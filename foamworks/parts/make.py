@@ -13,7 +13,7 @@ from typing import TypeVar
 from foamworks.design.additions import Fins, Pod
 from foamworks.design.model import Design
 from foamworks.parts import coupons, fairing, fins, jigs, mount, nose
-from foamworks.parts.base import BackSection, BoardPart, BoughtPart, Parts, Point, PrintPart
+from foamworks.parts.base import IGNITION_PACK, BackSection, BoardPart, BoughtPart, Parts, Point, PrintPart
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, stuff
 from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_bought, pod_layout, pod_prints
@@ -322,7 +322,7 @@ def _ignition(design: Design) -> list[BoughtPart]:
     if pack is None or pack.mass is None or pack.x is None or design.pod is None or design.pod.nozzle is None:
         return []
     z = None if pack.z is None else 1000 * pack.z
-    return [BoughtPart("ignition pack", 1, 1000 * pack.mass, 1000 * pack.x, z, note="its own battery, with its leads")]
+    return [BoughtPart(IGNITION_PACK, 1, 1000 * pack.mass, 1000 * pack.x, z, note="its own battery, with its leads")]
 
 
 def _ballast(design: Design) -> list[BoughtPart]:

@@ -13,9 +13,10 @@ import numpy as np
 
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Window, settle, trimming, window
-from foamworks.aircraft.masses import MOTOR_STATES, NO_POD, State, battery_moves, has_pod, states
+from foamworks.aircraft.masses import MOTOR_STATES, NO_POD, State, battery_moves, states
 from foamworks.design.additions import Ballast, Motor, Pod
 from foamworks.design.airframe import Airframe, Battery
+from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.make import make

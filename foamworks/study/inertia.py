@@ -14,8 +14,6 @@ from foamworks.physics import balance
 from foamworks.physics.balance import Inertia
 from foamworks.physics.planform import ReferenceWing
 
-STOCK = "stock model"  # the load that stands for the model as it was weighed
-
 
 @dataclass(frozen=True)
 class OwnInertia:
@@ -86,7 +84,7 @@ def state_inertia(design: Design, wing: ReferenceWing, loads: tuple[Load, ...]) 
     known = sum(load.mass for load in high)
     z = sum(load.mass * load.z for load in high) / known if known > 0 else 0.0
     stock_x, stock_z = stock_cg(airframe)
-    stock = next((load for load in loads if load.name == STOCK), None)
+    stock = next((load for load in loads if load.kind == "stock"), None)
     if stock is None:
         return None
     drop = stock_z - z if math.isfinite(stock_z) else 0.0

@@ -13,10 +13,9 @@ import numpy as np
 
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import FAR, Balance, StateRow, Window, air_of, ballast_range
-from foamworks.aircraft.masses import NO_POD, battery_heights, battery_moves, battery_place
+from foamworks.aircraft.masses import NO_POD, POD_LOADS, battery_heights, battery_moves, battery_place
 from foamworks.aircraft.thrust_line import Powered, powered_states
 from foamworks.design.model import Design
-from foamworks.parts.base import Parts
 from foamworks.parts.make import PodShape, pod_shape
 from foamworks.parts.mount import back_line
 from foamworks.physics import balance as weights
@@ -72,7 +71,6 @@ class PlacementMap:
 def placement_map(
     design: Design,
     asked: Design,
-    parts: Parts,
     *,
     aero: Aero | None,
     wing: ReferenceWing | None,
@@ -95,7 +93,7 @@ def placement_map(
         return None
     x, z = _grid(design, shape, wing, count)
     places = np.array([(px, pz) for pz in z for px in x])
-    group = _Group(design, asked, parts, rows, balance.window)
+    group = _Group(design, asked, rows, balance.window)
     reach = fit_limits(design, shape, places)
     most = np.minimum(np.where(np.isnan(reach), 0.0, reach), pod.downthrust_limit)
     moments = _Moments(design, group, powered)
@@ -187,16 +185,13 @@ def _grid(design: Design, shape: PodShape, wing: ReferenceWing, count: int) -> t
 class _Group:
     """The states with the pod's parts and motor apart from all that stays, battery and ballast open."""
 
-    def __init__(self, design: Design, asked: Design, parts: Parts, rows: list[StateRow], window: Window) -> None:
+    def __init__(self, design: Design, asked: Design, rows: list[StateRow], window: Window) -> None:
         pod = design.pod
-        names = {part.name for part in parts.all() if part.group == "pod"} - {"ignition pack"}
-        names |= {motor.name for motor in design.motors}
         self.rows, self.window = rows, window
         self.nozzle = (pod.nozzle.x, pod.nozzle.z) if pod is not None and pod.nozzle is not None else (0.0, 0.0)
         self.tilt = pod.downthrust if pod is not None and isinstance(pod.downthrust, float) else 0.0
-        moved = [[load for load in row.loads if load.name in names] for row in rows]
-        open_ = {"battery", "ballast"} | names
-        fixed = [[load for load in row.loads if load.name not in open_] for row in rows]
+        moved = [[load for load in row.loads if load.kind in POD_LOADS] for row in rows]
+        fixed = [[load for load in row.loads if load.kind not in (*POD_LOADS, "battery", "ballast")] for row in rows]
         self.pod = np.array([sum(load.mass for load in loads) for loads in moved])
         self.pod_x = np.array([sum(load.mass * (load.x - self.nozzle[0]) for load in loads) for loads in moved])
         self.pod_z = np.array([sum(load.mass * (load.z - self.nozzle[1]) for load in loads) for loads in moved])
@@ -290,7 +285,7 @@ class _Moments:
 
     def _kept(self, p: Powered, i: int) -> float:
         """Mass of the pod group at this moment of the burn."""
-        full = next(load.mass for load in self.group.rows[i].loads if load.name == p.motor)
+        full = next(load.mass for load in self.group.rows[i].loads if load.kind == "motor")
         return float(self.group.pod[i]) - (full - p.motor_mass)
 
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from foamworks.aircraft.masses import has_pod
-from foamworks.aircraft.thrust_line import usable_curve
 from foamworks.design.additions import Motor
+from foamworks.design.curve import usable_curve
+from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, PrintPart, Saddle
 from foamworks.parts.make import layout_of

@@ -15,7 +15,7 @@ from typing import Literal
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance, StateRow, air_of
 from foamworks.aircraft.fins import FinSet, new_fins, wing_stations
-from foamworks.aircraft.masses import has_pod
+from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
 from foamworks.errors import PhysicsError
@@ -100,7 +100,7 @@ def fastest(design: Design, burn: Burn | None) -> Fast | None:
     level = burn.power.level if burn is not None and burn.power is not None else None
     if level is not None:
         return Fast(level, "level at full throttle", not burns)
-    flown = [(flight.speed - (flight.wind or 0.0), flight.name) for flight in design.flights]
+    flown = [(flight.speed - (flight.wind or 0.0), flight.label) for flight in design.flights]
     if not flown:
         return None
     speed, name = max(flown)

@@ -167,13 +167,12 @@ def _load_errors(subject: _Subject, errors: _Errors) -> LoadError:
     """Give how each load's mass and moment err: (row, mass, moment) for one standard deviation."""
     kinds = {part.name: part for part in subject.parts.all()}
     weighed = {entry.part for entry in subject.design.weighed} - {cut.name for cut in subject.design.cuts}
-    motors = {motor.name for motor in subject.design.motors}
 
     def mass_error(load: Load) -> tuple[str, float]:
         part = kinds.get(load.name)
         if load.name in weighed:
             return f"mass of {load.name} (scale, 1 g)", by.SCALE
-        if load.name in motors:
+        if load.kind == "motor":
             return f"mass of {load.name} (data sheet, 2 %)", by.MOTOR_MASS * load.mass
         if isinstance(part, BoardPart):
             return "mass of the board parts (estimate)", _board_error(subject.design) * load.mass
@@ -185,14 +184,14 @@ def _load_errors(subject: _Subject, errors: _Errors) -> LoadError:
 
     def place_error(load: Load) -> tuple[str, float]:
         part = kinds.get(load.name)
-        if load.name in motors or (part is not None and part.group == "pod" and load.name not in MEASURED):
+        if load.kind == "motor" or (part is not None and part.group == "pod" and load.name not in MEASURED):
             return NOZZLE, by.RULER
         small = part is not None and load.name not in MEASURED
         named = PLAIN_PLACE.get(load.name, load.name)
         return ("place of small parts (1 mm, alike)" if small else f"place of {named} (ruler, 1 mm)"), by.RULER
 
     def of(load: Load) -> list[tuple[int, float, float]]:
-        if load.name == "stock model":
+        if load.kind == "stock":
             name, x_error = _cg_error(subject.design)
             return [(errors.row(MASS_STOCK), by.SCALE, by.SCALE * load.x), (errors.row(name), 0.0, load.mass * x_error)]
         mass_name, grams = mass_error(load)

@@ -10,12 +10,13 @@ from typing import Any
 
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
+from foamworks.design.ladder import Kind, Rung, rungs
 from foamworks.design.model import Design
 from foamworks.errors import OutputError
 from foamworks.output.cards.pages import Block, Card, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
 from foamworks.output.texts import CUTTING, booster, cautions
-from foamworks.study.flight.rungs import BATTERY, CAMERA, POD, STOCK, TWIN_FINS, Rung, rung_balance, rungs
+from foamworks.study.flight.rungs import rung_balance
 from foamworks.units import NOT_KNOWN, number, said, with_unit
 
 WIND = "wind under 3 m/s along the runway"  # common practice, no source
@@ -224,7 +225,7 @@ def _static_firing(case: Case) -> Card:
 
 
 def _smallest(case: Case) -> str:
-    lit = [rung.motor for rung in rungs(case.design) if rung.motor is not None]
+    lit = [rung.lit for rung in rungs(case.design) if rung.lit is not None]
     return lit[0].name if lit else "the smallest that you mean to fly"
 
 
@@ -237,7 +238,7 @@ def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
         Block("head", "Expect"),
         *_expected(case, data, rung),
         Block("head", "Stop when"),
-        *ticks(*STOP, *([_nose_stop(data, rung.motor.name)] if rung.motor is not None else [])),
+        *ticks(*STOP, *([_nose_stop(data, rung.lit.name)] if rung.lit is not None else [])),
         Block("head", "Write down"),
         *writes(*_to_write(rung)),
     ]
@@ -247,23 +248,27 @@ def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
 def _changed(case: Case, rung: Rung) -> str:
     """Say what is new on this flight, and what makes up for what is not aboard yet."""
     faired = case.design.camera is not None and case.design.camera.fairing
-    words = {
-        STOCK: "Nothing: the model as it was bought, to have numbers to compare with.",
-        TWIN_FINS: "The old fin off, the new fins on. Trim before speed.",
-        BATTERY: "Battery, ballast and what moves with them in their new places.",
-        POD: "The pod on, with a dead mass in the motor's place: same mass, same place, nothing that burns.",
-        CAMERA: f"The camera on the wing{', in its fairing' if faired else ''}.",
+    motor = rung.motor.name if rung.motor is not None else "the motor"
+    first = next((r for r in rungs(case.design) if r.kind == "dead mass"), None)
+    pod = "The pod on, with a dead mass" if rung == first else "A dead mass in the pod"
+    words: dict[Kind, str] = {
+        "stock": "Nothing: the model as it was bought, to have numbers to compare with.",
+        "twin fins": "The old fin off, the new fins on. Trim before speed.",
+        "battery": "Battery, ballast and what moves with them in their new places.",
+        "dead mass": f"{pod} in the place of {motor}: same mass, same place, nothing that burns.",
+        "lit": f"{motor} in the pod, lit once. All else as before.",
+        "camera": f"The camera on the wing{', in its fairing' if faired else ''}.",
     }
-    new = words.get(rung.name, f"{rung.name} in the pod, lit once. All else as before.")
+    new = words[rung.kind]
     low = next((f for f in case.findings if f.check == "flight-ladder" and f.subject == rung.name), None)
     return new if low is None or low.verdict == "pass" else f"{new} But {low.cure}."
 
 
 def _entry(data: dict[str, Any], rung: Rung) -> list[str]:
     rows = [f"{WIND}; {HEIGHT}"]
-    if rung.motor is None:
+    if rung.lit is None:
         return [*rows, "the checks of the flight before are done and written down"]
-    row = next((row for row in data.get("boost", []) if row["motor"] == rung.motor.name), None)
+    row = next((row for row in data.get("boost", []) if row["motor"] == rung.lit.name), None)
     entry = "" if row is None or row.get("entry_km_h") is None else f", about {with_unit(row['entry_km_h'], 'km/h', 0)}"
     both = "; both motors together" if row is not None and row["motors_lit"] == 2 else ""
     return [
@@ -276,8 +281,8 @@ def _entry(data: dict[str, Any], rung: Rung) -> list[str]:
 
 def _expected(case: Case, data: dict[str, Any], rung: Rung) -> list[Block]:
     rows = _balance_rows(case, rung)
-    if rung.motor is not None:
-        rows += _boost_rows(data, rung.motor.name)
+    if rung.lit is not None:
+        rows += _boost_rows(data, rung.lit.name)
     if not rows:
         return [Block("text", "Nothing was worked out for it.")]
     half = (len(rows) + 1) // 2
@@ -337,7 +342,7 @@ def _nose_stop(data: dict[str, Any], name: str) -> str:
 
 def _to_write(rung: Rung) -> list[str]:
     rows = ["date, field|wind, temperature"]
-    if rung.motor is None:
+    if rung.lit is None:
         return [*rows, "speed out km/h|back km/h", "trim: elevator deg", "let go in a shallow dive it", "remarks"]
     return [
         *rows,

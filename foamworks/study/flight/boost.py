@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance, air_of
-from foamworks.aircraft.thrust_line import curve_of, usable_curve
 from foamworks.design.additions import Motor
+from foamworks.design.curve import curve_of, usable_curve
+from foamworks.design.ladder import Fitted
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.physics import boost, motor
@@ -106,9 +107,7 @@ class Flown:
     entry: dict[FanModel, float | None]
 
 
-def flown(
-    design: Design, item: Motor, *, mass: float, drag: Drag, outfit: frozenset[str], unit: Drive | None
-) -> Flown | None:
+def flown(design: Design, item: Motor, *, mass: float, drag: Drag, outfit: Fitted, unit: Drive | None) -> Flown | None:
     """Set a run up: the model of this mass and outfit, on this pack; None when fan, drag or mass are not known."""
     pod = design.pod
     if unit is None or unit.thrust is None or pod is None or isinstance(pod.downthrust, str) or not math.isfinite(mass):

@@ -14,8 +14,8 @@ import numpy as np
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance, air_of
 from foamworks.aircraft.fins import FinSet, new_fins, old_fin, tail_stations, wing_stations
-from foamworks.aircraft.masses import has_pod
 from foamworks.design.airframe import Airframe, Flight, Fuselage
+from foamworks.design.ladder import Fitted, Fitting, Rung, has_pod, rung_of
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, Saddle
 from foamworks.parts.fairing import hood_over
@@ -26,7 +26,7 @@ from foamworks.physics.atmosphere import Air
 from foamworks.physics.fan import FanModel
 from foamworks.physics.planform import ReferenceWing, Stations
 from foamworks.study.flight.drive import Drive, drive
-from foamworks.study.flight.rungs import CAMERA, POD, TWIN_FINS, on_stock_pack, rung_loads, rung_of
+from foamworks.study.flight.rungs import on_stock_pack, rung_loads
 from foamworks.study.nose import study_nose
 from foamworks.units import STANDARD_GRAVITY
 
@@ -53,8 +53,7 @@ class FlownRun:
     """
 
     name: str
-    rung: str
-    fitted: frozenset[str]
+    rung: Rung
     speed: float
     band: tuple[float, float]
     drag_area: dict[FanModel, float]
@@ -79,28 +78,28 @@ class Drag:
     flown: FlownRun | None
     runs: tuple[FlownRun, ...] = field(default=())
 
-    def zero_lift(self, fitted: frozenset[str], model: FanModel = POWER) -> float:
+    def zero_lift(self, fitted: Fitted, model: FanModel = POWER) -> float:
         """Drag area without lift [m2] of the model with these rungs' parts on."""
         return self.bare[model] + sum(self.pieces[name] for name in pieces_on(fitted, self.pieces))
 
-    def modified(self, before: frozenset[str], after: frozenset[str]) -> float:
+    def modified(self, before: Fitted, after: Fitted) -> float:
         """Whole drag area [m2], lift's part as flown: the outfit `before` less what comes off, plus what goes on."""
         return self.whole + self.zero_lift(after) - self.zero_lift(before)
 
 
-def pieces_on(fitted: frozenset[str], pieces: dict[str, float]) -> list[str]:
+def pieces_on(fitted: Fitted, pieces: dict[str, float]) -> list[str]:
     """Name the parts that stand in the air on these rungs."""
-    names = [NEW_FINS if TWIN_FINS in fitted else OLD_FIN]
-    names += [POD_PIECE, MOUNT_PIECE] * (POD in fitted) + [CAMERA_PIECE] * (CAMERA in fitted)
+    names = [NEW_FINS if "twin fins" in fitted else OLD_FIN]
+    names += [POD_PIECE, MOUNT_PIECE] * ("pod" in fitted) + [CAMERA_PIECE] * ("camera" in fitted)
     return [name for name in names if name in pieces]
 
 
-def final_outfit(design: Design) -> frozenset[str]:
-    """Give the rungs whose parts are on the finished model."""
-    there = {
-        TWIN_FINS: new_fins(design) is not None,
-        POD: has_pod(design),
-        CAMERA: design.camera is not None,
+def final_outfit(design: Design) -> Fitted:
+    """Give what is fitted to the finished model."""
+    there: dict[Fitting, bool] = {
+        "twin fins": new_fins(design) is not None,
+        "pod": has_pod(design),
+        "camera": design.camera is not None,
     }
     return frozenset(name for name, on in there.items() if on)
 
@@ -172,7 +171,7 @@ def from_run(
     runs: tuple[FlownRun, ...] = (),
 ) -> Drag:
     """Read the drag of the bare model out of one flight."""
-    fitted = sum(pieces[name] for name in pieces_on(run.fitted, pieces))
+    fitted = sum(pieces[name] for name in pieces_on(run.rung.fitted, pieces))
     by_lift = induced * (_lift_of(design, run, balance) / air_pressure(air_of(design), run.speed)) ** 2
     bare = {model: whole - by_lift - fitted for model, whole in run.drag_area.items()}
     whole = run.drag_area[POWER]
@@ -185,7 +184,7 @@ def flown_runs(design: Design) -> tuple[FlownRun, ...]:
     for flight in design.flights:
         rung = rung_of(design, flight)
         unit = drive(design, stock=on_stock_pack(design, flight))
-        if rung is None or rung.motor is not None or unit is None or unit.thrust is None or unit.exit_area is None:
+        if rung is None or rung.lit is not None or unit is None or unit.thrust is None or unit.exit_area is None:
             continue
         speed, band = airspeed(flight)
         if band[0] <= 0:
@@ -193,7 +192,7 @@ def flown_runs(design: Design) -> tuple[FlownRun, ...]:
         areas = {model: _area(unit, speed, design, model) for model in MODELS}
         every = [_area(unit, v, design, model) for v in band for model in MODELS]
         if areas[POWER] > 0:
-            found.append(FlownRun(flight.name, rung.name, rung.fitted, speed, band, areas, min(every), max(every)))
+            found.append(FlownRun(flight.label, rung, speed, band, areas, min(every), max(every)))
     return tuple(found)
 
 
@@ -218,11 +217,9 @@ def _area(unit: Drive, speed: float, design: Design, model: FanModel) -> float:
 
 def _lift_of(design: Design, run: FlownRun, balance: Balance | None) -> float:
     """Weight of the model as flown [N]; 0 when it is not known."""
-    flight = next(f for f in design.flights if f.name == run.name)
-    rung = rung_of(design, flight)
-    if balance is None or rung is None:
+    if balance is None:
         return (design.airframe.mass or 0.0) * STANDARD_GRAVITY if design.airframe else 0.0
-    mass = sum(load.mass for load in rung_loads(design, balance, rung))
+    mass = sum(load.mass for load in rung_loads(balance, run.rung))
     return mass * STANDARD_GRAVITY if math.isfinite(mass) else 0.0
 
 

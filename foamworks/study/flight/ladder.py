@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance, air_of
 from foamworks.design.airframe import Flight
+from foamworks.design.ladder import Rung, rung_of, rungs
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics import trim
@@ -19,7 +20,7 @@ from foamworks.study.flight.boost import CLIMB, BoostRun, Flown, flown, fly, mot
 from foamworks.study.flight.drag import Drag, FlownRun, airspeed, flown_runs, from_run, study_drag
 from foamworks.study.flight.drive import Drive, drive
 from foamworks.study.flight.power import level_band, level_speed
-from foamworks.study.flight.rungs import BATTERY, Rung, rung_balance, rung_of, rungs
+from foamworks.study.flight.rungs import rung_balance
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ class Step:
     @property
     def predicted(self) -> float | None:
         """The speed that a flight on this rung measures."""
-        return self.level if self.rung.motor is None else self.peak
+        return self.level if self.rung.lit is None else self.peak
 
     @property
     def speed(self) -> float | None:
@@ -73,7 +74,7 @@ def study_ladder(
     basis, found = "build-up", []
     for rung in rungs(design):
         found.append(_step(design, aero, wing, balance, rung, drag, basis))
-        own = [run for run in runs if run.rung == rung.name]
+        own = [run for run in runs if run.rung == rung]
         if own and measured is not None:
             drag, basis = _after(own[-1], design, measured, balance), f'flight "{own[-1].name}"'
     return tuple(found)
@@ -89,7 +90,7 @@ def _step(
 ) -> Step:
     state = rung_balance(design, balance, aero, wing, rung)
     mass = state.mass
-    unit = drive(design, stock=BATTERY not in rung.fitted)
+    unit = drive(design, stock="battery" not in rung.fitted)
     level = band = None
     if drag is not None:
         level = level_speed(design, unit, drag_area=drag.zero_lift(rung.fitted), mass=mass, induced=drag.induced)
@@ -109,7 +110,7 @@ def _step(
         peak_band=run.band if run else None,
         peak_climbing=climbing.peak if climbing else None,
         basis=basis,
-        flight=flight.name if flight else None,
+        flight=flight.label if flight else None,
         flown=airspeed(flight)[0] if flight else None,
     )
 
@@ -118,12 +119,12 @@ def _runs(
     design: Design, rung: Rung, mass: float, drag: Drag | None, unit: Drive | None
 ) -> tuple[BoostRun | None, BoostRun | None]:
     """Fly the rung's motor level and up a slope."""
-    if rung.motor is None or drag is None:
+    if rung.lit is None or drag is None:
         return None, None
-    start: Flown | None = flown(design, rung.motor, mass=mass, drag=drag, outfit=rung.fitted, unit=unit)
+    start: Flown | None = flown(design, rung.lit, mass=mass, drag=drag, outfit=rung.fitted, unit=unit)
     if start is None:
         return None, None
-    curve = motor_curve(design, rung.motor)
+    curve = motor_curve(design, rung.lit)
     return fly(start, curve), fly(start, curve, climb=CLIMB, bounds=False)
 
 
@@ -132,7 +133,7 @@ def _flight_on(design: Design, rung: Rung) -> Flight | None:
     found = None
     for flight in design.flights:
         own = rung_of(design, flight)
-        if own is not None and own.name == rung.name and airspeed(flight)[1][0] > 0:
+        if own == rung and airspeed(flight)[1][0] > 0:
             found = flight
     return found
 

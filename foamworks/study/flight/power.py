@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from foamworks.aircraft.balance import Balance, air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.design.airframe import Pack
+from foamworks.design.ladder import Fitted, Fitting
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.parts.fairing import hood_mass
@@ -99,7 +100,7 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, wing
     level = stock = saves = band = modified = None
     parts: dict[str, float] = {}
     if drag is not None:
-        outfit, flown = final_outfit(design), drag.flown.fitted if drag.flown else frozenset[str]()
+        outfit, flown = final_outfit(design), drag.flown.rung.fitted if drag.flown else frozenset[Fitting]()
         modified = drag.modified(flown, outfit)
         parts = {name: drag.pieces[name] for name in pieces_on(outfit, drag.pieces)}
         stock_mass = airframe.mass or math.nan
@@ -130,7 +131,7 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, wing
 
 
 def level_band(
-    design: Design, unit: Drive | None, drag: Drag, *, outfit: frozenset[str], mass: float, level: float | None
+    design: Design, unit: Drive | None, drag: Drag, *, outfit: Fitted, mass: float, level: float | None
 ) -> tuple[float, float] | None:
     """Give least and greatest level speed [m/s]: by the other fan model, and with the flown drag's error both ways.
 
@@ -155,7 +156,7 @@ def _final_mass(design: Design, balance: Balance | None) -> float:
     return balance.row(NO_MOTOR if design.pod is not None and design.pod.nozzle is not None else NO_POD).mass
 
 
-def _fairing_saves(design: Design, unit: Drive | None, drag: Drag, outfit: frozenset[str], mass: float) -> float | None:
+def _fairing_saves(design: Design, unit: Drive | None, drag: Drag, outfit: Fitted, mass: float) -> float | None:
     if design.camera is None:
         return None
     without = drag.zero_lift(outfit) - drag.pieces[CAMERA_PIECE]

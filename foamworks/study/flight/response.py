@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from foamworks.aircraft.aero import Aero, Plane
 from foamworks.aircraft.balance import Balance, StateRow, air_of
+from foamworks.aircraft.masses import POD_LOADS
 from foamworks.aircraft.surfaces import TAIL, WING
 from foamworks.aircraft.thrust_line import Powered, PoweredRow, ThrustLine, powered_states
 from foamworks.design.additions import Motor
@@ -392,9 +393,8 @@ class _Case:
         return pod.nozzle.x + x - (row.cg_x + share * x), pod.nozzle.z + z - (row.cg_z + share * z)
 
     def _pod_mass(self) -> float:
-        """Mass of pod and motor aboard [kg]: what is in this state and not in `no pod`, battery and ballast apart."""
-        before = {load.name for load in self.balance.row("no pod").loads} | {"battery", "ballast", "ignition pack"}
-        return sum(load.mass for load in self.row.loads if load.name not in before)
+        """Mass of pod and motor aboard [kg]."""
+        return sum(load.mass for load in self.row.loads if load.kind in POD_LOADS)
 
     def _nearby(self, place: tuple[float, float], swing: Swing) -> Nearby:
         pod = self.design.pod

@@ -1,0 +1,99 @@
+"""The flights one change at a time: which there are, what is fitted by each, and which one a typed flight was.
+
+Stock, twin fins, battery, then for each motor from the smallest the dead mass in its place and the motor itself, at
+last the camera; a flight that changes nothing is left out. What a flight is stands in its kind and its motor; its name
+is for people.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from foamworks.design.additions import Motor
+from foamworks.design.airframe import Airframe, Flight
+from foamworks.design.curve import usable_curve
+from foamworks.design.model import Design
+from foamworks.physics.motor import total_impulse
+
+Kind = Literal["stock", "twin fins", "battery", "dead mass", "lit", "camera"]
+Fitting = Literal["twin fins", "battery", "pod", "camera"]
+Fitted = frozenset[Fitting]
+DEAD_MASS = "pod with dead mass"  # the first motor's, as it was called; a pod without a motor has no other name
+
+
+@dataclass(frozen=True)
+class Rung:
+    """One flight: its kind, what is fitted by then, the motor in the pod (its mass, or lit)."""
+
+    kind: Kind
+    fitted: Fitted
+    motor: Motor | None = None
+
+    @property
+    def name(self) -> str:
+        """What the flight is called."""
+        if self.kind == "dead mass":
+            return DEAD_MASS if self.motor is None else f"{self.motor.name}, dead mass"
+        return self.motor.name if self.kind == "lit" and self.motor is not None else self.kind
+
+    @property
+    def lit(self) -> Motor | None:
+        """The motor that is lit on this flight; its speed is the peak then."""
+        return self.motor if self.kind in {"lit", "camera"} else None
+
+
+def has_pod(design: Design) -> bool:
+    """Tell whether the design puts a pod on the aircraft (a nose to be printed alone needs no nozzle)."""
+    return design.pod is not None and design.pod.nozzle is not None and design.airframe is not None
+
+
+def motors_by_size(design: Design) -> list[Motor]:
+    """Give the motors that may be lit, the smallest impulse first."""
+    sized = [(curve, motor) for motor in design.motors if motor.plugged and (curve := usable_curve(motor)) is not None]
+    return [motor for _, motor in sorted(sized, key=lambda row: total_impulse(time=row[0][0], thrust=row[0][1]))]
+
+
+def rungs(design: Design) -> tuple[Rung, ...]:
+    """Give the ladder from the bottom; empty where there is no aircraft."""
+    airframe = design.airframe
+    if airframe is None:
+        return ()
+    found, fitted = [Rung("stock", frozenset())], frozenset[Fitting]()
+    if design.fins is not None:
+        fitted |= {"twin fins"}
+        found.append(Rung("twin fins", fitted))
+    if _moves(airframe):
+        fitted |= {"battery"}
+        found.append(Rung("battery", fitted))
+    motors = motors_by_size(design) if has_pod(design) else []
+    if has_pod(design):
+        fitted |= {"pod"}
+        found += [Rung("dead mass", fitted)] if not motors else []
+    for motor in motors:
+        found += [Rung("dead mass", fitted, motor), Rung("lit", fitted, motor)]
+    if design.camera is not None:
+        found.append(Rung("camera", fitted | {"camera"}, motors[-1] if motors else None))
+    return tuple(found)
+
+
+def _moves(airframe: Airframe) -> bool:
+    """Tell whether the battery or anything else finds a new place."""
+    battery = airframe.battery
+    return (battery is not None and battery.moves) or any(item.to is not None for item in airframe.items)
+
+
+def named(design: Design, name: str) -> tuple[Rung, ...]:
+    """Give the rungs of this name: none for an unknown one, several where a motor is called like another flight."""
+    wanted, ladder = name.strip().casefold(), rungs(design)
+    if wanted == DEAD_MASS:
+        return tuple(rung for rung in ladder if rung.kind == "dead mass")[:1]
+    return tuple(rung for rung in ladder if rung.name.casefold() == wanted)
+
+
+def rung_of(design: Design, flight: Flight) -> Rung | None:
+    """Give the rung a flight was; None when the design has it no more (a motor left out for a trial)."""
+    return next(iter(named(design, flight.named)), None)
+
+
+def level_flights(design: Design) -> list[Flight]:
+    """Give the flights on the fan alone, as typed."""
+    return [flight for flight in design.flights if (rung := rung_of(design, flight)) is not None and rung.lit is None]
