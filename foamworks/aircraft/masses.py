@@ -17,7 +17,8 @@ from foamworks.physics import balance
 
 NO_POD, NO_MOTOR = "no pod", "no motor"
 LoadKind = Literal[
-    "stock", "old fin", "battery out", "battery", "item", "change", "fins", "camera", "pod", "ignition pack", "motor", "ballast"
+    "stock", "old fin", "battery out", "battery", "item", "change", "fins", "camera", "pod",
+    "ignition pack", "motor", "ballast"
 ]  # fmt: skip
 POD_LOADS: tuple[LoadKind, ...] = ("pod", "motor")  # what moves when the pod is moved
 MOTOR_STATES = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
