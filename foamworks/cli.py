@@ -8,14 +8,18 @@ import json
 import os
 import signal
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
 from foamworks.errors import DesignError, FoamworksError, printable
+
+if TYPE_CHECKING:
+    from foamworks.checks.base import Finding
+    from foamworks.checks.case import Case
 
 # why: the lattice's matrices are small; more threads only burn time, and one gives the same sums on every machine
 for _variable in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -121,7 +125,7 @@ def check(
     if as_json:
         _print_json(data)
     else:
-        _print_findings(data)
+        _print_findings(case)
     raise typer.Exit(pipeline.exit_status(case))
 
 
@@ -157,7 +161,7 @@ def build(
     if as_json:
         _print_json(data)
     else:
-        _print_findings(data)
+        _print_findings(built.case)
         print(f"\n{len(data['files']) + 1} files in {printable(str(folder))}")
         if built.removed:
             print(f"removed {built.removed} files of the last build")
@@ -206,9 +210,9 @@ def watch(
         watched = Watch(design)
         with serving(watched, port) as address:
             name = printable(str(design))
-            print(f"{name} is live at {address} (Ctrl-C ends it): {_counts(watched.shown.data)}", flush=True)
+            print(f"{name} is live at {address} (Ctrl-C ends it): {_counts(_verdicts(watched.shown.data))}", flush=True)
             for shown in watched.readings(lambda: bool(told)):
-                said = shown.fault.partition("\n")[0] if shown.fault else _counts(shown.data)
+                said = shown.fault.partition("\n")[0] if shown.fault else _counts(_verdicts(shown.data))
                 print(f"read again: {printable(said)}", flush=True)
     except FoamworksError as fault:
         _stop(fault)
@@ -226,35 +230,36 @@ _COLOURS = {"fail": "red", "caution": "yellow", "unknown": "cyan", "pass": "gree
 _ORDER = ("fail", "caution", "unknown", "pass")
 
 
-def _print_findings(data: dict[str, Any]) -> None:
+def _print_findings(case: "Case") -> None:
     """Print verdicts first: what fails, what is marginal, what is not known; then one line of what passes."""
-    print(data["design"]["name"])
-    findings = data["findings"]
+    print(case.name)
+    findings = case.findings
     for verdict in _ORDER[:3]:
-        for finding in (f for f in findings if f["verdict"] == verdict):
+        for finding in (f for f in findings if f.verdict == verdict):
             print(
                 f"{typer.style(verdict.ljust(8), fg=_COLOURS[verdict]) if sys.stdout.isatty() else verdict.ljust(8)}"
-                f" {finding['check']}: {finding['subject']}{_numbers(finding)}"
+                f" {finding.check}: {finding.subject}{_numbers(finding)}"
             )
-            print(_wrapped(finding["why"]))
-            if finding["cure"]:
-                print(_wrapped("-> " + finding["cure"]))
-    passed = sorted({f["check"] for f in findings} - {f["check"] for f in findings if f["verdict"] != "pass"})
+            print(_wrapped(finding.why))
+            if finding.cure:
+                print(_wrapped("-> " + finding.cure))
+    passed = sorted({f.check for f in findings} - {f.check for f in findings if f.verdict != "pass"})
     if passed:
         print(_wrapped("pass: " + ", ".join(passed), indent=0))
-    print(_counts(data))
+    print(_counts([finding.verdict for finding in findings]))
 
 
-def _counts(data: Mapping[str, Any]) -> str:
-    verdicts = [finding["verdict"] for finding in data["findings"]]
+def _counts(verdicts: Sequence[str]) -> str:
     return ", ".join(f"{verdicts.count(verdict)} {verdict}" for verdict in _ORDER)
 
 
-def _numbers(finding: dict[str, Any]) -> str:
-    if finding["value"] is None:
-        return ""
-    limit = "" if finding["limit"] is None else f" (limit {finding['limit']:.4g})"
-    return f" = {finding['value']:.4g} {finding['unit']}{limit}"
+def _verdicts(data: Mapping[str, Any]) -> list[str]:
+    return [finding["verdict"] for finding in data["findings"]]
+
+
+def _numbers(finding: "Finding") -> str:
+    value, limit = finding.figures
+    return f" = {value}{limit and f' (limit {limit})'}" if value else ""
 
 
 def _wrapped(text: str, indent: int = 9) -> str:

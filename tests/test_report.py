@@ -1,6 +1,7 @@
 """The report: one file without a network, verdicts first, readable tables, and a 3-D view whose solids are solid."""
 
 import collections
+import html
 import json
 import re
 import shutil
@@ -16,9 +17,10 @@ import pytest
 
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
+from foamworks.cli import _print_findings
 from foamworks.output.charts import margin_chart, speed_chart
 from foamworks.output.overview import overview_svg
-from foamworks.output.report.page import report_html
+from foamworks.output.report.page import report_html, speed_runs
 from foamworks.output.report.scene import scene
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import listing
@@ -272,6 +274,23 @@ def test_a_margin_below_the_least_is_told_apart_in_the_chart() -> None:
     first = float(re.search(r'<line x1="([\d.]+)"[^>]*class="ch-first"', chart).group(1))  # type: ignore[union-attr]
     # straight scale: 2, 5, 10 and 12 % lie in proportion
     assert (dots[1] - dots[0]) / (first - least) == pytest.approx((0.12 - 0.02) / (0.10 - 0.05), rel=1e-3)
+
+
+def test_the_chart_reaches_the_peak_that_the_table_names() -> None:
+    """The fastest moment lies between two steps of the march; the line drawn goes through it."""
+    case = case_of("skerry-boost")
+    peaks = {row["motor"]: row["peak_km_h"] for row in as_dict(case)["boost"]}
+    drawn = {name: max(speeds) for name, _, speeds in speed_runs(case)}
+    assert drawn == pytest.approx(peaks, rel=1e-9)
+
+
+def test_terminal_and_page_write_a_number_alike(boost: str, capsys: pytest.CaptureFixture[str]) -> None:
+    _print_findings(case_of("skerry-boost"))
+    heads = re.findall(r"^\w+ +(\S+: .* = .*)$", capsys.readouterr().out, flags=re.MULTILINE)
+    page = html.unescape(re.sub(r"<[^>]+>", "", boost))
+    assert len(heads) > 5
+    for head in heads:
+        assert head in page
 
 
 def test_charts_without_numbers_are_not_drawn() -> None:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, get_args
 
-from foamworks.units import FACTORS
+from foamworks.units import FACTORS, with_unit
 
 Verdict = Literal["pass", "caution", "fail", "unknown"]
 Thing = Literal["fins", "pod", "prints", "sheets", "balance", "power", "ignition", "camera", "flight"]
@@ -39,6 +39,7 @@ _IN_SI = {unit: factor for row in FACTORS.values() for unit, factor in row.items
     **dict.fromkeys(("x", "x weight", "parts", "pieces", "numbers", "per rad", "C"), 1.0),
     "g mm": 1e-6,
 }
+_DECIMALS = {"load-factor": 2}  # of a finding without a record
 
 
 @dataclass(frozen=True)
@@ -139,6 +140,16 @@ class Finding:
     source: str
     record: Check | None = field(default=None, repr=False)
     proposals: tuple[Proposal, ...] = field(default=(), repr=False)
+
+    @property
+    def figures(self) -> tuple[str, str]:
+        """Value and limit as they are written for people, with their unit; empty where there is none."""
+        decimals = _DECIMALS.get(self.check) if self.record is None else self.record.decimals
+        value, limit = (
+            "" if number is None or not math.isfinite(number) else with_unit(number, self.unit, decimals)
+            for number in (self.value, self.limit)
+        )
+        return value, limit
 
     def as_dict(self) -> dict[str, Any]:
         """Give what the JSON tells of it, in the order of the contract."""

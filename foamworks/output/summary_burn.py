@@ -110,7 +110,7 @@ def _boost(row: MotorBoost, lit: int) -> dict[str, Any]:
         "peak_band_km_h": [km_h(edge) for edge in run.band] if run else [None, None],
         "distance_m": run.burnout_distance if run else None,
         "peak_constant_efflux_km_h": km_h(run.other_model if run else None),
-        "peak_at_s": run.peak_time if run else None,
+        "peak_at_s": run.path.peak_time if run else None,
         "burnout_km_h": km_h(run.burnout if run else None),
         "coast_end_s": run.end_time if run else None,
         "coast_end_m": run.end_distance if run else None,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
 from foamworks.output import charts, tables
 from foamworks.output.overview import overview_svg
@@ -21,15 +22,12 @@ from foamworks.study.placement import PlacementMap, best_place
 from foamworks.units import number, said, with_unit
 
 HERE = Path(__file__).parent
-VERDICTS = ("fail", "caution", "unknown", "pass")
 LEADS = {
     "fail": "Does not work as it stands: change it before anything is cut.",
     "caution": "Works, with little to spare.",
     "unknown": "One more measurement would answer it.",
     "pass": "Checked and within its limit.",
 }
-
-DECIMALS = {"load-factor": 2}  # of a finding's numbers, where three digits that count would be too fine
 
 
 @dataclass(frozen=True)
@@ -76,7 +74,7 @@ def report_html(
         name=case.name,
         file=case.file,
         notes=case.design.notes or "",
-        verdicts=_verdicts(data["findings"]),
+        verdicts=_verdicts(case.findings),
         overview=Markup(overview) if overview else "",
         sections=_sections(data),
         charts=[(words, Markup(chart)) for words, chart in charted if chart],
@@ -97,26 +95,12 @@ def _script(path: Path) -> str:
     return path.read_text(encoding="utf-8").replace("</script", "<\\/script")
 
 
-def _verdicts(findings: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
-    """Give the findings by verdict, worst first; each with its number and limit as words."""
-    found = []
-    for verdict in VERDICTS:
-        rows = [f for f in findings if f["verdict"] == verdict]
-        entries = [
-            {
-                **row,
-                "measured": _measure(row, "value"),
-                "wanted": _measure(row, "limit"),
-            }
-            for row in rows
-        ]
-        found.append({"verdict": verdict, "lead": LEADS[verdict], "rows": entries})
-    return found
-
-
-def _measure(row: Mapping[str, Any], key: str) -> str:
-    """Write a finding's value or limit with its unit, nothing where it has none."""
-    return "" if row[key] is None else with_unit(row[key], row["unit"], DECIMALS.get(row["check"]))
+def _verdicts(findings: Sequence[Finding]) -> list[dict[str, Any]]:
+    """Give the findings by verdict, worst first."""
+    return [
+        {"verdict": verdict, "lead": LEADS[verdict], "rows": [f for f in findings if f.verdict == verdict]}
+        for verdict in VERDICTS
+    ]
 
 
 def _margins(case: Case, data: Mapping[str, Any]) -> str:

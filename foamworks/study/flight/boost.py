@@ -45,34 +45,50 @@ class OneOut:
 
 @dataclass(frozen=True)
 class Path:
-    """The run as given: time [s], speed [m/s], distance [m], row by row; `burnout` is the row where the motor ends."""
+    """The run as given: time [s], speed [m/s], distance [m], row by row; `burnout` is the row where the motor ends.
+
+    The fastest moment, which lies between two steps of the march, is a row of its own: who draws the path shows it.
+    """
 
     time: Floats
     speed: Floats
     distance: Floats
     burnout: int
 
+    @property
+    def peak(self) -> float:
+        """The greatest speed [m/s]."""
+        return float(self.speed.max())
+
+    @property
+    def peak_time(self) -> float:
+        """When it is reached [s]."""
+        return float(self.time[self.speed.argmax()])
+
 
 @dataclass(frozen=True)
 class BoostRun:
     """One run of one motor. Distances [m] and times [s] from ignition.
 
-    entry, peak, burnout [m/s]; band: least and greatest peak by both fan laws (by constant power alone where `bounds`
+    entry, burnout [m/s]; band: least and greatest peak by both fan laws (by constant power alone where `bounds`
     were not asked for); other_model: peak with the fan at constant efflux;
     end: where the speed is back within 2 % of entry, None when it is not within 40 s; acceleration: greatest, over g.
     """
 
     entry: float
-    peak: float
     band: tuple[float, float]
     other_model: float | None
-    peak_time: float
     burnout: float
     burnout_distance: float
     end_time: float | None
     end_distance: float | None
     acceleration: float
     path: Path
+
+    @property
+    def peak(self) -> float:
+        """The greatest speed [m/s], read from the path: table and chart have one source."""
+        return self.path.peak
 
 
 @dataclass(frozen=True)
@@ -144,16 +160,29 @@ def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, bound
     end_time, end_distance = float(result.end_time[0]), float(result.end_distance[0])
     return BoostRun(
         entry=entry,
-        peak=float(result.peak_speed[0]),
         band=(float(peaks.min()), float(peaks.max())),
         other_model=None if other is None else float(other[0]),
-        peak_time=float(result.peak_time[0]),
         burnout=float(result.burnout_speed[0]),
         burnout_distance=float(result.burnout_distance[0]),
         end_time=end_time if math.isfinite(end_time) else None,
         end_distance=end_distance if math.isfinite(end_distance) else None,
         acceleration=float(np.max(curve[1])) / (start.mass * STANDARD_GRAVITY),
-        path=Path(result.time[:, 0], result.speed[:, 0], result.distance[:, 0], result.burnout_row),
+        path=_path(result),
+    )
+
+
+def _path(result: boost.Boost) -> Path:
+    """Give the first case's rows, and the peak among them; its distance lies on the line between its neighbours."""
+    time, speed, distance = result.time[:, 0], result.speed[:, 0], result.distance[:, 0]
+    at, burnout = float(result.peak_time[0]), result.burnout_row
+    row = int(np.searchsorted(time, at))
+    if row < len(time) and time[row] == at:
+        return Path(time, speed, distance, burnout)
+    return Path(
+        np.insert(time, row, at),
+        np.insert(speed, row, result.peak_speed[0]),
+        np.insert(distance, row, np.interp(at, time, distance)),
+        burnout + (row <= burnout),
     )
 
 
