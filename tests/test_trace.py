@@ -156,7 +156,8 @@ def test_a_drawing_without_unit_is_taken_as_millimetres_and_that_is_said(tmp_pat
     in_lines_and_arc(document.modelspace())
     trace = load_trace(saved(document, tmp_path), key=KEY)
     assert trace.outline.area == pytest.approx(AREA, rel=1e-3)
-    assert "taken as millimetres" in trace.said[0]
+    assert trace.unit.guessed
+    assert trace.unit.why == "the drawing names no unit: taken as mm"
 
 
 def test_a_drawing_without_header_is_not_taken_as_metres(tmp_path: Path) -> None:

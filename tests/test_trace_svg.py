@@ -86,8 +86,10 @@ def test_the_page_gives_the_scale(page: str, millimetres: float, tmp_path: Path)
 
 def test_a_page_in_pixels_is_said(tmp_path: Path) -> None:
     path = svg(tmp_path, '<rect width="90" height="60"/>', 'width="100" height="100"')
-    assert "96 units or pixels were taken for an inch" in load_trace(path, key=KEY).said[0]
-    assert load_trace(svg(tmp_path, '<rect width="9" height="6"/>'), key=KEY).said == ()
+    assert load_trace(path, key=KEY).unit.guessed
+    assert "96 units taken for an inch" in load_trace(path, key=KEY).unit.why
+    named = load_trace(svg(tmp_path, '<rect width="9" height="6"/>'), key=KEY).unit
+    assert (named.guessed, named.why) == (False, "the page's size is given in mm")
 
 
 @pytest.mark.parametrize(

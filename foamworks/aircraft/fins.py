@@ -18,7 +18,10 @@ from foamworks.physics.planform import ReferenceWing, Stations
 
 @dataclass(frozen=True)
 class FinSet:
-    """Fins of one kind on the aircraft: the shape of one, how many, where the root stands (y, z of s = 0), its cant."""
+    """Fins of one kind on the aircraft: the shape of one, how many, where the root stands (y, z of s = 0), its cant.
+
+    `drawn`: the shape was read from an outline, whose tip may be rounded.
+    """
 
     stations: Stations
     count: int
@@ -26,6 +29,7 @@ class FinSet:
     z: float
     cant: float
     area_each: float
+    drawn: bool = False
 
     @property
     def area(self) -> float:
@@ -74,16 +78,16 @@ def old_fin(design: Design) -> FinSet | None:
     if fin is None:
         return None
     stations, area = _old_shape(fin)
-    return FinSet(stations, fin.count, abs(fin.y or 0.0) if fin.count == 2 else 0.0, stations.s[0], 0.0, area)
+    y = abs(fin.y or 0.0) if fin.count == 2 else 0.0
+    return FinSet(stations, fin.count, y, stations.s[0], 0.0, area, drawn=bool(fin.drawn))
 
 
 def _old_shape(fin: OldFin) -> tuple[Stations, float]:
-    if fin.stations is not None:
-        rows = fin.stations
+    rows = fin.rows
+    if rows:
         stations = Stations(x=tuple(s.x for s in rows), s=tuple(s.z for s in rows), chord=tuple(s.chord for s in rows))
         return stations, stations.area
-    points = fin.outline if fin.outline is not None else fin.trace.outline if fin.trace is not None else ()
-    return planform.outline_stations(points), planform.outline_area(points)
+    return planform.outline_stations(fin.drawn), planform.outline_area(fin.drawn)
 
 
 def as_built(fins: Fins, each: FinAsBuilt) -> FinSet:
@@ -116,22 +120,27 @@ def wanted_shape(fins: Fins, old: FinSet | None) -> WantedShape | None:
     asked = (fins.shape.aspect_ratio, fins.shape.taper, fins.shape.sweep) if fins.shape else (None, None, None)
     if old is None and None in asked:
         return None
-    given = _shape_of(old.stations) if old else asked
+    given = _shape_of(old) if old else asked
     aspect_ratio, taper, sweep = (g if a is None else a for a, g in zip(asked, given, strict=True))
     if aspect_ratio is None or taper is None or sweep is None:
         return None
     return WantedShape(aspect_ratio, taper, sweep)
 
 
-def _shape_of(stations: Stations) -> tuple[float, float | None, float]:
+def _shape_of(old: FinSet) -> tuple[float, float | None, float]:
     """Aspect ratio, taper and sweep of a fin; where a slanting root cuts it off, its edges count from above that.
 
-    The taper of a fin that runs to a point at its foot is None: it has none.
+    The taper of a fin that runs to a point at its foot is None: it has none. A drawn one's are its trapezoid's.
     """
+    stations = old.stations
     low = planform.widest_low(stations)
-    chord = stations.chord[low]
+    if stations.chord[low] <= 0:
+        return stations.aspect_ratio, None, 0.0
+    if old.drawn:
+        fit = planform.straight_edged(stations)
+        return stations.aspect_ratio, fit.taper, fit.sweep
     sweep = math.atan2(stations.x[-1] - stations.x[low], stations.s[-1] - stations.s[low])
-    return stations.aspect_ratio, stations.chord[-1] / chord if chord > 0 else None, sweep
+    return stations.aspect_ratio, stations.chord[-1] / stations.chord[low], sweep
 
 
 def shaped(shape: WantedShape, area: float) -> FinAsBuilt:

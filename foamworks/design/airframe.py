@@ -9,21 +9,9 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from foamworks.design import quantity as q
-from foamworks.design.table import (
-    ASIDE,
-    LEAST_ASIDE,
-    Fraction,
-    Outline,
-    Pair,
-    PointXZ,
-    Table,
-    TraceFile,
-    exactly_one,
-    whole,
-)
+from foamworks.design.old_fin import LEAST_STEP, OldFin, after
+from foamworks.design.table import Fraction, PointXZ, Table, whole
 from foamworks.design.wording import Misfit, milli
-
-LEAST_STEP = 1e-4  # m from station to station: a ruler tells no less, and the lattice has no use for a slit
 
 
 class CentreOfGravity(Table):
@@ -84,22 +72,10 @@ class Station(Table):
     chord: q.LengthOrNone
 
 
-class FinStation(Table):
-    """The leading-edge point and the chord at one height of a fin."""
-
-    x: q.Place
-    z: q.Place
-    chord: q.LengthOrNone
-
-
-def _after(station: int, place: float) -> str:
-    return f"station {station} stands at {milli(place)} mm, at least {milli(place + LEAST_STEP)} mm are needed here"
-
-
 def _spanwise(stations: tuple[Station, ...]) -> tuple[Station, ...]:
     for number, (inner, outer) in enumerate(pairwise(stations), start=2):
         if outer.y < inner.y + LEAST_STEP:
-            raise Misfit(f"y must rise from root to tip: {_after(number - 1, inner.y)}", number - 1, "y")
+            raise Misfit(f"y must rise from root to tip: {after(number - 1, inner.y)}", number - 1, "y")
     if sum(station.chord for station in stations) <= 0 or all(s.chord == 0 for s in stations[:-1]):
         raise Misfit("the surface has no area: a chord above 0 is needed", 0, "chord")
     return stations
@@ -139,34 +115,6 @@ class Tailplane(Table):
     elevator: Elevator | None = None
 
     _spanwise = field_validator("stations")(_spanwise)
-
-
-class OldFin(Table):
-    """The fin that comes off, given in one of three ways."""
-
-    stations: tuple[FinStation, ...] | None = Field(default=None, min_length=2, max_length=50)
-    outline: Outline | None = None
-    trace: TraceFile | None = None
-    mass: q.MassOrNone | None = None
-    count: Pair = 1
-    y: q.Place | None = None
-
-    @field_validator("stations")
-    @classmethod
-    def _upward(cls, stations: tuple[FinStation, ...] | None) -> tuple[FinStation, ...] | None:
-        for number, (lower, upper) in enumerate(zip(stations or (), (stations or ())[1:], strict=False), start=2):
-            if upper.z < lower.z + LEAST_STEP:
-                raise Misfit(f"z must rise from root to tip: {_after(number - 1, lower.z)}", number - 1, "z")
-        if stations and all(station.chord == 0 for station in stations):
-            raise Misfit("the surface has no area: a chord above 0 is needed", 0, "chord")
-        return stations
-
-    @model_validator(mode="after")
-    def _one_shape(self) -> "OldFin":
-        exactly_one(self, "stations", "outline", "trace")
-        if self.count == 2 and abs(self.y or 0) < LEAST_ASIDE:
-            raise Misfit(f"with count = 2 the fins' y is needed, {ASIDE}", "count" if self.y is None else "y")
-        return self
 
 
 class Fan(Table):

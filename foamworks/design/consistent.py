@@ -209,15 +209,11 @@ def _taper_of_a_point(design: Design) -> Iterator[Fault]:
     fins, fin = design.fins, design.airframe.fin if design.airframe else None
     if fin is None or fins is None or fins.each is not None or (fins.shape and fins.shape.taper is not None):
         return
-    if fin.stations is not None:
-        foot = Stations(
-            x=tuple(s.x for s in fin.stations),
-            s=tuple(s.z for s in fin.stations),
-            chord=tuple(s.chord for s in fin.stations),
-        )
-    else:
-        drawn = fin.outline if fin.outline is not None else fin.trace.outline if fin.trace is not None else ()
-        foot = outline_stations(drawn)
+    foot = (
+        Stations(x=tuple(s.x for s in fin.rows), s=tuple(s.z for s in fin.rows), chord=tuple(s.chord for s in fin.rows))
+        if fin.rows
+        else outline_stations(fin.drawn)
+    )
     if foot.chord[widest_low(foot)] <= 0:
         yield (
             ("fins", "shape", "taper"),

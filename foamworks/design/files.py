@@ -1,9 +1,12 @@
 """Files a design names: looked for beside it, never outside its folder; thrust curves and traced outlines."""
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
 from pydantic import ValidationInfo
+
+from foamworks.errors import DesignError
 
 MAX_BYTES = 1 << 20  # 1 MiB, as for the design file
 FILE_KEYS = ("curve", "trace")  # the keys of a design file whose value names a file
@@ -20,11 +23,26 @@ class Curve:
 
 @dataclass(frozen=True)
 class Drawing:
-    """A traced outline with its holes, in metres."""
+    """A traced outline with its holes [m], the unit it was taken in and why.
+
+    `unit` [m] by its name; `guessed`: nobody said it. `frame` [width, height, m]: a page's frame that was left out.
+    `framed`: layers of a rectangle that may be a page's frame, and of the one loop in it.
+    """
 
     file: str
     outline: tuple[tuple[float, float], ...]
     holes: tuple[tuple[tuple[float, float], ...], ...] = ()
+    unit: str = "mm"
+    why: str = ""
+    guessed: bool = False
+    frame: tuple[float, float] | None = None
+    framed: tuple[str, str] | None = None
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of the outline's box as drawn [m]."""
+        x, y = zip(*self.outline, strict=True)
+        return max(x) - min(x), max(y) - min(y)
 
 
 def may_be_beside(name: str) -> bool:
@@ -33,7 +51,19 @@ def may_be_beside(name: str) -> bool:
     >>> may_be_beside("fins/old.dxf"), may_be_beside("../old.dxf"), may_be_beside("/old.dxf")
     (True, False, False)
     """
-    return not (Path(name).is_absolute() or ".." in Path(name).parts or "\\" in name)
+    return not _leads_away(name)
+
+
+def _leads_away(name: str) -> str:
+    """Say what is wrong with a file's name as it is written; nothing when it stays below the design's folder."""
+    if re.match(r"[A-Za-z]:", name) or name.startswith(("/", "\\")):
+        last = re.split(r"[/\\]", name)[-1]
+        return f'a whole path is not taken: put the file beside the design, and name it alone: "{last}"'
+    if "\\" in name:
+        return f'folders are parted by a forward slash: "{name.replace(chr(92), "/")}"'
+    if ".." in Path(name).parts:
+        return f'.. leads out of the design\'s folder: put the file beside the design, and name it: "{Path(name).name}"'
+    return ""
 
 
 def beside(name: object, info: ValidationInfo) -> Path:
@@ -41,8 +71,9 @@ def beside(name: object, info: ValidationInfo) -> Path:
     if not isinstance(name, str) or not name.strip() or not name.isprintable():
         raise ValueError("a file's name is needed, in quotes")
     folder = Path((info.context or {}).get("folder", ".")).resolve()
-    if not may_be_beside(name):
-        raise ValueError("files are looked for beside the design: give a name without .. and without a leading /")
+    wrong = _leads_away(name)
+    if wrong:
+        raise ValueError(wrong)
     path = folder / name
     if not path.is_file():
         raise ValueError(f"there is no such file beside the design; put {Path(name).name} into its folder")
@@ -62,11 +93,35 @@ def read_curve_file(value: object, info: ValidationInfo) -> Curve:
 
 
 def read_drawing_file(value: object, info: ValidationInfo) -> Drawing:
-    """Read the outline that a fin or a cut names, from mm into metres."""
-    from foamworks.design.trace import read_trace
+    """Read the outline that a cut or an offcut names, from mm into metres."""
+    return _drawing(value, info, whole=False)
 
-    shape = read_trace(beside(value, info), key="trace")
+
+def read_fin_file(value: object, info: ValidationInfo) -> Drawing:
+    """Read the outline that a fin names: a rectangle round it is a page's frame."""
+    return _drawing(value, info, whole=True)
+
+
+def _drawing(value: object, info: ValidationInfo, *, whole: bool) -> Drawing:
+    from foamworks.design.trace import load_trace
+
+    path = beside(value, info)
+    layer, drawn_in = (info.data.get(key) for key in ("layer", "drawn_in"))  # they stand before `trace` in its table
+    try:
+        read = load_trace(path, key="trace", layer=layer, drawn_in=drawn_in, whole=whole)
+    except DesignError as fault:
+        raise ValueError(str(fault).removeprefix(f"{path}: trace: ")) from None  # the file stands in the message
+    shape = read.outline
     rings = [
         tuple((x / 1000, y / 1000) for x, y in list(ring.coords)[:-1]) for ring in (shape.exterior, *shape.interiors)
     ]
-    return Drawing(file=str(value), outline=rings[0], holes=tuple(rings[1:]))
+    return Drawing(
+        file=str(value),
+        outline=rings[0],
+        holes=tuple(rings[1:]),
+        unit=read.unit.name,
+        why=read.unit.why,
+        guessed=read.unit.guessed,
+        frame=None if read.frame is None else (read.frame[0] / 1000, read.frame[1] / 1000),
+        framed=read.framed,
+    )

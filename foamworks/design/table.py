@@ -1,11 +1,11 @@
 """What every table of the design file rests on: frozen, unknown keys refused; counts, outlines, files."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
 from foamworks.design import quantity as q
-from foamworks.design.files import Curve, Drawing, read_curve_file, read_drawing_file
+from foamworks.design.files import Curve, Drawing, read_curve_file, read_drawing_file, read_fin_file
 from foamworks.design.outline import simple_outline
 from foamworks.design.wording import Misfit
 
@@ -79,8 +79,20 @@ def _outline(value: object) -> tuple[tuple[float, float], ...]:
 _POINTS_SCHEMA = {"type": "array", "minItems": 3, "items": {"type": "array", "minItems": 2, "maxItems": 2}}
 Outline = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_outline), WithJsonSchema(_POINTS_SCHEMA)]
 _FILE_SCHEMA = {"type": "string", "description": "a file beside the design file"}
+FinFile = Annotated[Drawing, BeforeValidator(read_fin_file), WithJsonSchema(_FILE_SCHEMA)]
 TraceFile = Annotated[Drawing, BeforeValidator(read_drawing_file), WithJsonSchema(_FILE_SCHEMA)]
 CurveFile = Annotated[Curve, BeforeValidator(read_curve_file), WithJsonSchema(_FILE_SCHEMA)]
+
+
+# what one unit of a drawing is: "pt" 72 to the inch, "px" 96 to the inch
+DrawnIn = Literal["mm", "cm", "m", "in", "ft", "pt", "px"]
+
+
+def only_with_trace(table: Table) -> None:
+    """Hold that the keys which say how a drawing is read stand beside one."""
+    for key in ("layer", "drawn_in"):
+        if getattr(table, "trace", None) is None and getattr(table, key) is not None:
+            raise Misfit('belongs to a drawing: it stands beside trace = "file.dxf"', key)
 
 
 class PointXZ(Table):

@@ -1,38 +1,45 @@
 """What outline does a drawing hold? One flat outline with its holes, in millimetres, from a DXF or an SVG file.
 
-x to the right, y up, as drawn (an SVG's origin is its page's lower left corner). Loose lines are joined into loops
+x to the right, y up, as drawn (an SVG's origin is its page's lower left corner). When anything lies on a layer named
+`cut` (any case), or on the layer that the design names, only that layer is read. Loose lines are joined into loops
 over gaps of up to 0.1 mm; the largest loop is the outline, the loops inside it are its holes. Curves become straight
 steps within 0.01 mm. A fault names the file, the design's key and the place in millimetres.
 """
 
-import math
-from collections import defaultdict
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 
 from shapely import LinearRing, Polygon, is_valid_reason
 
 from foamworks.design import trace_dxf, trace_svg
 from foamworks.design.trace_curves import Point
+from foamworks.design.trace_join import at, join
+from foamworks.design.trace_lines import Chain, Unit, layers_text, on_layer
 from foamworks.errors import DesignError
 
-Chain = tuple[list[Point], bool]
-
-GAP = 0.1  # mm, ends this close are meant to meet: a drawing snapped by eye, still under a knife's width
 MOST_BYTES = 1 << 20  # as for the design file; a traced outline has some tens of KiB
 MOST_POINTS = 200_000  # after flattening; a careful outline has some hundreds
 FARTHEST = 1e5  # mm from the origin; beyond it a coordinate is a slip
 SMALLEST = 0.01  # mm2, less encloses nothing
+# mm, paper by its sides: ISO 216 A5 to A0, and ANSI/ASME Y14.1 A to E
+PAPER = (
+    *((148, 210), (210, 297), (297, 420), (420, 594), (594, 841), (841, 1189)),
+    *((215.9, 279.4), (279.4, 431.8), (431.8, 558.8), (558.8, 863.6), (863.6, 1117.6)),
+)
+PAPER_SLACK = 0.5  # mm
 
 
 @dataclass(frozen=True)
 class Trace:
-    """An outline as drawn [mm], and what had to be taken without being told (`said`, sentences)."""
+    """An outline as drawn [mm], the unit it was taken in; `frame` [width, height]: a page's frame that was left out.
+
+    `framed`: the layers of lines that may be a page's frame though they were taken for the outline, and of the rest.
+    """
 
     outline: Polygon
-    said: tuple[str, ...] = ()
+    unit: Unit
+    frame: tuple[float, float] | None = None
+    framed: tuple[str, str] | None = None
 
 
 def read_trace(path: Path | str, *, key: str) -> Polygon:
@@ -43,16 +50,26 @@ def read_trace(path: Path | str, *, key: str) -> Polygon:
     return load_trace(path, key=key).outline
 
 
-def load_trace(path: Path | str, *, key: str) -> Trace:
-    """Give the outline as `read_trace` does, with the sentences that have to be said about it."""
+def load_trace(
+    path: Path | str, *, key: str, layer: str | None = None, drawn_in: str | None = None, whole: bool = False
+) -> Trace:
+    """Give the outline as `read_trace` does, with the unit that was taken.
+
+    `layer`: the one layer to read; `drawn_in`: the drawing's unit, whatever it says; `whole`: a part without large
+    holes is looked for, so a rectangle round it is a page's frame.
+    """
     path = Path(path)
     where = f"{path}: {key}"
     _check_file(path, where)
     reader = trace_svg if path.suffix.lower() == ".svg" else trace_dxf
-    chains, said = reader.read_chains(path, where=where)
-    chains = _clean(chains, where)
-    loops = _join(chains, where)
-    return Trace(_polygon(loops, where), tuple(said))
+    chains, unit = reader.read_chains(path, where=where, drawn_in=drawn_in)
+    chains = _clean(on_layer(chains, layer, where), where)
+    loops = sorted(_rings(join(chains, where), where), key=lambda loop: -loop.ring.area)
+    frame = None
+    while whole and len(loops) > 1 and _is_box(loops[0].ring) and _round_all(loops):  # a frame may be double
+        frame, loops = _size(loops[0].ring), [loop for loop in loops[1:] if loop.ring.intersects(loops[1].ring)]
+    outline = _polygon([loop.ring for loop in loops], where, chains)
+    return Trace(outline, unit, frame, _maybe_framed(loops))
 
 
 def _check_file(path: Path, where: str) -> None:
@@ -77,7 +94,8 @@ def _clean(chains: list[Chain], where: str) -> list[Chain]:
     kept: list[Chain] = []
     seen: set[tuple[Point, ...]] = set()
     total = 0
-    for points, closed in chains:
+    for chain in chains:
+        points, closed = chain.points, chain.closed
         total += len(points)
         if total > MOST_POINTS:
             raise DesignError(f"{where}: more than {MOST_POINTS} points; trace one outline, with fewer points")
@@ -91,132 +109,73 @@ def _clean(chains: list[Chain], where: str) -> list[Chain]:
         name = tuple(sorted(rounded)) if closed else min(tuple(rounded), tuple(reversed(rounded)))
         if len(single) > 1 and name not in seen:
             seen.add(name)
-            kept.append((single, closed))
+            kept.append(Chain(single, closed, chain.layer))
     if not kept:
         raise DesignError(f"{where}: holds no line to trace; draw the outline with lines, arcs, curves or polylines")
     return kept
 
 
 @dataclass(frozen=True)
-class _End:
-    """One end of an open chain: `last` tells which."""
-
-    chain: int
-    last: bool
-    place: Point
+class _Loop:
+    ring: Polygon
+    layer: str
 
 
-def _join(chains: list[Chain], where: str) -> list[list[Point]]:
-    """Join open chains end to end into loops; the closest ends first, over at most GAP."""
-    loops = [points for points, closed in chains if closed]
-    open_chains = [points for points, closed in chains if not closed]
-    partner = _pair_ends(open_chains, where)
-    waiting = set(range(len(open_chains)))
-    while waiting:
-        first = min(waiting)
-        loop: list[Point] = []
-        chain, forward = first, True
-        while chain in waiting:
-            waiting.discard(chain)
-            points = open_chains[chain] if forward else open_chains[chain][::-1]
-            _append(loop, points)
-            leave = partner.get((chain, forward))
-            if leave is None:
-                raise DesignError(_open_text(open_chains, partner, first, where))
-            chain, forward = leave[0], not leave[1]
-        loops.append(_shut(loop))
-    return loops
+def _rings(loops: list[Chain], where: str) -> list[_Loop]:
+    return [_Loop(_ring(loop.points, where), (*loop.layer, "")[0]) for loop in loops]
 
 
-def _pair_ends(chains: list[list[Point]], where: str) -> dict[tuple[int, bool], tuple[int, bool]]:
-    ends = [_End(k, last, points[-1 if last else 0]) for k, points in enumerate(chains) for last in (False, True)]
-    partner: dict[tuple[int, bool], tuple[int, bool]] = {}
-    for _, a, b in sorted(_candidates(ends, chains, where)):
-        one, two = (ends[a].chain, ends[a].last), (ends[b].chain, ends[b].last)
-        if one not in partner and two not in partner:
-            partner[one], partner[two] = two, one
-    return partner
+def _is_box(ring: Polygon) -> bool:
+    """Tell whether a loop is a rectangle along the axes."""
+    return bool(ring.area > (1 - 1e-3) * ring.envelope.area)
 
 
-def _candidates(ends: list[_End], chains: list[list[Point]], where: str) -> Iterator[tuple[float, int, int]]:
-    """Yield (distance, end, end) for all pairs of ends within GAP of each other."""
-    cells: dict[tuple[int, int], list[int]] = defaultdict(list)
-    for number, end in enumerate(ends):
-        cells[(math.floor(end.place[0] / GAP), math.floor(end.place[1] / GAP))].append(number)
-    crowd = next((members for members in cells.values() if len(members) > 8), None)
-    if crowd:
-        raise DesignError(f"{where}: more than 8 lines end near {_at(ends[crowd[0]].place)} mm; keep the outline's two")
-    for number, end in enumerate(ends):
-        column, row = math.floor(end.place[0] / GAP), math.floor(end.place[1] / GAP)
-        near = (m for i in (-1, 0, 1) for j in (-1, 0, 1) for m in cells.get((column + i, row + j), ()))
-        for other in near:
-            distance = math.dist(end.place, ends[other].place)
-            same = end.chain == ends[other].chain
-            if other > number and distance <= GAP and not (same and _span(chains[end.chain]) <= 3 * GAP):
-                yield distance, number, other
+def _round_all(loops: list[_Loop]) -> bool:
+    return all(loops[0].ring.contains(loop.ring) for loop in loops[1:])
 
 
-def _span(points: list[Point]) -> float:
-    return sum(math.dist(p, q) for p, q in pairwise(points))
+def _size(ring: Polygon) -> tuple[float, float]:
+    x0, y0, x1, y1 = ring.bounds
+    return x1 - x0, y1 - y0
 
 
-def _open_text(
-    chains: list[list[Point]], partner: dict[tuple[int, bool], tuple[int, bool]], first: int, where: str
-) -> str:
-    """Say where an open line's two ends are: follow it both ways from the chain `first`."""
-    places = []
-    for forward in (True, False):
-        chain, last = first, forward
-        for _ in range(len(chains)):
-            leave = partner.get((chain, last))
-            if leave is None:
-                break
-            chain, last = leave[0], not leave[1]
-        places.append(chains[chain][-1 if last else 0])
-    gap = math.dist(*places)
-    ends = f"{_at(places[1])} and {_at(places[0])} mm, {gap:.2f} mm apart"
-    return (
-        f"{where}: the outline is open: its ends are at {ends}; close it (gaps up to {GAP} mm are closed by themselves)"
-    )
+def _maybe_framed(loops: list[_Loop]) -> tuple[str, str] | None:
+    """Give the layers of a rectangle and of what it holds, when the rectangle may be a page's frame.
+
+    It may when it lies on another layer, or is as large as a sheet of paper, and holds one loop alone.
+    """
+    if len(loops) != 2 or not _is_box(loops[0].ring):
+        return None
+    sides = sorted(_size(loops[0].ring))
+    paper = any(abs(sides[0] - a) < PAPER_SLACK and abs(sides[1] - b) < PAPER_SLACK for a, b in PAPER)
+    layers = (loops[0].layer, loops[1].layer)
+    return layers if paper or layers[0] != layers[1] else None
 
 
-def _at(place: Point) -> str:
-    return f"({place[0]:.2f}, {place[1]:.2f})"
-
-
-def _append(loop: list[Point], points: list[Point]) -> None:
-    """Go on with the next chain; where two ends meet over a gap, or overshoot, one corner stands half way."""
-    if loop and points:
-        loop[-1] = _middle(loop[-1], points[0])
-        loop.extend(points[1:])
-    else:
-        loop.extend(points)
-
-
-def _shut(loop: list[Point]) -> list[Point]:
-    """Put the last corner and the first into one."""
-    return [_middle(loop[0], loop[-1]), *loop[1:-1]]
-
-
-def _middle(p: Point, q: Point) -> Point:
-    return p if p == q else ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
-
-
-def _polygon(loops: list[list[Point]], where: str) -> Polygon:
-    """Sort loops into one outline and its holes."""
-    rings = [_ring(loop, where) for loop in loops]
-    rings.sort(key=lambda ring: -ring.area)
+def _polygon(rings: list[Polygon], where: str, chains: list[Chain]) -> Polygon:
+    """Make the largest loop the outline and the others its holes."""
     outer, holes = rings[0], rings[1:]
     for hole in holes:
-        _check_hole(outer, hole, where)
+        _check_hole(outer, hole, where, chains)
     outline = Polygon(outer.exterior, [hole.exterior for hole in holes])
     if not outline.is_valid:
-        raise DesignError(f"{where}: holes touch, cross or lie within each other near {_fault_place(outline)} mm")
+        raise DesignError(
+            f"{where}: holes touch, cross or lie within each other near {_fault_place(outline)} mm"
+            f"{_one_layer(chains)}"
+        )
     return outline
 
 
+def _one_layer(chains: list[Chain]) -> str:
+    """Say how to name the one layer that is wanted, for a drawing that has several."""
+    layers = {chain.layer[0] for chain in chains if chain.layer}
+    if len(layers) < 2:
+        return "; if a page's frame or a title block is in the drawing, take it out"
+    return f'; name the part\'s own layer, as in layer = "{min(layers)}"{layers_text(chains)}'
+
+
 def _ring(loop: list[Point], where: str) -> Polygon:
-    place = f"{_at(loop[0])} mm"
+    place = f"{at(loop[0])} mm"
     if len(loop) < 3:
         raise DesignError(f"{where}: the line at {place} goes there and back and encloses nothing; remove it")
     ring = Polygon(LinearRing(loop))
@@ -233,17 +192,20 @@ def _fault_place(shape: Polygon) -> str:
     """Give the place that the validity check names, "Self-intersection[12 3]" -> "(12.00, 3.00)"."""
     reason = str(is_valid_reason(shape))
     x, y = reason[reason.index("[") + 1 : reason.index("]")].split()[:2]
-    return _at((float(x), float(y)))
+    return at((float(x), float(y)))
 
 
-def _check_hole(outer: Polygon, hole: Polygon, where: str) -> None:
+def _check_hole(outer: Polygon, hole: Polygon, where: str, chains: list[Chain]) -> None:
     if outer.contains(hole) and not outer.exterior.intersects(hole.exterior):
         return
     crossing = outer.exterior.intersection(hole.exterior)
     if not crossing.is_empty:
         place = crossing.representative_point()
-        raise DesignError(f"{where}: two loops cross or touch at {_at((place.x, place.y))} mm; part or merge them")
-    boxes = [f"{_at(ring.bounds[:2])} to {_at(ring.bounds[2:])}" for ring in (outer, hole)]
+        raise DesignError(
+            f"{where}: two loops cross or touch at {at((place.x, place.y))} mm; part or merge them{_one_layer(chains)}"
+        )
+    boxes = [f"{at(ring.bounds[:2])} to {at(ring.bounds[2:])}" for ring in (outer, hole)]
     raise DesignError(
         f"{where}: two separate outlines, {boxes[0]} and {boxes[1]} mm; keep one, or put it alone on a layer named cut"
+        f"{_one_layer(chains)}"
     )

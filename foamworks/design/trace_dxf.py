@@ -1,8 +1,7 @@
 """Which lines does a DXF drawing hold, in millimetres? Chains of points, not yet joined into loops.
 
 x to the right, y up, as drawn. Lines, arcs, circles, ellipses, splines and (bulged) polylines, in blocks too, are
-read; texts, dimensions, hatches and whatever else stands in the drawing are passed over. When anything lies on a
-layer named `cut` (any case), only that layer is read.
+read; texts, dimensions, hatches and whatever else stands in the drawing are passed over.
 """
 
 import itertools
@@ -13,34 +12,34 @@ from pathlib import Path
 from typing import Any
 
 from foamworks.design.trace_curves import TOLERANCE, Point, bulge_points, ellipse_points
+from foamworks.design.trace_lines import DRAWN_IN, Chain, Unit, told
 from foamworks.errors import DesignError
 
-Chain = tuple[list[Point], bool]
+Flat = tuple[list[Point], bool]  # points in the drawing's unit, and whether they close on themselves
 
 MOST_ENTITIES = 20_000  # a traced outline has tens; more is a whole plan
 DEEPEST_BLOCK = 8  # blocks within blocks; a drawing by hand has one or two
 MOST_SPLINE_POINTS = 20_000  # one spline
-# $INSUNITS code -> millimetres; 0 is "no unit". Source: the DXF reference, header variables.
-UNITS = {0: 1.0, 1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0}
+# $INSUNITS code -> unit; 0 is "no unit". Source: the DXF reference, header variables.
+UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
 READ = ("LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE")
 
 # a library's remarks about a stranger's file go to whoever asked for logs, not to the terminal
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 
-def read_chains(path: Path, *, where: str) -> tuple[list[Chain], list[str]]:
-    """Give every line of the drawing as a chain of points [mm] with whether it is closed, and what has to be said.
+def read_chains(path: Path, *, where: str, drawn_in: str | None = None) -> tuple[list[Chain], Unit]:
+    """Give every line of the drawing as a chain of points [mm], and the unit it was drawn in.
 
-    `where` opens the text of a fault (file and key). Raises DesignError.
+    `where` opens the text of a fault (file and key); `drawn_in` overrules what the drawing says. Raises DesignError.
     """
     from ezdxf.filemanagement import readfile
     from ezdxf.lldxf.const import DXFError
 
     try:
         document = readfile(path)  # the strict reader: the repairing one changes damaged numbers without a word
-        scale, said = _scale(document, path, where)
-        entities = _wanted(document, where)
-        return [_chain(entity, scale) for entity in entities], said
+        unit = told(drawn_in) or _unit(document, path, where)
+        return [_chain(entity, layer, unit.millimetres) for layer, entity in _found(document, where)], unit
     except DesignError:
         raise
     except (
@@ -60,27 +59,25 @@ def _short(fault: Exception) -> str:
     return " ".join(str(fault).split())[:80] or type(fault).__name__
 
 
-def _scale(document: Any, path: Path, where: str) -> tuple[float, list[str]]:
-    """Give millimetres for one drawing unit, and the sentence that says when it was taken and not read."""
+def _unit(document: Any, path: Path, where: str) -> Unit:
+    """Give the drawing's unit by its header."""
     # ezdxf fills in metres when a file has no header, so the file itself is asked
     code = document.header.get("$INSUNITS", 0) if b"$INSUNITS" in path.read_bytes() else 0
+    if code == 0:
+        return Unit(1.0, "mm", "the drawing names no unit: taken as mm", guessed=True)
     if code not in UNITS:
         raise DesignError(f"{where}: drawn in unit number {code} ($INSUNITS); draw it in mm, cm, m, in or ft")
-    said = [f"{where}: the drawing names no unit, so it was taken as millimetres"] if code == 0 else []
-    return UNITS[code], said
+    return Unit(DRAWN_IN[UNITS[code]], UNITS[code], f"the drawing names {UNITS[code]}")
 
 
-def _wanted(document: Any, where: str) -> list[Any]:
-    """Give the entities to trace: those on the layer `cut` if there are any, else all that can be read."""
-    found: list[tuple[str, Any]] = []
-    for layer, entity in _walk(document.modelspace(), None, 0):
-        found.append((layer, entity))
-        if len(found) > MOST_ENTITIES:
-            raise DesignError(
-                f"{where}: more than {MOST_ENTITIES} entities; trace one outline, or put it alone on a layer named cut"
-            )
-    cut = [entity for layer, entity in found if layer.lower() == "cut"]
-    return cut or [entity for _, entity in found]
+def _found(document: Any, where: str) -> list[tuple[str, Any]]:
+    """Give what can be read with its layer; refuse a whole plan."""
+    found = list(itertools.islice(_walk(document.modelspace(), None, 0), MOST_ENTITIES + 1))
+    if len(found) > MOST_ENTITIES:
+        raise DesignError(
+            f"{where}: more than {MOST_ENTITIES} entities; trace one outline, or put it alone on a layer named cut"
+        )
+    return found
 
 
 def _walk(entities: Any, inherited: str | None, depth: int) -> Iterator[tuple[str, Any]]:
@@ -102,7 +99,7 @@ def _inside(insert: Any) -> Iterator[Any]:
         yield from copy.virtual_entities()
 
 
-def _chain(entity: Any, scale: float) -> Chain:
+def _chain(entity: Any, layer: str, scale: float) -> Chain:
     """Flatten one entity in its drawing's unit and carry it to millimetres."""
     tolerance = TOLERANCE / scale
     kind = entity.dxftype()
@@ -117,14 +114,14 @@ def _chain(entity: Any, scale: float) -> Chain:
         points, closed = [_flat(p) for p in itertools.islice(walk, MOST_SPLINE_POINTS)], bool(entity.closed)
     else:
         points, closed = _polyline(entity, tolerance)
-    return [(x * scale, y * scale) for x, y in points], closed
+    return Chain([(x * scale, y * scale) for x, y in points], closed, (layer,))
 
 
 def _flat(point: Any) -> Point:
     return (float(point[0]), float(point[1]))
 
 
-def _round(entity: Any, tolerance: float) -> Chain:
+def _round(entity: Any, tolerance: float) -> Flat:
     """Flatten an arc or a circle; its own plane may look from below (mirrored), so its axes are carried over."""
     ocs = entity.ocs()
     radius = float(entity.dxf.radius)
@@ -144,7 +141,7 @@ def _round(entity: Any, tolerance: float) -> Chain:
     return points, closed
 
 
-def _ellipse(entity: Any, tolerance: float) -> Chain:
+def _ellipse(entity: Any, tolerance: float) -> Flat:
     start = float(entity.dxf.start_param)
     sweep = (float(entity.dxf.end_param) - start) % (2 * math.pi) or 2 * math.pi
     points = ellipse_points(
@@ -158,7 +155,7 @@ def _ellipse(entity: Any, tolerance: float) -> Chain:
     return points, math.isclose(sweep, 2 * math.pi)
 
 
-def _polyline(entity: Any, tolerance: float) -> Chain:
+def _polyline(entity: Any, tolerance: float) -> Flat:
     """Flatten a light or an old polyline, bulges as arcs."""
     if entity.dxftype() == "LWPOLYLINE":
         corners = [(float(x), float(y), float(bulge)) for x, y, bulge in entity.get_points("xyb")]

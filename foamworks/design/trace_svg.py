@@ -2,7 +2,7 @@
 
 The page's lower left corner is the origin, x to the right, y up (an SVG counts y downwards; it is turned over here).
 Paths and the basic shapes are read with their transforms, groups too; texts, pictures and definitions are passed
-over. When anything lies on a layer or in a group named `cut` (any case), only that is read.
+over. A shape's layer is the groups round it by their names (label and id).
 Source: SVG 1.1 (W3C), chapters 7 to 9; lengths by CSS: 96 px to the inch.
 """
 
@@ -15,10 +15,10 @@ from xml.parsers import expat
 
 from foamworks.design.trace_curves import IDENTITY, Matrix, Point, apply, compose, ellipse_points
 from foamworks.design.trace_path import Pen
+from foamworks.design.trace_lines import Chain, Unit, told
 from foamworks.errors import DesignError
 
-Chain = tuple[list[Point], bool]
-
+Flat = tuple[list[Point], bool]
 MOST_ENTITIES = 20_000  # as in a DXF
 DEEPEST = 64  # groups within groups; a drawing by hand has a handful
 PIXEL = 25.4 / 96  # mm, CSS
@@ -31,10 +31,10 @@ _LENGTH = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([a-zA-Z
 _TRANSFORM = re.compile(r"\s*(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^)]*)\)[\s,]*")
 
 
-def read_chains(path: Path, *, where: str) -> tuple[list[Chain], list[str]]:
-    """Give every line of the drawing as a chain of points [mm] with whether it is closed, and what has to be said.
+def read_chains(path: Path, *, where: str, drawn_in: str | None = None) -> tuple[list[Chain], Unit]:
+    """Give every line of the drawing as a chain of points [mm], and the unit it was drawn in.
 
-    `where` opens the text of a fault (file and key). Raises DesignError.
+    `where` opens the text of a fault (file and key); `drawn_in` overrules what the page says. Raises DesignError.
     """
     data = path.read_bytes()
     try:
@@ -47,10 +47,12 @@ def read_chains(path: Path, *, where: str) -> tuple[list[Chain], list[str]]:
     if _name(root) != "svg":
         raise DesignError(f"{where}: is <{_name(root)}>, not <svg>; save the drawing as plain SVG")
     try:
-        page, said = _page(root, where)
-        found = list(_walk(root, page, False, where))
-        cut = [shape for on_cut, shape in found if on_cut]
-        return [chain for shape in cut or [s for _, s in found] for chain in _chains(*shape)], said
+        page, unit = _page(root, told(drawn_in))
+        return [
+            Chain(points, closed, layer)
+            for layer, shape in _walk(root, page, where)
+            for points, closed in _chains(*shape)
+        ], unit
     except (ValueError, ArithmeticError) as fault:
         if isinstance(fault, DesignError):
             raise
@@ -98,7 +100,7 @@ def _length(text: str, what: str) -> float:
     return float(found.group(1)) * LENGTHS[found.group(2).lower()]
 
 
-def _page(root: ET.Element, where: str) -> tuple[Matrix, list[str]]:
+def _page(root: ET.Element, given: Unit | None) -> tuple[Matrix, Unit]:
     """Give the matrix from the drawing's own units to millimetres from the page's lower left corner, y up."""
     sizes = [root.get("width"), root.get("height")]
     width, height = (None if s is None or s.strip().endswith("%") else _length(s, "width or height") for s in sizes)
@@ -107,22 +109,32 @@ def _page(root: ET.Element, where: str) -> tuple[Matrix, list[str]]:
         box = [0.0, 0.0, (width or 0.0) / PIXEL, (height or 0.0) / PIXEL]
         width, height = None, None
     scales = [size / extent for size, extent in ((width, box[2]), (height, box[3])) if size is not None and size > 0]
-    said = []
-    if not scales or not any(s and re.search(r"(mm|cm|in|pt|pc|q)\s*$", s, re.IGNORECASE) for s in sizes):
-        said.append(f"{where}: the page's size names no unit of length, so 96 units or pixels were taken for an inch")
+    if given is not None:
+        scales = [given.millimetres]
     x_scale, y_scale = (scales[0], scales[-1]) if scales else (PIXEL, PIXEL)
     if root.get("preserveAspectRatio", "").strip() != "none":
         x_scale = y_scale = min(x_scale, y_scale)
-    return (x_scale, 0.0, 0.0, -y_scale, -box[0] * x_scale, (box[1] + box[3]) * y_scale), said
+    matrix = (x_scale, 0.0, 0.0, -y_scale, -box[0] * x_scale, (box[1] + box[3]) * y_scale)
+    return matrix, given or _page_unit(sizes if scales else [])
+
+
+def _page_unit(sizes: list[str | None]) -> Unit:
+    """Give the unit in which the page's size is told."""
+    for size in sizes:
+        named = re.search(r"(mm|cm|in|pt|pc|q)\s*$", size or "", re.IGNORECASE)
+        if named:
+            unit = named.group(1).lower()
+            return Unit(LENGTHS[unit], unit, f"the page's size is given in {unit}")
+    return Unit(PIXEL, "px", "the page's size names no unit of length: 96 units taken for an inch", guessed=True)
 
 
 Shape = tuple[ET.Element, Matrix]
 
 
-def _walk(root: ET.Element, page: Matrix, on_cut: bool, where: str) -> Iterator[tuple[bool, Shape]]:
-    """Yield (on the layer cut, (element, its matrix)) of every shape that is shown."""
+def _walk(root: ET.Element, page: Matrix, where: str) -> Iterator[tuple[tuple[str, ...], Shape]]:
+    """Yield (layer, (element, its matrix)) of every shape that is shown."""
     count = 0
-    waiting: list[tuple[ET.Element, Matrix, bool]] = [(root, page, on_cut)]
+    waiting: list[tuple[ET.Element, Matrix, tuple[str, ...]]] = [(root, page, ())]
     while waiting:
         element, outer, inherited = waiting.pop()
         name = _name(element)
@@ -133,14 +145,14 @@ def _walk(root: ET.Element, page: Matrix, on_cut: bool, where: str) -> Iterator[
                 f"{where}: holds {'a clone' if name == 'use' else 'an <svg> within'}; unlink or ungroup it"
             )
         matrix = compose(outer, _transform(element.get("transform", "")))
-        cut = inherited or _called_cut(element)
+        layer = (*inherited, *_layer(element))
         if name in SHAPES:
             count += 1
             if count > MOST_ENTITIES:
                 raise DesignError(f"{where}: more than {MOST_ENTITIES} shapes; trace one outline")
-            yield cut, (element, matrix)
+            yield layer, (element, matrix)
         else:
-            waiting.extend((child, matrix, cut) for child in reversed(element))
+            waiting.extend((child, matrix, layer) for child in reversed(element))
 
 
 def _hidden(element: ET.Element) -> bool:
@@ -148,11 +160,12 @@ def _hidden(element: ET.Element) -> bool:
     return element.get("display") == "none" or "display:none" in style
 
 
-def _called_cut(element: ET.Element) -> bool:
+def _layer(element: ET.Element) -> list[str]:
+    """Give a group's names: the label that a drawing program shows for its layer, and its id."""
     if _name(element) != "g":
-        return False
-    labels = [value for key, value in element.attrib.items() if key == "id" or key.endswith("}label")]
-    return any(label.strip().lower() == "cut" for label in labels)
+        return []
+    labels = [value for key, value in element.attrib.items() if key.endswith("}label")]
+    return [name.strip() for name in (*labels, element.get("id", "")) if name.strip()]
 
 
 def _transform(text: str) -> Matrix:
@@ -186,7 +199,7 @@ def _single(kind: str, n: list[float]) -> Matrix:
     raise ValueError(f"transform {kind} with {len(n)} numbers")
 
 
-def _chains(element: ET.Element, matrix: Matrix) -> list[Chain]:
+def _chains(element: ET.Element, matrix: Matrix) -> list[Flat]:
     """Flatten one shape."""
     name = _name(element)
     if name == "path":

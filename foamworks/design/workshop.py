@@ -8,12 +8,14 @@ from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 from foamworks.design import quantity as q
 from foamworks.design.table import (
     Count,
+    DrawnIn,
     Fraction,
     Outline,
     Table,
     TraceFile,
     exactly_one,
     numbers,
+    only_with_trace,
     points,
     whole,
 )
@@ -85,6 +87,8 @@ class Cut(Table):
     grain: Literal["none", "length"] = "none"
     mirror: bool = False
     outline: Outline | None = None
+    layer: q.Name | None = None
+    drawn_in: DrawnIn | None = None
     trace: TraceFile | None = None
     rectangle: tuple[q.Length, q.Length] | None = None
     trapezoid: Annotated[tuple[float, float, float, float], BeforeValidator(_trapezoid)] | None = None
@@ -95,20 +99,39 @@ class Cut(Table):
     @model_validator(mode="after")
     def _one_shape(self) -> "Cut":
         exactly_one(self, "outline", "trace", "rectangle", "trapezoid", "disc")
+        only_with_trace(self)
         return self
 
 
 class Offcut(Table):
-    """A piece of board left over: its outline, lower left at 0,0, and how many there are."""
+    """A piece of board left over, by its outline or a drawing of it, wherever that lies; and how many there are."""
 
-    outline: Outline
+    layer: q.Name | None = None
+    drawn_in: DrawnIn | None = None
+    trace: TraceFile | None = None
+    outline: Outline | None = None
     count: Count = 1
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> "Offcut":
+        exactly_one(self, "outline", "trace")
+        only_with_trace(self)
+        if self.trace is not None and self.trace.holes:
+            raise Misfit("the drawing has a loop within its outline; an offcut is drawn by its outer edge alone", "trace")
+        return self
+
+    @property
+    def edge(self) -> tuple[tuple[float, float], ...]:
+        """The offcut's outline [m], as it was given."""
+        return self.trace.outline if self.trace is not None else self.outline or ()
 
 
 def _sheets(value: object) -> object:
     """Take [w, h], or a list of [w, h] and offcuts; hand on a list of sheets."""
     if isinstance(value, dict):
-        raise ValueError("must be [width, height], or a list of these and of { outline = [[0, 0], ...], count = 1 }")
+        if not {"outline", "trace"} & value.keys():
+            raise ValueError("must be [width, height], or a list of these and of { outline = [[0, 0], ...], count = 1 }")
+        return [value]
     if isinstance(value, list) and value and not isinstance(value[0], list | dict):
         return [value]
     return value

@@ -34,7 +34,7 @@ def stock_of(board: Board | None) -> tuple[StockSheet, ...]:
     offcuts, whole = [], []
     for sheet in sheets:
         if isinstance(sheet, Offcut):
-            outline = Polygon([(1000 * x, 1000 * y) for x, y in sheet.outline])
+            outline = Polygon([(1000 * x, 1000 * y) for x, y in sheet.edge])
             x, y = outline.bounds[:2]
             offcuts.append(StockSheet("offcut", translate(outline, -x, -y), sheet.count))
         else:

@@ -1,0 +1,120 @@
+"""The fin that comes off: by stations, by three measures, by an outline or by a drawing. Lengths in m, angles in rad.
+
+Axes: x aft from the nose tip, z up from the model's reference line.
+"""
+
+import math
+
+from pydantic import Field, field_validator, model_validator
+
+from foamworks.design import quantity as q
+from foamworks.design.table import (
+    ASIDE,
+    LEAST_ASIDE,
+    DrawnIn,
+    FinFile,
+    Outline,
+    Pair,
+    PointXZ,
+    Table,
+    exactly_one,
+    only_with_trace,
+)
+from foamworks.design.wording import Misfit, milli
+
+LEAST_STEP = 1e-4  # m from station to station: a ruler tells no less, and the lattice has no use for a slit
+
+Point = tuple[float, float]
+
+
+def after(station: int, place: float) -> str:
+    """Say where the station before stands, and what is needed of the next."""
+    return f"station {station} stands at {milli(place)} mm, at least {milli(place + LEAST_STEP)} mm are needed here"
+
+
+class FinStation(Table):
+    """The leading-edge point and the chord at one height of a fin."""
+
+    x: q.Place
+    z: q.Place
+    chord: q.LengthOrNone
+
+
+class OldFin(Table):
+    """The fin that comes off, given in one of four ways."""
+
+    stations: tuple[FinStation, ...] | None = Field(default=None, min_length=2, max_length=50)
+    root_chord: q.Length | None = None
+    tip_chord: q.LengthOrNone | None = None
+    height: q.Length | None = None
+    sweep: q.Sweep | None = None
+    tip_offset: q.Place | None = None
+    outline: Outline | None = None
+    layer: q.Name | None = None
+    drawn_in: DrawnIn | None = None
+    trace: FinFile | None = None
+    at: PointXZ | None = None
+    turn: q.Turn = 0.0
+    mass: q.MassOrNone | None = None
+    count: Pair = 1
+    y: q.Place | None = None
+
+    @field_validator("stations")
+    @classmethod
+    def _upward(cls, stations: tuple[FinStation, ...] | None) -> tuple[FinStation, ...] | None:
+        for number, (lower, upper) in enumerate(zip(stations or (), (stations or ())[1:], strict=False), start=2):
+            if upper.z < lower.z + LEAST_STEP:
+                raise Misfit(f"z must rise from root to tip: {after(number - 1, lower.z)}", number - 1, "z")
+        if stations and all(station.chord == 0 for station in stations):
+            raise Misfit("the surface has no area: a chord above 0 is needed", 0, "chord")
+        return stations
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> "OldFin":
+        self._measures_whole()
+        exactly_one(self, "stations", "root_chord", "outline", "trace")
+        only_with_trace(self)
+        if self.stations is not None and self.at is not None:
+            raise Misfit("stations stand in the aircraft's axes already; leave at away", "at")
+        if self.turn and self.outline is None and self.trace is None:
+            raise Misfit("turns a drawing: it stands beside outline or trace", "turn")
+        if self.count == 2 and abs(self.y or 0) < LEAST_ASIDE:
+            raise Misfit(f"with count = 2 the fins' y is needed, {ASIDE}", "count" if self.y is None else "y")
+        return self
+
+    def _measures_whole(self) -> None:
+        """Hold the three measures to be all there, with their place and one way to say the sweep."""
+        needed = ("root_chord", "tip_chord", "height", "at")
+        given = [key for key in (*needed[:3], "sweep", "tip_offset") if getattr(self, key) is not None]
+        lacking = [key for key in needed if getattr(self, key) is None]
+        if given and lacking:
+            what = "a fin by its measures needs root_chord, tip_chord, height and at = { x, z }, its root's leading edge"
+            raise Misfit(f"is missing beside {given[0]}; {what}", lacking[0])
+        if self.sweep is not None and self.tip_offset is not None:
+            raise Misfit("says again how far the tip lies aft; give sweep or tip_offset", "tip_offset")
+
+    @property
+    def rows(self) -> tuple[FinStation, ...]:
+        """The stations, given or made from the measures; none of a fin that is drawn."""
+        if self.root_chord is None or self.tip_chord is None or self.height is None or self.at is None:
+            return self.stations or ()
+        aft = self.tip_offset if self.tip_offset is not None else self.height * math.tan(self.sweep or 0.0)
+        x, z = self.at.x, self.at.z
+        return (
+            FinStation.model_construct(x=x, z=z, chord=self.root_chord),
+            FinStation.model_construct(x=x + aft, z=z + self.height, chord=self.tip_chord),
+        )
+
+    @property
+    def drawn(self) -> tuple[Point, ...]:
+        """The drawing's outline (x, z), turned and in its place; no points of a fin by stations or measures."""
+        points = self.outline if self.trace is None else self.trace.outline
+        if points is None:
+            return ()
+        cos, sin = math.cos(self.turn), math.sin(self.turn)
+        if self.turn:
+            points = tuple((x * cos - z * sin, x * sin + z * cos) for x, z in points)
+        if self.at is None:
+            return points
+        dx, dz = self.at.x - min(x for x, _ in points), self.at.z - min(z for _, z in points)
+        return tuple((x + dx, z + dz) for x, z in points)
