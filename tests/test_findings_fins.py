@@ -97,7 +97,7 @@ def test_an_old_fin_ahead_of_the_wing_gives_nothing_to_keep(small_file: SmallFil
     table = "stations = [{x=100, z=40, chord=150}, {x=150, z=180, chord=50}]"
     found = one(judged(small_file, {"airframe.fin": table, "fins": fins}), "fin-volume")
     assert found.verdict == "unknown"
-    assert "ahead of the wing" in found.why
+    assert "does not stand behind the wing" in found.why
 
 
 def test_a_root_too_far_forward_for_any_size_fails(small_file: SmallFile) -> None:

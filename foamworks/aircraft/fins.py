@@ -10,9 +10,10 @@ import math
 from dataclasses import dataclass
 
 from foamworks.design.additions import FinAsBuilt, Fins
-from foamworks.design.airframe import Airframe, OldFin, Station
+from foamworks.design.airframe import Airframe, Station
 from foamworks.design.model import Design
-from foamworks.physics import planform
+from foamworks.design.old_fin import OldFin
+from foamworks.physics import planform, straight_edges
 from foamworks.physics.planform import ReferenceWing, Stations
 
 
@@ -39,6 +40,16 @@ class FinSet:
     def arm(self, wing: ReferenceWing) -> float:
         """Distance from the wing's to the fins' quarter-chord point [m]."""
         return self.stations.quarter_mac_x - wing.quarter_mac_x
+
+    @property
+    def trapezoid(self) -> Stations:
+        """The straight-edged fin that a drawn one comes nearest to."""
+        return straight_edges.straight_edged(self.stations)
+
+    @property
+    def misfit(self) -> float:
+        """Share of a drawn fin's area that lies outside of its trapezoid, or is missing in it [-]."""
+        return straight_edges.misfit(self.stations, self.trapezoid)
 
     def volume_coefficient(self, wing: ReferenceWing) -> float:
         """Tail volume coefficient [-]."""
@@ -137,8 +148,7 @@ def _shape_of(old: FinSet) -> tuple[float, float | None, float]:
     if stations.chord[low] <= 0:
         return stations.aspect_ratio, None, 0.0
     if old.drawn:
-        fit = planform.straight_edged(stations)
-        return stations.aspect_ratio, fit.taper, fit.sweep
+        return stations.aspect_ratio, old.trapezoid.taper, old.trapezoid.sweep
     sweep = math.atan2(stations.x[-1] - stations.x[low], stations.s[-1] - stations.s[low])
     return stations.aspect_ratio, stations.chord[-1] / stations.chord[low], sweep
 

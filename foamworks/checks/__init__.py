@@ -51,12 +51,13 @@ def judge(case: Case) -> tuple[Finding, ...]:
         sheets,
         strength,
         tolerance,
+        traces,
         workshop,
     )
 
     modules = (
-        fins, balance, flight_ladder, masses, camera, lateral, tolerance, pod, motors, burn, heat, strength, power,
-        ignition, sheets, workshop, cutting,
+        traces, fins, balance, flight_ladder, masses, camera, lateral, tolerance, pod, motors, burn, heat, strength,
+        power, ignition, sheets, workshop, cutting,
     )  # fmt: skip
     return tuple(finding for module in modules for finding in module.findings(case))
 

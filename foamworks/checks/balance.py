@@ -321,6 +321,8 @@ def _tail_volume(case: Case) -> Iterator[Finding]:
     fins = case.study.new_fins or case.study.old_fin
     if fins is not None and case.design.fins is not None and tail is not None:  # a flying wing's are smaller
         value = fins.volume_coefficient(wing)
+        if value <= 0:
+            return  # `fin-place` says it
         yield _usual("fins", value, VERTICAL, "wags and wanders easily", "may tighten its spiral")
 
 

@@ -43,8 +43,8 @@ def _volume(case: Case) -> Iterator[Finding]:
         return
     wanted = old.volume_coefficient(wing)
     if wanted <= 0:
-        why = "the fin that comes off stands ahead of the wing's quarter-chord point: it gives no tail volume to keep"
-        yield unknown("fin-volume", "fins", why, "check airframe.fin and airframe.wing, x from the nose tip aft")
+        why = "the fin that comes off does not stand behind the wing: it gives no tail volume to keep"
+        yield unknown("fin-volume", "fins", why, "see fin-place: the old fin's place comes first")
         return
     if new is None:
         yield _unsized(case, asked, old, wanted)

@@ -74,6 +74,9 @@ def _at(fast: Fast) -> str:
 def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
     new, asked, fast, speed = case.study.new_fins, case.design.fins, strength.fastest, strength.flutter
     board = board_named(case.design, asked.board) if asked else None
+    if asked is not None and new is None:
+        yield unknown("flutter", "fins", "the new fins are not sized yet", "see fin-volume: what it waits for", "km/h")
+        return
     if asked is None or new is None:
         why = "the formula is for plates of a known board; there are no new fins of one here"
         yield unknown("flutter", "fins", why, "give [fins] with its board, or take the speed up in steps", "km/h")

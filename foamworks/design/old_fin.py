@@ -88,7 +88,9 @@ class OldFin(Table):
         given = [key for key in (*needed[:3], "sweep", "tip_offset") if getattr(self, key) is not None]
         lacking = [key for key in needed if getattr(self, key) is None]
         if given and lacking:
-            what = "a fin by its measures needs root_chord, tip_chord, height and at = { x, z }, its root's leading edge"
+            what = (
+                "a fin by its measures needs root_chord, tip_chord, height and at = { x, z }, its root's leading edge"
+            )
             raise Misfit(f"is missing beside {given[0]}; {what}", lacking[0])
         if self.sweep is not None and self.tip_offset is not None:
             raise Misfit("says again how far the tip lies aft; give sweep or tip_offset", "tip_offset")

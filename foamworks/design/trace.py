@@ -160,8 +160,7 @@ def _polygon(rings: list[Polygon], where: str, chains: list[Chain]) -> Polygon:
     outline = Polygon(outer.exterior, [hole.exterior for hole in holes])
     if not outline.is_valid:
         raise DesignError(
-            f"{where}: holes touch, cross or lie within each other near {_fault_place(outline)} mm"
-            f"{_one_layer(chains)}"
+            f"{where}: holes touch, cross or lie within each other near {_fault_place(outline)} mm{_one_layer(chains)}"
         )
     return outline
 

@@ -11,7 +11,7 @@ DRAWN_IN = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8, "pt": 2
 
 @dataclass(frozen=True)
 class Chain:
-    """A line as a chain of points [mm], whether it closes on itself, and its layer: groups in each other, outer first."""
+    """A line as a chain of points [mm], whether it closes on itself, and its layer: groups, the outermost first."""
 
     points: list[Point]
     closed: bool

@@ -14,8 +14,8 @@ from xml.etree import ElementTree as ET
 from xml.parsers import expat
 
 from foamworks.design.trace_curves import IDENTITY, Matrix, Point, apply, compose, ellipse_points
-from foamworks.design.trace_path import Pen
 from foamworks.design.trace_lines import Chain, Unit, told
+from foamworks.design.trace_path import Pen
 from foamworks.errors import DesignError
 
 Flat = tuple[list[Point], bool]

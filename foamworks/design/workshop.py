@@ -117,7 +117,9 @@ class Offcut(Table):
         exactly_one(self, "outline", "trace")
         only_with_trace(self)
         if self.trace is not None and self.trace.holes:
-            raise Misfit("the drawing has a loop within its outline; an offcut is drawn by its outer edge alone", "trace")
+            raise Misfit(
+                "the drawing has a loop within its outline; an offcut is drawn by its outer edge alone", "trace"
+            )
         return self
 
     @property
@@ -130,7 +132,9 @@ def _sheets(value: object) -> object:
     """Take [w, h], or a list of [w, h] and offcuts; hand on a list of sheets."""
     if isinstance(value, dict):
         if not {"outline", "trace"} & value.keys():
-            raise ValueError("must be [width, height], or a list of these and of { outline = [[0, 0], ...], count = 1 }")
+            raise ValueError(
+                "must be [width, height], or a list of these and of { outline = [[0, 0], ...], count = 1 }"
+            )
         return [value]
     if isinstance(value, list) and value and not isinstance(value[0], list | dict):
         return [value]

@@ -10,10 +10,11 @@ from foamworks.aircraft.aero import Aero, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet
 from foamworks.checks.case import Case
+from foamworks.checks.traces import OLD_FIN, Traced, traced
 from foamworks.output import summary_burn, summary_stability, summary_strength
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.physics.planform import ReferenceWing
-from foamworks.units import degrees, grams, km_h, mm, mm2, mm3
+from foamworks.units import degrees, grams, km_h, mm, mm2, mm3, percent
 
 DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
 
@@ -43,6 +44,9 @@ def as_dict(case: Case) -> dict[str, Any]:
     data |= summary_burn.section(case)
     data |= summary_stability.section(case)
     data |= summary_strength.section(case)
+    cuts = [{"name": one.subject, **_traced(one)} for one in traced(case) if one.key.startswith("cuts")]
+    if cuts:
+        data["cuts"] = {"traced": cuts}
     data["parts"] = [_part(part) for part in case.parts.all()]
     data["findings"] = [finding.as_dict() for finding in case.findings]
     tidy: dict[str, Any] = plain(data)
@@ -116,7 +120,16 @@ def _fins(case: Case, aero: Aero, wing: ReferenceWing) -> dict[str, Any]:
         }
         if study.old_fin is not None:
             data["same_area_yaw_stiffness_ratio"] = aero.same_area_ratio(wing)
+    for one in traced(case):
+        if one.subject == OLD_FIN and study.old_fin is not None:
+            data["traced"] = {**_traced(one), "misfit_percent": percent(study.old_fin.misfit)}
     return data
+
+
+def _traced(one: Traced) -> dict[str, Any]:
+    """Say what was understood of a drawing."""
+    width, height = one.drawing.size
+    return {"width_mm": mm(width), "height_mm": mm(height), "unit": one.drawing.unit, "why": one.drawing.why}
 
 
 def _fin_set(fins: FinSet, plane: Plane, wing: ReferenceWing) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from foamworks.output.placement_chart import found_map, placement_chart
 from foamworks.output.report.scene import scene
 from foamworks.output.tables import Table
 from foamworks.output.texts import cautions
+from foamworks.output.trace_picture import trace_pictures
 from foamworks.study.placement import PlacementMap, best_place
 from foamworks.units import number, said, with_unit
 
@@ -66,6 +67,7 @@ def report_html(
     page = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     shown = mesh if mesh is not None else scene(case)
     charted = (
+        *trace_pictures(case),
         ("Static margin of each state, in mean chords.", _margins(case, data)),
         ("Speed through the boost, level and in still air.", charts.speed_chart(speed_runs(case))),
         placement,
@@ -172,7 +174,20 @@ TITLES = {
     "parts": "Parts",
     "flights": "Flights",
 }
-SPECIAL = {"design", "fins", "balance", "thrust_line", "boost", "gyro", "parts", "sheets", "files", "findings", *FLAT}
+SPECIAL = {
+    "design",
+    "fins",
+    "balance",
+    "thrust_line",
+    "boost",
+    "gyro",
+    "parts",
+    "sheets",
+    "files",
+    "findings",
+    "cuts",
+    *FLAT,
+}
 
 
 def _others(data: Mapping[str, Any]) -> list[Section]:

@@ -1,0 +1,178 @@
+"""What was understood of each drawing: its size, its unit and why, a page's frame, the trapezoid of a drawn fin."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from foamworks.checks.base import GEOMETRY, OURS, Check, Finding, Proposal, about
+from foamworks.checks.case import Case
+from foamworks.design.files import Drawing
+from foamworks.design.trace_lines import DRAWN_IN
+from foamworks.design.workshop import Offcut
+from foamworks.units import mm, said
+
+TRACE = Check("trace", "mm", 1, OURS, about("fins", "sheets"), "measures", "bench")
+FRAME = Check("trace-frame", "", None, OURS, about("fins", "sheets"), "measures", "bench")
+PLACE = Check("fin-place", "mm", 0, GEOMETRY, about("fins", "balance"), "measures", "bench")
+
+OLD_FIN = "old fin"
+FIN_SIZES = (0.02, 0.6)  # of the wing's span: no fin of a foam jet is lower or higher (ours)
+ANY_SIZES = (0.01, 2.0)  # m: no fin is lower or higher, where no wing is given (ours)
+LOOSE = 0.03  # of the area: a trapezoid that misses more is no fair picture of the drawing (ours)
+
+
+@dataclass(frozen=True)
+class Traced:
+    """A drawing that the design names: what it is of, and the key that names it."""
+
+    subject: str
+    key: str
+    drawing: Drawing
+
+
+def traced(case: Case) -> Iterator[Traced]:
+    """Give every drawing of a design: the old fin's, the cuts', the offcuts'."""
+    airframe = case.asked.airframe
+    if airframe is not None and airframe.fin is not None and airframe.fin.trace is not None:
+        yield Traced(OLD_FIN, "airframe.fin", airframe.fin.trace)
+    for number, cut in enumerate(case.asked.cuts, start=1):
+        if cut.trace is not None:
+            yield Traced(cut.name, f"cuts[{number}]", cut.trace)
+    for number, board in enumerate(case.asked.boards, start=1):
+        for sheet in board.sheet or ():
+            if isinstance(sheet, Offcut) and sheet.trace is not None:
+                yield Traced(f"offcut of {board.name}", f"boards[{number}].sheet", sheet.trace)
+
+
+def findings(case: Case) -> list[Finding]:
+    """Say what was understood of each drawing, and whether the old fin stands where a fin stands."""
+    drawings = [finding for one in traced(case) for finding in _understood(case, one)]
+    return [*drawings, *_fit(case), *_place(case)]
+
+
+def size_text(drawing: Drawing, factor: float = 1.0) -> str:
+    """Write a drawing's width and height, taken `factor` times as large."""
+    width, height = (number_text(factor * mm(side)) for side in drawing.size)
+    return f"{width} x {height} mm"
+
+
+def number_text(value: float) -> str:
+    """Write millimetres to the digits that matter on paper.
+
+    >>> number_text(177.96), number_text(7.04)
+    ('178', '7.0')
+    """
+    return f"{value:.0f}" if value >= 99.5 else f"{value:.1f}"
+
+
+def _understood(case: Case, one: Traced) -> Iterator[Finding]:
+    """Say in which unit a drawing was taken and why, and whether a rectangle in it may be the page's frame."""
+    drawing, height = one.drawing, one.drawing.size[1]
+    why = f"{drawing.file}: {drawing.why}; {size_text(drawing)}"
+    if one.subject == OLD_FIN and not _plausible(case, drawing, 1.0):
+        yield TRACE.finding(
+            "fail" if drawing.guessed else "caution",
+            one.subject,
+            value=height,
+            why=f"{why}: no fin of this model is so {_odd(case, drawing)}",
+            cure=_other_units(case, one),
+            source=f"a fin's height is 2 to 60 % of the wing's span: {OURS}",
+        )
+    elif drawing.guessed:
+        yield TRACE.finding("caution", one.subject, value=height, why=why, cure=_other_units(case, one))
+    else:
+        yield TRACE.passes(one.subject, value=height, why=why)
+    if drawing.frame is not None:
+        sides = " x ".join(number_text(mm(side)) for side in drawing.frame)
+        yield FRAME.finding(
+            "caution",
+            one.subject,
+            why=f"a rectangle of {sides} mm round the part was taken for the page's frame and left out",
+            cure=f'say which layer holds the fin: {one.key}.layer = "..."; or take the frame out of the drawing',
+        )
+    if drawing.framed is not None:
+        frame, inner = drawing.framed
+        other = f'{one.key}.layer = "{inner}"' if frame != inner and inner else "take it out of the drawing"
+        yield FRAME.finding(
+            "caution",
+            one.subject,
+            why="the outline is a rectangle round one loop, which is cut out of it as a hole; it may be the page's "
+            "frame",
+            cure=f"where it is: {other}; where it is the part: draw both on one layer, no sheet of paper in size",
+        )
+
+
+def _heights(case: Case) -> tuple[float, float]:
+    wing = case.study.wing
+    return ANY_SIZES if wing is None else (FIN_SIZES[0] * wing.span, FIN_SIZES[1] * wing.span)
+
+
+def _plausible(case: Case, drawing: Drawing, factor: float) -> bool:
+    low, high = _heights(case)
+    return low <= factor * max(drawing.size) <= high * 2 and low <= factor * drawing.size[1] <= high
+
+
+def _odd(case: Case, drawing: Drawing) -> str:
+    return "small" if drawing.size[1] < _heights(case)[0] or max(drawing.size) < _heights(case)[0] else "large"
+
+
+def _other_units(case: Case, one: Traced) -> list[Proposal]:
+    """Name the units that the drawing may have been made in, with the size that each gives."""
+    drawing = one.drawing
+    found = []
+    for unit in dict.fromkeys((drawing.unit, "mm", "in", "cm", "pt", "px")):
+        factor = DRAWN_IN[unit] / DRAWN_IN.get(drawing.unit, 1.0)
+        if one.subject != OLD_FIN or _plausible(case, drawing, factor):
+            found.append(f'"{unit}" for {size_text(drawing, factor)}')
+    if not found:
+        return [Proposal("draw the fin in its own size", "measure")]
+    least = found[:4]
+    return [Proposal(f"measure it, and say the drawing's unit: {one.key}.drawn_in = {', or '.join(least)}", "measure")]
+
+
+def _fit(case: Case) -> Iterator[Finding]:
+    """Say which straight-edged fin a drawn one was taken for."""
+    old, fins = case.study.old_fin, case.asked.fins
+    if old is None or not old.drawn:
+        return
+    fit, share = old.trapezoid, old.misfit
+    taken = (fins.shape.taper, fins.shape.sweep) if fins is not None and fins.shape is not None else (None, None)
+    used = fins is not None and fins.each is None and None in taken
+    words = "the new fins take over its taper and sweep" if used else "its taper and sweep are used nowhere"
+    loose = used and share > LOOSE
+    yield TRACE.finding(
+        "caution" if loose else "pass",
+        "old fin's edges",
+        value=share,
+        unit="%",
+        why=f"the drawing comes nearest to a straight-edged fin of its area, root {said(fit.chord[0], 'mm', 1)}, tip "
+        f"{said(fit.chord[1], 'mm', 1)}, height {said(fit.height, 'mm', 1)}, taper {fit.taper:.2f}, sweep "
+        f"{said(fit.sweep, 'deg', 1)}; {said(share, '%', 1)} of the area lies elsewhere; {words}",
+        cure="give fins.shape its own taper and sweep" if loose else "",
+    )
+
+
+def _place(case: Case) -> Iterator[Finding]:
+    """Fail an old fin that stands ahead of the wing: a drawing made at 0,0 does."""
+    old, wing, airframe = case.study.old_fin, case.study.wing, case.asked.airframe
+    if old is None or wing is None or airframe is None or airframe.fin is None:
+        return
+    arm = old.arm(wing)
+    if arm > 0:
+        return
+    placed = old.drawn and airframe.fin.at is None
+    ahead = f"{said(-arm, 'mm', 0)} ahead of the wing's" if arm < 0 else "at the wing's"
+    where = f"x {said(old.stations.x[0], 'mm', 0)}, z {said(old.stations.s[0], 'mm', 0)}"
+    how = "the drawing lies in the aircraft's axes as it was drawn, and " if placed else ""
+    cure = (
+        "measure where its lower front corner is: airframe.fin.at = { x = ..., z = ... }"
+        if placed
+        else "check the x of airframe.fin and airframe.wing, from the nose tip aft"
+    )
+    yield PLACE.finding(
+        "fail",
+        "old fin",
+        value=arm,
+        why=f"{how}the old fin's quarter-chord point is {ahead}: its root begins at {where}; it gives no tail volume "
+        "to keep",
+        cure=[Proposal(cure, "measure")],
+    )
