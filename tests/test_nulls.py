@@ -50,6 +50,9 @@ EXPLAIN: dict[str, set[str]] = {
     "thrust_line.states[].elevator_deg": PITCH, "thrust_line.states[].elevator_with_errors_deg": PITCH,
     "thrust_line.states[].pitch_change_deg": PITCH, "thrust_line.states[].pitch_change_gyro_deg": PITCH,
     "thrust_line.states[].peak_load_factor": PITCH, "thrust_line.states[].least_load_factor": PITCH,
+    "thrust_line.states[].height_lost_m[]": PITCH, "thrust_line.states[].entry_height_m": PITCH,
+    "take_off[].run_m.grass": {"take-off"}, "take_off[].run_m.tarmac": {"take-off"},
+    "take_off[].run_m": {"drag-area"},
     "thrust_line.motors[].gyro_gain_s": PITCH,
     "boost[].thrust_to_weight": {"thrust-to-weight"},
     **{

@@ -53,12 +53,30 @@ def judge(case: Case) -> tuple[Finding, ...]:
         tolerance,
         traces,
         workshop,
+        worst,
     )
 
     modules = (
-        traces, fins, balance, flight_ladder, masses, camera, lateral, tolerance, pod, motors, burn, heat, strength,
-        power, ignition, sheets, workshop, cutting,
-    )  # fmt: skip
+        traces,
+        fins,
+        balance,
+        flight_ladder,
+        masses,
+        camera,
+        lateral,
+        tolerance,
+        pod,
+        motors,
+        burn,
+        worst,
+        heat,
+        strength,
+        power,
+        ignition,
+        sheets,
+        workshop,
+        cutting,
+    )
     return tuple(finding for module in modules for finding in module.findings(case))
 
 

@@ -25,6 +25,7 @@ from foamworks.parts.make import pod_clearance, pod_mount, pod_shape
 from foamworks.study.pod_glue import FOAM_TENSION, LANDING, GlueLine, study_pod_glue
 from foamworks.study.retainer import PLATE, Retainer, wire_for
 from foamworks.study.strength import BoardKind, Fast, FinLoad, Strength, WingLoad
+from foamworks.units import said
 
 FLUTTER_LEAST, FLUTTER_WANTED = 1.2, 1.5  # times the fastest speed (ours)
 STRENGTH: dict[BoardKind, float | None] = {  # Pa (from memory)
@@ -297,7 +298,7 @@ def _glue_cure(case: Case, line: GlueLine, *, foot: bool) -> str:
     if more <= WIDER_MOST:
         return (
             f"glue the mount on a plate of 1 mm ply {more:.1f} x as wide as its foot, shaped to the back, or run two "
-            "carbon strips along the back under it; pull at it with the peak thrust before you fly"
+            f"carbon strips along the back under it (a plate: build.mount_plate = its width); {_pull(case)}"
         )
     ways = (
         ("a nozzle {} mm lower", lambda by: moves.nozzle(case.design, lift=-by)),
@@ -306,6 +307,13 @@ def _glue_cure(case: Case, line: GlueLine, *, foot: bool) -> str:
     steps = [(text, moves.first(MOVE_MOST, move, _foot_stands)) for text, move in ways]
     texts = [text.format(step) for text, step in steps if step is not None]
     return f"the pod stands too high for this mount: {' or '.join(texts) or 'place it anew, lower'}"
+
+
+def _pull(case: Case) -> str:
+    proof = case.study.proof
+    if proof is None or not proof.safe:
+        return "do not pull at it before that"
+    return f"pull at it with {said(proof.pull, 'N', 0)} before you fly"
 
 
 def _foot_stands(design: Design) -> bool:

@@ -5,7 +5,7 @@ in `additions`, what is cut and printed in `workshop`. A field's type reads the 
 Axes: x aft from the nose tip, y to starboard, z up from the model's reference line.
 """
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -17,11 +17,14 @@ from foamworks.design.workshop import Board, Build, Cut, Cutting, Printer, Weigh
 
 
 class Flying(Table):
-    """The field: altitude, temperature, and how long it is."""
+    """The field: altitude, temperature, how long it is, and how the model leaves it."""
 
     altitude: q.Altitude = 0.0
     temperature: q.Temperature = 288.15
     length: q.FieldLength | None = None
+    surface: Literal["grass", "tarmac"] = "grass"
+    launch: Literal["ground", "hand", "bungee"] = "ground"
+    bank_speed: q.Speed | None = None
 
 
 class Limits(Table):

@@ -62,6 +62,8 @@ class Build(Table):
     """What was done, or will be, at the bench: each key is named by the finding that asks for it."""
 
     angle_error: Annotated[float, q.Quantity("angle", 0.1, 10)] = to_si(1, "angle")
+    battery_block: bool = False
+    mount_plate: q.LengthOrNone = 0.0
 
 
 class Score(Table):

@@ -14,6 +14,7 @@ from foamworks.checks.traces import OLD_FIN, Traced, traced
 from foamworks.output import summary_burn, summary_stability, summary_strength
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.physics.planform import ReferenceWing
+from foamworks.study.flight.takeoff import TakeOff
 from foamworks.units import degrees, grams, km_h, mm, mm2, mm3, percent
 
 DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
@@ -47,6 +48,8 @@ def as_dict(case: Case) -> dict[str, Any]:
     cuts = [{"name": one.subject, **_traced(one)} for one in traced(case) if one.key.startswith("cuts")]
     if cuts:
         data["cuts"] = {"traced": cuts}
+    if study.take_off:
+        data["take_off"] = [_take_off(row) for row in study.take_off]
     data["parts"] = [_part(part) for part in case.parts.all()]
     data["findings"] = [finding.as_dict() for finding in case.findings]
     tidy: dict[str, Any] = plain(data)
@@ -190,6 +193,16 @@ def _thrust_line(case: Case) -> dict[str, Any]:
             for row in line.rows
         ],
         "motors": summary_burn.answers(response),
+    }
+
+
+def _take_off(row: TakeOff) -> dict[str, Any]:
+    return {
+        "state": row.state,
+        "stall_km_h": km_h(row.stall),
+        "lift_off_km_h": km_h(row.lift_off),
+        "thrust_to_weight": row.thrust_to_weight,
+        "run_m": row.run,
     }
 
 

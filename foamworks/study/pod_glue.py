@@ -97,8 +97,9 @@ def _trough(mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLin
 
 
 def _foot(design: Design, mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLine:
-    """The mount's foot on the foam of the back."""
-    width, length = mounts[0][1].width / 1000, sum(shape.length for _, shape in mounts) / 1000
+    """The mount's foot on the foam of the back, or the plate of ply that it stands on."""
+    width = max(mounts[0][1].width / 1000, design.build.mount_plate)
+    length = sum(shape.length for _, shape in mounts) / 1000
     tilt, middle = mounts[0][1].tilt, mounts[0][0].places[0].x / 1000 + length / 2
     pod = design.pod
     over = 0.0

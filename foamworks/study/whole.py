@@ -10,7 +10,9 @@ from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.burn import Burn, study_burn
+from foamworks.study.flight.takeoff import TakeOff, study_take_off
 from foamworks.study.heat import Heat, study_heat
+from foamworks.study.hold import Proof, Slip, study_proof, study_slip
 from foamworks.study.ignition import IgnitionStudy, study_ignition
 from foamworks.study.lateral import Lateral, study_lateral
 from foamworks.study.nose import NoseStudy, study_nose
@@ -37,6 +39,9 @@ class Study:
     strength: Strength | None = None
     ignition: IgnitionStudy | None = None
     pod_room: PodRoom | None = None
+    slip: Slip | None = None
+    proof: Proof | None = None
+    take_off: tuple[TakeOff, ...] = ()
 
 
 def study(
@@ -60,6 +65,7 @@ def study(
             design, parts, wing=wing, aero=aero, balance=balance, thrust_line=line, old_fin=old, new_fins=new
         )
     burn = study_burn(design, parts, aero=aero, wing=wing, balance=balance, line=line)
+    strength = study_strength(design, parts, wing=wing, aero=aero, balance=balance, fast=fastest(design, burn))
     return Study(
         wing=wing,
         aero=aero,
@@ -72,7 +78,16 @@ def study(
         tolerance=tolerance,
         burn=burn,
         heat=study_heat(design),
-        strength=study_strength(design, parts, wing=wing, aero=aero, balance=balance, fast=fastest(design, burn)),
+        strength=strength,
         ignition=study_ignition(design),
         pod_room=study_pod_room(design, parts),
+        slip=study_slip(design, balance, wing) if wing is not None and balance is not None else None,
+        proof=study_proof(strength.pod) if strength is not None and strength.pod is not None else None,
+        take_off=_take_off(design, balance, wing, burn),
     )
+
+
+def _take_off(design: Design, balance: Balance | None, wing: ReferenceWing | None, burn: Burn) -> tuple[TakeOff, ...]:
+    if balance is None or wing is None or burn.power is None:
+        return ()
+    return study_take_off(design, balance, wing, burn.power)

@@ -191,7 +191,7 @@ def _ground_test(case: Case) -> Card:
         Block("head", "Pod"),
         *ticks(
             "the motor goes in by hand, stands against its washer, and cannot move when it is retained",
-            "pull the pod forward, aft and up with four times the peak thrust, by a spring balance: nothing gives",
+            *_proof(case),
             "air all round the tube; tape or ply under the exit; elevator free through its travel",
         ),
         *writes("downthrust measured deg|pull N", "tested by|how often"),
@@ -199,6 +199,20 @@ def _ground_test(case: Case) -> Card:
     return Card(
         "Ground test", "Before any motor is near the model. A single miss: stop, find it, begin again.", tuple(blocks)
     )
+
+
+def _proof(case: Case) -> list[str]:
+    """Ask for the one pull that the numbers allow; none where the mount would not stand it."""
+    proof, slip = case.study.proof, case.study.slip
+    asked = []
+    if proof is not None and proof.safe:
+        pull = said(proof.pull, "N", 0)
+        asked.append(f"pull the pod forward, aft and up with {pull}, by a spring balance: nothing gives")
+    elif proof is not None:
+        asked.append("the pod is not to be pulled at, nor lit: see proof-pull in the report")
+    if slip is not None:
+        asked.append(f"pull the battery aft with {said(2 * slip.force, 'N', 0)}: it does not move")
+    return asked
 
 
 def _static_firing(case: Case) -> Card:

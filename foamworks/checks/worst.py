@@ -1,0 +1,197 @@
+"""What does a boost cost, what must hold when it is lit, and is this model still the one that was made for it?"""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.checks.base import CUSTOM, MEMORY, OURS, Check, Finding, about, judged, round_up
+from foamworks.checks.case import Case
+from foamworks.study.flight.response import MotorResponse
+from foamworks.study.flight.rungs import STOCK
+from foamworks.study.flight.takeoff import TakeOff
+from foamworks.study.hold import PROOF, SPARED, Slip
+from foamworks.units import said
+
+HIGH = 120.0  # m: many countries let a model fly no higher without a permit (from memory; the law there decides)
+FASTER = 1.3  # times the fastest flown speed of the stock model: 1.7 times the air's pressure (ours)
+LEAST_PUSH = 0.35  # fan's thrust over the weight that leaves grass without fuss (common practice, no source)
+THROWN = 9.0  # m/s, of a good throw by hand, level (common practice, no source)
+SHARE_OF_FIELD = 0.5  # of the field that the roll may take (ours)
+
+ENTRY_HEIGHT = Check(
+    "entry-height",
+    "m",
+    0,
+    f"integration of the burn; {HIGH:g} m {MEMORY}",
+    about("flight", "pod"),
+    "thrust line",
+    "boost",
+)
+BATTERY_HELD = Check(
+    "battery-held", "N", 1, f"statics; what a strap holds is {OURS}", about("balance", "flight"), "balance", "boost"
+)
+PROOF_PULL = Check(
+    "proof-pull", "N", 0, f"{PROOF:g} times the peak thrust: {CUSTOM}; strengths {MEMORY}", about("pod"), "pod", "bench"
+)
+BEYOND_FLOWN = Check(
+    "beyond-flown", "x", 2, f"{FASTER:g} times in speed: {OURS}", about("flight"), "speed", "boost", inherent=True
+)
+TAKE_OFF = Check(
+    "take-off", "x weight", 2, f"{LEAST_PUSH:g} of the weight on grass: {CUSTOM}; the textbook roll", about("flight"),
+    "motor", "first flight",
+)  # fmt: skip
+
+
+def findings(case: Case) -> Iterator[Finding]:
+    """Judge what a boost costs and asks for; nothing of what the design does not have."""
+    study = case.study
+    if study.burn is not None and study.burn.response is not None:
+        yield from (_height(answer) for answer in study.burn.response.motors)
+    if study.slip is not None:
+        yield _battery(case, study.slip)
+    yield from _proof(case)
+    yield from _faster(case)
+    if study.take_off:
+        yield _take_off(case, max(study.take_off, key=lambda state: state.mass))
+
+
+def _height(answer: MotorResponse) -> Finding:
+    built, one, worst = (round(lost) for lost in answer.height_lost)
+    entry = answer.entry_height
+    return ENTRY_HEIGHT.finding(
+        judged(entry, caution_above=HIGH),
+        answer.motor,
+        value=entry,
+        limit=HIGH,
+        why=f"hands off and without a gyro the burn costs {built} m of height as designed, {one} m with the angle one "
+        f"error off and {worst} m at the worst building error; with one second to react and a pull-out at "
+        f"{answer.pull_out:.1f} g it is to be lit at {round_up(entry):.0f} m or higher",
+        cure="bring the thrust line nearer to the centre of gravity (thrust-moment says how), hold the angle in a jig, "
+        "or leave this motor out; the law of your country says how high you may fly",
+    )
+
+
+def _battery(case: Case, slip: Slip) -> Finding:
+    least = case.design.limits.least
+    others = "".join(f"; {name} pushes with {said(force, 'N', 1)}" for name, force in slip.others)
+    push = f"{slip.motor} pushes the battery aft with {said(slip.force, 'N', 1)} at its peak{others}"
+    if slip.travel is None:
+        return BATTERY_HELD.unknown(
+            "battery",
+            why=f"{push}; how far it can slide is not given",
+            measure="measure how far forward and aft the battery can go: airframe.battery.slide = [least, most]",
+        )
+    held = case.design.build.battery_block
+    safe = held or slip.margin >= least - 1e-9
+    return BATTERY_HELD.finding(
+        "pass" if safe else "caution",
+        "battery",
+        value=slip.force,
+        why=f"{push}; it can slide {said(slip.travel, 'mm', 0)} aft, where the margin is {said(slip.margin, '%', 1)} "
+        f"of the mean chord{'; a block holds it' if held else ''}",
+        cure=f"glue a block behind the battery where it stands, and pull at it with {round_up(2 * slip.force):.0f} N: "
+        "then set build.battery_block = true",
+    )
+
+
+def _proof(case: Case) -> Iterator[Finding]:
+    proof = case.study.proof
+    if proof is None:
+        return
+    allowed = SPARED * proof.breaks
+    yield PROOF_PULL.finding(
+        "pass" if proof.safe else "fail",
+        "pod",
+        value=proof.pull,
+        limit=allowed,
+        why=f"a finished pod is pulled forward, aft and up with {said(proof.pull, 'N', 0)}, {PROOF:g} times the peak "
+        f"thrust; its weakest glue line ({proof.weakest}) is computed to break at {said(proof.breaks, 'N', 0)}, and a "
+        f"proof stays under half of that, {said(allowed, 'N', 0)}",
+        cure="make the weakest glue line stronger first (glue-line says how); a pod that cannot be proved is not lit",
+    )
+
+
+def _faster(case: Case) -> Iterator[Finding]:
+    fast = case.study.strength.fastest if case.study.strength is not None else None
+    stock = [flight for flight in case.design.flights if flight.name == STOCK]
+    flown = max((flight.speed - (flight.wind or 0.0) for flight in stock), default=0.0)
+    if fast is None or not case.design.motors:
+        return
+    if flown <= 0:
+        yield BEYOND_FLOWN.unknown(
+            "model",
+            why="how fast the stock model has flown is not known, so nobody can say how far a boost goes beyond it",
+            measure="fly the stock model level at full throttle, one run out and one back, and give the mean in "
+            f'[[flights]] with name = "{STOCK}"',
+        )
+        return
+    ratio = fast.speed / flown
+    yield BEYOND_FLOWN.finding(
+        judged(ratio, caution_above=FASTER),
+        "model",
+        value=ratio**2,
+        limit=FASTER**2,
+        why=f"{fast.words} is {said(fast.speed, 'km/h', 0)}, {ratio:.1f} times the {said(flown, 'km/h', 0)} that the "
+        f"stock model has flown: the air presses {ratio**2:.1f} times as hard. Nobody has looked at flutter of wing, "
+        "tailplane and controls, at the hinges, or at the servos' strength at that speed",
+        cure="nothing in this file takes it away: go up one motor at a time, look at wing, tailplane, hinges and horns "
+        "after every boost, tape the hinge lines, and stop at the first buzz",
+    )
+
+
+def _take_off(case: Case, state: TakeOff) -> Finding:
+    field = case.design.field
+    speeds = (
+        f"{said(state.mass, 'g', 0)} ({state.state}) stalls at {said(state.stall, 'km/h', 0)} and lifts off at "
+        f"{said(state.lift_off, 'km/h', 0)}; the fan pushes {state.thrust_to_weight:.2f} times the weight"
+    )
+    climb = "" if state.climb is None else f", and it then climbs at {said(state.climb, 'deg', 0)}"
+    if field.launch == "hand":
+        slow = state.stall > THROWN
+        return TAKE_OFF.finding(
+            judged(state.thrust_to_weight, caution_below=math.inf if slow else LEAST_PUSH),
+            state.state,
+            value=state.thrust_to_weight,
+            limit=LEAST_PUSH,
+            why=f"{speeds}{climb}. A good throw gives {said(THROWN, 'km/h', 0)}, "
+            f"{'less than' if slow else 'more than'} the stall speed",
+            cure="a bungee or a wheeled dolly; or full throttle, a run, and a throw into the wind by somebody else",
+        )
+    if field.launch == "bungee":
+        released = field.bank_speed
+        if released is None:
+            return TAKE_OFF.unknown(
+                state.state, why=f"{speeds}{climb}; how fast the bungee lets it go is not given",
+                measure='time a release on video: field.bank_speed = "60 km/h"',
+            )  # fmt: skip
+        return TAKE_OFF.finding(
+            judged(released, fail_below=state.stall, caution_below=state.lift_off),
+            state.state,
+            value=state.thrust_to_weight,
+            why=f"{speeds}{climb}. The bungee lets it go at {said(released, 'km/h', 0)}",
+            cure=f"more cord or more pull, until it lets go at {said(state.lift_off, 'km/h', 0)}",
+        )
+    return _from_the_ground(case, state, speeds + climb)
+
+
+def _from_the_ground(case: Case, state: TakeOff, words: str) -> Finding:
+    surface, length = case.design.field.surface, case.design.field.length
+    run = None if state.run is None else state.run[surface]
+    rolls = "" if state.run is None else "; it rolls " + " or ".join(_rolled(s, r) for s, r in state.run.items())
+    verdict = judged(state.thrust_to_weight, caution_below=LEAST_PUSH if surface == "grass" else 0.0)
+    if run is not None and math.isinf(run):
+        verdict = "fail"
+    elif run is not None and length is not None and run > SHARE_OF_FIELD * length:
+        verdict = "caution"
+    return TAKE_OFF.finding(
+        verdict,
+        state.state,
+        value=state.thrust_to_weight,
+        limit=LEAST_PUSH if surface == "grass" else None,
+        why=f"{words}{rolls}",
+        cure="a hard runway or a head wind; a bungee (field.launch) or a dolly; less mass; and no motor is lit "
+        "before the model has lifted off with its dead mass",
+    )
+
+
+def _rolled(surface: str, run: float) -> str:
+    return f"without end on {surface}" if math.isinf(run) else f"{run:.0f} m on {surface}"

@@ -1,0 +1,62 @@
+"""Does the heavier model leave the ground, and how? Stall, lift-off, fan against weight, roll. SI."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from foamworks.aircraft.balance import Balance, StateRow, air_of
+from foamworks.aircraft.masses import NO_MOTOR, NO_POD
+from foamworks.design.model import Design
+from foamworks.physics import takeoff
+from foamworks.physics.fan import thrust_table
+from foamworks.physics.planform import ReferenceWing
+from foamworks.physics.trim import speed_at_lift
+from foamworks.study.flight.drag import final_outfit
+from foamworks.study.flight.power import Power
+from foamworks.units import STANDARD_GRAVITY
+
+
+@dataclass(frozen=True)
+class TakeOff:
+    """One state on the ground: speeds [m/s], fan's thrust over weight, roll [m] by surface, climb after it [rad].
+
+    A roll is infinite where the fan does not bring it to lift-off; rolls and climb are None without a known drag.
+    """
+
+    state: str
+    mass: float
+    stall: float
+    lift_off: float
+    thrust_to_weight: float
+    run: dict[str, float] | None
+    climb: float | None
+
+
+def study_take_off(design: Design, balance: Balance, wing: ReferenceWing, power: Power) -> tuple[TakeOff, ...]:
+    """Study the states that a flight begins with; empty without the fan's static thrust."""
+    rows = [row for row in balance.rows if row.name in (NO_POD, NO_MOTOR) or row.name.endswith(": dead mass")]
+    known = [row for row in rows if math.isfinite(row.mass)]
+    return tuple(found for row in known if (found := _state(design, row, wing, power)) is not None)
+
+
+def _state(design: Design, row: StateRow, wing: ReferenceWing, power: Power) -> TakeOff | None:
+    shape, unit, density = design.airframe.wing if design.airframe else None, power.drive, air_of(design).density
+    if shape is None or unit is None or unit.thrust is None:
+        return None
+    stall = speed_at_lift(mass=row.mass, lift=shape.max_lift, density=density, area=wing.area)
+    weight, leaves = row.mass * STANDARD_GRAVITY, takeoff.LIFT_OFF * stall
+    run = climb = None
+    if power.drag is not None and unit.exit_area is not None:
+        fan = thrust_table(static_thrust=unit.thrust, exit_area=unit.exit_area, density=density)
+        area = power.drag.zero_lift(final_outfit(design))
+        run = {
+            surface: takeoff.ground_roll(
+                fan=fan, mass=row.mass, drag_area=area, density=density, friction=friction, speed=leaves
+            )
+            for surface, friction in takeoff.ROLLING.items()
+        }
+        pressure = density / 2 * leaves**2
+        drag = pressure * area + power.drag.induced * weight**2 / pressure
+        climb = takeoff.climb_angle(thrust=float(np.interp(leaves, *fan)), drag=drag, weight=weight)
+    return TakeOff(row.name, row.mass, stall, leaves, unit.thrust / weight, run, climb)
