@@ -5,8 +5,10 @@ from collections.abc import Iterator
 
 from foamworks.checks.base import CUSTOM, MEMORY, OURS, Check, Finding, about, judged, round_up
 from foamworks.checks.case import Case
+from foamworks.design.airframe import Flight
+from foamworks.design.ladder import rung_of
+from foamworks.study.flight.drag import airspeed
 from foamworks.study.flight.response import MotorResponse
-from foamworks.study.flight.rungs import STOCK
 from foamworks.study.flight.takeoff import TakeOff
 from foamworks.study.hold import PROOF, SPARED, Slip
 from foamworks.units import said
@@ -112,8 +114,7 @@ def _proof(case: Case) -> Iterator[Finding]:
 
 def _faster(case: Case) -> Iterator[Finding]:
     fast = case.study.strength.fastest if case.study.strength is not None else None
-    stock = [flight for flight in case.design.flights if flight.name == STOCK]
-    flown = max((flight.speed - (flight.wind or 0.0) for flight in stock), default=0.0)
+    flown = max((airspeed(flight)[0] for flight in case.design.flights if _of_stock(case, flight)), default=0.0)
     if fast is None or not case.design.motors:
         return
     if flown <= 0:
@@ -121,7 +122,7 @@ def _faster(case: Case) -> Iterator[Finding]:
             "model",
             why="how fast the stock model has flown is not known, so nobody can say how far a boost goes beyond it",
             measure="fly the stock model level at full throttle, one run out and one back, and give the mean in "
-            f'[[flights]] with name = "{STOCK}"',
+            '[[flights]] with flight = "stock"',
         )
         return
     ratio = fast.speed / flown
@@ -136,6 +137,11 @@ def _faster(case: Case) -> Iterator[Finding]:
         cure="nothing in this file takes it away: go up one motor at a time, look at wing, tailplane, hinges and horns "
         "after every boost, tape the hinge lines, and stop at the first buzz",
     )
+
+
+def _of_stock(case: Case, flight: Flight) -> bool:
+    rung = rung_of(case.design, flight)
+    return rung is not None and rung.kind == "stock"
 
 
 def _take_off(case: Case, state: TakeOff) -> Finding:

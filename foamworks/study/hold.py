@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.masses import battery_moves
+from foamworks.aircraft.masses import LoadKind, battery_moves
 from foamworks.aircraft.thrust_line import PEAK, Powered, powered_states
 from foamworks.design.airframe import Battery
 from foamworks.design.model import Design
@@ -12,7 +12,10 @@ from foamworks.physics.planform import ReferenceWing
 from foamworks.study.pod_glue import PodGlue
 
 PROOF = 1.5  # times the peak thrust: what a builder pulls a finished pod with (common practice, no source)
-LOOSE = ("ignition pack", "ballast")  # what else sits in a place of its own and is pushed aft with the battery
+LOOSE: tuple[LoadKind, ...] = (
+    "ignition pack",
+    "ballast",
+)  # what is pushed aft beside the battery
 SPARED = 0.5  # of what is computed to break: a proof pull stays under it (ours)
 
 
@@ -61,7 +64,7 @@ def _slip(battery: Battery, balance: Balance, wing: ReferenceWing, peak: Powered
     mass, acceleration = battery.mass or 0.0, peak.thrust / row.mass
     travel = None if battery.slide is None else max(battery.slide[1] - row.battery_x, 0.0)
     margin = row.static_margin - mass * (travel or 0.0) / (row.mass * wing.mac)
-    others = tuple((load.name, load.mass * acceleration) for load in row.loads if load.name in LOOSE)
+    others = tuple((load.name, load.mass * acceleration) for load in row.loads if load.kind in LOOSE)
     return Slip(peak.motor, mass * acceleration, travel, margin, others)
 
 
