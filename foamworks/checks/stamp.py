@@ -1,5 +1,6 @@
 """Does what is about to be written pass? A failed finding stamps the files that it concerns."""
 
+from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 
 STAMP = "DOES NOT PASS"
@@ -81,9 +82,13 @@ CONCERNS = {
 }
 
 
+def concerned(case: Case, name: str) -> list[Finding]:
+    """Give the findings that concern a page or its files; what is named for none concerns the whole."""
+    named = {check for checks in CONCERNS.values() for check in checks}
+    checks = CONCERNS.get(name, set())
+    return [f for f in case.findings if f.check in checks or (name == WHOLE and f.check not in named)]
+
+
 def stamp(case: Case, files: set[str]) -> str:
     """Give the stamp for these files: empty when nothing that concerns them fails."""
-    named = {check for checks in CONCERNS.values() for check in checks}
-    concerned = {check for name in files for check in CONCERNS.get(name, set())}
-    failed = {finding.check for finding in case.findings if finding.verdict == "fail"}
-    return STAMP if failed & concerned or (WHOLE in files and failed - named) else ""
+    return STAMP if any(f.verdict == "fail" for name in files for f in concerned(case, name)) else ""
