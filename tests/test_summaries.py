@@ -114,8 +114,9 @@ def test_a_failed_finding_stamps_the_page_it_concerns_alone(tmp_path: Path) -> N
 
 def test_a_check_that_is_named_for_no_page_stamps_the_whole_and_says_why(tmp_path: Path) -> None:
     design = (DESIGNS / "skerry-boost.toml").read_text(encoding="utf-8")
-    assert "c_rating = 45" in design
-    (tmp_path / "weak.toml").write_text(design.replace("c_rating = 45", "c_rating = 10"), encoding="utf-8")
+    weak, count = re.subn(r"c_rating *= 45", "c_rating = 10", design)
+    assert count == 1
+    (tmp_path / "weak.toml").write_text(weak, encoding="utf-8")
     text = pages(tmp_path / "weak.toml", tmp_path / "out")["balance.md"]
     assert text.splitlines()[2].startswith("**DOES NOT PASS** - battery-current: 42 A at full throttle")
     assert "- fail: battery-current, battery." in text
@@ -130,9 +131,8 @@ def test_every_finding_stands_on_a_page(boost: dict[str, str]) -> None:
 def test_no_page_has_a_gap_or_a_line_broken_off(boost: dict[str, str]) -> None:
     for text in boost.values():
         assert "\n\n\n" not in text
-        assert not re.search(
-            r"[ \t]$|\{[{%]|[^\S\n]{2}[a-z]", re.sub(r"^\|.*$", "", text, flags=re.MULTILINE), re.MULTILINE
-        )
+        prose = re.sub(r"^\|.*$", "", text, flags=re.MULTILINE)
+        assert not re.search(r"[ \t]$|\{[{%]|\S[ \t]{2,}", prose, re.MULTILINE)
 
 
 def test_names_of_the_user_neither_break_a_table_nor_open_a_tag(tmp_path: Path) -> None:

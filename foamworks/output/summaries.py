@@ -3,7 +3,7 @@ measure afterwards. Plain text with tables that line up; the words stand in `pag
 """  # fmt: skip
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -44,10 +44,8 @@ def write_summaries(
     folder: Path,
     *,
     wanted: frozenset[str] = EVERYTHING,
-    stamp_of: Callable[[set[str]], str] | None = None,
 ) -> list[Path]:
     """Write the pages that apply to the design and to what the build was asked for; give their paths."""
-    stamped = stamp_of or (lambda files: stamp(case, files))
     templates = _templates()
     written = []
     for name, goes_with in PAGES.items():
@@ -59,7 +57,7 @@ def write_summaries(
             case=case,
             design=case.design,
             data=data,
-            mark=stamped({name}),
+            mark=stamp(case, {name}),
             findings=findings,
             reasons=dict.fromkeys(f"{f.check}: {f.why}" for f in findings if f.verdict == "fail"),
             made=_made(case, name),

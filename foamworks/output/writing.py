@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any, Literal
 
 from foamworks.checks.case import Case
-from foamworks.checks.stamp import stamp
 from foamworks.errors import OutputError
 from foamworks.output import summary
 from foamworks.output.folder import MARKER, listing, unique_names
@@ -93,7 +92,7 @@ def _pages(case: Case, data: dict[str, Any], pictures: list[tuple[str, str]], fo
             data["placement"] = summary.plain(section(report.placed))
         (folder / "report.html").write_text(report.page, encoding="utf-8", newline="\n")
         write_cards(case, data, folder / "cards.pdf")
-    write_summaries(case, data, folder / "summaries", wanted=wanted.summaries, stamp_of=lambda f: stamp(case, f))
+    write_summaries(case, data, folder / "summaries", wanted=wanted.summaries)
 
 
 def _sheet(sheet: Sheet) -> dict[str, Any]:
