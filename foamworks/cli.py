@@ -139,6 +139,9 @@ def build(
     ] = None,
     dxf: Annotated[DxfVersion, typer.Option("--dxf", help="The DXF version of the sheets.")] = DxfVersion.r2010,
     plotter: Annotated[bool, typer.Option("--plotter", help="Add one full-size PDF page a sheet.")] = False,
+    words: Annotated[bool, typer.Option("--words", help="Words beside the board in each sheet's SVG.")] = False,
+    cut_only: Annotated[bool, typer.Option("--cut-only", help="Nothing but the layer cut in DXF and SVG.")] = False,
+    colours: Annotated[bool, typer.Option("--colours", help="A colour for each layer of DXF and SVG.")] = False,
     improve: Annotated[
         float, typer.Option("--improve", min=0, max=86400, help="Seconds to search for a tighter layout.")
     ] = 0.0,
@@ -151,6 +154,9 @@ def build(
             only=pipeline.read_only(only) if only is not None else frozenset(),
             dxf=dxf.value,
             plotter=plotter,
+            words=words,
+            cut_only=cut_only,
+            colours=colours,
             improve=improve,
             progress=_progress(),
         )

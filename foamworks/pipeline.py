@@ -26,6 +26,9 @@ class BuildOptions:
     only: frozenset[str] = frozenset()
     dxf: Literal["r2010", "r12"] = "r2010"
     plotter: bool = False
+    words: bool = False
+    cut_only: bool = False
+    colours: bool = False
     improve: float = 0.0
     progress: Callable[[str], None] | None = None
 
@@ -73,6 +76,7 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
     """Check a design and write its files into `out`/<design>; what the user put there stays."""
     from foamworks.output import writing
     from foamworks.output.folder import whole_folder
+    from foamworks.output.sheets.look import Look
     from foamworks.parts.board.layout import LaidOut
 
     case = check(path)
@@ -93,6 +97,7 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
                 summaries=frozenset(options.only or FILES),
                 dxf=options.dxf,
                 plotter=options.plotter,
+                look=Look(words=options.words, cut_only=options.cut_only, colours=options.colours),
             ),
         )
     return Built(case, data, place.final, place.removed)

@@ -149,3 +149,17 @@ def test_a_layout_that_fails_is_stamped_on_every_sheet_and_passes_nowhere(tmp_pa
     assert "DOES NOT PASS" in texts
     assert "DOES NOT PASS" in svg.read_text()
     assert all("DOES NOT PASS" in page.extract_text() for page in PdfReader(pdf).pages)
+    assert {path.stem for path in (dxf, svg, pdf)} == {"board-1-offcut"}
+
+
+def test_the_options_for_machines_reach_the_files(tmp_path: Path) -> None:
+    path = tmp_path / "plates.toml"
+    path.write_text(OFFCUT.replace("count = 3", "count = 1"))
+    for number, options in enumerate(({"words": True}, {"cut_only": True}, {"colours": True})):
+        _, folder = build(path, tmp_path / str(number), only=frozenset({"sheets"}), **options)
+        (dxf,) = folder.glob("sheets/*.dxf")
+        (svg,) = folder.glob("sheets/*.svg")
+        layers = [layer for layer in ezdxf.readfile(dxf).layers if layer.dxf.name in {"cut", "mark", "score", "sheet"}]
+        assert len(layers) == (1 if "cut_only" in options else 4)
+        assert (len({layer.dxf.color for layer in layers}) == 4) == ("colours" in options)
+        assert ('height="320mm"' in svg.read_text()) == ("words" not in options)

@@ -14,6 +14,7 @@ from shapely.affinity import rotate
 
 from foamworks.checks.base import Finding
 from foamworks.output.sheets.dxf import write_sheet_dxf
+from foamworks.output.sheets.look import Look
 from foamworks.output.sheets.section import sketches
 from foamworks.output.sheets.svg import sheet_svg
 from foamworks.output.sheets.words import sheet_words
@@ -247,7 +248,7 @@ def test_each_different_bevel_has_its_section_and_the_section_has_its_angle() ->
 
 
 def test_sections_stand_on_the_svg_inside_its_picture() -> None:
-    text = sheet_svg(sheet_of(BUSY, Tool()))
+    text = sheet_svg(sheet_of(BUSY, Tool()), Look(words=True))
     high = float(re.search(r'viewBox="0 0 600 ([\d.]+)"', text)[1])  # type: ignore[index]
     assert text.count("deg from square") == 2
     assert all(float(y) < high for y in re.findall(r'<text x="[^"]*" y="([^"]*)"', text))

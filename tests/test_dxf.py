@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from shapely import Point, Polygon
 
 from foamworks.errors import OutputError
 from foamworks.output.sheets.dxf import true_circle, write_sheet_dxf
+from foamworks.output.sheets.look import Look
 from foamworks.parts.base import BoardPart, Stroke
 from foamworks.parts.board.sheet import (
     Sheet,
@@ -77,8 +79,9 @@ def written(tmp_path: Path, version: Any = "r2010", **options: Any) -> Any:
 def loops(document: Any) -> list[Polygon]:
     """Read the closed outlines of the layer cut, bulges flattened to 0.001 mm."""
     found = []
-    for entity in document.modelspace().query('LWPOLYLINE POLYLINE[layer=="cut"]'):
-        assert entity.closed if entity.dxftype() == "LWPOLYLINE" else entity.is_closed
+    for entity in document.modelspace().query('LWPOLYLINE POLYLINE CIRCLE[layer=="cut"]'):
+        if entity.dxftype() != "CIRCLE":
+            assert entity.closed if entity.dxftype() == "LWPOLYLINE" else entity.is_closed
         path = ezdxf.path.make_path(entity)
         found.append(Polygon([(p.x, p.y) for p in path.flattening(0.001)]))
     return found
@@ -104,7 +107,7 @@ def test_the_unit_is_the_millimetre(tmp_path: Path) -> None:
 def test_r12_has_no_unit_in_its_header_so_words_give_it(tmp_path: Path) -> None:
     document = written(tmp_path, "r12")
     assert document.dxfversion == "AC1009"
-    assert "UNITS mm" in texts(document, "mark")
+    assert "UNITS mm" in texts(document, "sheet")
 
 
 def texts(document: Any, layer: str) -> list[str]:
@@ -129,15 +132,43 @@ def test_every_part_is_there_with_its_area_and_stands_clear_of_the_others(
 
 
 @VERSIONS
-def test_a_circle_keeps_its_curve_and_its_corners_lie_on_it(version: str, tmp_path: Path) -> None:
-    """Rings of 200 sides stand for circles: read with bulges or without, each stays within 0.02 mm of the circle."""
-    document = written(tmp_path, version)
-    centre = Point(260, 60)
-    rings = [loop for loop in loops(document) if loop.centroid.distance(centre) < 1e-3]
-    assert sorted(math.sqrt(loop.area / math.pi) for loop in rings) == pytest.approx([8, 12, 21], abs=0.005)
-    for loop in rings:
-        radii = [centre.distance(Point(corner)) for corner in loop.exterior.coords]
-        assert max(radii) - min(radii) < 0.002
+def test_a_whole_circle_is_one_and_of_its_size(version: str, tmp_path: Path) -> None:
+    """Rings of 200 sides stand for circles of 8, 12 and 21 mm."""
+    circles = written(tmp_path, version).modelspace().query('CIRCLE[layer=="cut"]')
+    assert sorted(entity.dxf.radius for entity in circles) == pytest.approx([8, 12, 21], abs=0.005)
+    assert all(Point(entity.dxf.center.x, entity.dxf.center.y).distance(Point(260, 60)) < 1e-6 for entity in circles)
+
+
+def test_a_circle_drawn_with_uneven_sides_is_one_and_an_ellipse_is_none() -> None:
+    turns = [2 * math.pi * (k / 300 + 0.001 * (k % 3)) for k in range(300)]
+    found = true_circle(Polygon([(5 + 20 * math.cos(t), 20 * math.sin(t)) for t in turns]).exterior)
+    assert found is not None
+    assert (*found[0], found[1]) == pytest.approx((5, 0, 20), abs=0.005)
+    assert true_circle(Polygon([(20.01 * math.cos(t), 20 * math.sin(t)) for t in turns]).exterior) is None
+
+
+def test_no_text_lies_on_a_layer_that_a_machine_follows(tmp_path: Path) -> None:
+    assert {entity.dxf.layer for entity in written(tmp_path).modelspace().query("TEXT MTEXT")} == {"sheet"}
+
+
+@VERSIONS
+def test_the_layer_cut_alone_is_all_there_is_when_asked_for(version: str, tmp_path: Path) -> None:
+    write_sheet_dxf(example_sheet(), tmp_path / "whole.dxf", version)
+    sheet = replace(example_sheet(), stamp="DOES NOT PASS")
+    write_sheet_dxf(sheet, tmp_path / "cut.dxf", version, Look(cut_only=True))
+    alone, whole = readfile(tmp_path / "cut.dxf"), readfile(tmp_path / "whole.dxf")
+    assert {entity.dxf.layer for entity in alone.modelspace()} == {"cut"}
+    assert not {"mark", "score", "sheet"} & {layer.dxf.name for layer in alone.layers}
+    assert [a.equals(b) for a, b in zip(loops(alone), loops(whole), strict=True)] == [True] * 6
+    assert (tmp_path / "cut.dxf").read_text().startswith("999\nDOES NOT PASS\n")  # a comment, read by people
+    assert not alone.audit().has_errors
+
+
+@VERSIONS
+def test_four_colours_are_four(version: str, tmp_path: Path) -> None:
+    write_sheet_dxf(example_sheet(), tmp_path / "sheet.dxf", version, Look(colours=True))
+    layers = [readfile(tmp_path / "sheet.dxf").layers.get(name) for name in ("cut", "score", "mark", "sheet")]
+    assert len({layer.dxf.color for layer in layers} - {7}) == 4
 
 
 def test_a_square_or_a_hexagon_is_no_circle() -> None:
@@ -152,7 +183,7 @@ def test_a_square_or_a_hexagon_is_no_circle() -> None:
 def test_there_is_no_spline_and_nothing_is_drawn_twice(version: str, tmp_path: Path) -> None:
     space = written(tmp_path, version).modelspace()
     kinds = Counter(entity.dxftype() for entity in space)
-    assert set(kinds) <= {"LWPOLYLINE", "POLYLINE", "LINE", "TEXT"}
+    assert set(kinds) <= {"LWPOLYLINE", "POLYLINE", "CIRCLE", "LINE", "TEXT"}
     drawn = Counter(repr(sorted(map(repr, _corners(entity)))) for entity in space if entity.dxftype() != "TEXT")
     assert set(drawn.values()) == {1}
 
@@ -175,16 +206,16 @@ def test_layers_are_told_apart_by_name_and_line_type_not_by_colour(tmp_path: Pat
 @VERSIONS
 def test_the_check_line_is_level_and_100_mm_long(version: str, tmp_path: Path) -> None:
     document = written(tmp_path, version)
-    lines = document.modelspace().query('LINE[layer=="mark"]')
+    lines = document.modelspace().query('LINE[layer=="sheet"]')
     checks = [
         line for line in lines if line.dxf.start.y == line.dxf.end.y and abs(line.dxf.end.x - line.dxf.start.x) == 100
     ]
     assert len(checks) == 1
-    assert {"100 mm", "UNITS mm"} <= set(texts(document, "mark"))
+    assert {"100 mm", "UNITS mm"} <= set(texts(document, "sheet"))
 
 
 def test_parts_carry_number_name_and_hand(tmp_path: Path) -> None:
-    marks = texts(written(tmp_path), "mark")
+    marks = texts(written(tmp_path), "sheet")
     assert {"1 fin R", "1 fin L", "4 plug"} <= set(marks)
     assert "3" in marks or "3 spar cap" in marks
 
@@ -292,7 +323,7 @@ def test_lengths_and_share_of_a_sheet_follow_their_definitions() -> None:
 
 def test_a_label_lies_inside_its_part(tmp_path: Path) -> None:
     found = loops(written(tmp_path))
-    for entity in written(tmp_path).modelspace().query('TEXT[layer=="mark"]'):
+    for entity in written(tmp_path).modelspace().query('TEXT[layer=="sheet"]'):
         if entity.dxf.get("halign", 0) == 0:
             continue
         middle = Point(entity.dxf.align_point.x, entity.dxf.align_point.y)

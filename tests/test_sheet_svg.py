@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -10,6 +11,7 @@ from shapely import Polygon
 
 from foamworks.design.trace import read_trace
 from foamworks.errors import OutputError
+from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.svg import sheet_svg, write_sheet_svg
 from foamworks.parts.base import BoardPart, Stroke
 from foamworks.parts.board.sheet import Sheet, make_sheet, place_part
@@ -38,19 +40,31 @@ def example(name: str = "fin", only_fin: bool = False) -> Sheet:
     )  # fmt: skip
 
 
-def root_of(sheet: Sheet) -> ET.Element:
-    return ET.fromstring(sheet_svg(sheet))
+WORDS = Look(words=True)
+
+
+def root_of(sheet: Sheet, look: Look = PLAIN) -> ET.Element:
+    return ET.fromstring(sheet_svg(sheet, look))
 
 
 def numbers(text: str) -> list[float]:
     return [float(n) for n in re.findall(r"-?\d+\.?\d*", text)]
 
 
-def test_the_picture_is_in_millimetres() -> None:
+def test_the_picture_is_the_board_in_millimetres() -> None:
     root = root_of(example())
+    assert (root.attrib["width"], root.attrib["height"]) == ("500mm", "300mm")
+    assert numbers(root.attrib["viewBox"]) == [0, 0, 500, 300]
+    for text in root.iter("{http://www.w3.org/2000/svg}text"):
+        assert 0 <= float(text.attrib["x"]) <= 500
+        assert 0 <= float(text.attrib["y"]) <= 300
+
+
+def test_with_words_the_picture_is_longer_below() -> None:
+    root = root_of(example(), WORDS)
     width, height = root.attrib["width"], root.attrib["height"]
     assert width == "500mm"
-    assert height.endswith("mm")
+    assert numbers(height)[0] > 340
     assert numbers(root.attrib["viewBox"]) == [0, 0, 500, *numbers(height)]
 
 
@@ -58,7 +72,37 @@ def test_each_layer_is_a_group_with_its_own_dashes_and_no_colour() -> None:
     groups = root_of(example()).findall("s:g", NS)
     assert [group.get("id") for group in groups] == ["mark", "score", "cut", "sheet"]  # in the order of the work
     assert len({group.get("stroke-dasharray") for group in groups}) == 4
-    assert {group.get("stroke") for group in groups} == {None}
+    assert {group.get("stroke") for group in groups} == {"black"}
+
+
+def test_four_colours_are_told_apart_by_the_colour_blind() -> None:
+    """As seen without red, green or blue cones no two come near: distances in the plane of what is left of them.
+
+    Simplified to one tone each, by F. Vienot, H. Brettel, J. Mollon, 1999: without the long or the middle cones red
+    and green are one, so what tells is blue against yellow and lightness (matrix from memory).
+    """
+    groups = root_of(example(), Look(colours=True)).findall("s:g", NS)
+    colours = [[int(group.attrib["stroke"][k : k + 2], 16) / 255 for k in (1, 3, 5)] for group in groups]
+    assert len({tuple(colour) for colour in colours}) == 4
+    for weights in ((0.11238, 0.88762), (0.29275, 0.70725)):  # what red and green become without long, middle cones
+        seen = [(weights[0] * r**2.2 + weights[1] * g**2.2, b**2.2) for r, g, b in colours]
+        for k, one in enumerate(seen):
+            assert all(math.dist(one, other) > 0.15 for other in seen[k + 1 :])
+
+
+def test_the_layer_cut_alone() -> None:
+    root = root_of(replace(example(), stamp="DOES NOT PASS"), Look(cut_only=True, words=True))
+    assert [group.get("id") for group in root.findall("s:g", NS)] == ["cut"]
+    assert list(root.iter("{http://www.w3.org/2000/svg}text")) == []
+    assert "DOES NOT PASS" in (root.findtext("s:title", "", NS))
+
+
+def test_a_sheet_that_does_not_pass_says_so_across_the_board() -> None:
+    (text,) = [t for t in root_of(replace(example(), stamp="DOES NOT PASS")).iter() if t.text == "DOES NOT PASS"]
+    high = 0.73 * float(text.attrib["font-size"])
+    assert high > 20
+    assert 13 * 0.9 * high < 500  # letters of a plain font are at most 0.9 of their height wide
+    assert text.attrib.get("fill") is None  # hollow: the cuts are seen through it
 
 
 def test_cut_loops_have_their_areas_and_are_closed() -> None:
@@ -88,17 +132,19 @@ def test_what_is_written_can_be_traced_again(tmp_path: Path) -> None:
     assert (width, height) == pytest.approx((90, 120), abs=1e-3)
 
 
-def test_scores_marks_and_labels_stand_on_their_layers() -> None:
-    root = root_of(example())
+def test_scores_and_marks_stand_on_their_layers_and_all_words_on_the_sheets() -> None:
+    root = root_of(example(), WORDS)
     assert len(root.findall("s:g[@id='score']/s:path", NS)) == 1
-    texts = [text.text for text in root.findall("s:g[@id='mark']/s:text", NS)]
+    for layer in ("mark", "score", "cut"):
+        assert root.findall(f"s:g[@id='{layer}']/s:text", NS) == []
+    texts = [text.text or "" for text in root.findall("s:g[@id='sheet']/s:text", NS)]
     assert {"hinge <&>", "1 fin", "2 frame", "100 mm"} <= set(texts)
-    words = " ".join(text.text or "" for text in root.findall("s:g[@id='sheet']/s:text", NS))
-    assert "a laser only where the workshop's written rules allow this very foam" in words
+    assert "a laser only where the workshop's written rules allow this very foam" in " ".join(texts)
 
 
 def test_the_line_to_measure_is_level_and_100_mm_long() -> None:
-    lines = [numbers(path.attrib["d"]) for path in root_of(example()).findall("s:g[@id='mark']/s:path", NS)]
+    paths = root_of(example(), WORDS).findall("s:g[@id='sheet']/s:path", NS)
+    lines = [numbers(path.attrib["d"]) for path in paths]
     assert any(len(p) == 4 and math.isclose(p[2] - p[0], 100) and p[1] == p[3] for p in lines)
 
 

@@ -10,6 +10,7 @@ from foamworks.checks.case import Case
 from foamworks.errors import OutputError
 from foamworks.output import summary
 from foamworks.output.folder import MARKER, listing, unique_names
+from foamworks.output.sheets.look import Look
 from foamworks.parts.board.layout import LaidOut
 from foamworks.parts.board.sheet import PlacedPart, Sheet
 
@@ -24,6 +25,7 @@ class Wanted:
     summaries: frozenset[str]
     dxf: Literal["r2010", "r12"]
     plotter: bool
+    look: Look
 
 
 def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> dict[str, Any]:
@@ -31,10 +33,10 @@ def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> dict[s
     data = summary.as_dict(case)
     if laid.sheets or laid.left_over:
         data["sheets"] = summary.plain([_sheet(sheet) for sheet in laid.sheets])
-    pictures = _pictures(laid)
+    pictures = _pictures(laid) if wanted.report else []
     try:
         if wanted.sheets:
-            _sheets(laid, pictures, folder / "sheets", wanted)
+            _sheets(laid, folder / "sheets", wanted)
         if wanted.prints and case.parts.prints:
             from foamworks.output.prints.solids import write_prints
 
@@ -51,30 +53,31 @@ def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> dict[s
 
 
 def _pictures(laid: LaidOut) -> list[tuple[str, str]]:
-    """Draw each sheet once, as (heading, SVG): for its own file and for the report."""
+    """Draw each sheet for the report, as (heading, SVG)."""
     from foamworks.output.sheets.svg import sheet_svg
 
-    return [(sheet.heading, sheet_svg(sheet)) for sheet in laid.sheets]
+    return [(sheet.heading, sheet_svg(sheet, Look(words=True))) for sheet in laid.sheets]
 
 
-def _sheets(laid: LaidOut, pictures: list[tuple[str, str]], folder: Path, wanted: Wanted) -> None:
+def _sheets(laid: LaidOut, folder: Path, wanted: Wanted) -> None:
     from foamworks.output.sheets.dxf import write_sheet_dxf
     from foamworks.output.sheets.paper import write_sheet_pdf
+    from foamworks.output.sheets.svg import write_sheet_svg
 
     if not laid.sheets:
         return
     folder.mkdir()
-    for name, sheet, (_, picture) in zip(sheet_names(laid), laid.sheets, pictures, strict=True):
-        write_sheet_dxf(sheet, folder / f"{name}.dxf", version=wanted.dxf)
+    for name, sheet in zip(sheet_names(laid), laid.sheets, strict=True):
+        write_sheet_dxf(sheet, folder / f"{name}.dxf", version=wanted.dxf, look=wanted.look)
         write_sheet_pdf(sheet, folder / f"{name}.pdf", plotter=False)
         if wanted.plotter:
             write_sheet_pdf(sheet, folder / f"{name}-plotter.pdf", plotter=True)
-        (folder / f"{name}.svg").write_text(picture, encoding="utf-8", newline="\n")
+        write_sheet_svg(sheet, folder / f"{name}.svg", wanted.look)
 
 
 def sheet_names(laid: LaidOut) -> list[str]:
-    """Give each sheet's file name without its ending: <board>-<number>."""
-    return unique_names([f"{sheet.board}-{sheet.number}" for sheet in laid.sheets])
+    """Give each sheet's file name without its ending: <board>-<number>, and -offcut when it is one."""
+    return unique_names([f"{s.board}-{s.number}{'-offcut' if s.offcut is not None else ''}" for s in laid.sheets])
 
 
 def _pages(case: Case, data: dict[str, Any], pictures: list[tuple[str, str]], folder: Path, wanted: Wanted) -> None:

@@ -1,15 +1,16 @@
 """A sheet as a DXF drawing in millimetres: what is cut, scored and marked, each on its own layer.
 
 Origin at the sheet's lower left corner, x along its long side. Layers `cut`, `score`, `mark` and `sheet` are told
-apart by name and line type; all are drawn in the neutral colour 7. Outlines are closed polylines in cutting order,
-from the inside out; circles and arcs keep their curve (bulges), all else stays within 0.02 mm of it. The same sheet
-gives the same bytes.
+apart by name and line type; all are drawn in the neutral colour 7 unless four colours are asked for. Words stand on
+`sheet` alone. Outlines are closed polylines in cutting order, from the inside out; whole circles are circles, arcs keep
+their curve (bulges), all else stays within 0.02 mm of it. The same sheet gives the same bytes.
 """
 
 import logging
 import math
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, Literal
 
@@ -18,13 +19,13 @@ from shapely import LinearRing, Polygon
 from foamworks.errors import OutputError
 from foamworks.output.sheets.arcs import with_arcs
 from foamworks.output.sheets.label import Anchor, label, upright
+from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
 from foamworks.output.sheets.section import Sketch, columns, corner, high_of, sketches
 from foamworks.output.sheets.words import TEXT, sheet_words
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.board.sheet import PlacedPart, Sheet, cut_order
 
-NEUTRAL = 7  # black on white, white on black
 # layer -> (line type, what it is, dash pattern in mm: total, dash, gap, ...)
 LINE_TYPES: dict[str, tuple[str, str, tuple[float, ...]]] = {
     "cut": ("CONTINUOUS", "cut through", ()),
@@ -33,39 +34,44 @@ LINE_TYPES: dict[str, tuple[str, str, tuple[float, ...]]] = {
     "sheet": ("SHEET_LONG", "the board's edge and words", (14.0, 10.0, -1.5, 1.0, -1.5)),
 }
 CHECK = 100.0  # mm, the line to measure after import
-SAGITTA = 0.011  # mm, a regular ring whose sides stray less than this from its circle is that circle
+SAGITTA = 0.011  # mm, a ring whose corners lie on a circle and whose sides stray less than this from it is that circle
+ROUND = 0.003  # mm: how far its corners may lie off it
 LEAST_SIDES = 16  # fewer sides are meant as a polygon
 
 
-def write_sheet_dxf(sheet: Sheet, path: Path, version: Literal["r2010", "r12"] = "r2010") -> None:
+def write_sheet_dxf(sheet: Sheet, path: Path, version: Literal["r2010", "r12"] = "r2010", look: Look = PLAIN) -> None:
     """Write a sheet as DXF R2010, or R12 for old controllers (old polylines, no unit in the header)."""
     import ezdxf
 
     with _fixed_meta_data(ezdxf):
-        document = _draw(sheet, modern=version != "r12")
+        document = _draw(sheet, look, modern=version != "r12")
         try:
             document.saveas(path)
+            if sheet.stamp:  # a comment too: the layer cut alone has no words
+                path.write_bytes(f"999\n{sheet.stamp}\n".encode() + path.read_bytes())
         except OSError as fault:
             raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
 
 
-def _draw(sheet: Sheet, *, modern: bool) -> Any:
+def _draw(sheet: Sheet, look: Look, *, modern: bool) -> Any:
     from ezdxf.filemanagement import new
 
     with _no_talk_of_units():
         document = new("R2010" if modern else "R12")
-    _prepare(document, sheet, modern=modern)
+    _prepare(document, sheet, look, modern=modern)
     space = document.modelspace()
-    for piece in sheet.placed:  # marked, scored and cut past the corners while the board still holds everything
-        for stroke in sorted(piece.strokes, key=lambda stroke: stroke.layer):
-            _add_stroke(space, stroke)
-        _add_label(space, piece)
+    if not look.cut_only:  # marked, scored and cut past the corners while the board still holds everything
+        for piece in sheet.placed:
+            for stroke in sorted(piece.strokes, key=lambda stroke: stroke.layer):
+                _add_stroke(space, stroke)
+            _add_label(space, piece)
     for segment in (segment for piece in sheet.placed for segment in piece.overcuts):
         space.add_line(*segment, dxfattribs={"layer": "cut"})
     for ring in cut_order(sheet):
         _add_loop(space, ring)
-    _add_frame(space, sheet)
-    _add_check_line(space)
+    if not look.cut_only:
+        _add_frame(space, sheet)
+        _add_check_line(space)
     for kind in sorted(document.entitydb.dxf_types_in_use()):  # their order would follow the process's hash seed
         document.classes.add_class(kind)
     return document
@@ -94,16 +100,17 @@ def _fixed_meta_data(ezdxf: Any) -> Iterator[None]:
         ezdxf.options.write_fixed_meta_data_for_testing = before
 
 
-def _prepare(document: Any, sheet: Sheet, *, modern: bool) -> None:
+def _prepare(document: Any, sheet: Sheet, look: Look, *, modern: bool) -> None:
     """Set unit, layers, line types and the view on the whole drawing."""
     if modern:
         document.units = 4  # millimetres
         document.header["$MEASUREMENT"] = 1  # metric line types
-    for layer, (kind, text, pattern) in LINE_TYPES.items():
+    for layer in look.layers:
+        kind, text, pattern = LINE_TYPES[layer]
         if pattern:
             document.linetypes.add(kind, pattern=list(pattern), description=text)
-        document.layers.add(layer, color=NEUTRAL, linetype=kind)
-    low = _lowest(sheet)
+        document.layers.add(layer, color=look.index(layer), linetype=kind)
+    low = 0.0 if look.cut_only else _lowest(sheet)
     document.modelspace().reset_extents((0, low, 0), (sheet.width, sheet.height, 0))
     document.set_modelspace_vport(height=1.1 * (sheet.height - low), center=(sheet.width / 2, (sheet.height + low) / 2))
 
@@ -111,35 +118,30 @@ def _prepare(document: Any, sheet: Sheet, *, modern: bool) -> None:
 def _add_loop(space: Any, ring: LinearRing) -> None:
     circle = true_circle(ring)
     if circle is None:
-        corners = with_arcs([(x, y) for x, y in ring.coords[:-1]])
+        _add_polyline(space, with_arcs([(x, y) for x, y in ring.coords[:-1]]), "cut", closed=True)
     else:
-        (cx, cy), radius, sides = circle
-        bulge = math.tan(math.pi / sides / 2) * (1 if ring.is_ccw else -1)
-        corners = [
-            (cx + (x - cx) * k, cy + (y - cy) * k, bulge)
-            for x, y in ring.coords[:-1]
-            for k in (radius / math.dist((x, y), (cx, cy)),)
-        ]
-    _add_polyline(space, corners, "cut", closed=True)
+        centre, radius = circle
+        space.add_circle(centre, radius, dxfattribs={"layer": "cut"})
 
 
-def true_circle(ring: LinearRing) -> tuple[Point, float, int] | None:
-    """Tell whether a ring stands for a circle: its centre, the radius of the same area and the number of sides.
+def true_circle(ring: LinearRing) -> tuple[Point, float] | None:
+    """Tell whether a ring stands for a circle: its centre and the radius of the same area.
 
     >>> true_circle(LinearRing([(0, 0), (9, 0), (9, 9), (0, 9)])) is None
     True
     """
-    corners = ring.coords[:-1]
-    sides = len(corners)
+    sides = len(ring.coords) - 1
     if sides < LEAST_SIDES:
         return None
-    centre = (sum(x for x, _ in corners) / sides, sum(y for _, y in corners) / sides)
-    radii = [math.dist(corner, centre) for corner in corners]
-    lengths = [math.dist(p, q) for p, q in zip(corners, ring.coords[1:], strict=True)]
-    even = max(radii) - min(radii) < 1e-5 and max(lengths) - min(lengths) < 1e-4
-    if not even or radii[0] * (1 - math.cos(math.pi / sides)) > SAGITTA:
+    whole = Polygon(ring)
+    centre = (whole.centroid.x, whole.centroid.y)
+    radii = [math.dist(corner, centre) for corner in ring.coords]
+    longest = max(math.dist(p, q) for p, q in pairwise(ring.coords))
+    if max(radii) - min(radii) > 2 * ROUND or longest >= radii[0]:
         return None
-    return centre, math.sqrt(Polygon(ring).area / math.pi), sides
+    if radii[0] - math.sqrt(radii[0] ** 2 - longest**2 / 4) > SAGITTA:
+        return None
+    return centre, math.sqrt(whole.area / math.pi)
 
 
 def _add_polyline(space: Any, corners: list[tuple[float, float, float]], layer: str, *, closed: bool) -> None:
@@ -154,9 +156,7 @@ def _add_polyline(space: Any, corners: list[tuple[float, float, float]], layer: 
 def _add_stroke(space: Any, stroke: Stroke) -> None:
     if stroke.text is not None:
         line = upright(stroke)
-        _add_text(
-            space, stroke.text, line.at, stroke.height_mm, layer=stroke.layer, angle=line.angle, anchor=line.anchor
-        )
+        _add_text(space, stroke.text, line.at, stroke.height_mm, angle=line.angle, anchor=line.anchor)
     elif len(stroke.points) == 2 and not stroke.closed:
         space.add_line(*stroke.points, dxfattribs={"layer": stroke.layer})
     else:
@@ -169,14 +169,14 @@ def _add_text(
     at: Point,
     height: float,
     *,
-    layer: str,
     angle: float = 0.0,
     anchor: Anchor = "start",
 ) -> None:
+    """Write a text: all words stand on the layer `sheet`, so that no machine takes them for lines to draw."""
     from ezdxf.enums import TextEntityAlignment
 
     plain = "".join(c if c.isprintable() else " " for c in text).replace("%%", "% %").replace("^", "^ ")
-    entity = space.add_text(plain, height=height, rotation=angle, dxfattribs={"layer": layer})
+    entity = space.add_text(plain, height=height, rotation=angle, dxfattribs={"layer": "sheet"})
     anchors = {
         "start": TextEntityAlignment.LEFT,
         "middle": TextEntityAlignment.MIDDLE_CENTER,
@@ -188,7 +188,7 @@ def _add_text(
 def _add_label(space: Any, piece: PlacedPart) -> None:
     """Write number and name on the part."""
     found = label(piece)
-    _add_text(space, found.text, found.middle, found.height, layer="mark", angle=found.angle, anchor="middle")
+    _add_text(space, found.text, found.middle, found.height, angle=found.angle, anchor="middle")
 
 
 def _words_end(sheet: Sheet) -> float:
@@ -205,7 +205,7 @@ def _add_frame(space: Any, sheet: Sheet) -> None:
     """Draw the board's edge, and the words below it."""
     _add_polyline(space, [(x, y, 0.0) for x, y in sheet.edge.exterior.coords[:-1]], "sheet", closed=True)
     for row, words in enumerate(sheet_words(sheet)):
-        _add_text(space, words, (0.0, -(row + 3) * 1.6 * TEXT - TEXT), TEXT, layer="sheet")
+        _add_text(space, words, (0.0, -(row + 3) * 1.6 * TEXT - TEXT), TEXT)
     found = sketches(sheet)
     for number, sketch in enumerate(found):
         x, y = corner(number, columns(len(found), sheet.width))
@@ -217,14 +217,15 @@ def _add_sketch(space: Any, sketch: Sketch, at: Point) -> None:
     for points in (*sketch.lines, sketch.dashed):
         _add_polyline(space, [(x + at[0], y + at[1], 0.0) for x, y in points], "sheet", closed=False)
     for (x, y), text in sketch.texts:
-        _add_text(space, text, (x + at[0], y + at[1]), SKETCH_TEXT, layer="sheet")
+        _add_text(space, text, (x + at[0], y + at[1]), SKETCH_TEXT)
 
 
 def _add_check_line(space: Any) -> None:
     """Draw the line that must measure 100 mm, below the sheet's left end."""
     y = -2.0 * TEXT
-    space.add_line((0, y), (CHECK, y), dxfattribs={"layer": "mark"})
+    solid = {"layer": "sheet", "linetype": "CONTINUOUS"}
+    space.add_line((0, y), (CHECK, y), dxfattribs=solid)
     for x in (0.0, CHECK):
-        space.add_line((x, y - TEXT / 4), (x, y + TEXT / 4), dxfattribs={"layer": "mark"})
-    _add_text(space, "100 mm", (CHECK + TEXT, y - TEXT / 2), TEXT, layer="mark")
-    _add_text(space, "UNITS mm", (CHECK + 9 * TEXT, y - TEXT / 2), TEXT, layer="mark")
+        space.add_line((x, y - TEXT / 4), (x, y + TEXT / 4), dxfattribs=solid)
+    _add_text(space, "100 mm", (CHECK + TEXT, y - TEXT / 2), TEXT)
+    _add_text(space, "UNITS mm", (CHECK + 9 * TEXT, y - TEXT / 2), TEXT)

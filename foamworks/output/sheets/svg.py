@@ -1,7 +1,8 @@
 """A sheet as an SVG picture in millimetres, one group for each layer, as the work goes: mark, score, cut; and sheet.
 
-The picture's unit is the millimetre, its size the board and the words below it. SVG counts y downwards, so the sheet
-is turned over: y in the file is the sheet's height less y on the sheet. The same sheet gives the same bytes.
+The picture's unit is the millimetre, its size the board, or board and words below it where these are asked for. SVG
+counts y downwards, so the sheet is turned over: y in the file is the sheet's height less y on the sheet. The same sheet
+gives the same bytes.
 """
 
 import math
@@ -11,6 +12,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from foamworks.errors import OutputError
 from foamworks.output.sheets.label import Anchor, label, upright
+from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
 from foamworks.output.sheets.section import columns, corner, high_of, sketches
 from foamworks.output.sheets.words import TEXT, sheet_words
@@ -23,50 +25,70 @@ LAYERS: dict[str, tuple[float, str]] = {
 }  # fmt: skip
 CAPITAL = 0.73  # height of a capital in a plain font, of the font's size
 CHECK = 100.0  # mm
+STAMP_SHARE = 0.9  # of the board's width for a letter of the stamp: letters are at most 0.9 as wide
 
 
-def write_sheet_svg(sheet: Sheet, path: Path) -> None:
+def write_sheet_svg(sheet: Sheet, path: Path, look: Look = PLAIN) -> None:
     """Write a sheet as SVG."""
     try:
-        path.write_text(sheet_svg(sheet), encoding="utf-8", newline="\n")
+        path.write_text(sheet_svg(sheet, look), encoding="utf-8", newline="\n")
     except OSError as fault:
         raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
 
 
-def sheet_svg(sheet: Sheet) -> str:
+def sheet_svg(sheet: Sheet, look: Look = PLAIN) -> str:
     """Give a sheet as the text of an SVG file."""
-    words = sheet_words(sheet)
-    low = -(len(words) + 3) * 1.6 * TEXT
-    drawn, lowest = _sketches(sheet, low)
-    high = sheet.height - lowest
+    title = " - ".join(word for word in (sheet.title, sheet.heading, sheet.stamp) if word)
+    beside, low = _beside(sheet) if look.words and not look.cut_only else ([], 0.0)
+    high = sheet.height - low
     size = f'width="{sheet.width:g}mm" height="{high:g}mm" viewBox="0 0 {sheet.width:g} {high:g}"'
-    rows = [f'<svg xmlns="http://www.w3.org/2000/svg" {size} fill="none" stroke="black" font-family="sans-serif">']
-    rows.append(f"<title>{_clean(words[0])}</title>")
-    for layer, (width, dashes) in LAYERS.items():
-        rows.append(f'<g id="{layer}" stroke-width="{width}" stroke-dasharray="{dashes}">')
-        rows += _layer(sheet, layer, words)
-        rows += drawn if layer == "sheet" else []
+    rows = [f'<svg xmlns="http://www.w3.org/2000/svg" {size} fill="none" font-family="sans-serif">']
+    rows.append(f"<title>{_clean(title)}</title>")
+    for layer in look.layers:
+        width, dashes = LAYERS[layer]
+        drawn = f'stroke="{look.stroke(layer)}" stroke-width="{width}" stroke-dasharray="{dashes}"'
+        rows.append(f'<g id="{layer}" {drawn}>')
+        rows += _layer(sheet, layer)
+        rows += beside if layer == "sheet" else []
         rows.append("</g>")
     return "\n".join([*rows, "</svg>", ""])
 
 
-def _layer(sheet: Sheet, layer: str, words: Sequence[str]) -> list[str]:
+def _layer(sheet: Sheet, layer: str) -> list[str]:
     h = sheet.height
     if layer == "cut":
         past = [_path(segment, h, closed=False) for piece in sheet.placed for segment in piece.overcuts]
         return [*past, *(_path(ring.coords[:-1], h, closed=True) for ring in cut_order(sheet))]
-    if layer == "sheet":
-        edge = sheet.edge.exterior.coords[:-1]
-        texts = [_text((0.0, -(row + 3) * 1.6 * TEXT), line, TEXT, h) for row, line in enumerate(words)]
-        return [_path(edge, h, closed=True), *texts]
-    rows = []
-    for stroke in (stroke for piece in sheet.placed for stroke in piece.strokes if stroke.layer == layer):
-        if stroke.text is None:
-            rows.append(_path(stroke.points, h, closed=stroke.closed))
-        else:
+    strokes = [stroke for piece in sheet.placed for stroke in piece.strokes]
+    if layer != "sheet":
+        return [_path(s.points, h, closed=s.closed) for s in strokes if s.layer == layer and s.text is None]
+    rows = [_path(sheet.edge.exterior.coords[:-1], h, closed=True)]
+    for stroke in strokes:
+        if stroke.text is not None:
             line = upright(stroke)
             rows.append(_text(line.at, stroke.text, stroke.height_mm, h, angle=line.angle, anchor=line.anchor))
-    return rows + _marks(sheet) if layer == "mark" else rows
+    return [*rows, *(_label(piece, h) for piece in sheet.placed), *_stamp(sheet)]
+
+
+def _stamp(sheet: Sheet) -> list[str]:
+    """Write the stamp across the board in hollow letters, through which the cuts are seen."""
+    if not sheet.stamp:
+        return []
+    high = min(sheet.height / 4, STAMP_SHARE * sheet.width / len(sheet.stamp))
+    x, y, size = _number(sheet.width / 2), _number((sheet.height + high) / 2), _number(high / CAPITAL)
+    hollow = f'font-size="{size}" stroke-dasharray="none" text-anchor="middle"'
+    return [f'<text x="{x}" y="{y}" {hollow}>{_clean(sheet.stamp)}</text>']
+
+
+def _beside(sheet: Sheet) -> tuple[list[str], float]:
+    """Write what stands below the board: the line to measure, the words, the bevels; give the lower edge too."""
+    words, h, y = sheet_words(sheet), sheet.height, -1.6 * TEXT
+    low = -(len(words) + 3) * 1.6 * TEXT
+    line = _path([(0.0, y), (CHECK, y)], h, closed=False).replace("<path", '<path stroke-dasharray="none"')
+    rows = [line, _text((CHECK + TEXT, y - TEXT / 2), "100 mm", TEXT, h)]
+    rows += [_text((0.0, -(row + 3) * 1.6 * TEXT), words_line, TEXT, h) for row, words_line in enumerate(words)]
+    drawn, lowest = _sketches(sheet, low)
+    return [*rows, *drawn], lowest
 
 
 def _sketches(sheet: Sheet, top: float) -> tuple[list[str], float]:
@@ -80,14 +102,6 @@ def _sketches(sheet: Sheet, top: float) -> tuple[list[str], float]:
         drawn += [f'<g stroke-dasharray="none">{"".join(solid)}</g>', _path(shift[-1], h, closed=False)]
         drawn += [_text((x + px, top + y + py), text, SKETCH_TEXT, h) for (px, py), text in sketch.texts]
     return drawn, top - high_of(len(found), sheet.width)
-
-
-def _marks(sheet: Sheet) -> list[str]:
-    """Give the parts' labels and the line to measure."""
-    y = -1.6 * TEXT
-    check = _path([(0.0, y), (CHECK, y)], sheet.height, closed=False)
-    name = _text((CHECK + TEXT, y - TEXT / 2), "100 mm", TEXT, sheet.height)
-    return [*(_label(piece, sheet.height) for piece in sheet.placed), check, name]
 
 
 def _label(piece: PlacedPart, h: float) -> str:

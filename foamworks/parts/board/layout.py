@@ -141,7 +141,7 @@ def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str) -> l
                 margin=1000 * design.cutting.margin,
                 tool=tool,
                 areal_density=board.areal_density if board.measured else None,
-                stock=job.stocks[stock].outline,
+                offcut=None if job.stocks[stock].count is None else job.stocks[stock].outline,
                 title=title,
             )
         )

@@ -119,8 +119,8 @@ class Sheet:
 
     @property
     def heading(self) -> str:
-        """Give board and place in the set: "foam board 5, sheet 1 of 2"."""
-        return f"{self.board}, sheet {self.number} of {self.of}"
+        """Give board and place in the set: "foam board 5, sheet 1 of 2, an offcut"."""
+        return f"{self.board}, sheet {self.number} of {self.of}{'' if self.offcut is None else ', an offcut'}"
 
 
 def cut_path(outline: Polygon, kerf: float, *, relief: bool = False) -> Polygon:
@@ -202,7 +202,7 @@ def make_sheet(
     margin: float,
     tool: Tool,
     areal_density: float | None = None,
-    stock: Polygon | None = None,
+    offcut: Polygon | None = None,
     title: str = "",
     cautions: Sequence[str] = (),
 ) -> Sheet:
@@ -210,14 +210,14 @@ def make_sheet(
 
     The used length runs from the margin to the rightmost cut path; the share is the parts' own area over it times
     the sheet's width between the margins. The waste is what is left of the stock up to the last cut, kerf included:
-    `areal_density` [g/mm2] of a weighed board, `stock` its outline where it is not a whole sheet.
+    `areal_density` [g/mm2] of a weighed board, `offcut` its outline where it is not a whole sheet.
     """
     right = max((piece.cut.bounds[2] for piece in placed), default=margin)
     used = right - margin
     strip = used * (height - 2 * margin)
     area = sum(piece.part.outline.area for piece in placed)
     whole = box(0, 0, width, height)
-    begun = float((stock or whole).intersection(box(0, 0, right + tool.kerf / 2, height)).area)
+    begun = float((offcut or whole).intersection(box(0, 0, right + tool.kerf / 2, height)).area)
     scores = [s for piece in placed for s in piece.strokes if s.layer == "score" and len(s.points) > 1]
     return Sheet(
         board=board,
@@ -237,7 +237,7 @@ def make_sheet(
         waste_mass_g=None if areal_density is None else max(0.0, begun - area) * areal_density,
         title=title,
         cautions=tuple(cautions),
-        offcut=None if stock is None or stock.equals(whole) else stock,
+        offcut=offcut,
     )
 
 

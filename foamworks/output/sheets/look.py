@@ -1,0 +1,42 @@
+"""How a sheet is drawn for a machine: which layers and words are written, and in which colours.
+
+Without `colours` all layers are neutral and told apart by name and line type. With it each has one of four colours
+that eyes with any of the common colour blindnesses tell apart, so that a machine's software can sort by colour; which
+colour does what is then set there, by hand. Colours: M. Okabe, K. Ito, "Color Universal Design", 2008, from memory.
+"""
+
+from dataclasses import dataclass
+
+NEUTRAL = 7  # the drawing file's index: black on white, white on black
+LAYERS = ("mark", "score", "cut", "sheet")  # in the order of the work
+COLOURS = {"mark": (86, 180, 233), "score": (230, 159, 0), "cut": (0, 158, 115), "sheet": (204, 121, 167)}
+INDEX = {"mark": 151, "score": 30, "cut": 122, "sheet": 241}  # of the drawing file's fixed colours, the nearest
+
+
+@dataclass(frozen=True)
+class Look:
+    """What is drawn: `words` beside the board in the SVG, the layer `cut` alone, a colour for each layer."""
+
+    words: bool = False
+    cut_only: bool = False
+    colours: bool = False
+
+    @property
+    def layers(self) -> tuple[str, ...]:
+        """Give the layers that are written."""
+        return ("cut",) if self.cut_only else LAYERS
+
+    def index(self, layer: str) -> int:
+        """Give a layer's colour as the drawing file counts them."""
+        return INDEX[layer] if self.colours else NEUTRAL
+
+    def stroke(self, layer: str) -> str:
+        """Give a layer's colour as SVG writes it.
+
+        >>> Look(colours=True).stroke("cut"), Look().stroke("cut")
+        ('#009e73', 'black')
+        """
+        return "#{:02x}{:02x}{:02x}".format(*COLOURS[layer]) if self.colours else "black"
+
+
+PLAIN = Look()
