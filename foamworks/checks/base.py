@@ -4,12 +4,13 @@ A check measures in SI and speaks in its unit. What a finding proposes is data; 
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal, get_args
+from typing import Any, Literal, TypeVar, get_args
 
-from foamworks.units import FACTORS, with_unit
+from foamworks.units import Unit, with_unit
 
+T = TypeVar("T")
 Verdict = Literal["pass", "caution", "fail", "unknown"]
 Thing = Literal["fins", "pod", "prints", "sheets", "balance", "power", "ignition", "camera", "flight"]
 Cause = Literal[
@@ -34,11 +35,8 @@ CUSTOM = "common practice, no source"
 MEMORY = "from memory"
 GEOMETRY = "geometry"
 OR = "; or "  # between the words of one finding's proposals
-# what one of each unit is in SI; what is counted, or told as a multiple, is what it is
-_IN_SI = {unit: factor for row in FACTORS.values() for unit, factor in row.items()} | {
-    **dict.fromkeys(("x", "x weight", "parts", "pieces", "numbers", "per rad", "C"), 1.0),
-    "g mm": 1e-6,
-}
+# what is counted, or told as a multiple, is given as it is shown
+_COUNTED = {"", "x", "x weight", "parts", "pieces", "numbers", "per rad"}
 _DECIMALS = {"load-factor": 2}  # of a finding without a record
 
 
@@ -89,15 +87,15 @@ class Check:
     ) -> "Finding":
         """Say what was found on a subject; value and limit in SI. `source`, `unit` where not the record's."""
         shown = self.unit if unit is None else unit
-        factor = 1.0 if self.plain else _IN_SI[shown]
+        convert = _as_it_is if self.plain or shown in _COUNTED else Unit(shown)
         given = "" if callable(cure) and verdict == "pass" else cure() if callable(cure) else cure
         proposals = _proposals(given, "measure" if verdict == "unknown" else "bench")
         return Finding(
             check=self.name,
             subject=subject,
             verdict=verdict,
-            value=None if value is None else value / factor,
-            limit=None if limit is None else limit / factor,
+            value=convert(value),
+            limit=convert(limit),
             unit=shown,
             why=why,
             cure=OR.join(proposal.words for proposal in proposals),
@@ -115,6 +113,50 @@ class Check:
     def unknown(self, subject: str, *, why: str, measure: str, unit: str | None = None) -> "Finding":
         """Say what one more measurement would answer."""
         return self.finding("unknown", subject, why=why, cure=measure, source="not measured", unit=unit)
+
+    def need(self, value: T | None, subject: str, *, why: str, measure: str, unit: str | None = None) -> T:
+        """Take what the check cannot do without; where it is missing, the check ends with what to measure."""
+        if value is None:
+            raise Lacking(self.unknown(subject, why=why, measure=measure, unit=unit))
+        return value
+
+
+class Lacking(Exception):
+    """A check ends with a finding: something it needs was not measured."""
+
+    def __init__(self, finding: "Finding") -> None:
+        super().__init__(finding.why)
+        self.finding = finding
+
+
+class NotAsked(Exception):
+    """A check ends without a word: the design has nothing of its kind, or another check says what is missing."""
+
+
+def given(value: T | None) -> T:
+    """Take what makes the check a question at all; without it nothing is asked."""
+    if value is None:
+        raise NotAsked
+    return value
+
+
+def heard(findings: Iterable["Finding"]) -> Iterator["Finding"]:
+    """Give what a check says, up to the point where it lacks something or is not asked."""
+    try:
+        yield from findings
+    except Lacking as lacking:
+        yield lacking.finding
+    except NotAsked:
+        return
+
+
+def collected(subject: T, *checks: Callable[[T], Iterable["Finding"]]) -> list["Finding"]:
+    """Judge one subject by several checks, in their order."""
+    return [finding for check in checks for finding in heard(check(subject))]
+
+
+def _as_it_is(value: float | None) -> float | None:
+    return value
 
 
 def _proposals(cure: Cure, kind: Kind) -> tuple[Proposal, ...]:

@@ -13,11 +13,13 @@ from foamworks.checks.base import round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.design.additions import Fins, FinShape
 from foamworks.design.airframe import Airframe
+from foamworks.units import mm, said
 
 STANDS_WANTED = 2 / 3  # of the root chord on the tailplane (ours)
 NEAR_TAIL = 0.03  # m: a fin's root within this height of the tailplane stands on it
 HINGE_ROOM = 0.003  # m between the root's end and the elevator's hinge (ours)
 SLIGHT = 1e-6  # m
+DRAWN = 1e-3  # m: roots are drawn to the millimetre
 TALLEST = 1.6  # times the aspect ratio asked for: taller fins are another design (ours)
 INWARD = 60  # mm: how far inward a root is looked for
 STRIDE = 5  # mm of it at a time
@@ -60,12 +62,12 @@ def _inward(case: Case, new: FinSet) -> Iterator[str]:
     airframe = case.design.airframe
     tail = tail_half(airframe) if airframe is not None else None
     for step in range(STRIDE, INWARD + 1, STRIDE):
-        y = new.y - step / 1e3
+        y = new.y - mm.si(step)
         if tail is None or y < max(tail.s[0], new.y / 2) or new.count != 2 or abs(new.z - tail.at(y)[2]) > NEAR_TAIL:
             return
         found = _placed(case, new, new.stations.aspect_ratio, y)
         if found is not None:
-            yield f"fins.root.y = {round_down(1e3 * y, 1):g} with fins.root.x = {1e3 * found[0]:.0f}"
+            yield f"fins.root.y = {round_down(mm(y), 1):g} with fins.root.x = {mm(found[0]):.0f}"
             return
 
 
@@ -75,9 +77,9 @@ def _shorter(case: Case, new: FinSet) -> Iterator[str]:
     if asked is None or ground is None:
         return
     if asked.each is not None:
-        root = round_down(1e3 * (ground[1] - ground[0] - 1e-3) / STANDS_WANTED)
+        root = round_down(mm((ground[1] - ground[0] - DRAWN) / STANDS_WANTED))
         if root > 0:
-            place = round_down(1e3 * ground[1] - root)
+            place = round_down(mm(ground[1]) - root)
             yield f"each.root_chord = {root:.0f} with fins.root.x = {place:.0f}"
         return
     ratio = new.stations.aspect_ratio
@@ -85,8 +87,8 @@ def _shorter(case: Case, new: FinSet) -> Iterator[str]:
         found = _placed(case, new, tenths / 10, new.y)
         if found is not None:
             yield (
-                f"fins.shape.aspect_ratio = {tenths / 10:.1f} with fins.root.x = {1e3 * found[0]:.0f} (a root of "
-                f"{1e3 * found[1]:.0f} mm; taller fins twist more: see flutter)"
+                f"fins.shape.aspect_ratio = {tenths / 10:.1f} with fins.root.x = {mm(found[0]):.0f} (a root of "
+                f"{said(found[1], 'mm', 0)}; taller fins twist more: see flutter)"
             )
             return
 
@@ -97,13 +99,13 @@ def _doubler(case: Case, new: FinSet) -> str:
     if ground is None:
         return "a doubler carries the front"
     root, step = new.stations.chord[0], 0
-    while x - step / 1e3 + root > ground[1] + SLIGHT and step < 1e3 * new.stations.chord[0]:
+    while x - mm.si(step) + root > ground[1] + SLIGHT and step < mm(new.stations.chord[0]):
         step += 1
-        root = _root(case, new, new.stations.aspect_ratio, x - step / 1e3, new.y) or root
-    if x - step / 1e3 + root > ground[1] + SLIGHT:
+        root = _root(case, new, new.stations.aspect_ratio, x - mm.si(step), new.y) or root
+    if x - mm.si(step) + root > ground[1] + SLIGHT:
         return "a shape with a shorter root (shape.aspect_ratio)"
     first = f"fins.root.x {step} mm further forward, and " if step else ""
-    return f"{first}a doubler of {round_up(1e3 * (ground[0] - x) + step):.0f} mm carries the front"
+    return f"{first}a doubler of {round_up(mm(ground[0] - x) + step):.0f} mm carries the front"
 
 
 def _placed(case: Case, new: FinSet, ratio: float, y: float) -> tuple[float, float] | None:
@@ -117,7 +119,7 @@ def _placed(case: Case, new: FinSet, ratio: float, y: float) -> tuple[float, flo
         if near is None:
             return None
         root = near
-        x = round_down(1e3 * (ground[1] - root)) / 1e3
+        x = mm.si(round_down(mm(ground[1] - root)))
     if x + root - ground[0] < STANDS_WANTED * root:
         return None
     exact = _root(case, new, ratio, x, y, exact=True)

@@ -1,19 +1,71 @@
 """Do the new fins do what the old one did, and do they fit where they stand? Volumes, yaw stiffness, room."""
 
 import math
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from foamworks.aircraft.aero import size_by_stiffness
+from foamworks.aircraft.aero import Aero, size_by_stiffness
 from foamworks.aircraft.fins import FinSet, WantedShape, as_built, size_by_volume, wanted_shape
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks import fin_room
-from foamworks.checks.base import OURS, Finding, Verdict, round_up, unknown
+from foamworks.checks.base import (
+    GEOMETRY,
+    OURS,
+    Check,
+    Finding,
+    Proposal,
+    Verdict,
+    about,
+    collected,
+    given,
+    judged,
+    round_up,
+)
 from foamworks.checks.case import Case
 from foamworks.checks.fin_room import HINGE_ROOM, NEAR_TAIL, STANDS_WANTED
 from foamworks.design.additions import Fins, FinShape
+from foamworks.design.airframe import Wing
+from foamworks.physics.planform import ReferenceWing
+from foamworks.units import mm, said
+
+TRADE = "read in public texts of the trade"
+VOLUME = Check(
+    "fin-volume",
+    unit="",
+    decimals=4,
+    source=f"equal volume: textbook; trimmed in steps of 5 %: {TRADE}; -15, +30, +100 %: ours",
+    concerns=about("fins"),
+    cause="fins",
+    when="bench",
+)
+SAME_AREA = Check(
+    "same-area",
+    unit="%",
+    decimals=0,
+    source="lattice and body, both aircraft alike; below 90 %: ours",
+    concerns=about("fins"),
+    cause="fins",
+    when="bench",
+)
+STIFFNESS = Check(
+    "fin-stiffness",
+    unit="per rad",
+    decimals=4,
+    source="50 and 90 % of the original's: ours",
+    concerns=about("fins", "flight"),
+    cause="fins",
+    when="first flight",
+)
+FIT = Check(
+    "fin-fit",
+    unit="mm",
+    decimals=1,
+    source=GEOMETRY,
+    concerns=about("fins"),
+    cause="fins",
+    when="bench",
+)
 
 TRIM_STEP = 0.05  # of the volume: fins are trimmed in steps of 5 % (read in public texts)
 SMALL, LARGE = 0.85, 1.30  # of the volume: below it wags and wanders, above it tightens its spiral (ours)
@@ -21,103 +73,106 @@ TOO_LARGE = 2.0  # times the volume, of fins sized by stiffness: they turn no be
 STIFF_LEAST, STIFF_WANTED = 0.50, 0.90  # of the original's yaw stiffness (ours)
 HINGE_REACH = 200  # mm: how far forward a root that clears the hinge is looked for
 NO_BODY = "; no fuselage is given: what it does to the old fin's root and to the aircraft is not in it"
-TRADE = "read in public texts of the trade"
 
 
 def findings(case: Case) -> list[Finding]:
     """Judge the new fins; nothing without a [fins] table."""
-    if case.design.fins is None:
-        return []
-    return [*_volume(case), *_same_area(case), *_stiffness(case), *_stand(case), *_hinge(case)]
+    return collected(case, _volume, _same_area, _stiffness, _stand, _hinge)
 
 
 def _volume(case: Case) -> Iterator[Finding]:
-    study, asked = case.study, case.asked.fins
-    old, new, wing = study.old_fin, study.new_fins, study.wing
-    if asked is None:
-        return
-    if wing is None or old is None:
-        lacks = "the wing ([airframe.wing])" if wing is None else "the fin that comes off ([airframe.fin])"
-        why = f"there is nothing to compare with: {lacks} is not given"
-        yield unknown("fin-volume", "fins", why, f"measure {lacks}")
-        return
+    study, asked = case.study, given(case.asked.fins)
+    lacks = "the wing ([airframe.wing])" if study.wing is None else "the fin that comes off ([airframe.fin])"
+    why = f"there is nothing to compare with: {lacks} is not given"
+    wing = VOLUME.need(study.wing, "fins", why=why, measure=f"measure {lacks}")
+    old = VOLUME.need(study.old_fin, "fins", why=why, measure=f"measure {lacks}")
     wanted = old.volume_coefficient(wing)
     if wanted <= 0:
-        why = "the fin that comes off does not stand behind the wing: it gives no tail volume to keep"
-        yield unknown("fin-volume", "fins", why, "see fin-place: the old fin's place comes first")
-        return
-    if new is None:
-        yield _unsized(case, asked, old, wanted)
-        return
-    value = new.volume_coefficient(wing)
+        yield VOLUME.unknown(
+            "fins",
+            why="the fin that comes off does not stand behind the wing: it gives no tail volume to keep",
+            measure="see fin-place: the old fin's place comes first",
+        )
+    elif study.new_fins is None:
+        yield _unsized(case, asked, old, wing)
+    else:
+        yield _against_old(study.new_fins, old, wing, asked)
+
+
+def _against_old(new: FinSet, old: FinSet, wing: ReferenceWing, asked: Fins) -> Finding:
+    """Compare the new fins' volume with the old one's; sized by what they do, the volume stands beside it."""
+    value, wanted = new.volume_coefficient(wing), old.volume_coefficient(wing)
     off = value / wanted - 1
-    stiff = asked.each is None and asked.match == "stiffness"  # sized by what they do: the volume stands beside it
-    verdict = _by_stiffness(off) if stiff else _by_volume(off)
-    words = "the same as" if abs(off) < 1e-5 else f"{100 * abs(off):.1f} % {'more' if off > 0 else 'less'} than"
-    yield Finding(
-        "fin-volume", "fins", verdict, value, wanted, "",
-        f"{new.count} x {1e6 * new.area_each:.0f} mm2 at {1e3 * new.arm(wing):.0f} mm give a tail volume coefficient "
-        f"of {value:.4f}, {words} the original's {wanted:.4f} ({old.count} x {1e6 * old.area_each:.0f} mm2 at "
-        f"{1e3 * old.arm(wing):.0f} mm)",
-        "" if verdict == "pass" else _stiff_cure(off) if stiff else _scale_cure(case, new, wanted, off),
-        f"equal volume: textbook; trimmed in steps of 5 %: {TRADE}; -15, +30, +100 %: ours",
-    )  # fmt: skip
+    stiff = asked.each is None and asked.match == "stiffness"
+    words = "the same as" if abs(off) < 1e-5 else f"{said(abs(off), '%', 1)} {'more' if off > 0 else 'less'} than"
+    return VOLUME.finding(
+        _by_stiffness(off) if stiff else _by_volume(off),
+        "fins",
+        value=value,
+        limit=wanted,
+        why=f"{_sized(new, wing)} give a tail volume coefficient of {value:.4f}, {words} the original's {wanted:.4f} "
+        f"({_sized(old, wing)})",
+        cure=lambda: _stiff_cure(off) if stiff else _scale_cure(asked, new, wing, wanted=wanted),
+    )
+
+
+def _sized(fins: FinSet, wing: ReferenceWing) -> str:
+    return f"{fins.count} x {said(fins.area_each, 'mm2', 0)} at {said(fins.arm(wing), 'mm', 0)}"
 
 
 def _by_volume(off: float) -> Verdict:
-    if not SMALL - 1 <= off <= LARGE - 1:
-        return "fail"
-    return "pass" if abs(off) <= TRIM_STEP else "caution"
+    return judged(off, fail_below=SMALL - 1, caution_below=-TRIM_STEP, fail_above=LARGE - 1, caution_above=TRIM_STEP)
 
 
 def _by_stiffness(off: float) -> Verdict:
-    if off > TOO_LARGE - 1:
-        return "fail"
-    return "pass" if SMALL - 1 <= off <= LARGE - 1 else "caution"
+    return judged(off, caution_below=SMALL - 1, fail_above=TOO_LARGE - 1, caution_above=LARGE - 1)
 
 
-def _unsized(case: Case, asked: Fins, old: FinSet, wanted: float) -> Finding:
+def _unsized(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> Finding:
     """Say why fins could not be sized: their volume is out of reach from this root, or only their yaw stiffness is."""
-    wing, shape = case.study.wing, wanted_shape(asked, old)
-    by_volume = None if wing is None or shape is None else size_by_volume(asked, shape, wanted, wing)
+    wanted, shape = old.volume_coefficient(wing), wanted_shape(asked, old)
+    by_volume = None if shape is None else size_by_volume(asked, shape, wanted, wing)
     if by_volume is None:
-        return Finding(
-            "fin-volume", "fins", "fail", None, wanted, "",
-            "no fin up to the size of the wing's span gives the original's volume from this root: it stands too far "
-            "forward", "move fins.root.x aft", "geometry",
-        )  # fmt: skip
-    return Finding(
-        "fin-volume", "fins", "fail", None, wanted, "",
-        'match = "stiffness" finds no fin smaller than the wing that gives the original\'s yaw stiffness: a fin of '
+        return VOLUME.finding(
+            "fail",
+            "fins",
+            limit=wanted,
+            why="no fin up to the size of the wing's span gives the original's volume from this root: it stands too "
+            "far forward",
+            cure=Proposal("move fins.root.x aft", "set"),
+            source=GEOMETRY,
+        )
+    size = f"root {mm(by_volume.root_chord):.0f}, tip {mm(by_volume.tip_chord):.0f}, height {mm(by_volume.height):.0f}"
+    by = f'match = "volume": {size} mm, and see fin-stiffness for what that leaves'
+    return VOLUME.finding(
+        "fail",
+        "fins",
+        limit=wanted,
+        why='match = "stiffness" finds no fin smaller than the wing that gives the original\'s yaw stiffness: a fin of '
         "this shape, from this root, turns the aircraft back too weakly",
-        "; or ".join([
-            *_stiffness_cures(case, asked, old),
-            f'match = "volume": root {1e3 * by_volume.root_chord:.0f}, tip {1e3 * by_volume.tip_chord:.0f}, height '
-            f"{1e3 * by_volume.height:.0f} mm, and see fin-stiffness for what that leaves",
-        ]), "lattice",
-    )  # fmt: skip
+        cure=[Proposal(words, "set") for words in (*_stiffness_cures(case, asked, old, wing), by)],
+        source="lattice",
+    )
 
 
-def _stiffness_cures(case: Case, asked: Fins, old: FinSet) -> Iterator[str]:
+def _stiffness_cures(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> Iterator[str]:
     """Name the single changes that let the fins be sized by stiffness, each tried."""
     x, ratio = old.stations.x[0], old.stations.aspect_ratio
     root = asked.root.model_copy(update={"x": x})
     shape = (asked.shape or FinShape()).model_copy(update={"aspect_ratio": ratio})
     ways = (
-        (f"fins.root.x = {1e3 * x:.0f}, where the old fin began", x > asked.root.x, {"root": root}),
+        (f"fins.root.x = {mm(x):.0f}, where the old fin began", x > asked.root.x, {"root": root}),
         (f"shape.aspect_ratio = {ratio:.2f}, the old fin's", True, {"shape": shape}),
     )
     for words, sensible, update in ways:
-        if sensible and _stiffness_settles(case, asked.model_copy(update=update), old):
+        if sensible and _stiffness_settles(case, asked.model_copy(update=update), old, wing):
             yield words
 
 
-def _stiffness_settles(case: Case, asked: Fins, old: FinSet) -> bool:
-    wing, aero, shape = case.study.wing, case.study.aero, wanted_shape(asked, old)
-    if wing is None or aero is None or shape is None:
-        return False
-    start = size_by_volume(asked, shape, old.volume_coefficient(wing), wing)
-    if start is None:
+def _stiffness_settles(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> bool:
+    aero, shape = case.study.aero, wanted_shape(asked, old)
+    start = None if shape is None else size_by_volume(asked, shape, old.volume_coefficient(wing), wing)
+    if aero is None or start is None:
         return False
     wanted = aero.stock.solution.about(wing.quarter_mac_x, 0.0).yaw_stiffness
     design = case.asked.model_copy(update={"fins": asked})
@@ -131,188 +186,199 @@ def _stiff_cure(off: float) -> str:
     return "this shape and place need so much area for the same stiffness: a higher aspect ratio, or a root further aft"
 
 
-def _scale_cure(case: Case, new: FinSet, wanted: float, off: float) -> str:
+def _scale_cure(fins: Fins, new: FinSet, wing: ReferenceWing, *, wanted: float) -> str:
     """Say by how much the fins must be scaled about the root's leading edge for the wanted volume."""
-    fins, wing, shape = case.design.fins, case.study.wing, new.stations
-    if fins is None or wing is None or not wanted > 0:
-        return ""
+    shape = new.stations
     found = size_by_volume(fins, WantedShape(shape.aspect_ratio, shape.taper, shape.sweep), wanted, wing)
-    fault = "too small shows as Dutch roll and wander" if off < 0 else "too large shows as a spiral that tightens"
+    small = new.volume_coefficient(wing) < wanted
+    fault = "too small shows as Dutch roll and wander" if small else "too large shows as a spiral that tightens"
     if found is None:
         return f"{fault}; move fins.root.x aft: no size does it from there"
     scale = found.height / shape.height
     return (
-        f"{fault}; scale the fins by {scale:.3f}: root {1e3 * found.root_chord:.1f}, tip {1e3 * found.tip_chord:.1f}, "
-        f"height {1e3 * found.height:.1f} mm"
+        f"{fault}; scale the fins by {scale:.3f}: root {mm(found.root_chord):.1f}, tip {mm(found.tip_chord):.1f}, "
+        f"height {said(found.height, 'mm', 1)}"
     )
 
 
-def _same_area(case: Case) -> Iterator[Finding]:
+def _compared(case: Case) -> tuple[FinSet, FinSet, Aero, ReferenceWing]:
+    """Give old fin, new fins, aerodynamics and wing; what of them is missing is said by the volume."""
     study = case.study
-    old, new, aero, wing = study.old_fin, study.new_fins, study.aero, study.wing
-    if old is None or new is None or aero is None or wing is None:
-        return
-    ratio = aero.same_area_ratio(wing)
-    if ratio is None:
-        why = "the original itself is not stable in yaw by these measures, so there is nothing to compare with"
-        yield unknown("same-area", "fins", why, "check the fin's and the fuselage's measures", "%")
-        return
+    given(case.design.fins)
+    return given(study.old_fin), given(study.new_fins), given(study.aero), given(study.wing)
+
+
+def _same_area(case: Case) -> Iterator[Finding]:
+    old, new, aero, wing = _compared(case)
+    ratio = SAME_AREA.need(
+        aero.same_area_ratio(wing),
+        "fins",
+        why="the original itself is not stable in yaw by these measures, so there is nothing to compare with",
+        measure="check the fin's and the fuselage's measures",
+    )
     built_so = abs(new.area / old.area - 1) < 0.02 and ratio < STIFF_WANTED
-    now = "and these fins have just that area" if built_so else f"these have {100 * new.area / old.area:.0f} % of it"
-    without = "" if aero.modified.body is not None else NO_BODY
-    yield Finding(
-        "same-area", "fins", "caution" if built_so else "pass", 100 * ratio, 100.0, "%",
-        f"the same area in this shape and place would have left you with {100 * ratio:.0f} % of the yaw stiffness; "
-        f"{now}{without}",
-        'size by what the fin does: match = "volume", or "stiffness"' if built_so else "",
-        "lattice and body, both aircraft alike; below 90 %: ours",
-    )  # fmt: skip
+    now = "and these fins have just that area" if built_so else f"these have {said(new.area / old.area, '%', 0)} of it"
+    without = NO_BODY if aero.modified.body is None else ""
+    yield SAME_AREA.finding(
+        "caution" if built_so else "pass",
+        "fins",
+        value=ratio,
+        limit=1.0,
+        why=f"the same area in this shape and place would have left you with {said(ratio, '%', 0)} of the yaw "
+        f"stiffness; {now}{without}",
+        cure=lambda: Proposal('size by what the fin does: match = "volume", or "stiffness"', "set"),
+    )
 
 
 def _stiffness(case: Case) -> Iterator[Finding]:
-    study = case.study
-    aero, wing, new, old = study.aero, study.wing, study.new_fins, study.old_fin
-    if aero is None or wing is None or new is None or old is None:
-        return
+    old, new, aero, wing = _compared(case)
     value = aero.modified.yaw_stiffness(wing.quarter_mac_x, 0.0)
     original = aero.stock.yaw_stiffness(wing.quarter_mac_x, 0.0)
-    share = value / original if original > 0 else math.nan
-    limit = STIFF_LEAST * original if original > 0 else 0.0
-    short = value <= 0 or share < STIFF_LEAST
-    marginal = share < STIFF_WANTED
-    body = "" if aero.modified.body is not None else NO_BODY
-    compared = f", {100 * share:.0f} % of the original's {original:.4f}" if original > 0 else ""
-    yield Finding(
-        "fin-stiffness", "fins", "fail" if short else "caution" if marginal else "pass", value, limit, "per rad",
-        f"the aircraft's yaw stiffness with these fins is {value:.4f} per rad{compared} about the wing's quarter-chord "
-        f"point{body}",
-        _stiffness_cure(case, value, original) if short or marginal else "",
-        "50 and 90 % of the original's: ours",
-    )  # fmt: skip
+    stable = original > 0
+    limit = STIFF_LEAST * original if stable else 0.0
+    verdict: Verdict = "fail" if value <= 0 else "pass"
+    if verdict == "pass" and stable:
+        verdict = judged(value / original, fail_below=STIFF_LEAST, caution_below=STIFF_WANTED)
+    compared = f", {said(value / original, '%', 0)} of the original's {original:.4f}" if stable else ""
+    without = NO_BODY if aero.modified.body is None else ""
+    yield STIFFNESS.finding(
+        verdict,
+        "fins",
+        value=value,
+        limit=limit,
+        why=f"the aircraft's yaw stiffness with these fins is {value:.4f} per rad{compared} about the wing's "
+        f"quarter-chord point{without}",
+        cure=lambda: _stiffness_cure(case.asked.fins, _larger(old, new, aero, wing), original),
+    )
 
 
-def _stiffness_cure(case: Case, value: float, original: float) -> str:
-    """Say by how much to scale: stiffness is nearly straight in the area, and two areas are known."""
-    study, fins = case.study, case.asked.fins
-    new, old, aero, wing = study.new_fins, study.old_fin, study.aero, study.wing
-    sized = fins is not None and fins.each is None and fins.match == "volume"
+def _larger(old: FinSet, new: FinSet, aero: Aero, wing: ReferenceWing) -> float | None:
+    """Give how many times as large each way the fins must be: stiffness is nearly straight in the area."""
+    if aero.same_area is None:
+        return None
+    value, original, other = (
+        plane.yaw_stiffness(wing.quarter_mac_x, 0.0) for plane in (aero.modified, aero.stock, aero.same_area)
+    )
+    if abs(old.area / new.area - 1) < 0.01 or (value - other) * (new.area - old.area) <= 0:
+        return None
+    return math.sqrt((new.area + (original - value) * (new.area - old.area) / (value - other)) / new.area)
+
+
+def _stiffness_cure(asked: Fins | None, times: float | None, original: float) -> str:
+    sized = asked is not None and asked.each is None and asked.match == "volume"
     text = 'match = "stiffness" sizes for it' if sized else "make them larger, or move them aft"
     if original <= 0:
         return f"{text}; the original is not stable in yaw by these measures: check the fin's and the fuselage's first"
-    if new is None or old is None or aero is None or wing is None or aero.same_area is None:
+    if times is None:
         return text
-    other = aero.same_area.yaw_stiffness(wing.quarter_mac_x, 0.0)
-    if abs(old.area / new.area - 1) < 0.01 or (value - other) * (new.area - old.area) <= 0:
-        return text
-    area = new.area + (original - value) * (new.area - old.area) / (value - other)
-    return f"{text}; about {round_up(math.sqrt(area / new.area), 2):.2f} times as large each way keeps the original's"
+    return f"{text}; about {round_up(times, 2):.2f} times as large each way keeps the original's"
 
 
 def _stand(case: Case) -> Iterator[Finding]:
     """Whether the root stands on the tailplane, and how much of it."""
-    new, airframe = case.study.new_fins, case.design.airframe
-    if new is None or airframe is None:
+    given(case.design.fins)
+    new, airframe = given(case.study.new_fins), given(case.design.airframe)
+    tail, on_wing = tail_half(airframe), _on_wing(airframe.wing, new)
+    if tail is None and on_wing is not None:
+        yield _standing(new, "wing", *on_wing)
         return
-    tail = tail_half(airframe)
-    if tail is None and _on_wing(case, new):
-        yield _standing(new, "wing", *_wing_chord(case, new.y))
-        return
-    if tail is None:
-        why = "the tailplane is not given, so nobody can say what the fins stand on and whether the elevator is free"
-        yield unknown("fin-fit", "root", why, "measure [airframe.tailplane] and its elevator", "mm")
-        return
+    tail = FIT.need(
+        tail,
+        "root",
+        why="the tailplane is not given, so nobody can say what the fins stand on and whether the elevator is free",
+        measure="measure [airframe.tailplane] and its elevator",
+    )
     if new.y > tail.s[-1]:
-        if _on_wing(case, new):
-            return
-        over = round_up(1e3 * (new.y - tail.s[-1]))
-        yield Finding(
-            "fin-fit", "root", "fail", 1e3 * new.y, 1e3 * tail.s[-1], "mm",
-            f"the root stands {over:.0f} mm outside the tailplane's tip", f"bring fins.root.y inward by {over:.0f} mm",
-            "geometry",
-        )  # fmt: skip
+        if on_wing is None:
+            yield _outside(new.y, tail.s[-1])
         return
     if new.y < tail.s[0] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
         return  # on the fuselage, or on something of the builder's own
     x, chord, _ = tail.at(new.y)
-    found = _standing(new, "tailplane", x, chord)
-    if found.verdict != "pass" and x > new.stations.x[0] and fin_room.cramped(case, new):
-        found = replace(found, cure=fin_room.cure(case, new))
-    yield found
+    cramped = x > new.stations.x[0] and fin_room.cramped(case, new)
+    yield _standing(new, "tailplane", x, chord, cure=(lambda: fin_room.cure(case, new)) if cramped else None)
 
 
-def _standing(new: FinSet, on: str, x: float, chord: float) -> Finding:
+def _outside(y: float, tip: float) -> Finding:
+    over = round_up(mm(y - tip))
+    return FIT.finding(
+        "fail",
+        "root",
+        value=y,
+        limit=tip,
+        why=f"the root stands {over:.0f} mm outside the tailplane's tip",
+        cure=Proposal(f"bring fins.root.y inward by {over:.0f} mm", "set"),
+    )
+
+
+def _standing(new: FinSet, on: str, x: float, chord: float, cure: Callable[[], str] | None = None) -> Finding:
     """Say how much of the root stands on a surface that begins at x [m] and is so long there."""
     start, end = new.stations.x[0], new.stations.x[0] + new.stations.chord[0]
     part = max(0.0, min(x + chord, end) - max(x, start)) / (end - start)
-    verdict: Verdict = "caution" if part < STANDS_WANTED else "pass"
-    ahead = 1e3 * (x - start)
-    over = max(ahead, 1e3 * (end - x - chord))
-    way = "aft" if ahead > 0 else "forward"
-    return Finding(
-        "fin-fit", "root", verdict, 100 * part, 100 * STANDS_WANTED, "%",
-        f"{100 * part:.0f} % of the root chord stands on the {on}, which begins "
-        f"{abs(ahead):.0f} mm {'behind' if ahead > 0 else 'ahead of'} the root's leading edge",
-        "" if verdict == "pass" else f"move the root {way} or inward, or let a {over:.0f} mm doubler carry it",
-        "two thirds: ours",
-    )  # fmt: skip
+    ahead = x - start
+    over, way = max(ahead, end - x - chord), "aft" if ahead > 0 else "forward"
+    return FIT.finding(
+        judged(part, caution_below=STANDS_WANTED),
+        "root",
+        value=part,
+        limit=STANDS_WANTED,
+        unit="%",
+        why=f"{said(part, '%', 0)} of the root chord stands on the {on}, which begins {said(abs(ahead), 'mm', 0)} "
+        f"{'behind' if ahead > 0 else 'ahead of'} the root's leading edge",
+        cure=cure or (lambda: f"move the root {way} or inward, or let a {said(over, 'mm', 0)} doubler carry it"),
+        source="two thirds: ours",
+    )
 
 
-def _on_wing(case: Case, new: FinSet) -> bool:
-    airframe = case.design.airframe
-    if airframe is None or airframe.wing is None:
-        return False
-    rows = airframe.wing.stations
-    places = [s.y for s in rows]
+def _on_wing(wing: Wing | None, new: FinSet) -> tuple[float, float] | None:
+    """Leading edge and chord of the wing [m] where the root stands on it; None where it does not."""
+    if wing is None:
+        return None
+    places = [s.y for s in wing.stations]
     if not places[0] <= new.y <= places[-1] + NEAR_TAIL:
-        return False
-    x, chord = _wing_chord(case, new.y)
-    return new.stations.x[0] < x + chord and new.stations.x[0] + new.stations.chord[0] > x
-
-
-def _wing_chord(case: Case, y: float) -> tuple[float, float]:
-    """Leading edge and chord of the wing at y [m]."""
-    airframe = case.design.airframe
-    rows = airframe.wing.stations if airframe is not None and airframe.wing is not None else ()
-    places = [s.y for s in rows]
-    x, chord = (float(np.interp(y, places, row)) for row in ([s.x for s in rows], [s.chord for s in rows]))
-    return x, chord
+        return None
+    rows = ([s.x for s in wing.stations], [s.chord for s in wing.stations])
+    x, chord = (float(np.interp(new.y, places, row)) for row in rows)
+    meets = new.stations.x[0] < x + chord and new.stations.x[0] + new.stations.chord[0] > x
+    return (x, chord) if meets else None
 
 
 def _hinge(case: Case) -> Iterator[Finding]:
-    new, airframe = case.study.new_fins, case.design.airframe
-    if new is None or airframe is None or airframe.tailplane is None:
+    given(case.design.fins)
+    new, airframe = given(case.study.new_fins), given(case.design.airframe)
+    tail, plane = given(tail_half(airframe)), given(airframe.tailplane)
+    if not tail.s[0] <= new.y <= tail.s[-1] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
         return
-    tail, elevator = tail_half(airframe), airframe.tailplane.elevator
-    if tail is None or not tail.s[0] <= new.y <= tail.s[-1] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
-        return
-    if elevator is None:
-        why = "the elevator is not given, so nobody can say whether the fins' roots leave it free"
-        yield unknown("fin-fit", "elevator", why, "measure airframe.tailplane.elevator (chord_fraction)", "mm")
-        return
-    hinge = fin_room.hinge_at(airframe, new.y)
-    if hinge is None:
-        return
+    FIT.need(
+        plane.elevator,
+        "elevator",
+        why="the elevator is not given, so nobody can say whether the fins' roots leave it free",
+        measure="measure airframe.tailplane.elevator (chord_fraction)",
+    )
+    hinge = given(fin_room.hinge_at(airframe, new.y))
     end = new.stations.x[0] + new.stations.chord[0]
     room = hinge - end
-    verdict: Verdict = "fail" if room < 0 else "caution" if room < HINGE_ROOM else "pass"
-    words = f"ends {1e3 * room:.1f} mm ahead of" if room >= 0 else f"reaches {-1e3 * room:.1f} mm past"
-    no_room = verdict != "pass" and fin_room.cramped(case, new)
-    cure = fin_room.cure(case, new) if no_room else "" if verdict == "pass" else _hinge_cure(case, new, hinge)
-    yield Finding(
-        "fin-fit", "elevator", verdict, 1e3 * end, 1e3 * hinge, "mm",
-        f"the root {words} the elevator's hinge at x = {1e3 * hinge:.1f} mm",
-        cure, f"geometry; 3 mm of room: {OURS}",
-    )  # fmt: skip
+    verdict = judged(room, fail_below=0.0, caution_below=HINGE_ROOM)
+    words = f"ends {said(room, 'mm', 1)} ahead of" if room >= 0 else f"reaches {said(-room, 'mm', 1)} past"
+    yield FIT.finding(
+        verdict,
+        "elevator",
+        value=end,
+        limit=hinge,
+        why=f"the root {words} the elevator's hinge at x = {said(hinge, 'mm', 1)}",
+        cure=lambda: fin_room.cure(case, new) if fin_room.cramped(case, new) else _hinge_cure(case, new, hinge),
+        source=f"geometry; 3 mm of room: {OURS}",
+    )
 
 
 def _hinge_cure(case: Case, new: FinSet, hinge: float) -> str:
     """Say how far forward the root clears the hinge; fins that are sized grow as they lose arm."""
     grows = case.asked.fins is not None and case.asked.fins.each is None
     for step in range(1, HINGE_REACH + 1):
-        x = new.stations.x[0] - step / 1e3
+        x = new.stations.x[0] - mm.si(step)
         root = _root_from(case, new, x) if grows else new.stations.chord[0]
         if root is not None and x + root <= hinge - HINGE_ROOM:
-            larger = f" (they grow as they lose arm: a root of {1e3 * root:.0f} mm)" if grows else ""
+            larger = f" (they grow as they lose arm: a root of {said(root, 'mm', 0)})" if grows else ""
             return f"move fins.root.x forward by {step} mm{larger}, or cut the root short above the elevator"
     return "take a shape with a shorter root (shape.aspect_ratio), or cut the root short above the elevator"
 
