@@ -8,17 +8,106 @@ from foamworks.aircraft.fins import tail_stations
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks import tailless
-from foamworks.checks.base import CUSTOM, OURS, Finding, Verdict, at_least, round_up, unknown
+from foamworks.checks.base import (
+    CUSTOM,
+    OURS,
+    Check,
+    Finding,
+    Proposal,
+    Verdict,
+    about,
+    collected,
+    given,
+    judged,
+    round_up,
+)
 from foamworks.checks.case import Case
+from foamworks.design.airframe import Airframe
 from foamworks.design.ladder import has_pod, level_flights
 from foamworks.physics import trim
 from foamworks.study.cures import NOSE_ROOM, UNBURNT, Cure, Fight, cures, fight, opened
 from foamworks.study.tolerance import LANDING_GROWTH
+from foamworks.units import degrees, grams, km_h, mm, said
+
+MARGIN = Check(
+    "static-margin",
+    unit="%",
+    decimals=1,
+    source=CUSTOM,
+    concerns=about("balance", "flight"),
+    cause="balance",
+    when="first flight",
+)
+MANOEUVRE = Check(
+    "manoeuvre-margin",
+    unit="%",
+    decimals=1,
+    source=OURS,
+    concerns=about("balance", "flight"),
+    cause="balance",
+    when="first flight",
+)
+FORWARD = Check(
+    "forward-limit",
+    unit="mm",
+    decimals=1,
+    source="two thirds of the up elevator: ours, the rest is for the flare",
+    concerns=about("balance", "flight"),
+    cause="balance",
+    when="first flight",
+)
+SOLVED = Check(
+    "balance-solved",
+    unit="mm",
+    decimals=1,
+    source="statics",
+    concerns=about("balance"),
+    cause="balance",
+    when="first flight",
+)
+LANDING = Check(
+    "landing-speed",
+    unit="km/h",
+    decimals=0,
+    source="1.3 x stall: custom of the trade; +15 and +50 %: ours",
+    concerns=about("balance", "flight"),
+    cause="speed",
+    when="first flight",
+)
+TRIM_SPEED = Check(
+    "trim-speed",
+    unit="km/h",
+    decimals=0,
+    source=CUSTOM,
+    concerns=about("balance", "flight"),
+    cause="measures",
+    when="first flight",
+)
+TAIL_VOLUME = Check(
+    "tail-volume",
+    unit="",
+    decimals=3,
+    source=CUSTOM,
+    concerns=about("fins"),
+    cause="measures",
+    when="bench",
+)
+HAND_RULE = Check(
+    "hand-rule",
+    unit="mm",
+    decimals=0,
+    source="rule of thumb read in public texts, no derivation; 5 %: ours",
+    concerns=about("balance"),
+    cause="measures",
+    when="first flight",
+)
 
 HEAVY_MARGIN = 0.20  # static margin over which one says what it costs (common practice, no source)
 LANDING_FAIL = 1.5  # times the stock model's landing speed: more than twice the energy to lose (ours)
 CLOSE = 0.0005  # m: this near a limit, ahead or behind, is on it
+NOISE = 1e-9  # of a margin or a place: what solving leaves
 HAND_RULE_OFF = 0.05  # of the chord: a larger difference is explained
+HAND_RULE_MARGIN = 0.10  # of the chord: what the trade's rule keeps ahead of the neutral point
 HORIZONTAL, VERTICAL = (0.35, 0.55), (0.035, 0.06)  # usual volumes of foam jets (common practice, no source)
 COARSE = 0.05  # of a usual volume: bands of custom have no sharper edges than this (ours)
 NEXT_CURES = 4  # shown
@@ -28,58 +117,66 @@ def findings(case: Case) -> list[Finding]:
     """Judge the balance; nothing for a design without a wing."""
     if case.study.wing is None or case.study.aero is None:
         return []
-    balance = case.study.balance
-    found = [*tailless.findings(case), *_static(case, balance), *_tail_volume(case), *_hand_rule(case, balance)]
-    if balance is None:
-        return found
-    return [
-        *found, *_manoeuvre(case, balance), *_forward(case, balance), *_solved(case, balance),
-        *_landing(case, balance), *_trim_speed(case, balance),
-    ]  # fmt: skip
+    checks = (
+        tailless.tailplane,
+        _static,
+        _tail_volume,
+        _hand_rule,
+        _manoeuvre,
+        _forward,
+        _solved,
+        _landing,
+        _trim_speed,
+    )
+    return collected(case, *checks)
 
 
-def _missing(case: Case) -> list[str]:
-    """Name what must be measured before the balance can be known."""
-    airframe = case.design.airframe
-    if airframe is None:
-        return []
-    lacks = []
-    if airframe.mass is None:
-        lacks.append("the model's mass (airframe.mass)")
-    if airframe.cg is None:
-        lacks.append("where it balances (airframe.cg)")
-    return lacks
-
-
-def _static(case: Case, balance: Balance | None) -> Iterator[Finding]:
-    lacks = _missing(case)
-    if lacks:
-        text = " and ".join(lacks)
-        yield unknown(
-            "static-margin", "every state",
-            f"nobody can say how stable it is in pitch and yaw, nor how its turning is damped, without {text}",
-            f"measure {text}", "%",
-        )  # fmt: skip
-        return
-    rows = [row for row in balance.rows if row.static_margin is not None] if balance else []
+def _static(case: Case) -> Iterator[Finding]:
+    airframe = given(case.design.airframe)
+    for value, text in _needed(airframe):
+        MARGIN.need(
+            value,
+            "every state",
+            why=f"nobody can say how stable it is in pitch and yaw, nor how its turning is damped, without {text}",
+            measure=f"measure {text}",
+        )
+    rows = [row for row in given(case.study.balance).rows if row.static_margin is not None]
     if not rows:
-        why = "a mass or a place aboard is not known, so the centre of gravity is not"
-        yield unknown("static-margin", "every state", why, "see the findings on what was not weighed", "%")
+        yield MARGIN.unknown(
+            "every state",
+            why="a mass or a place aboard is not known, so the centre of gravity is not",
+            measure="see the findings on what was not weighed",
+        )
         return
-    least = case.design.limits.least
-    under = [row for row in rows if _margin(row) < least - 1e-9]
+    yield from _margins(case, rows)
+
+
+def _needed(airframe: Airframe) -> Iterator[tuple[object, str]]:
+    """Give what the margin rests on, with the words for all of it that is missing."""
+    values = (airframe.mass, airframe.cg)
+    words = ("the model's mass (airframe.mass)", "where it balances (airframe.cg)")
+    text = " and ".join(word for value, word in zip(values, words, strict=True) if value is None)
+    yield from ((value, text) for value in values)
+
+
+def _margins(case: Case, rows: list[StateRow]) -> Iterator[Finding]:
+    """Name every state under the limit, what the first flight lacks, the heaviest nose; else the worst that holds."""
+    limits = case.design.limits
+    under = [row for row in rows if _margin(row) < limits.least - NOISE]
+    first = [
+        row
+        for row in rows
+        if row.name in {NO_POD, NO_MOTOR} and limits.least - NOISE <= _margin(row) < limits.first - NOISE
+    ]
     yield from (_margin_finding(case, row, "fail") for row in under)
-    worst = min(rows, key=lambda row: (round(_margin(row), 9), not row.name.endswith(UNBURNT)))
-    shown = {row.name for row in under}
-    for row in (row for row in rows if row.name in (NO_POD, NO_MOTOR)):
-        if least - 1e-9 <= _margin(row) < case.design.limits.first - 1e-9:
-            shown.add(row.name)
-            yield _margin_finding(case, row, "caution")
+    yield from (_margin_finding(case, row, "caution") for row in first)
+    named = {row.name for row in (*under, *first)}
     heavy = max(rows, key=_margin)
-    if _margin(heavy) > HEAVY_MARGIN and heavy.name not in shown:
-        shown.add(heavy.name)
+    if _margin(heavy) > HEAVY_MARGIN and heavy.name not in named:
+        named.add(heavy.name)
         yield _heavy(case, heavy)
-    if not under and worst.name not in shown:
+    worst = min(rows, key=lambda row: (round(_margin(row), 9), not row.name.endswith(UNBURNT)))
+    if not under and worst.name not in named:
         yield _margin_finding(case, worst, "pass")
 
 
@@ -88,94 +185,110 @@ def _margin(row: StateRow) -> float:
 
 
 def _margin_finding(case: Case, row: StateRow, verdict: Verdict) -> Finding:
-    aero, wing, limits = case.study.aero, case.study.wing, case.design.limits
-    point = aero.modified.neutral_point if aero else math.nan
+    limits, chord = case.design.limits, given(case.study.wing).mac
+    point = given(case.study.aero).modified.neutral_point
     first = verdict == "caution"
-    limit = limits.first if first else limits.least
+    key, limit = ("first", limits.first) if first else ("least", limits.least)
     side = "ahead of" if row.cg_x <= point else "behind"
-    why = (
-        f"the centre of gravity lies at {1e3 * row.cg_x:.1f} mm, {1e3 * abs(point - row.cg_x):.1f} mm {side} the "
-        f"neutral point at {1e3 * point:.1f}: {100 * _margin(row):.1f} % of the mean chord"
+    then = {
+        "pass": "; every other state is more stable" if row.ballast or case.design.motors else "",
+        "caution": f"; the first flight is made like this and wants {said(limit, '%', 0)}",
+    }
+    return MARGIN.finding(
+        verdict,
+        row.name,
+        value=_margin(row),
+        limit=limit,
+        why=f"the centre of gravity lies at {said(row.cg_x, 'mm', 1)}, {said(abs(point - row.cg_x), 'mm', 1)} {side} "
+        f"the neutral point at {mm(point):.1f}: {said(_margin(row), '%', 1)} of the mean chord{then.get(verdict, '')}",
+        cure=lambda: _forward_by(case, (limit - _margin(row)) * chord, first=first),
+        source=f"limits.{key}; 10 to 15 % first, never under 5 %: {CUSTOM}",
     )
-    if verdict == "pass":
-        why += "; every other state is more stable" if row.ballast or len(case.design.motors) else ""
-    elif first:
-        why += f"; the first flight is made like this and wants {100 * limit:.0f} %"
-    move = round_up(1e3 * (limit - _margin(row)) * (wing.mac if wing else math.nan), 1)
-    cure = "" if verdict == "pass" else f"bring the centre of gravity {move:.1f} mm forward in this state"
-    if cure and tailless.is_tailless(case):
-        cure = f"measure its tailplane first, if it has one; else {cure}"
-    if first:
-        cure += ": the battery further forward for the first flights"
-    source = f"limits.{'first' if first else 'least'}; 10 to 15 % first, never under 5 %: {CUSTOM}"
-    return Finding("static-margin", row.name, verdict, 100 * _margin(row), 100 * limit, "%", why, cure, source)
+
+
+def _forward_by(case: Case, move: float, *, first: bool) -> str:
+    words = f"bring the centre of gravity {round_up(mm(move), 1):.1f} mm forward in this state"
+    if tailless.is_tailless(case):
+        words = f"measure its tailplane first, if it has one; else {words}"
+    return f"{words}: the battery further forward for the first flights" if first else words
 
 
 def _heavy(case: Case, row: StateRow) -> Finding:
-    airframe = case.design.airframe
-    tail = airframe.tailplane if airframe else None
+    tail = given(case.design.airframe).tailplane
     up = tail.elevator.up if tail and tail.elevator else None
     cost = ""
     if row.elevator is not None and up:
-        cost = f"; landing takes {-math.degrees(row.elevator):.1f} of the {math.degrees(up):.0f} deg of up elevator"
-    return Finding(
-        "static-margin", row.name, "caution", 100 * _margin(row), 100 * HEAVY_MARGIN, "%",
-        f"{100 * _margin(row):.1f} % is nose-heavy{cost}; it flies, but turns wider, lands faster and loses a little "
-        "speed to the elevator's trim", "less ballast or the battery further aft, where the other states allow it; a "
-        "pod whose motor sits nearer to the centre of gravity leaves the states closer together", CUSTOM,
-    )  # fmt: skip
-
-
-def _manoeuvre(case: Case, balance: Balance) -> Iterator[Finding]:
-    aero, wing = case.study.aero, case.study.wing
-    if aero is None or wing is None or balance.manoeuvre_point is None:
-        return
-    behind = balance.manoeuvre_point - aero.modified.neutral_point
-    base = balance.row(NO_MOTOR).mass
-    rows = {row.name: aero.modified.neutral_point + behind * base / row.mass - row.cg_x for row in balance.rows}
-    name = min(rows, key=rows.__getitem__)
-    value, least = 100 * rows[name] / wing.mac, 100 * case.design.limits.least
-    verdict = at_least(value, least, 100 * case.design.limits.first)
-    wanted = least if verdict == "fail" else 100 * case.design.limits.first
-    move = round_up(10 * (wanted - value) * wing.mac, 1)
-    yield Finding(
-        "manoeuvre-margin", name, verdict, value, least, "%",
-        f"in a hard pull the pitch damping helps: the manoeuvre point lies at {1e3 * balance.manoeuvre_point:.1f} mm "
-        f"(no motor), and the margin to it is {value:.1f} % of the mean chord",
-        "" if verdict == "pass" else f"bring the centre of gravity {move:.1f} mm forward in this state; pull gently "
-        "until it is", OURS,
-    )  # fmt: skip
-
-
-def _forward(case: Case, balance: Balance) -> Iterator[Finding]:
-    window, flown = balance.window, balance.trimming
-    if window is None or not all(math.isfinite(row.cg_x) for row in balance.rows):
-        return
-    airframe = case.design.airframe
-    elevator = airframe.tailplane.elevator if airframe and airframe.tailplane else None
-    if window.forward is None or elevator is None or flown is None:
-        yield tailless.without_forward_limit(case)
-        return
-    row = min(balance.rows, key=lambda r: r.cg_x)
-    room = row.cg_x - window.forward
-    crossed = window.forward > window.aft
-    words = f"{1e3 * abs(room):.1f} mm {'behind' if room >= 0 else 'ahead of'} the forward limit"
-    use = 0.0 if row.elevator is None else -math.degrees(row.elevator)
-    fails = room < -1e-9
-    open_ = {"battery", "ballast"} & set(case.solved.marks)  # settled already: another travel settles them anew
-    travel = (
-        "; balance-solved says what brings every state inside"
-        if open_
-        else f", or give the elevator {round_up(use / trim.ELEVATOR_SHARE):.0f} deg up"
+        cost = f"; landing takes {degrees(-row.elevator):.1f} of the {degrees(up):.0f} deg of up elevator"
+    return MARGIN.finding(
+        "caution",
+        row.name,
+        value=_margin(row),
+        limit=HEAVY_MARGIN,
+        why=f"{said(_margin(row), '%', 1)} is nose-heavy{cost}; it flies, but turns wider, lands faster and loses a "
+        "little speed to the elevator's trim",
+        cure="less ballast or the battery further aft, where the other states allow it; a pod whose motor sits nearer "
+        "to the centre of gravity leaves the states closer together",
     )
-    yield Finding(
-        "forward-limit", row.name, "fail" if fails else "pass", 1e3 * row.cg_x, 1e3 * window.forward, "mm",
-        f"the centre of gravity lies {words}, where two thirds of {math.degrees(elevator.up):.0f} deg up elevator "
-        f"still hold the landing; it takes {use:.1f} deg here"
-        + ("; the limits have crossed: no place is right for this elevator" if crossed else ""),
-        f"bring the centre of gravity {round_up(-1e3 * room, 1):.1f} mm aft in this state{travel}" if fails else "",
-        "two thirds of the up elevator: ours, the rest is for the flare",
-    )  # fmt: skip
+
+
+def _manoeuvre(case: Case) -> Iterator[Finding]:
+    aero, wing, balance = given(case.study.aero), given(case.study.wing), given(case.study.balance)
+    point, least, first = given(balance.manoeuvre_point), case.design.limits.least, case.design.limits.first
+    neutral = aero.modified.neutral_point
+    base = balance.row(NO_MOTOR).mass
+    rows = {row.name: neutral + (point - neutral) * base / row.mass - row.cg_x for row in balance.rows}
+    name = min(rows, key=rows.__getitem__)
+    value = rows[name] / wing.mac
+    verdict = judged(value, fail_below=least, caution_below=first)
+    wanted = least if verdict == "fail" else first
+    yield MANOEUVRE.finding(
+        verdict,
+        name,
+        value=value,
+        limit=least,
+        why=f"in a hard pull the pitch damping helps: the manoeuvre point lies at {said(point, 'mm', 1)} (no motor), "
+        f"and the margin to it is {said(value, '%', 1)} of the mean chord",
+        cure=lambda: (
+            f"bring the centre of gravity {round_up(mm((wanted - value) * wing.mac), 1):.1f} mm forward in "
+            "this state; pull gently until it is"
+        ),
+    )
+
+
+def _all_known(balance: Balance) -> Balance:
+    """Give the balance where every state has its centre of gravity."""
+    return given(balance if all(math.isfinite(row.cg_x) for row in balance.rows) else None)
+
+
+def _forward(case: Case) -> Iterator[Finding]:
+    balance = _all_known(given(case.study.balance))
+    window = given(balance.window)
+    tail = given(case.design.airframe).tailplane
+    if window.forward is None or tail is None or tail.elevator is None or balance.trimming is None:
+        yield tailless.without_forward_limit(case, FORWARD)
+        return
+    up, row = tail.elevator.up, min(balance.rows, key=lambda r: r.cg_x)
+    room, use = row.cg_x - window.forward, -(row.elevator or 0.0)
+    crossed = "; the limits have crossed: no place is right for this elevator" if window.forward > window.aft else ""
+    yield FORWARD.finding(
+        judged(room, fail_below=-NOISE),
+        row.name,
+        value=row.cg_x,
+        limit=window.forward,
+        why=f"the centre of gravity lies {said(abs(room), 'mm', 1)} {'behind' if room >= 0 else 'ahead of'} the "
+        f"forward limit, where two thirds of {said(up, 'deg', 0)} up elevator still hold the landing; it takes "
+        f"{said(use, 'deg', 1)} here{crossed}",
+        cure=lambda: (
+            f"bring the centre of gravity {round_up(mm(-room), 1):.1f} mm aft in this state" + _travel(case, use)
+        ),
+    )
+
+
+def _travel(case: Case, use: float) -> str:
+    """Say what else helps; where battery or ballast are settled, another travel settles them anew."""
+    if {"battery", "ballast"} & set(case.solved.marks):
+        return "; balance-solved says what brings every state inside"
+    return f", or give the elevator {round_up(degrees(use) / trim.ELEVATOR_SHARE):.0f} deg up"
 
 
 def _inside(balance: Balance, row: StateRow) -> bool:
@@ -185,24 +298,20 @@ def _inside(balance: Balance, row: StateRow) -> bool:
     return row.cg_x <= window.aft + 1e-8 and (window.forward is None or row.cg_x >= window.forward - 1e-8)
 
 
-def _solved(case: Case, balance: Balance) -> Iterator[Finding]:
-    settled, window = case.solved.settled, balance.window
-    if settled is None or window is None or not all(math.isfinite(row.cg_x) for row in balance.rows):
-        return
-    bare = balance.row(NO_POD)
-    if has_pod(case.design) and not _inside(balance, bare):
-        yield _outside_bare(case, balance, bare)
-    rows = [row for row in balance.rows if row.name != NO_POD or not has_pod(case.design)]
+def _solved(case: Case) -> Iterator[Finding]:
+    given(case.solved.settled)
+    balance = _all_known(given(case.study.balance))
+    window, bare, pod = given(balance.window), balance.row(NO_POD), has_pod(case.design)
+    if pod and not _inside(balance, bare):
+        aft = bare.cg_x > window.aft
+        limit = window.aft if aft else window.forward or math.nan
+        yield _outside_bare(case, bare.cg_x, limit, "behind the aft" if aft else "ahead of the forward")
+    rows = [row for row in balance.rows if row.name != NO_POD or not pod]
     if all(_inside(balance, row) for row in rows):
-        yield Finding(
-            "balance-solved", "every state", "pass", None, None, "mm",
-            f"all {len(rows)} states lie inside the window; {_placed(case, balance)}", "", "statics",
-        )  # fmt: skip
+        why = f"all {len(rows)} states lie inside the window; {_placed(case, balance)}"
+        yield SOLVED.passes("every state", why=why)
         return
-    open_design = opened(case.design, case.asked)
-    found = fight(open_design, window)
-    if found is not None and case.study.aero is not None and case.study.wing is not None:
-        yield _fighting(case, balance, found, cures(open_design, case.study.aero, case.study.wing))
+    yield _fighting(case, balance, given(fight(opened(case.design, case.asked), window)))
 
 
 def _placed(case: Case, balance: Balance) -> str:
@@ -212,114 +321,124 @@ def _placed(case: Case, balance: Balance) -> str:
         where = "the battery's mass or its place when the model was weighed is not known, so it stays where it was"
     elif balance.battery_x is not None:
         how = "was placed" if battery is not None and battery.x == "auto" else "sits"
-        where = f"the battery {how} at {1e3 * balance.battery_x:.0f} mm"
-    ballast = f" with {1e3 * balance.ballast:.0f} g of ballast" if balance.ballast > 0 else " and no ballast is needed"
-    return where + ballast
+        where = f"the battery {how} at {said(balance.battery_x, 'mm', 0)}"
+    lead = f"with {said(balance.ballast, 'g', 0)} of ballast" if balance.ballast > 0 else "and no ballast is needed"
+    return f"{where} {lead}"
 
 
-def _outside_bare(case: Case, balance: Balance, row: StateRow) -> Finding:
-    window, aero, wing = balance.window, case.study.aero, case.study.wing
-    ways = [] if aero is None or wing is None else cures(opened(case.design, case.asked), aero, wing, bare=True)
-    aft = window is not None and row.cg_x > window.aft
-    limit = (window.aft if aft else window.forward or math.nan) if window else math.nan
-    return Finding(
-        "balance-solved", NO_POD, "fail", 1e3 * row.cg_x, 1e3 * limit, "mm",
-        f"with the new fins and before the pod is on, the centre of gravity lies {1e3 * abs(row.cg_x - limit):.1f} mm "
-        f"{'behind the aft' if aft else 'ahead of the forward'} limit, wherever battery and ballast go",
-        "; or ".join(_cure_text(cure) for cure in ways[:NEXT_CURES])
-        or "no single change within reach does it: combine more room for the battery with more nose ballast", "statics",
-    )  # fmt: skip
+def _ways(case: Case, *, bare: bool, none: str) -> list[Proposal] | str:
+    """Give the single changes that settle the balance, or the words for none."""
+    aero, wing = given(case.study.aero), given(case.study.wing)
+    found = cures(opened(case.design, case.asked), aero, wing, bare=bare)[:NEXT_CURES]
+    return [Proposal(_cure_text(cure), "set") for cure in found] or none
 
 
-def _fighting(case: Case, balance: Balance, found: Fight, ways: list[Cure]) -> Finding:
+def _outside_bare(case: Case, cg_x: float, limit: float, side: str) -> Finding:
+    return SOLVED.finding(
+        "fail",
+        NO_POD,
+        value=cg_x,
+        limit=limit,
+        why="with the new fins and before the pod is on, the centre of gravity lies "
+        f"{said(abs(cg_x - limit), 'mm', 1)} {side} limit, wherever battery and ballast go",
+        cure=_ways(
+            case,
+            bare=True,
+            none="no single change within reach does it: combine more room for the battery with more nose ballast",
+        ),
+    )
+
+
+def _fighting(case: Case, balance: Balance, found: Fight) -> Finding:
     """Say which two states fight, and what would part them."""
     words = f'"{found.aft_state}" lies {_miss(found.aft_miss, "behind", "the aft limit")}'
     if math.isfinite(found.forward_miss):
         words += f', while "{found.forward_state}" lies {_miss(found.forward_miss, "ahead of", "the forward limit")}'
-    texts = [_cure_text(cure) for cure in ways[:NEXT_CURES]]
-    cure = "; or ".join(texts) if texts else (
-        "no single change within reach does it: combine a pod further forward, a lighter motor and more nose ballast"
-    )  # fmt: skip
-    return Finding(
-        "balance-solved", "every state", "fail", 1e3 * max(found.aft_miss, found.forward_miss), 0.0, "mm",
-        f"no place of battery and ballast brings every state inside: {words}; {_placed(case, balance)}",
-        cure, "statics",
-    )  # fmt: skip
+    return SOLVED.finding(
+        "fail",
+        "every state",
+        value=max(found.aft_miss, found.forward_miss),
+        limit=0.0,
+        why=f"no place of battery and ballast brings every state inside: {words}; {_placed(case, balance)}",
+        cure=_ways(
+            case,
+            bare=False,
+            none="no single change within reach does it: combine a pod further forward, a lighter motor and more nose "
+            "ballast",
+        ),
+    )
 
 
 def _miss(distance: float, over: str, limit: str) -> str:
     if distance > CLOSE:
-        return f"{1e3 * distance:.1f} mm {over} {limit}"
-    if distance > -CLOSE:
-        return f"on {limit}"
-    return f"{-1e3 * distance:.1f} mm inside {limit}"
+        return f"{said(distance, 'mm', 1)} {over} {limit}"
+    return f"on {limit}" if distance > -CLOSE else f"{said(-distance, 'mm', 1)} inside {limit}"
 
 
 def _cure_text(cure: Cure) -> str:
-    step, value = abs(1e3 * cure.change), 1e3 * cure.value
+    change, value = abs(cure.change), cure.value
     way = "forward" if cure.change < 0 else "aft"
-    lead = f"add {value:.0f} g of nose ballast at x = {1e3 * NOSE_ROOM:.0f}"
+    step, more, weight = said(change, "mm", 0), said(change, "g", 0), said(value, "g", 0)
+    lead = f"add {weight} of nose ballast at x = {mm(NOSE_ROOM):.0f}"
     return {
-        "pod": f"move the pod {step:.0f} mm {way}, pod.nozzle.x = {value:.0f}",
-        "motor": f'no motor heavier than {value:.0f} g ("{cure.name}" is {step:.0f} g more)',
-        "ballast": f"allow {value:.0f} g of ballast, {step:.0f} g more" if step != value else lead,
-        "ballast place": f"put the ballast {step:.0f} mm further {way}, ballast.x = {value:.0f}",
-        "slide": f"let the battery go {step:.0f} mm further {way}, to x = {value:.0f}",
-        "elevator": f"give the elevator {math.degrees(cure.value):.0f} deg up",
-    }[cure.kind]  # fmt: skip
+        "pod": f"move the pod {step} {way}, pod.nozzle.x = {mm(value):.0f}",
+        "motor": f'no motor heavier than {weight} ("{cure.name}" is {more} more)',
+        "ballast": f"allow {weight} of ballast, {more} more" if change != value else lead,
+        "ballast place": f"put the ballast {step} further {way}, ballast.x = {mm(value):.0f}",
+        "slide": f"let the battery go {step} further {way}, to x = {mm(value):.0f}",
+        "elevator": f"give the elevator {said(value, 'deg', 0)} up",
+    }[cure.kind]
 
 
-def _landing(case: Case, balance: Balance) -> Iterator[Finding]:
-    airframe, wing = case.design.airframe, case.study.wing
-    rows = [row for row in balance.rows if row.landing_speed is not None]
-    if airframe is None or airframe.mass is None or airframe.wing is None or wing is None or not rows:
+def _landing(case: Case) -> Iterator[Finding]:
+    airframe, wing, balance = given(case.design.airframe), given(case.study.wing), given(case.study.balance)
+    mass, max_lift = given(airframe.mass), given(airframe.wing).max_lift
+    rows = [(row, row.landing_speed) for row in balance.rows if row.landing_speed is not None]
+    if not rows:
         return
-    stock = trim.landing_speed(
-        mass=airframe.mass, max_lift=airframe.wing.max_lift, density=air_of(case.design).density, area=wing.area
-    )
-    row = max(rows, key=lambda r: r.landing_speed or 0.0)
-    speed = row.landing_speed or math.nan
+    stock = trim.landing_speed(mass=mass, max_lift=max_lift, density=air_of(case.design).density, area=wing.area)
+    row, speed = max(rows, key=lambda pair: pair[1])
     growth = speed / stock
-    verdict: Verdict = "fail" if growth > LANDING_FAIL else "caution" if growth > LANDING_GROWTH else "pass"
-    yield Finding(
-        "landing-speed", row.name, verdict, 3.6 * speed, 3.6 * LANDING_GROWTH * stock, "km/h",
-        f"the stock model lands at {3.6 * stock:.0f} km/h, this state at {3.6 * speed:.0f} "
-        f"({100 * (growth - 1):+.0f} %), {1e3 * row.mass:.0f} g at a greatest lift coefficient of "
-        f"{airframe.wing.max_lift:g}",
-        "" if verdict == "pass" else f"{round_up(1e3 * (row.mass - airframe.mass * LANDING_GROWTH**2)):.0f} g less in "
-        "this state; else fly the motor out before landing, and choose a long smooth field",
-        "1.3 x stall: custom of the trade; +15 and +50 %: ours",
-    )  # fmt: skip
+    yield LANDING.finding(
+        judged(growth, fail_above=LANDING_FAIL, caution_above=LANDING_GROWTH),
+        row.name,
+        value=speed,
+        limit=LANDING_GROWTH * stock,
+        why=f"the stock model lands at {said(stock, 'km/h', 0)}, this state at {km_h(speed):.0f} "
+        f"({100 * (growth - 1):+.0f} %), {said(row.mass, 'g', 0)} at a greatest lift coefficient of {max_lift:g}",
+        cure=lambda: (
+            f"{round_up(grams(row.mass - mass * LANDING_GROWTH**2)):.0f} g less in this state; else fly the "
+            "motor out before landing, and choose a long smooth field"
+        ),
+    )
 
 
-def _trim_speed(case: Case, balance: Balance) -> Iterator[Finding]:
-    flown, airframe = balance.trimming, case.design.airframe
-    if flown is None or airframe is None or airframe.trim is not None or level_flights(case.design):
+def _trim_speed(case: Case) -> Iterator[Finding]:
+    flown = given(given(case.study.balance).trimming)
+    if given(case.design.airframe).trim is not None or level_flights(case.design):
         return
-    yield Finding(
-        "trim-speed", "stock model", "caution", 3.6 * flown.speed, None, "km/h",
-        f"nobody said how fast the stock model flies hands off: {3.6 * flown.speed:.0f} km/h is taken, "
+    yield TRIM_SPEED.finding(
+        "caution",
+        "stock model",
+        value=flown.speed,
+        why=f"nobody said how fast the stock model flies hands off: {said(flown.speed, 'km/h', 0)} is taken, "
         f"{STALL_TO_TRIM:g} x its stall speed, with the elevator at 0; the forward limit and the elevator angles rest "
         "on it",
-        "fly it level, let go, and note speed and elevator in [airframe.trim]", CUSTOM,
-    )  # fmt: skip
+        cure=Proposal("fly it level, let go, and note speed and elevator in [airframe.trim]", "fly"),
+    )
 
 
 def _tail_volume(case: Case) -> Iterator[Finding]:
-    airframe, wing = case.design.airframe, case.study.wing
-    if airframe is None or wing is None:
-        return
-    tail = tail_half(airframe)
-    if tail is not None:
-        value = trim.tail_volume(
-            tail_area=2 * tail.area,
-            tail_arm=tail.quarter_mac_x - wing.quarter_mac_x,
-            wing_area=wing.area,
-            chord=wing.mac,
-        )
-        yield _usual("tailplane", value, HORIZONTAL, "holds its attitude badly", "costs weight and drag")
+    wing, tail = given(case.study.wing), given(tail_half(given(case.design.airframe)))
+    value = trim.tail_volume(
+        tail_area=2 * tail.area,
+        tail_arm=tail.quarter_mac_x - wing.quarter_mac_x,
+        wing_area=wing.area,
+        chord=wing.mac,
+    )
+    yield _usual("tailplane", value, HORIZONTAL, "holds its attitude badly", "costs weight and drag")
     fins = case.study.new_fins or case.study.old_fin
-    if fins is not None and case.design.fins is not None and tail is not None:  # a flying wing's are smaller
+    if fins is not None and case.design.fins is not None:  # a flying wing's, without a tail, are smaller
         value = fins.volume_coefficient(wing)
         if value <= 0:
             return  # `fin-place` says it
@@ -327,40 +446,43 @@ def _tail_volume(case: Case) -> Iterator[Finding]:
 
 
 def _usual(subject: str, value: float, band: tuple[float, float], small: str, large: str) -> Finding:
-    inside = band[0] * (1 - COARSE) <= value <= band[1] * (1 + COARSE)
-    side = "" if inside else f"; one with {'less' if value < band[0] else 'more'} {small if value < band[0] else large}"
-    return Finding(
-        "tail-volume", subject, "pass" if inside else "caution", value, band[0 if value <= band[1] else 1], "",
-        f"the tail volume coefficient of the {subject} is {value:.3f}; foam jets have {band[0]:g} to {band[1]:g}{side}",
-        "" if inside else "check the measures first; then area or arm", CUSTOM,
-    )  # fmt: skip
-
-
-def _hand_rule(case: Case, balance: Balance | None) -> Iterator[Finding]:
-    airframe, wing, aero = case.design.airframe, case.study.wing, case.study.aero
-    tail = tail_stations(airframe) if airframe else None
-    if airframe is None or wing is None or aero is None or tail is None:
-        return
-    whole = tail_half(airframe) or tail
-    arm = whole.quarter_mac_x - wing.quarter_mac_x
-    rule = wing.mac_le_x + trim.balance_by_hand(
-        chord=wing.mac, wing_area=wing.area, tail_area=2 * whole.area, tail_arm=arm
+    low, high = band
+    verdict = judged(value, caution_below=low * (1 - COARSE), caution_above=high * (1 + COARSE))
+    fault = f"less {small}" if value < low else f"more {large}"
+    return TAIL_VOLUME.finding(
+        verdict,
+        subject,
+        value=value,
+        limit=low if value <= high else high,
+        why=f"the tail volume coefficient of the {subject} is {value:.3f}; foam jets have {low:g} to {high:g}"
+        + ("" if verdict == "pass" else f"; one with {fault}"),
+        cure=lambda: "check the measures first; then area or arm",
     )
-    plane = aero.modified
-    ours = plane.neutral_point - 0.10 * wing.mac
-    off = (rule - ours) / wing.mac
-    verdict: Verdict = "caution" if abs(off) > HAND_RULE_OFF else "pass"
+
+
+def _hand_rule(case: Case) -> Iterator[Finding]:
+    airframe, wing = given(case.design.airframe), given(case.study.wing)
+    plane = given(case.study.aero).modified
+    tail = tail_half(airframe) or given(tail_stations(airframe))
+    arm = tail.quarter_mac_x - wing.quarter_mac_x
+    rule = wing.mac_le_x + trim.balance_by_hand(
+        chord=wing.mac, wing_area=wing.area, tail_area=2 * tail.area, tail_arm=arm
+    )
+    ours = plane.neutral_point - HAND_RULE_MARGIN * wing.mac
+    verdict = judged(abs(rule - ours) / wing.mac, caution_above=HAND_RULE_OFF)
     body = 0.0 if plane.body is None else plane.body.pitch_with_wing / plane.solution.lift_slope * wing.mac
-    why = f"the trade's rule balances at {1e3 * rule:.0f} mm, 10 % ahead of our neutral point is {1e3 * ours:.0f} mm"
-    if verdict == "caution":
-        why += (
-            f"; the rule knows no fuselage (ours moves the point {1e3 * body:.0f} mm forward), and takes one downwash "
-            f"for all tails (this wing has an aspect ratio of {wing.aspect_ratio:.1f}, this tailplane "
-            f"{4 * whole.s[-1] ** 2 / (2 * whole.area):.1f})"
-        )
-    used = "" if balance is None else "; the program balances by its own neutral point"
-    yield Finding(
-        "hand-rule", "centre of gravity", verdict, 1e3 * rule, 1e3 * ours, "mm", why + used,
-        "" if verdict == "pass" else "start at the forward one of the two, and test by a dive: let go at 45 degrees",
-        "rule of thumb read in public texts, no derivation; 5 %: ours",
-    )  # fmt: skip
+    slender = 4 * tail.s[-1] ** 2 / (2 * tail.area)
+    explained = (
+        f"; the rule knows no fuselage (ours moves the point {said(body, 'mm', 0)} forward), and takes one downwash "
+        f"for all tails (this wing has an aspect ratio of {wing.aspect_ratio:.1f}, this tailplane {slender:.1f})"
+    )
+    used = "" if case.study.balance is None else "; the program balances by its own neutral point"
+    yield HAND_RULE.finding(
+        verdict,
+        "centre of gravity",
+        value=rule,
+        limit=ours,
+        why=f"the trade's rule balances at {said(rule, 'mm', 0)}, 10 % ahead of our neutral point is "
+        f"{said(ours, 'mm', 0)}{'' if verdict == 'pass' else explained}{used}",
+        cure=lambda: "start at the forward one of the two, and test by a dive: let go at 45 degrees",
+    )

@@ -5,13 +5,55 @@ from collections.abc import Iterator
 
 from shapely import LineString
 
-from foamworks.checks.base import MEMORY, OURS, Finding, Verdict
+from foamworks.checks.base import GEOMETRY, MEMORY, OURS, VERDICTS, Check, Finding, about, collected, judged
 from foamworks.checks.case import Case
 from foamworks.parts.base import Bevel, BoardPart
 from foamworks.parts.board.bevels import ON_EDGE, on_outline, set_back
 from foamworks.parts.board.corners import inside_corners, uncut
 from foamworks.parts.board.sheet import cut_path
 from foamworks.parts.board.tool import kinds, tool_of
+from foamworks.units import mm
+
+BEVEL = Check(
+    "bevel",
+    unit="deg",
+    decimals=1,
+    source=MEMORY,
+    concerns=about("sheets"),
+    cause="board",
+    when="bench",
+    plain=True,
+)
+SCORE = Check(
+    "score",
+    unit="mm",
+    decimals=1,
+    source=OURS,
+    concerns=about("sheets"),
+    cause="board",
+    when="bench",
+    plain=True,
+)
+PAST_CORNERS = Check(
+    "overcut",
+    unit="mm",
+    decimals=1,
+    source=GEOMETRY,
+    concerns=about("sheets"),
+    cause="board",
+    when="bench",
+    plain=True,
+)
+RELIEF = Check(
+    "relief",
+    unit="mm",
+    decimals=2,
+    source=GEOMETRY,
+    concerns=about("sheets"),
+    cause="board",
+    when="bench",
+    plain=True,
+)
 
 STEEPEST = 60.0  # deg: beyond this a knife wanders along the board instead of through it (from memory)
 LEFT_UNCUT = 1.0  # mm of board that should stay under a score, the lower paper among it (ours)
@@ -21,16 +63,14 @@ UNRELIEVED = 0.1  # mm of round left in a corner before a square tab feels it (o
 
 def findings(case: Case) -> list[Finding]:
     """Judge bevels, scores and corners."""
-    return [*_bevels(case), *_scores(case), *_overcut(case), *_relief(case)]
+    return collected(case, _bevels, _scores, _overcut, _relief)
 
 
 def _bevels(case: Case) -> Iterator[Finding]:
     for part in case.parts.boards:
-        slants = [bevel for bevel in part.bevels if bevel.angle]
-        if slants:
-            yield min(
-                (_bevel(part, bevel) for bevel in slants), key=lambda f: ("fail", "caution", "pass").index(f.verdict)
-            )
+        found = [_bevel(part, bevel) for bevel in part.bevels if bevel.angle]
+        if found:
+            yield min(found, key=lambda f: VERDICTS.index(f.verdict))
 
 
 def _bevel(part: BoardPart, bevel: Bevel) -> Finding:
@@ -40,20 +80,36 @@ def _bevel(part: BoardPart, bevel: Bevel) -> Finding:
     edge = f"the {bevel.what} from [{ax:.1f}, {ay:.1f}] to [{bx:.1f}, {by:.1f}]"
     tabs = part.group == "fins"  # a root with tabs is an edge with gaps
     if on < (ON_EDGE if tabs else 1 - ON_EDGE):
-        why = f"only {100 * on:.0f} % of {edge} lies on the part's outline"
-        cure = "give both ends of a straight edge of the outline, in the part's own frame"
-        return Finding("bevel", part.name, "fail", 100 * on, 100.0, "%", why, cure, "geometry")
+        return BEVEL.finding(
+            "fail",
+            part.name,
+            value=100 * on,
+            limit=100.0,
+            unit="%",
+            why=f"only {100 * on:.0f} % of {edge} lies on the part's outline",
+            cure="give both ends of a straight edge of the outline, in the part's own frame",
+            source=GEOMETRY,
+        )
     x0, y0, x1, y1 = part.outline.bounds
     if depth >= min(x1 - x0, y1 - y0):
-        why = f"{slope:.3g} deg set {edge} back by {depth:.1f} mm, which is the whole part"
-        cure = "take a smaller angle, or a thinner board"
-        return Finding("bevel", part.name, "fail", depth, min(x1 - x0, y1 - y0), "mm", why, cure, "geometry")
-    steep = slope > STEEPEST
-    why = f"{edge} is cut {slope:.3g} deg from square: one face is set back by {depth:.2f} mm"
-    return Finding(
-        "bevel", part.name, "caution" if steep else "pass", slope, STEEPEST, "deg", why,
-        "glue a wedge of foam to a square edge instead, and sand it to the angle" if steep else "", MEMORY,
-    )  # fmt: skip
+        return BEVEL.finding(
+            "fail",
+            part.name,
+            value=depth,
+            limit=min(x1 - x0, y1 - y0),
+            unit="mm",
+            why=f"{slope:.3g} deg set {edge} back by {depth:.1f} mm, which is the whole part",
+            cure="take a smaller angle, or a thinner board",
+            source=GEOMETRY,
+        )
+    return BEVEL.finding(
+        judged(slope, caution_above=STEEPEST),
+        part.name,
+        value=slope,
+        limit=STEEPEST,
+        why=f"{edge} is cut {slope:.3g} deg from square: one face is set back by {depth:.2f} mm",
+        cure=lambda: "glue a wedge of foam to a square edge instead, and sand it to the angle",
+    )
 
 
 def _scores(case: Case) -> Iterator[Finding]:
@@ -63,44 +119,63 @@ def _scores(case: Case) -> Iterator[Finding]:
         if not scores:
             continue
         outside = max(LineString(s.points).difference(part.outline.buffer(ON_EDGE)).length for s in scores)
-        if outside > 0:
-            x0, y0, x1, y1 = part.outline.bounds
-            yield Finding(
-                "score", part.name, "fail", outside, 0.0, "mm", f"{outside:.1f} mm of a score lie outside the part",
-                f"give its points within the outline, in the part's own frame: x from {x0:.4g} to {x1:.4g}, "
-                f"y from {y0:.4g} to {y1:.4g} mm", "geometry",
-            )  # fmt: skip
-            continue
-        deepest, most = max(s.depth_mm or 0.0 for s in scores), part.thickness_mm - LEFT_UNCUT
-        through = deepest >= part.thickness_mm
-        verdict: Verdict = "fail" if through else "caution" if deepest > most else "pass"
-        yield Finding(
-            "score", part.name, verdict, deepest, most, "mm",
-            f"a score of {deepest:g} mm in a board of {part.thickness_mm:g} mm "
-            + ("goes through" if through else f"leaves {part.thickness_mm - deepest:.1f} mm"),
-            "" if verdict == "pass" else f"score at most {max(0.0, most):.1f} mm deep", OURS,
-        )  # fmt: skip
+        deepest = max(s.depth_mm or 0.0 for s in scores)
+        yield _stray_score(part, outside) if outside > 0 else _score(part, deepest)
+
+
+def _stray_score(part: BoardPart, outside: float) -> Finding:
+    x0, y0, x1, y1 = part.outline.bounds
+    return SCORE.finding(
+        "fail",
+        part.name,
+        value=outside,
+        limit=0.0,
+        why=f"{outside:.1f} mm of a score lie outside the part",
+        cure=f"give its points within the outline, in the part's own frame: x from {x0:.4g} to {x1:.4g}, "
+        f"y from {y0:.4g} to {y1:.4g} mm",
+        source=GEOMETRY,
+    )
+
+
+def _score(part: BoardPart, deepest: float) -> Finding:
+    thick = part.thickness_mm
+    most, through = thick - LEFT_UNCUT, deepest >= thick
+    left = "goes through" if through else f"leaves {thick - deepest:.1f} mm"
+    return SCORE.finding(
+        "fail" if through else judged(deepest, caution_above=most),
+        part.name,
+        value=deepest,
+        limit=most,
+        why=f"a score of {deepest:g} mm in a board of {thick:g} mm {left}",
+        cure=lambda: f"score at most {max(0.0, most):.1f} mm deep",
+    )
 
 
 def _overcut(case: Case) -> Iterator[Finding]:
     cutting, tool = case.design.cutting, tool_of(case.design.cutting)
-    gap = 1000 * min(cutting.gap, cutting.margin)
+    gap = mm(min(cutting.gap, cutting.margin))
     if not case.parts.boards or (tool.overcut == 0 and tool.name != "drag-knife"):
         return
     if tool.overcut == 0:
-        yield Finding(
-            "overcut", tool.name, "caution", 0.0, OVERCUT, "mm",
-            "a trailing blade turns about its tip and leaves the lower end of each corner hanging",
-            f"cut past the corners: cutting.overcut = {OVERCUT:g}, then by what the first corner shows", MEMORY,
-        )  # fmt: skip
+        yield PAST_CORNERS.finding(
+            "caution",
+            tool.name,
+            value=0.0,
+            limit=OVERCUT,
+            why="a trailing blade turns about its tip and leaves the lower end of each corner hanging",
+            cure=f"cut past the corners: cutting.overcut = {OVERCUT:g}, then by what the first corner shows",
+            source=MEMORY,
+        )
         return
-    wide = tool.overcut > gap
-    yield Finding(
-        "overcut", tool.name, "fail" if wide else "pass", tool.overcut, gap, "mm",
-        f"cuts run {tool.overcut:g} mm past outside corners; the neighbour, or the sheet's edge, is {gap:g} mm away",
-        f"take cutting.gap and cutting.margin of at least {tool.overcut:g} mm, or a shorter overcut" if wide else "",
-        "geometry",
-    )  # fmt: skip
+    yield PAST_CORNERS.finding(
+        judged(tool.overcut, fail_above=gap),
+        tool.name,
+        value=tool.overcut,
+        limit=gap,
+        why=f"cuts run {tool.overcut:g} mm past outside corners; the neighbour, or the sheet's edge, is {gap:g} mm "
+        "away",
+        cure=lambda: f"take cutting.gap and cutting.margin of at least {tool.overcut:g} mm, or a shorter overcut",
+    )
 
 
 def _relief(case: Case) -> Iterator[Finding]:
@@ -111,19 +186,25 @@ def _relief(case: Case) -> Iterator[Finding]:
     if not cornered or left < UNRELIEVED or not (tool.relief or kinds()[tool.name].round):
         return
     if not tool.relief:
-        yield Finding(
-            "relief", tool.name, "caution", left, UNRELIEVED, "mm",
-            f"a round tool of {tool.kerf:g} mm leaves {left:.2f} mm in square inside corners; a square tab stands off",
-            "leave out cutting.relief = false, or trim the corners by knife", "geometry",
-        )  # fmt: skip
+        yield RELIEF.finding(
+            "caution",
+            tool.name,
+            value=left,
+            limit=UNRELIEVED,
+            why=f"a round tool of {tool.kerf:g} mm leaves {left:.2f} mm in square inside corners; a square tab stands "
+            "off",
+            cure="leave out cutting.relief = false, or trim the corners by knife",
+        )
         return
-    narrow = [part.name for part in cornered if _unrelieved(part, tool.kerf)]
-    yield Finding(
-        "relief", tool.name, "caution" if narrow else "pass", left, None, "mm",
-        f"inside corners are cut {left:.2f} mm deeper, so that a tool of {tool.kerf:g} mm reaches into a square one"
-        + (f"; not so on {', '.join(narrow)}, too narrow there" if narrow else ""),
-        "trim those corners by knife" if narrow else "", "geometry",
-    )  # fmt: skip
+    narrow = ", ".join(part.name for part in cornered if _unrelieved(part, tool.kerf))
+    yield RELIEF.finding(
+        "caution" if narrow else "pass",
+        tool.name,
+        value=left,
+        why=f"inside corners are cut {left:.2f} mm deeper, so that a tool of {tool.kerf:g} mm reaches into a square one"
+        + (f"; not so on {narrow}, too narrow there" if narrow else ""),
+        cure=lambda: "trim those corners by knife",
+    )
 
 
 def _unrelieved(part: BoardPart, kerf: float) -> bool:

@@ -4,9 +4,32 @@ import math
 import re
 from collections.abc import Callable, Iterator
 
-from foamworks.checks.base import CUSTOM, Finding, at_least, unknown
+from foamworks.checks.base import CUSTOM, Check, Finding, about, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.design.airframe import Airframe
+from foamworks.design.model import Design
 from foamworks.study.heat import CONE_REACH, Nearest, Thing, nearest
+from foamworks.units import degrees, mm, said
+
+PLUME = Check(
+    "plume",
+    unit="deg",
+    decimals=1,
+    source=CUSTOM,
+    concerns=about("pod", "flight"),
+    cause="pod",
+    when="boost",
+)
+MATERIALS = Check(
+    "heat-materials",
+    unit="C",
+    decimals=0,
+    source=CUSTOM,
+    concerns=about("pod", "prints"),
+    cause="pod",
+    when="bench",
+    plain=True,
+)
 
 HARD_CONE, FOAM_CONE = math.radians(15), math.radians(20)  # from the case's edge (common practice, no source)
 MOST_MOVE = {"lift": 0.10, "aft": 0.20, "outward": 0.15}  # m: how far a cure is looked for
@@ -15,94 +38,83 @@ LEAST_NEAR_MOTOR = 65.0  # deg C, PETG (common practice, no source)
 # deg C at which a print still holds its shape (common practice, no source; PC, PA and PP from memory)
 WORKING = {"PLA": 50.0, "PETG": 65.0, "PCTG": 65.0, "PET": 65.0, "ABS": 85.0, "ASA": 85.0, "PC": 100.0, "PA": 80.0}
 OTHER_NAMES = {"NYLON": "PA", "HTPLA": "PLA", "TOUGHPLA": "PLA", "POLYCARBONATE": "PC"}
+NEAR_MOTOR = {"thrust ring", "retainer ring", "retainer plate"}
+WANTS = "PETG is the least that stands near a motor, ASA or ABS are better"
 
 
 def findings(case: Case) -> list[Finding]:
     """Judge the plume and what is printed near the motor; nothing without a motor in a pod on the aircraft."""
-    return [*_plume(case), *_materials(case)]
+    return collected(case, _plume, _materials)
 
 
 def _plume(case: Case) -> Iterator[Finding]:
-    heat, airframe = case.study.heat, case.design.airframe
-    if heat is None or airframe is None:
-        return
+    heat, lacks = given(case.study.heat), _lacks(given(case.design.airframe))
     near = [row for row in heat.nearest if row.angle < FOAM_CONE]
-    for row in near:
-        yield _plume_finding(case, row, heat.case)
-    lacks = [
-        text
-        for text, given in (("the fuselage's sections", airframe.fuselage), ("the tailplane", airframe.tailplane))
-        if given is None
-    ]
     if near:
-        return
-    if lacks:
-        text = " and ".join(lacks)
-        why = f"nothing that was measured comes near the plume, but {text} behind the nozzle are not given"
-        yield unknown("plume", "tail", why, f"measure {text}", "deg")
+        yield from (_plume_finding(case, row, heat.case) for row in near)
+    elif lacks:
+        yield PLUME.unknown(
+            "tail",
+            why=f"nothing that was measured comes near the plume, but {lacks} behind the nozzle are not given",
+            measure=f"measure {lacks}",
+        )
     elif heat.nearest:
         yield _plume_finding(case, min(heat.nearest, key=lambda row: row.angle), heat.case)
     else:
-        yield Finding(
-            "plume", "aircraft", "pass", None, math.degrees(HARD_CONE), "deg",
-            "nothing of the model lies behind the nozzle within ten case diameters "
-            f"({1e3 * CONE_REACH * heat.case:.0f} mm)", "", CUSTOM,
-        )  # fmt: skip
+        why = "nothing of the model lies behind the nozzle within ten case diameters"
+        yield PLUME.passes("aircraft", limit=HARD_CONE, why=f"{why} ({said(CONE_REACH * heat.case, 'mm', 0)})")
+
+
+def _lacks(airframe: Airframe) -> str:
+    """Name what may stand in the plume and was not measured."""
+    rows = (("the fuselage's sections", airframe.fuselage), ("the tailplane", airframe.tailplane))
+    return " and ".join(text for text, value in rows if value is None)
 
 
 def _plume_finding(case: Case, row: Nearest, width: float) -> Finding:
-    verdict = at_least(row.angle, HARD_CONE, FOAM_CONE)
     many = row.name == "fins"
-    near = f"{math.degrees(row.angle):.1f} deg off the plume's axis, seen from the case's edge"
-    inside = f"{'come' if many else 'comes'} to {near}"
+    inside = (
+        f"{'come' if many else 'comes'} to {said(row.angle, 'deg', 1)} off the plume's axis, seen from the case's edge"
+    )
     if row.angle <= 0:
         inside = f"{'lie' if many else 'lies'} in the jet itself, within the case's own width"
-    return Finding(
-        "plume",
+    return PLUME.finding(
+        judged(row.angle, fail_below=HARD_CONE, caution_below=FOAM_CONE),
         row.thing,
-        verdict,
-        math.degrees(row.angle),
-        math.degrees(HARD_CONE),
-        "deg",
-        f"the {row.name} {inside}, {1e3 * row.behind:.0f} mm behind the nozzle at x = {1e3 * row.x:.0f}, "
-        f"y = {1e3 * row.y:.0f}, z = {1e3 * row.z:.0f} mm; {math.degrees(HARD_CONE):g} deg are kept clear for "
-        f"structure, {math.degrees(FOAM_CONE):g} for bare foam, to ten case diameters "
-        f"({1e3 * CONE_REACH * width:.0f} mm)",
-        "" if verdict == "pass" else _plume_cure(case, row),
-        CUSTOM,
+        value=row.angle,
+        limit=HARD_CONE,
+        why=f"the {row.name} {inside}, {said(row.behind, 'mm', 0)} behind the nozzle at x = {mm(row.x):.0f}, "
+        f"y = {mm(row.y):.0f}, z = {said(row.z, 'mm', 0)}; {said(HARD_CONE, 'deg', 0)} are kept clear for structure, "
+        f"{degrees(FOAM_CONE):.0f} for bare foam, to ten case diameters ({said(CONE_REACH * width, 'mm', 0)})",
+        cure=lambda: _plume_cure(case.design, row),
     )
 
 
-def _plume_cure(case: Case, row: Nearest) -> str:
+def _plume_cure(design: Design, row: Nearest) -> str:
     """Say which single move clears the wider cone, and what else helps."""
-    cures = []
-    for move, text in (
-        ("lift", "raise the nozzle by"),
-        ("aft", "move the nozzle aft by"),
-        ("outward", "set fins.root.y"),
-    ):
-        if move == "outward" and (row.thing != "fins" or case.design.fins is None or case.design.fins.count != 2):
-            continue
-        need = _least_move(_clearance(case, row.thing, move), MOST_MOVE[move])
-        if need is not None:
-            cures.append(f"{text} {need:.0f} mm{' further out' if move == 'outward' else ''}")
+    two_fins = row.thing == "fins" and design.fins is not None and design.fins.count == 2
+    moves = {"lift": "raise the nozzle by {} mm", "aft": "move the nozzle aft by {} mm"}
+    if two_fins:
+        moves["outward"] = "set fins.root.y {} mm further out"
+    needs = {move: _least_move(_clearance(design, row.thing, move), MOST_MOVE[move]) for move in moves}
+    cures = [moves[move].format(need) for move, need in needs.items() if need is not None]
     text = ", or ".join(cures) or "no move of the nozzle up to 100 mm up or 200 mm aft clears it: place the pod anew"
     if row.angle >= HARD_CONE:
         text += "; or cover the foam there with aluminium tape or thin ply"
     return f"{text}; then prove it: a static firing ahead of a dummy tail, look for brown"
 
 
-def _clearance(case: Case, thing: Thing, move: str) -> Callable[[float], float]:
+def _clearance(design: Design, thing: Thing, move: str) -> Callable[[float], float]:
     """Give the angle [rad] as a function of one move [m]; nothing in reach is clear."""
 
     def angle(by: float) -> float:
-        found = nearest(case.design, thing, **{move: by})
+        found = nearest(design, thing, **{move: by})
         return math.inf if found is None else found.angle
 
     return angle
 
 
-def _least_move(angle: Callable[[float], float], most: float) -> float | None:
+def _least_move(angle: Callable[[float], float], most: float) -> int | None:
     """Find the least move [mm, whole] that clears the foam's cone; None when the greatest does not."""
     if angle(most) < FOAM_CONE:
         return None
@@ -110,37 +122,36 @@ def _least_move(angle: Callable[[float], float], most: float) -> float | None:
     for _ in range(MOVES):
         middle = (low + high) / 2
         low, high = (low, middle) if angle(middle) >= FOAM_CONE else (middle, high)
-    return math.ceil(1e3 * high)
+    return math.ceil(mm(high))
 
 
 def _materials(case: Case) -> Iterator[Finding]:
-    hot = [part.name for part in case.parts.prints if part.name in {"thrust ring", "retainer ring", "retainer plate"}]
+    hot = [part.name for part in case.parts.prints if part.name in NEAR_MOTOR]
     if not hot or not case.design.motors:
         return
     printer = case.design.printer
     named = printer is not None and "name" in printer.filament.model_fields_set
-    what, wants = " and ".join(hot[:2]), "PETG is the least that stands near a motor, ASA or ABS are better"
-    if printer is None or not named:
-        yield unknown(
-            "heat-materials", "prints", f"the filament is not named; {wants}, PLA softens at 50 C",
-            "give printer.filament.name", "C",
-        )  # fmt: skip
-        return
-    name, stands = printer.filament.name, working_temperature(printer.filament.name)
-    if stands is None:
-        yield unknown(
-            "heat-materials", "prints", f'nobody here knows how hot "{name}" may get; {wants}',
-            f"take one of {', '.join(WORKING)}, or look for its softening point: {LEAST_NEAR_MOTOR:g} C at least", "C",
-        )  # fmt: skip
-        return
-    verdict = at_least(stands, LEAST_NEAR_MOTOR)
-    yield Finding(
-        "heat-materials", "prints", verdict, stands, LEAST_NEAR_MOTOR, "C",
-        f"{name} holds its shape up to about {stands:g} C; {what} stand against the case, which is hottest after "
-        f"burnout: {wants}",
-        "" if verdict == "pass" else f"print {', '.join(hot)} in PETG, better in ASA or ABS",
-        CUSTOM,
-    )  # fmt: skip
+    filament = MATERIALS.need(
+        printer if named else None,
+        "prints",
+        why=f"the filament is not named; {WANTS}, PLA softens at 50 C",
+        measure="give printer.filament.name",
+    ).filament.name
+    stands = MATERIALS.need(
+        working_temperature(filament),
+        "prints",
+        why=f'nobody here knows how hot "{filament}" may get; {WANTS}',
+        measure=f"take one of {', '.join(WORKING)}, or look for its softening point: {LEAST_NEAR_MOTOR:g} C at least",
+    )
+    yield MATERIALS.finding(
+        judged(stands, fail_below=LEAST_NEAR_MOTOR),
+        "prints",
+        value=stands,
+        limit=LEAST_NEAR_MOTOR,
+        why=f"{filament} holds its shape up to about {stands:g} C; {' and '.join(hot[:2])} stand against the case, "
+        f"which is hottest after burnout: {WANTS}",
+        cure=lambda: f"print {', '.join(hot)} in PETG, better in ASA or ABS",
+    )
 
 
 def working_temperature(name: str) -> float | None:

@@ -2,8 +2,19 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, unknown
+from foamworks.checks.base import Check, Finding, about, given
 from foamworks.checks.case import Case
+from foamworks.units import said
+
+TAILPLANE = Check(
+    "tailplane",
+    unit="mm",
+    decimals=1,
+    source="",
+    concerns=about("balance"),
+    cause="measures",
+    when="first flight",
+)
 
 
 def is_tailless(case: Case) -> bool:
@@ -11,23 +22,21 @@ def is_tailless(case: Case) -> bool:
     return case.design.airframe is not None and case.design.airframe.tailplane is None
 
 
-def findings(case: Case) -> Iterator[Finding]:
+def tailplane(case: Case) -> Iterator[Finding]:
     """Say that the neutral point is the wing's, and which measure would change that."""
-    aero = case.study.aero
-    if aero is None or not is_tailless(case):
-        return
-    yield unknown(
-        "tailplane", "model",
-        "no tailplane is given, so it is judged as a flying wing with its neutral point at "
-        f"{1e3 * aero.modified.neutral_point:.1f} mm; a tailplane behind the wing moves that aft and makes every "
-        "margin larger", "if it has a tailplane, measure it: airframe.tailplane stations and elevator", "mm",
-    )  # fmt: skip
+    point = given(case.study.aero).modified.neutral_point
+    if is_tailless(case):
+        yield TAILPLANE.unknown(
+            "model",
+            why="no tailplane is given, so it is judged as a flying wing with its neutral point at "
+            f"{said(point, 'mm', 1)}; a tailplane behind the wing moves that aft and makes every margin larger",
+            measure="if it has a tailplane, measure it: airframe.tailplane stations and elevator",
+        )
 
 
-def without_forward_limit(case: Case) -> Finding:
+def without_forward_limit(case: Case, check: Check) -> Finding:
     """Say why the forward limit is not known, and what would tell it."""
-    airframe = case.design.airframe
-    tail = airframe.tailplane if airframe is not None else None
+    tail = given(case.design.airframe).tailplane
     cure = "measure airframe.tailplane.elevator: chord_fraction, up, down"
     if tail is None:
         lacks = "no tailplane is given, and elevons are not worked out here"
@@ -37,5 +46,6 @@ def without_forward_limit(case: Case) -> Finding:
         )
     else:
         lacks = "the elevator is not given" if tail.elevator is None else "the elevator has no up travel or no effect"
-    why = f"{lacks}, so nobody can say whether it still rounds out for landing"
-    return unknown("forward-limit", "every state", why, cure, "mm")
+    return check.unknown(
+        "every state", why=f"{lacks}, so nobody can say whether it still rounds out for landing", measure=cure
+    )
