@@ -8,10 +8,11 @@ from hypothesis import strategies as st
 from foamworks.errors import PhysicsError
 from foamworks.physics.body import (
     Body,
+    height_dihedral,
     inertia_coefficients,
     multhopp_pitch_slope,
     munk_pitch_slope,
-    munk_yaw_slope,
+    side_slopes,
 )
 
 
@@ -99,20 +100,36 @@ def test_lamb_s_integrals_add_to_two(fineness):
 def test_a_body_destabilises_in_pitch_and_in_yaw():
     body = spheroid(0.8, 0.1)
     assert munk_pitch_slope(body, reference_area=0.15, reference_chord=0.17) > 0
-    assert munk_yaw_slope(body, reference_area=0.15, reference_span=0.9) < 0
+    assert max(side_slopes(body, reference_area=0.15, reference_span=0.9, about=0.4)) < 0
 
 
-def test_of_a_round_body_yaw_is_pitch_with_the_span_for_the_chord():
+def test_a_round_body_yaws_by_less_than_its_slender_body_moment():
     body = spheroid(0.8, 0.1)
     pitch = munk_pitch_slope(body, reference_area=0.15, reference_chord=0.9)
-    assert munk_yaw_slope(body, reference_area=0.15, reference_span=0.9) == pytest.approx(-pitch, rel=1e-4)
+    assert -pitch < side_slopes(body, reference_area=0.15, reference_span=0.9, about=0.4)[1] < -0.5 * pitch
 
 
 def test_a_deep_body_unsettles_yaw_more_than_a_flat_one():
-    deep, flat = tube(0.8, 0.06, 0.12), tube(0.8, 0.12, 0.06)
-    assert munk_yaw_slope(deep, reference_area=1, reference_span=1) < 2 * munk_yaw_slope(
-        flat, reference_area=1, reference_span=1
-    )
+    place = {"reference_area": 1.0, "reference_span": 1.0, "about": 0.4}
+    deep, flat = (side_slopes(tube(0.8, *size), **place)[1] for size in ((0.06, 0.12), (0.12, 0.06)))
+    assert deep < 2 * flat
+
+
+def test_the_side_force_of_a_cone_is_its_section_where_the_flow_leaves_it():
+    # a cone that widens to its end never shrinks: x1 = L and x0 = 0.905 L; the moment about x0 is the volume ahead
+    body = Body(x=(0.0, 0.5), width=(0.0, 0.1), height=(0.0, 0.1), z=(0.0, 0.0))
+    side, yaw = side_slopes(body, reference_area=1.0, reference_span=1.0, about=0.905 * 0.5)
+    section = math.pi / 4 * (0.1 * 0.905) ** 2
+    assert yaw / side == pytest.approx(0.905 * 0.5 / 3, rel=2e-3)  # volume over section of a cone
+    k1, k2 = inertia_coefficients(0.5 / math.sqrt(6 * math.pi / 12 * 0.1**2 * 0.5 / (math.pi * 0.5)))
+    assert side == pytest.approx(-2 * (k2 - k1) * section, rel=2e-3)
+
+
+def test_a_high_wing_rolls_out_of_the_wind_and_a_low_one_into_it():
+    size = {"diameter": 0.1, "span": 0.9, "aspect_ratio": 5.4}
+    high, low = (height_dihedral(below=below, **size) for below in (-0.04, 0.04))
+    assert high == -low < 0
+    assert height_dihedral(below=0.0, **size) == 0
 
 
 def test_a_body_flatter_than_a_ball_has_no_moment():

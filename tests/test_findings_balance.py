@@ -468,7 +468,7 @@ def test_the_forward_move_of_the_manoeuvre_margin_is_what_is_missing(small_file:
         "manoeuvre-margin",
     )
     assert cured.value is not None
-    assert 5 <= cured.value < 5.6  # the longer arm to the tail damps a little more: a shade on the safe side
+    assert 5 <= cured.value < 5.7  # the longer arm to the tail damps a little more: a shade on the safe side
 
 
 def test_a_centre_of_gravity_behind_the_neutral_point_is_said_to_lie_behind_it(small_file: SmallFile) -> None:

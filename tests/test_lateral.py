@@ -7,16 +7,18 @@ from pathlib import Path
 
 import pytest
 
+from foamworks.aircraft.aero import study_aero
 from foamworks.aircraft.fins import reference
 from foamworks.aircraft.masses import Load
 from foamworks.aircraft.solve import solve
 from foamworks.checks import lateral as verdicts
 from foamworks.checks.case import Case
+from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.physics.modes import Mode
 from foamworks.pipeline import check
 from foamworks.study import inertia
-from foamworks.study.lateral import Lateral, LateralRow, sweep_dihedral
+from foamworks.study.lateral import Lateral, LateralRow, side_derivatives, sweep_dihedral
 
 Small = Callable[..., Design]
 DENSITY = 1.2250
@@ -168,3 +170,20 @@ def test_the_limit_shown_is_the_one_that_was_missed(
     one = replace(row(case, "modified"), spiral=spiral, dutch_roll=Mode("Dutch roll", (wag, wag.conjugate())))
     alone = replace(case, study=replace(case.study, lateral=replace(rows(case), rows=(one,))))
     assert [(f.verdict, f.limit) for f in verdicts.findings(alone)] == [(verdict, limit) for limit in limits]
+
+
+def test_a_wing_lower_on_the_body_winds_up_sooner_and_rolls_less_out_of_the_wind() -> None:
+    """Lowered by 35 mm the wing of the example was passed unchanged before its height on the body counted."""
+    asked = load(Path(__file__).parents[1] / "designs" / "skerry-boost.toml")
+    assert asked.airframe is not None
+    assert asked.airframe.fuselage is not None
+    rows = tuple(row.model_copy(update={"z": row.z + 0.035}) for row in asked.airframe.fuselage.sections)
+    body = asked.airframe.fuselage.model_copy(update={"sections": rows})
+    lowered = asked.model_copy(update={"airframe": asked.airframe.model_copy(update={"fuselage": body})})
+    rolls = []
+    for design in (asked, lowered):
+        wing = reference(design)
+        assert wing is not None
+        plane = study_aero(design, wing).stock
+        rolls.append(side_derivatives(plane, wing, sweep=0.0, cg=(0.327, 0.006), lift=0.3).roll_beta)
+    assert rolls[0] < rolls[1] < 0

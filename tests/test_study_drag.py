@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from foamworks import pipeline
-from foamworks.aircraft.balance import air_of
+from foamworks.aircraft.hands_off import air_of
 from foamworks.checks.case import Case
 from foamworks.parts.base import BackSection, Saddle
 from foamworks.study.flight.drag import (

@@ -1,8 +1,10 @@
 """How stable is the aircraft in pitch and yaw: with its old fin, with the new ones, and with "the same area"? SI.
 
 The converged bare lattice of each; when a fuselage is given, the body's destabilising moments are added to the neutral
-point (strips in the wing's flow) and to the yaw stiffness (slender body on the side view). Nothing else is added: what
-thickness and a low Reynolds number take off the slopes is a band in the tolerance study.
+point (strips in the wing's flow) and to the yaw stiffness (slender body on the side view, up to where the flow leaves
+it). What flies is less: a slower tail, a weaker elevator, the air that the intake turns; "flown" numbers have these.
+What thickness and a low Reynolds number take off the slopes is a band in the tolerance study. The sidewash of the body
+at two fins beside it is not known: the printed fit is for one fin on the body's back, and the lattice's is the wing's.
 """
 
 import math
@@ -12,61 +14,128 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft.fins import FinSet, new_fins, old_fin, wanted_shape
+from foamworks.aircraft.hands_off import Intake, intake_of
 from foamworks.aircraft.masses import stock_cg
 from foamworks.aircraft.surfaces import FINS, TAIL, WING, surfaces
 from foamworks.design.airframe import Fuselage
 from foamworks.design.model import Design
-from foamworks.physics import body, trim
+from foamworks.physics import body, losses
 from foamworks.physics.planform import ReferenceWing
 from foamworks.physics.vortex.derivatives import Solution
 from foamworks.physics.vortex.lattice import solve
 
+Floats = NDArray[np.float64]
+
 
 @dataclass(frozen=True)
 class Body:
-    """The body's moments per radian on the reference wing: pitch alone, pitch with the wing's flow, yaw (negative)."""
+    """The body's slopes per radian on the reference wing: pitch alone, pitch with the wing's flow; side force and yaw.
+
+    The last two are negative; yaw is about x = `about` [m]. roll: by the wing's height on it, negative for a high wing.
+    """
 
     pitch: float
     pitch_with_wing: float
+    side: float
     yaw: float
+    about: float
+    span: float
+    roll: float
+
+    def yaw_about(self, x: float) -> float:
+        """Yawing moment about another place [m]: it moves with the side force."""
+        return self.yaw + (x - self.about) / self.span * self.side
 
 
 @dataclass(frozen=True)
 class Plane:
-    """One aircraft: its lattice about the wing's quarter-chord point, and the body's part."""
+    """One aircraft: its lattice about the wing's quarter-chord point, the body's part, and what the intake does.
+
+    "Flown" is with the tail's and the elevator's factors and the intake's force (`physics.losses`).
+    """
 
     solution: Solution
     body: Body | None
     chord: float
     has_elevator: bool
     has_fins: bool
+    tail: Solution | None = None
+    intake: Intake | None = None
+
+    @property
+    def neutral_point_flown(self) -> float:
+        """Neutral point as flown [m], at full throttle and the speed flown hands off; slower, the intake does more."""
+        return float(self.neutral_point_with())
+
+    def neutral_point_with(
+        self, tail_factor: Floats | float = losses.TAIL_FACTOR, intake: Floats | float | None = None
+    ) -> Floats:
+        """Neutral point [m] with this tail factor and normal force of the intake; None: as it is where it was measured.
+
+        Arrays give an array. An intake that was not measured counts at `losses.INTAKE_AHEAD` chords.
+        """
+        lift, moment = self.slopes_with(tail_factor, intake)
+        return np.asarray(self.solution.at[0] - moment / lift * self.chord)
+
+    def slopes_with(
+        self, tail_factor: Floats | float = losses.TAIL_FACTOR, intake: Floats | float | None = None
+    ) -> tuple[Floats, Floats]:
+        """Lift and pitching moment about the lattice's point per radian, alike."""
+        s, duct, tail = self.solution, self.intake, self.tail
+        force = np.asarray((duct.slope if duct and duct.x is not None else 0.0) if intake is None else intake)
+        ahead = losses.INTAKE_AHEAD + (s.at[0] - self.neutral_point) / self.chord
+        if duct is not None and duct.x is not None:
+            ahead = (s.at[0] - duct.x) / self.chord
+        factor = np.asarray(tail_factor)
+        lift = losses.flown_lift_slope(
+            lift_slope=np.asarray(s.lift_slope),
+            tail_lift=np.asarray(tail.lift_slope if tail else 0.0),
+            tail_factor=factor,
+            intake=force,
+        )
+        moment = losses.flown_moment_slope(
+            moment_slope=np.asarray(s.pitch_stiffness),
+            tail_moment=np.asarray(tail.pitch_stiffness if tail else 0.0),
+            tail_factor=factor,
+            body=np.asarray(self.body.pitch_with_wing if self.body else 0.0),
+            intake=force,
+            intake_ahead=np.asarray(ahead),
+        )
+        return lift, moment
+
+    def pitch_damping(self, x: float, z: float) -> float:
+        """Cmq about (x, z) as flown: the tail's share by its factor."""
+        own = self.solution.about(x, z).pitch_damping
+        tail = 0.0 if self.tail is None else self.tail.about(x, z).pitch_damping
+        return own - (1 - losses.TAIL_FACTOR) * tail
 
     @property
     def neutral_point(self) -> float:
-        """Neutral point, body included [m]."""
+        """Neutral point of the bare lattice, body included [m]."""
         shift = 0.0 if self.body is None else self.body.pitch_with_wing / self.solution.lift_slope * self.chord
         return self.solution.neutral_point_x - shift
 
     @property
     def elevator_power(self) -> float | None:
-        """Moment of the elevator about the neutral point per radian, negative; None without one."""
+        """Moment of the elevator about the flown neutral point per radian, as flown, negative; None without one."""
         if not self.has_elevator:
             return None
-        s = self.solution
-        lattice = trim.elevator_power_about_neutral_point(
-            moment_elevator=s.elevator_moment,
-            moment_slope=s.pitch_stiffness,
-            lift_slope=s.lift_slope,
-            lift_elevator=s.elevator_lift,
-        )
-        # the body moves the neutral point forward; the elevator's lift then acts at a longer arm
-        shift = 0.0 if self.body is None else self.body.pitch_with_wing / s.lift_slope
-        power = lattice - shift * s.elevator_lift
-        return power if power < 0 else None
+        moment = self.elevator_moment(self.neutral_point_flown)
+        return moment if moment < 0 else None
+
+    @property
+    def elevator_lift(self) -> float:
+        """Lift per radian of elevator as flown: the lattice's by the elevator's and the tail's factor."""
+        return losses.ELEVATOR_FACTOR * losses.TAIL_FACTOR * self.solution.elevator_lift
+
+    def elevator_moment(self, x: float) -> float:
+        """Moment about x [m] per radian of elevator as flown."""
+        own = losses.ELEVATOR_FACTOR * losses.TAIL_FACTOR * self.solution.elevator_moment
+        return own + (x - self.solution.at[0]) / self.chord * self.elevator_lift
 
     def yaw_stiffness(self, x: float, z: float) -> float:
         """Yawing moment per radian of sideslip about (x, z), body included; positive is stable."""
-        return self.solution.about(x, z).yaw_stiffness + (0.0 if self.body is None else self.body.yaw)
+        return self.solution.about(x, z).yaw_stiffness + (0.0 if self.body is None else self.body.yaw_about(x))
 
     @property
     def fin_slope(self) -> float | None:
@@ -114,7 +183,8 @@ def plane(design: Design, wing: ReferenceWing, fins: FinSet | None, body: Body |
     )
     names = {row.name for row in rows}
     elevator = any(row.flap is not None for row in rows if row.name == TAIL)
-    return Plane(solution, body, wing.mac, elevator, FINS in names)
+    tail = solution.share(TAIL) if TAIL in names else None
+    return Plane(solution, body, wing.mac, elevator, FINS in names, tail, intake_of(design, wing))
 
 
 def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body | None:
@@ -123,6 +193,8 @@ def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body | Non
         return None
     shape = body_of(airframe.fuselage)
     root = next(s for s in solution.surfaces if s.name == WING)
+    middle = root.x[0] + root.chord[0] / 4
+    side, yaw = body.side_slopes(shape, reference_area=wing.area, reference_span=wing.span, about=wing.quarter_mac_x)
 
     def upwash(x: NDArray[np.float64]) -> NDArray[np.float64]:
         points = np.stack([x, np.zeros_like(x), np.full_like(x, root.z[0])], axis=1)
@@ -138,7 +210,16 @@ def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body | Non
             wing_end=root.x[0] + root.chord[0],
             upwash=upwash,
         ),
-        yaw=body.munk_yaw_slope(shape, reference_area=wing.area, reference_span=wing.span),
+        side=side,
+        yaw=yaw,
+        about=wing.quarter_mac_x,
+        span=wing.span,
+        roll=body.height_dihedral(
+            below=shape.centre_at(middle) - root.z[0],
+            diameter=math.sqrt(shape.width_at(middle) * shape.height_at(middle)),
+            span=wing.span,
+            aspect_ratio=wing.aspect_ratio,
+        ),
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.hands_off import air_of, hands_off
 from foamworks.aircraft.masses import (
     NO_MOTOR,
     NO_POD,
@@ -16,16 +17,14 @@ from foamworks.aircraft.masses import (
     battery_place,
     states,
 )
-from foamworks.design.ladder import level_flights
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.cuts import weighed_apart
-from foamworks.physics import atmosphere, balance, trim
+from foamworks.physics import balance, trim
 from foamworks.physics.balance import Loads, Settled
 from foamworks.physics.planform import ReferenceWing
 
 FAR = 1e3  # m: a limit that is not known does not bind
-STALL_TO_TRIM = 1.8  # times the stock stall speed, when nobody said how fast it trims (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -83,34 +82,26 @@ class Balance:
         return next(row for row in self.rows if row.name == name)
 
 
-def air_of(design: Design) -> atmosphere.Air:
-    """Give the air at the field."""
-    return atmosphere.air(altitude=design.field.altitude, temperature=design.field.temperature)
-
-
 def trimming(design: Design, aero: Aero, wing: ReferenceWing) -> Trimming | None:
     """Find at which speed and elevator the stock model flies hands off, and its moment at zero lift from that."""
-    airframe = design.airframe
-    if airframe is None or airframe.mass is None or airframe.wing is None:
+    airframe, flown = design.airframe, hands_off(design, wing)
+    if airframe is None or airframe.mass is None or flown is None:
         return None
-    air = air_of(design)
-    elevator, x = 0.0, aero.stock_cg_x
-    if airframe.trim is not None:
-        speed, elevator, origin = airframe.trim.speed, airframe.trim.elevator, "airframe.trim"
-    elif level := level_flights(design):
-        flight = level[0]
-        speed, origin = max(flight.speed - (flight.wind or 0.0), 0.0), f'flight "{flight.label}", elevator 0'
-    else:
-        stall = trim.speed_at_lift(mass=airframe.mass, lift=airframe.wing.max_lift, density=air.density, area=wing.area)
-        speed, origin = STALL_TO_TRIM * stall, f"{STALL_TO_TRIM:g} x the stock stall speed, elevator 0"
-    power = aero.stock.elevator_power
+    power, x = aero.stock.elevator_power, aero.stock_cg_x
     zero_lift = None
-    if power is not None and math.isfinite(x) and speed > 0:
-        lift = trim.lift_coefficient(mass=airframe.mass, speed=speed, density=air.density, area=wing.area)
-        zero_lift = trim.zero_lift_moment(
-            lift=lift, cg=x, neutral_point=aero.stock.neutral_point, chord=wing.mac, power=power, elevator=elevator
+    if power is not None and math.isfinite(x) and flown.speed > 0:
+        lift = trim.lift_coefficient(
+            mass=airframe.mass, speed=flown.speed, density=air_of(design).density, area=wing.area
         )
-    return Trimming(speed, elevator, origin, zero_lift)
+        zero_lift = trim.zero_lift_moment(
+            lift=lift,
+            cg=x,
+            neutral_point=aero.stock.neutral_point_flown,
+            chord=wing.mac,
+            power=power,
+            elevator=flown.elevator,
+        )
+    return Trimming(flown.speed, flown.elevator, flown.origin, zero_lift)
 
 
 def window(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None) -> Window | None:
@@ -119,12 +110,12 @@ def window(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | No
     if airframe is None or airframe.wing is None:
         return None
     plane = aero.modified
-    aft = trim.aft_limit(neutral_point=plane.neutral_point, chord=wing.mac, margin=design.limits.least)
+    aft = trim.aft_limit(neutral_point=plane.neutral_point_flown, chord=wing.mac, margin=design.limits.least)
     elevator = airframe.tailplane.elevator if airframe.tailplane is not None else None
     if elevator is None or plane.elevator_power is None or flown is None or flown.zero_lift is None or elevator.up <= 0:
         return Window(None, aft)
     forward = trim.forward_limit(
-        neutral_point=plane.neutral_point,
+        neutral_point=plane.neutral_point_flown,
         chord=wing.mac,
         lift=trim.approach_lift(max_lift=airframe.wing.max_lift),
         zero_lift=flown.zero_lift,
@@ -188,7 +179,7 @@ def _row(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None
     margin = speed = elevator = None
     airframe = design.airframe
     if math.isfinite(cg_x):
-        margin = trim.static_margin(cg=cg_x, neutral_point=aero.modified.neutral_point, chord=wing.mac)
+        margin = trim.static_margin(cg=cg_x, neutral_point=aero.modified.neutral_point_flown, chord=wing.mac)
     if math.isfinite(mass) and airframe is not None and airframe.wing is not None:
         top = airframe.wing.max_lift
         speed = trim.landing_speed(mass=mass, max_lift=top, density=air_of(design).density, area=wing.area)
@@ -197,7 +188,7 @@ def _row(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None
                 zero_lift=flown.zero_lift,
                 lift=trim.approach_lift(max_lift=top),
                 cg=cg_x,
-                neutral_point=aero.modified.neutral_point,
+                neutral_point=aero.modified.neutral_point_flown,
                 chord=wing.mac,
                 power=aero.modified.elevator_power,
             )
@@ -260,9 +251,9 @@ def _manoeuvre_point(design: Design, aero: Aero, wing: ReferenceWing, row: State
     if not (math.isfinite(row.mass) and math.isfinite(row.cg_x)):
         return None
     return trim.manoeuvre_point(
-        neutral_point=aero.modified.neutral_point,
+        neutral_point=aero.modified.neutral_point_flown,
         chord=wing.mac,
-        pitch_damping=aero.modified.solution.about(row.cg_x, 0.0).pitch_damping,
+        pitch_damping=aero.modified.pitch_damping(row.cg_x, 0.0),
         density=air_of(design).density,
         area=wing.area,
         mass=row.mass,

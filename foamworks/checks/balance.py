@@ -3,8 +3,9 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.aircraft.balance import STALL_TO_TRIM, Balance, StateRow, air_of
+from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import tail_stations
+from foamworks.aircraft.hands_off import STALL_TO_TRIM, air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks import tailless
@@ -186,7 +187,7 @@ def _margin(row: StateRow) -> float:
 
 def _margin_finding(case: Case, row: StateRow, verdict: Verdict) -> Finding:
     limits, chord = case.design.limits, given(case.study.wing).mac
-    point = given(case.study.aero).modified.neutral_point
+    point = given(case.study.aero).modified.neutral_point_flown
     first = verdict == "caution"
     key, limit = ("first", limits.first) if first else ("least", limits.least)
     side = "ahead of" if row.cg_x <= point else "behind"
@@ -234,7 +235,7 @@ def _heavy(case: Case, row: StateRow) -> Finding:
 def _manoeuvre(case: Case) -> Iterator[Finding]:
     aero, wing, balance = given(case.study.aero), given(case.study.wing), given(case.study.balance)
     point, least, first = given(balance.manoeuvre_point), case.design.limits.least, case.design.limits.first
-    neutral = aero.modified.neutral_point
+    neutral = aero.modified.neutral_point_flown
     base = balance.row(NO_MOTOR).mass
     rows = {row.name: neutral + (point - neutral) * base / row.mass - row.cg_x for row in balance.rows}
     name = min(rows, key=rows.__getitem__)
@@ -468,7 +469,7 @@ def _hand_rule(case: Case) -> Iterator[Finding]:
     rule = wing.mac_le_x + trim.balance_by_hand(
         chord=wing.mac, wing_area=wing.area, tail_area=2 * tail.area, tail_arm=arm
     )
-    ours = plane.neutral_point - HAND_RULE_MARGIN * wing.mac
+    ours = plane.neutral_point_flown - HAND_RULE_MARGIN * wing.mac
     verdict = judged(abs(rule - ours) / wing.mac, caution_above=HAND_RULE_OFF)
     body = 0.0 if plane.body is None else plane.body.pitch_with_wing / plane.solution.lift_slope * wing.mac
     slender = 4 * tail.s[-1] ** 2 / (2 * tail.area)

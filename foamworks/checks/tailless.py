@@ -24,7 +24,7 @@ def is_tailless(case: Case) -> bool:
 
 def tailplane(case: Case) -> Iterator[Finding]:
     """Say that the neutral point is the wing's, and which measure would change that."""
-    point = given(case.study.aero).modified.neutral_point
+    point = given(case.study.aero).modified.neutral_point_flown
     if is_tailless(case):
         yield TAILPLANE.unknown(
             "model",

@@ -118,7 +118,7 @@ class Tailplane(Table):
 
 
 class Fan(Table):
-    """The ducted fan; thrust is static."""
+    """The ducted fan; thrust is static; x and z are the rotor's, `intake` is the middle of its mouth."""
 
     diameter: q.Length | None = None
     hub: q.LengthOrNone = 0.0
@@ -130,6 +130,7 @@ class Fan(Table):
     exit_area: q.Area | None = None
     x: q.Place | None = None
     z: q.Place | None = None
+    intake: PointXZ | None = None
     tilt: q.Tilt = 0.0
 
     @model_validator(mode="after")

@@ -97,7 +97,7 @@ def limits(case: Case) -> list[Limit]:
             found.append(Limit(1000 * window.forward, f"forward limit {number(1000 * window.forward, 1)}", "ow-limit"))
         found.append(Limit(1000 * window.aft, f"aft limit {number(1000 * window.aft, 1)}", "ow-limit"))
     if aero is not None:
-        x = 1000 * aero.modified.neutral_point
+        x = 1000 * aero.modified.neutral_point_flown
         found.append(Limit(x, f"neutral point {number(x, 1)}", "ow-neutral"))
     return found
 

@@ -13,6 +13,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.traces import OLD_FIN, Traced, traced
 from foamworks.output import summary_burn, summary_stability, summary_strength
 from foamworks.parts.base import BoardPart, PrintPart
+from foamworks.physics import losses
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.takeoff import TakeOff
 from foamworks.units import degrees, grams, km_h, mm, mm2, mm3, percent
@@ -91,6 +92,9 @@ def _aero(case: Case, aero: Aero) -> dict[str, Any]:
     data: dict[str, Any] = {
         "lift_slope_per_rad": plane.solution.lift_slope,
         "neutral_point_x_mm": mm(plane.neutral_point),
+        "neutral_point_flown_x_mm": mm(plane.neutral_point_flown),
+        "tail_factor": losses.TAIL_FACTOR if plane.tail is not None else None,
+        "elevator_factor": losses.ELEVATOR_FACTOR if plane.has_elevator else None,
         "yaw_stiffness_per_rad": plane.yaw_stiffness(x, z) if known else None,
         "pitch_damping": about.pitch_damping if about else None,
         "yaw_damping": about.yaw_damping if about else None,

@@ -175,15 +175,41 @@ def munk_pitch_slope(body: Body, *, reference_area: float, reference_chord: floa
     return 2 * body.volume * _difference(body.volume, body.length) / (reference_area * reference_chord)
 
 
-def munk_yaw_slope(body: Body, *, reference_area: float, reference_span: float) -> float:
-    """Yawing moment of the body alone per radian of sideslip [-], negative: it destabilises.
+def side_slopes(body: Body, *, reference_area: float, reference_span: float, about: float) -> tuple[float, float]:
+    """Side force and yawing moment about x = `about` [m] per radian of sideslip [-], both negative for a usual body.
 
-    As `munk_pitch_slope`, with the body of revolution that has the same side view, and the span for the chord: for
-    a round body -2 Vol (k2 - k1)/(S b). Source: as there.
+    Slender-body cross flow, 2 (k2 - k1) dA/dx, from the nose to where the flow leaves the sides, and nothing behind:
+    x0 = 0.378 L + 0.527 x1 after the nose, x1 the place where the area shrinks fastest. Areas are those of the body of
+    revolution with the same side view. Munk's moment, taken over the whole length, is half as strong again as what is
+    measured (the two light aircraft of the tests).
+    Source: Hopkins, NACA RM A51C14 (1951), as the USAF handbook has it (section 4.2, from memory).
     """
     _need(reference_area, reference_span)
-    volume = body.volume_of_side_view
-    return -2 * volume * _difference(volume, body.length) / (reference_area * reference_span)
+    x = np.linspace(body.x[0], body.x[-1], SLICES + 1)
+    area = math.pi / 4 * np.interp(x, body.x, body.height) ** 2
+    steps = np.diff(area)
+    shrinks = body.length  # after the nose; a body that never shrinks keeps its flow to the end
+    if steps.min() < 0:
+        shrinks = float(x[int(np.argmin(steps))] + (x[1] - x[0]) / 2) - body.x[0]
+    end = body.x[0] + 0.378 * body.length + 0.527 * shrinks
+    places = np.append(x[x < end], end)
+    areas = np.interp(places, x, area)
+    inside = float(np.trapezoid(areas, places)) + (about - end) * float(areas[-1])
+    factor = -2 * _difference(body.volume_of_side_view, body.length) / reference_area
+    return factor * float(areas[-1]), factor * inside / reference_span
+
+
+def height_dihedral(*, below: float, diameter: float, span: float, aspect_ratio: float) -> float:
+    """Rolling moment per radian of sideslip [-] by the wing's height on the body: 1.2 sqrt(A) (z/b) (2 d/b).
+
+    below: how far the wing root lies under the body's axis [m]; the flow round the body then rolls a low wing into the
+    wind (positive, against dihedral) and a high one out of it (negative). diameter d of the body at the root, span b
+    [m]. Source: USAF handbook, section 5.2.2.1, as Nelson and Roskam print it (from memory).
+
+    >>> round(height_dihedral(below=1.5, diameter=4.4, span=33.4, aspect_ratio=6.06), 3)  # a low-wing light aircraft
+    0.035
+    """
+    return 1.2 * math.sqrt(aspect_ratio) * below / span * 2 * diameter / span
 
 
 def multhopp_pitch_slope(

@@ -16,6 +16,7 @@ BOARD_UNWEIGHED = 0.15  # without: one label is sold from 290 to 605 g/m2 (read 
 MOTOR_MASS = 0.02  # of the mass on the data sheet (m)
 MAX_LIFT = 0.10  # of the greatest lift coefficient as guessed (m)
 SLOPE_LOSS = (0.03, 0.10)  # of the lattice's slopes, by thickness and low Reynolds number (c)
+INTAKE_PULL = (0.7, 1.3)  # of the intake's normal force by momentum (ours)
 NEUTRAL_POINT = 0.02  # of the mean chord: what lattice and body formula miss (w: spread of methods)
 FLOWN_SPEED = 0.03  # of a speed timed both ways (c)
 ELEVATOR_THROW = math.radians(1)  # by a paper protractor (c)

@@ -2,16 +2,18 @@
 
 Small motions at the flown speed and at the landing speed, controls held. Derivatives about the centre of gravity from
 the lattice, which is at zero incidence: what the wing's lift adds is put on by the usual first terms (below). The
-body's part is its yawing moment. Left out: the wing's height on the body, the axes' turn by the incidence (about 4 deg
-flown, 8 landing), side force of the body, loss of slope at low Reynolds numbers.
+body's part is its side force and yawing moment, and what the wing's height on it does to the roll. Left out: the axes'
+turn by the incidence (about 4 deg flown, 8 landing), the body's sidewash at two fins (not known; at one on its back it
+adds a tenth or so), loss of slope at low Reynolds numbers.
 """
 
 import math
 from dataclasses import dataclass
 
 from foamworks.aircraft.aero import Aero, Plane
-from foamworks.aircraft.balance import Balance, air_of
+from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.fins import wing_stations
+from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_MOTOR, stock_cg
 from foamworks.design.model import Design
 from foamworks.physics import modes, trim
@@ -74,10 +76,11 @@ def side_derivatives(
     plane: Plane, wing: ReferenceWing, *, sweep: float, cg: tuple[float, float], lift: float
 ) -> SideDerivatives:
     """Give the lateral derivatives about the centre of gravity at a lift coefficient."""
-    s = plane.solution.about(*cg)
+    s, body = plane.solution.about(*cg), plane.body
+    sweep_part = sweep_dihedral(lift=lift, sweep=sweep, mac_y=wing.mac_y, span=wing.span)
     return SideDerivatives(
-        side_beta=s.side_slope,
-        roll_beta=s.dihedral_effect + sweep_dihedral(lift=lift, sweep=sweep, mac_y=wing.mac_y, span=wing.span),
+        side_beta=s.side_slope + (body.side if body else 0.0),
+        roll_beta=s.dihedral_effect + sweep_part + (body.roll if body else 0.0),
         yaw_beta=plane.yaw_stiffness(*cg),
         roll_p=s.roll_damping,
         yaw_p=s.yaw_by_roll_rate + YAW_BY_ROLL_PER_LIFT * lift,

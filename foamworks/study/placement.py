@@ -12,7 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from foamworks.aircraft.aero import Aero
-from foamworks.aircraft.balance import FAR, Balance, StateRow, Window, air_of, ballast_range
+from foamworks.aircraft.balance import FAR, Balance, StateRow, Window, ballast_range
+from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_POD, POD_LOADS, battery_heights, battery_moves, battery_place
 from foamworks.aircraft.thrust_line import Powered, powered_states
 from foamworks.design.model import Design
@@ -100,7 +101,7 @@ def placement_map(
     tilt = moments.best(places, most, [group.as_designed] * len(places))[0]
     settled = [group.settle(place, float(t)) for place, t in zip(places, tilt, strict=True)]
     tilt, worst, with_errors = moments.best(places, most, settled)
-    points = aero.modified.neutral_point
+    points = aero.modified.neutral_point_flown
     margin = np.array([min((points - cg) / wing.mac for cg in s.cg) for s in settled])
     size = (len(z), len(x))
     return PlacementMap(

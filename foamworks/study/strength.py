@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from foamworks.aircraft.aero import Aero
-from foamworks.aircraft.balance import Balance, StateRow, air_of
+from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet, new_fins, wing_stations
+from foamworks.aircraft.hands_off import air_of
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
@@ -23,6 +24,7 @@ from foamworks.parts.base import Parts
 from foamworks.parts.density import Stuff, board_named, stuff
 from foamworks.parts.fins import TAB_DEPTH, tab_places
 from foamworks.physics import beam, flutter
+from foamworks.physics.losses import ELEVATOR_BAND, ELEVATOR_FACTOR, TAIL_BAND, TAIL_FACTOR
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.burn import Burn
 from foamworks.study.pod_glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
@@ -293,7 +295,11 @@ class _Elevator:
         power = aero.modified.elevator_power
         if tail is None or tail.elevator is None or flown is None or flown.zero_lift is None or power is None:
             return None
-        return _Elevator(min(margins), flown.zero_lift, power, tail.elevator.up) if margins else None
+        if not margins:
+            return None
+        # why the strong end of both bands: what breaks the wing is the elevator at its best
+        strong = ELEVATOR_BAND[1] * TAIL_BAND[1] / (ELEVATOR_FACTOR * TAIL_FACTOR)
+        return _Elevator(min(margins), flown.zero_lift, strong * power, tail.elevator.up)
 
     def lift(self) -> float:
         """Lift coefficient that full up elevator holds; infinite where the balance needs none."""

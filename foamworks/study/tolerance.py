@@ -1,8 +1,9 @@
 """How sure is each verdict, and which measurement would make it surer? Errors of the measurements, sampled. SI.
 
-Every measurement errs independently and normally by the standard deviations of `instruments`, but for the loss of
-lift slope by thickness and low Reynolds number, which lies evenly within its band. The derivatives are frozen at the
-lattice's; masses and moments are straight in the errors (their products, a gram times a millimetre, are left out).
+Every measurement errs independently and normally by the standard deviations of `instruments`. What has a band and no
+error lies evenly within it: the loss of lift slope by thickness and low Reynolds number, the tail's and the elevator's
+factors, and the intake's pull, which where its place was not measured is all on the unsafe side. The derivatives are
+frozen; masses and moments are straight in the errors (their products, a gram times a millimetre, are left out).
 The seed is fixed: the same design gives the same shares.
 """
 
@@ -14,14 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft.aero import Aero
-from foamworks.aircraft.balance import Balance, air_of
+from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.fins import FinSet
+from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_MOTOR, Load, stock_cg
 from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.design.model import Design
 from foamworks.parts.base import BoardPart, Parts, PrintPart
 from foamworks.parts.density import board_named, stuff
-from foamworks.physics import trim
+from foamworks.physics import losses, trim
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study import instruments as by
 
@@ -87,10 +89,11 @@ class _Errors:
         return self.names.index(name)
 
     def draw(self) -> Floats:
-        """Draw errors in standard deviations (measurements, samples): normal, the loss of slope evenly in its band."""
+        """Draw errors in standard deviations (measurements, samples): normal, the bands evenly."""
         random = np.random.default_rng(SEED)
         drawn = random.standard_normal((len(self.names), SAMPLES))
-        drawn[self.names.index(LOSS)] = math.sqrt(12) * (random.random(SAMPLES) - 0.5)
+        for name in EVEN:
+            drawn[self.names.index(name)] = math.sqrt(12) * (random.random(SAMPLES) - 0.5)
         return drawn
 
 
@@ -147,6 +150,9 @@ CG_SUPPORTS = "centre of gravity of the stock model (two supports)"
 HEIGHT = "height of the centre of gravity (5 mm)"
 LIFT = "greatest lift coefficient (10 %)"
 LOSS = "loss of lift slope by thickness and low speed (3 to 10 %)"
+TAIL_LOSS = "tail factor (0.8 to 1.0)"
+ELEVATOR = "elevator power over the lattice's (0.55 to 0.85)"
+INTAKE = "pull of the fan's intake"
 POINT = "neutral point by lattice and body formula (2 % of the chord)"
 SPEED = "speed flown hands off (3 %)"
 THROW = "elevator throw (1 deg)"
@@ -158,7 +164,8 @@ NOZZLE = "place of the pod (ruler, 1 mm)"
 ANGLE = "downthrust as glued (1 deg)"
 MOTOR_THRUST = "thrust of the motor (10 %)"
 STABLE = "every state stable at all"
-GENERAL = (HEIGHT, LIFT, LOSS, POINT, SPEED, THROW, WING_PLACE, WING_CHORD, OLD_FIN, FIN_CUT, ANGLE, MOTOR_THRUST)
+EVEN = (LOSS, TAIL_LOSS, ELEVATOR, INTAKE)
+GENERAL = (HEIGHT, LIFT, *EVEN, POINT, SPEED, THROW, WING_PLACE, WING_CHORD, OLD_FIN, FIN_CUT, ANGLE, MOTOR_THRUST)
 
 LoadError = Callable[[Load], list[tuple[int, float, float]]]  # row, and what one deviation does to mass and moment
 
@@ -269,8 +276,18 @@ class _World:
     @property
     def slope(self) -> Floats:
         """What is left of the lattice's slopes."""
-        low, high = by.SLOPE_LOSS
-        return np.asarray(1 - (low + high) / 2 - (high - low) / math.sqrt(12) * self.error(LOSS))
+        return 1 - self.within(LOSS, by.SLOPE_LOSS)
+
+    def within(self, name: str, band: tuple[float, float]) -> Floats:
+        """Give the samples of what lies evenly within a band."""
+        low, high = band
+        return np.asarray((low + high) / 2 + (high - low) / math.sqrt(12) * self.error(name))
+
+    @property
+    def elevator(self) -> Floats:
+        """Elevator power over the nominal one."""
+        factors = self.within(ELEVATOR, losses.ELEVATOR_BAND) * self.within(TAIL_LOSS, losses.TAIL_BAND)
+        return factors / (losses.ELEVATOR_FACTOR * losses.TAIL_FACTOR) * self.slope
 
     @property
     def chord(self) -> Floats:
@@ -282,7 +299,16 @@ class _World:
         plane, wing = self.subject.aero.modified, self.subject.wing
         shift = 0.0 if plane.body is None else plane.body.pitch_with_wing / plane.solution.lift_slope * wing.mac
         missed = by.NEUTRAL_POINT * wing.mac * self.error(POINT) + by.RULER * self.error(WING_PLACE)
-        return np.asarray(plane.neutral_point - shift * (1 / slope - 1) + missed)
+        point = plane.neutral_point_with(self.within(TAIL_LOSS, losses.TAIL_BAND), self.intake)
+        return np.asarray(point - shift * (1 / slope - 1) + missed)
+
+    @property
+    def intake(self) -> Floats:
+        """Normal force of the intake: about what it is where it was measured, else from nothing up."""
+        duct = self.subject.aero.modified.intake
+        if duct is None:
+            return np.zeros(SAMPLES)
+        return duct.slope * self.within(INTAKE, by.INTAKE_PULL if duct.x is not None else (0.0, 1.0))
 
 
 Margin = tuple[str, str, Floats]  # check, subject, value that holds when it is at least 0
@@ -294,7 +320,7 @@ def _margins(world: _World) -> list[Margin]:
     margin = np.min((point - world.cg) / world.chord, axis=0)
     least = world.subject.design.limits.least
     found: list[Margin] = [("static-margin", "every state", margin - least), ("static-margin", STABLE, margin)]
-    tail = [*_forward(world, point, slope), *_landing(world), *_fin_volume(world), *_thrust(world, slope)]
+    tail = [*_forward(world, point), *_landing(world), *_fin_volume(world), *_thrust(world)]
     return [*found, *_manoeuvre(world, point, slope), *tail]
 
 
@@ -302,13 +328,15 @@ def _manoeuvre(world: _World, point: Floats, slope: Floats) -> list[Margin]:
     balance = world.subject.balance
     if balance.manoeuvre_point is None:
         return []
-    behind = balance.manoeuvre_point - world.subject.aero.modified.neutral_point  # of the neutral point, without motor
+    behind = (
+        balance.manoeuvre_point - world.subject.aero.modified.neutral_point_flown
+    )  # of the neutral point, without motor
     damped = behind * balance.row(NO_MOTOR).mass / world.mass * slope / world.subject.wing.mac
     value = np.min((point - world.cg) / world.chord + damped, axis=0) - world.subject.design.limits.least
     return [("manoeuvre-margin", "every state", value)]
 
 
-def _forward(world: _World, point: Floats, slope: Floats) -> list[Margin]:
+def _forward(world: _World, point: Floats) -> list[Margin]:
     design, aero, wing, flown = world.subject.design, world.subject.aero, world.subject.wing, world.subject.balance
     airframe, window, trimming = design.airframe, flown.window, flown.trimming
     elevator = airframe.tailplane.elevator if airframe and airframe.tailplane else None
@@ -319,13 +347,14 @@ def _forward(world: _World, point: Floats, slope: Floats) -> list[Margin]:
         return []
     speed = trimming.speed * (1 + by.FLOWN_SPEED * world.error(SPEED))
     lift = 2 * airframe.mass * 9.80665 / (air_of(design).density * speed**2 * wing.area)
-    stock_margin = (aero.stock.neutral_point - stock_cg(airframe)[0] + (point - np.mean(point))) / world.chord
-    zero_lift = stock_margin * lift - stock_power * slope * trimming.elevator
+    missed = point - aero.modified.neutral_point_flown
+    stock_margin = (aero.stock.neutral_point_flown - stock_cg(airframe)[0] + missed) / world.chord
+    zero_lift = stock_margin * lift - stock_power * world.elevator * trimming.elevator
     approach = trim.approach_lift(max_lift=airframe.wing.max_lift) * (
         1 + by.MAX_LIFT * np.clip(world.error(LIFT), -4, 4)
     )
     up = elevator.up + by.ELEVATOR_THROW * world.error(THROW)
-    limit = point - world.chord / approach * (zero_lift - power * slope * trim.ELEVATOR_SHARE * up)
+    limit = point - world.chord / approach * (zero_lift - power * world.elevator * trim.ELEVATOR_SHARE * up)
     return [("forward-limit", "every state", np.asarray(np.min(world.cg, axis=0) - limit))]
 
 
@@ -352,7 +381,7 @@ def _fin_volume(world: _World) -> list[Margin]:
     return [("fin-volume", "fins", np.asarray(FIN_BAND - np.abs(after / before - 1)))]
 
 
-def _thrust(world: _World, slope: Floats) -> list[Margin]:
+def _thrust(world: _World) -> list[Margin]:
     design, line, wing = world.subject.design, world.subject.thrust_line, world.subject.wing
     airframe, flown, power = design.airframe, world.subject.balance.trimming, world.subject.aero.modified.elevator_power
     elevator = airframe.tailplane.elevator if airframe and airframe.tailplane else None
@@ -367,7 +396,7 @@ def _thrust(world: _World, slope: Floats) -> list[Margin]:
         lever = (nozzle.x - row.cg_x) if nozzle else 0.0
         arm = row.arm - by.CG_HEIGHT * world.error(HEIGHT) - lever * by.GLUED_ANGLE * world.error(ANGLE)
         moment = row.thrust * (1 + by.THRUST * world.error(MOTOR_THRUST)) * np.abs(arm)
-        worst = np.maximum(worst, moment / (pressure * -power * slope))
+        worst = np.maximum(worst, moment / (pressure * -power * world.elevator))
     return [("thrust-moment", "every state", np.asarray(travel - worst))]
 
 
@@ -388,7 +417,7 @@ def _matters(names: list[str], drawn: Floats, values: list[Floats], holds: tuple
     total = float(shares.sum())
     if total <= 0:
         return ()
-    order = [i for i in np.argsort(-shares, kind="stable") if names[i] not in (POINT, LOSS)]
+    order = [i for i in np.argsort(-shares, kind="stable") if names[i] not in (POINT, *EVEN)]
     return tuple(Matter(names[i], float(shares[i]) / total) for i in order[:SHOWN])
 
 

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft.aero import Aero
-from foamworks.aircraft.balance import Balance, air_of
+from foamworks.aircraft.balance import Balance
+from foamworks.aircraft.hands_off import air_of
 from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
 from foamworks.design.ladder import Fitted

@@ -12,8 +12,9 @@ from typing import get_args
 import numpy as np
 
 from foamworks.aircraft.aero import Aero
-from foamworks.aircraft.balance import Balance, air_of
+from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.fins import FinSet, new_fins, old_fin, tail_stations, wing_stations
+from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Airframe, Flight, Fuselage
 from foamworks.design.ladder import Fitted, Fitting, Rung, has_pod, rung_of
 from foamworks.design.model import Design

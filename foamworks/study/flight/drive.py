@@ -7,9 +7,10 @@ Volts that only the new pack's cells can give were measured on that one.
 
 from dataclasses import dataclass
 
+from foamworks.aircraft.hands_off import exit_area
 from foamworks.design.airframe import Fan, Pack
 from foamworks.design.model import Design
-from foamworks.physics import circuit, fan
+from foamworks.physics import circuit
 
 SPECIFIC_RESISTANCE = 0.010 * 3600  # ohm A s: a cell of 1 Ah has about 10 milliohm (from memory, good cells half of it)
 LEAST_CELL = 2.5  # V under load: below it a cell is ruined (common practice, no source)
@@ -29,13 +30,6 @@ class Drive:
     thrust: float | None
     exit_area: float | None
     assumed: str = ""
-
-
-def exit_area(unit: Fan) -> float | None:
-    """Give the jet's area at the exit [m2]: measured, else the annulus that the blades sweep."""
-    if unit.exit_area is not None:
-        return unit.exit_area
-    return None if unit.diameter is None else fan.annulus_area(diameter=unit.diameter, hub=unit.hub)
 
 
 def stock_pack(design: Design) -> Pack | None:

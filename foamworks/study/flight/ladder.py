@@ -9,7 +9,8 @@ import math
 from dataclasses import dataclass
 
 from foamworks.aircraft.aero import Aero
-from foamworks.aircraft.balance import Balance, air_of
+from foamworks.aircraft.balance import Balance
+from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Rung, rung_of, rungs
 from foamworks.design.model import Design

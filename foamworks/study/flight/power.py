@@ -7,7 +7,8 @@ fan unloads a little, so the flight time is on the safe side.
 import math
 from dataclasses import dataclass
 
-from foamworks.aircraft.balance import Balance, air_of
+from foamworks.aircraft.balance import Balance
+from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.design.airframe import Pack
 from foamworks.design.ladder import Fitted, Fitting

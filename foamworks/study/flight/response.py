@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft.aero import Aero, Plane
-from foamworks.aircraft.balance import Balance, StateRow, air_of
+from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import POD_LOADS
 from foamworks.aircraft.surfaces import TAIL, WING
 from foamworks.aircraft.thrust_line import Powered, PoweredRow, ThrustLine, powered_states
@@ -22,6 +23,7 @@ from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.physics import pitch, trim
 from foamworks.physics.fan import thrust_table
+from foamworks.physics.losses import TAIL_FACTOR
 from foamworks.physics.motor import mean_thrust
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import MotorBoost, motor_curve
@@ -222,7 +224,7 @@ def moments_with_errors(design: Design, powered: Powered) -> Floats:
 
 
 def downwash_lag(plane: Plane, cg: tuple[float, float]) -> float:
-    """Moment with the rate of incidence c/2V [1/rad]: the tailplane's damping times the downwash slope.
+    """Moment with the rate of incidence c/2V [1/rad]: the tailplane's damping times its factor and the downwash slope.
 
     Source: Nelson, *Flight Stability and Automatic Control*, 2nd ed., ch. 3 (from memory): the downwash comes late.
     """
@@ -232,7 +234,7 @@ def downwash_lag(plane: Plane, cg: tuple[float, float]) -> float:
         return 0.0
     middle = np.array([[(tail.x[0] + tail.chord[0] / 4), (tail.y[0] + tail.y[-1]) / 2, tail.z[0]]])
     slope = -float(solution.upwash(middle, WING)[0])
-    return solution.about(*cg).share(TAIL).pitch_damping * min(max(slope, 0.0), 1.0)
+    return TAIL_FACTOR * solution.about(*cg).share(TAIL).pitch_damping * min(max(slope, 0.0), 1.0)
 
 
 class _Case:
@@ -319,7 +321,7 @@ class _Case:
         if not math.isfinite(row.cg_z):
             return None
         cg = (row.cg_x, row.cg_z)
-        about, slope = plane.solution.about(*cg), plane.solution.lift_slope
+        slope = float(plane.slopes_with()[0])
         up, down = self._travel()
         return pitch.Model(
             speed=self.entry,
@@ -333,10 +335,10 @@ class _Case:
             lift_slope=slope,
             max_lift=airframe.wing.max_lift,
             stiffness=-row.static_margin * slope,
-            damping=about.pitch_damping,
+            damping=plane.pitch_damping(*cg),
             lag=downwash_lag(plane, cg),
-            elevator_lift=about.elevator_lift,
-            elevator_moment=about.elevator_moment,
+            elevator_lift=plane.elevator_lift,
+            elevator_moment=plane.elevator_moment(row.cg_x),
             elevator_up=up,
             elevator_down=down,
             fan=thrust_table(
@@ -360,7 +362,7 @@ class _Case:
                 zero_lift=flown.zero_lift,
                 lift=lift,
                 cg=self.row.cg_x,
-                neutral_point=self.plane.neutral_point,
+                neutral_point=self.plane.neutral_point_flown,
                 chord=self.wing.mac,
                 power=self.plane.elevator_power,
             )

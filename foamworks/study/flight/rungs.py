@@ -54,7 +54,7 @@ def rung_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWi
     margin = None
     if math.isfinite(x):
         plane = aero.modified if "twin fins" in rung.fitted or design.fins is None else aero.stock
-        margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point, chord=wing.mac)
+        margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point_flown, chord=wing.mac)
     return RungBalance(mass, x, z, margin)
 
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from foamworks.aircraft.balance import Balance, StateRow, air_of
+from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.design.model import Design
 from foamworks.physics import takeoff
