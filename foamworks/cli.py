@@ -4,14 +4,16 @@ Exit status: 0 nothing fails, 1 a finding fails, 2 the design or the call cannot
 (SIGINT), 143 told to end (SIGTERM).
 """
 
+import difflib
 import json
 import os
+import shlex
 import signal
 import sys
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
 
 import typer
 
@@ -54,6 +56,22 @@ class DxfVersion(StrEnum):
     r12 = "r12"
 
 
+def _any_of(choices: type[StrEnum]) -> str:
+    return f"[{'|'.join(choices)}]"
+
+
+Choice = TypeVar("Choice", bound=StrEnum)
+
+
+def _choice(option: str, text: str, choices: type[Choice]) -> Choice:
+    """Hold an option to be one of its words; in the words of a user, not of a library."""
+    if text.lower() in list(choices):
+        return choices(text.lower())
+    near = difflib.get_close_matches(text.lower(), list(choices), n=1)
+    hint = f' (did you mean "{near[0]}"?)' if near else ""
+    raise DesignError(f'{option} "{text}": must be one of {", ".join(choices)}{hint}')
+
+
 class _Ending:
     """Remembers Ctrl-C and SIGTERM: a library's C code may turn the interruption into an error of its own."""
 
@@ -92,16 +110,16 @@ def _print_json(data: dict[str, Any]) -> None:
 @app.command()
 def new(
     name: Annotated[str, typer.Argument(help="The new design's name; NAME.toml is written here.")],
-    job: Annotated[Job, typer.Option("--for", help="Which job the file is for.")] = Job.boost,
+    job: Annotated[str, typer.Option("--for", metavar=_any_of(Job), help="Which job the file is for.")] = Job.boost,
 ) -> None:
     """Write a commented design file with the list of what to measure; an existing file is never overwritten."""
     from foamworks.pipeline import new_design
 
     try:
-        path = new_design(name, job.value, Path())
+        path = new_design(name, _choice("--for", job, Job), Path())
     except FoamworksError as fault:
         _stop(fault)
-    print(f"wrote {path}: fill in what you measured, then: foamworks check {path}")
+    print(f"wrote {path}: fill in what you measured, then: foamworks check {shlex.quote(str(path))}")
 
 
 @app.command()
@@ -137,7 +155,9 @@ def build(
     only: Annotated[
         str | None, typer.Option("--only", help="Of fins,pod,sheets,prints,report: the files wanted.")
     ] = None,
-    dxf: Annotated[DxfVersion, typer.Option("--dxf", help="The DXF version of the sheets.")] = DxfVersion.r2010,
+    dxf: Annotated[
+        str, typer.Option("--dxf", metavar=_any_of(DxfVersion), help="The DXF version of the sheets.")
+    ] = DxfVersion.r2010,
     plotter: Annotated[bool, typer.Option("--plotter", help="Add one full-size PDF page a sheet.")] = False,
     words: Annotated[bool, typer.Option("--words", help="Words beside the board in each sheet's SVG.")] = False,
     cut_only: Annotated[bool, typer.Option("--cut-only", help="Nothing but the layer cut in DXF and SVG.")] = False,
@@ -152,7 +172,7 @@ def build(
     try:
         wanted = pipeline.BuildOptions(
             only=pipeline.read_only(only) if only is not None else frozenset(),
-            dxf=dxf.value,
+            dxf=_choice("--dxf", dxf, DxfVersion).value,
             plotter=plotter,
             words=words,
             cut_only=cut_only,

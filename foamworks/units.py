@@ -70,6 +70,8 @@ FACTORS: dict[str, dict[str, float]] = {
 }
 _OFFSETS = {"C": 273.15, "°C": 273.15, "K": 0.0, "F": 459.67 * 5 / 9, "°F": 459.67 * 5 / 9}  # K
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
+# "6 3/8 in", "6-3/8 in", "5/64 in": as a ruler in inches is read
+_RULER = re.compile(r"\s*([+-]?)(?:(\d{1,9})[ -]\s*)?(\d{1,9})\s*/\s*(\d{1,9})\s*(\D.*?)?\s*$")
 _AFTER_COMMA = re.compile(r",\d{1,9}\s*\D{0,9}")  # what is left of "1,95 kgf" behind the 1
 
 
@@ -94,23 +96,36 @@ def to_si(value: float | str, kind: Kind) -> float:
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise ValueError(f"a number{_example(kind)} is needed")
-    unit = default_unit(kind)
-    if isinstance(value, str):
-        match = _NUMBER.fullmatch(value)
-        if match is None:
-            raise ValueError(f"a number{_example(kind)} is needed")
-        number, unit = float(match.group(1)), match.group(2) or unit
-        _check_comma(match.group(1), unit)
-        _check_unit(unit, kind)
-    else:
-        number = _float(value)
+    number, unit = _written(value, kind) if isinstance(value, str) else (_float(value), default_unit(kind))
     if not math.isfinite(number):
         raise ValueError("must be a finite number")
     # why: exact decimals, so that "36.2 in" and 919.48 mm become the very same number
-    exact = _float(Fraction(repr(number)) * Fraction(repr(FACTORS[kind][unit])))
+    parts = number if isinstance(number, Fraction) else Fraction(repr(number))
+    exact = _float(parts * Fraction(repr(FACTORS[kind][unit])))
     if not math.isfinite(exact):
         raise ValueError("must be a finite number")
     return exact + _OFFSETS[unit] if kind == "temperature" else exact
+
+
+def _written(text: str, kind: Kind) -> tuple[float | Fraction, str]:
+    """Read a number and its unit, as a decimal or as a ruler's fraction.
+
+    >>> _written("1 5/64 in", "length")
+    (Fraction(69, 64), 'in')
+    """
+    ruler, match = _RULER.fullmatch(text), _NUMBER.fullmatch(text)
+    if ruler is not None and int(ruler.group(4)):
+        sign, whole, over, under, named = ruler.groups()
+        unit = named or default_unit(kind)
+        _check_unit(unit, kind)
+        fraction = int(whole or 0) + Fraction(int(over), int(under))
+        return -fraction if sign == "-" else fraction, unit
+    if match is None:
+        raise ValueError(f"a number{_example(kind)} is needed")
+    unit = match.group(2) or default_unit(kind)
+    _check_comma(match.group(1), unit)
+    _check_unit(unit, kind)
+    return float(match.group(1)), unit
 
 
 def _float(number: float | Fraction) -> float:
@@ -138,7 +153,8 @@ def _check_unit(unit: str, kind: Kind) -> None:
     wanted = ", ".join(name for name in known if name) or "none"
     others = [other for other, row in FACTORS.items() if unit in row and other != kind]
     if others:
-        raise ValueError(f'"{unit}" is a unit of {others[0]}; a {kind} is needed, in one of: {wanted}')
+        article = "an" if kind[0] in "aeiou" else "a"
+        raise ValueError(f'"{unit}" is a unit of {others[0]}; {article} {kind} is needed, in one of: {wanted}')
     near = difflib.get_close_matches(unit, known, n=1, cutoff=0.5)
     hint = f' (did you mean "{near[0]}"?)' if near else ""
     raise ValueError(f'unknown unit "{unit}"{hint}; a {kind} takes one of: {wanted}')

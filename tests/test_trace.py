@@ -167,6 +167,12 @@ def test_a_drawing_without_header_is_not_taken_as_metres(tmp_path: Path) -> None
     assert read_trace(path, key=KEY).area == pytest.approx(math.pi * 100, rel=1e-3)
 
 
+def test_a_gap_of_exactly_a_tenth_is_closed(tmp_path: Path) -> None:
+    document = drawing()
+    lines((0, 0), (50, 0), (50, 30), (0.1, 0.0))(document.modelspace())
+    assert len(read_trace(saved(document, tmp_path), key=KEY).exterior.coords) == 4
+
+
 def test_inner_loops_are_holes(tmp_path: Path) -> None:
     document = drawing()
     in_lines_and_arc(document.modelspace())
@@ -233,7 +239,28 @@ def island(space: Any) -> None:
         space.add_circle((0, 0), radius)
 
 
+def with_a_stray_tick(space: Any) -> None:
+    in_lines_and_arc(space)
+    space.add_line((10, -10), (10, -20))
+
+
+def far_gap(space: Any) -> None:
+    for start, end in [((0, 0), (50, 0)), ((50, 0.5), (50, 30)), ((50, 30), (0, 30)), ((0, 30), (0, 0))]:
+        space.add_line(start, end)
+
+
+def two_gaps(space: Any) -> None:
+    for start, end in [((0, 0), (50, 0)), ((50, 0.5), (50, 30)), ((50, 30), (0, 30)), ((0, 30), (0, 0.7))]:
+        space.add_line(start, end)
+
+
 FAULTS = [
+    (
+        with_a_stray_tick,
+        r"a stray line from \(10\.00, -10\.00\) to \(10\.00, -20\.00\) mm, 10\.0 mm long, belongs to no",
+    ),
+    (far_gap, r"open: its ends are at \(50\.00, 0\.00\) and \(50\.00, 0\.50\) mm, 0\.50 mm apart; close"),
+    (two_gaps, r"0\.50 mm apart; 1 more gap; close"),
     (
         lines((0, 0), (50, 0), (50, 30), (0.5, 0.5)),
         r"open: its ends are at \(0\.00, 0\.00\) and \(0\.50, 0\.50\) mm, 0\.71",

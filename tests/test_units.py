@@ -87,3 +87,23 @@ def test_a_unit_shows_what_it_reads(unit: str, si: float, shown: float) -> None:
     """By the units' definitions; and the way back gives the number again."""
     assert Unit(unit)(si) == pytest.approx(shown, rel=1e-14, abs=1e-12)
     assert Unit(unit).si(shown) == pytest.approx(si, rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("text", "millimetres"),  # an inch is 25.4 mm, exactly
+    [
+        ("6 3/8 in", 161.925),
+        ("1 5/64 in", 27.384375),
+        ("3/8 in", 9.525),
+        ("6-3/8 in", 161.925),
+        ("1/2", 0.5),
+        ('-1 1/2"', -38.1),
+    ],
+)
+def test_a_rulers_fractions_are_read(text: str, millimetres: float) -> None:
+    assert to_si(text, "length") == pytest.approx(millimetres / 1000, rel=1e-15)
+
+
+def test_a_fraction_over_nothing_is_refused() -> None:
+    with pytest.raises(ValueError, match="unknown unit"):
+        to_si("6 3/0 in", "length")

@@ -183,7 +183,7 @@ class IgnitionPack(Table):
     """The ignition's own battery."""
 
     cells: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)]
-    resistance: q.Ohms = 0.0
+    resistance: q.OhmsOrNone = 0.0
     mass: q.MassOrNone | None = None
     x: q.Place | None = None
     z: q.Place | None = None

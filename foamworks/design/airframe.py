@@ -151,7 +151,7 @@ class Pack(Table):
     cells: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)] | None = None
     capacity: q.Charge | None = None
     c_rating: Annotated[float, q.Quantity("ratio", 0, 1000, above=True)] | None = None
-    resistance: q.Ohms | None = None
+    resistance: q.OhmsOrNone | None = None
 
     @field_validator("slide")
     @classmethod

@@ -14,12 +14,8 @@ from foamworks.physics.planform import Stations, outline_stations, widest_low
 Fault = tuple[Path, str]
 
 
-def first_fault(design: Design) -> Fault | None:
-    """Give the first thing that cannot be, as (path of the key, what would do), or None."""
-    return next(_faults(design), None)
-
-
-def _faults(design: Design) -> Iterator[Fault]:
+def faults(design: Design) -> Iterator[Fault]:
+    """Give what cannot be, each as (path of the key, what would do)."""
     yield from _nothing_to_do(design)
     yield from _same_names(design)
     yield from _flights(design)

@@ -10,18 +10,22 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import core_schema
 
-from foamworks.units import FACTORS, Kind, default_unit, to_si
+from foamworks.units import FACTORS, Kind, Unit, default_unit, to_si
 
 
 @dataclass(frozen=True)
 class Quantity:
-    """A number of one kind with its range in the kind's bare unit; `above`: the least itself is refused."""
+    """A number of one kind with its range in the kind's bare unit; `above`: the least itself is refused.
+
+    `said_in`: the unit in which its range is told, where the bare one gives unhandy numbers.
+    """
 
     kind: Kind
     least: float = -math.inf
     most: float = math.inf
     above: bool = False
     auto: bool = False
+    said_in: str = ""
 
     def read(self, value: object) -> float | str:
         """Turn the file's value into SI, or pass "auto" on where it is allowed."""
@@ -42,6 +46,10 @@ class Quantity:
 
     def _range_text(self) -> str:
         unit = default_unit(self.kind)
+        if self.said_in:
+            low, high = (Unit(self.said_in)(self._si(bound)) for bound in (self.least, self.most))
+            far = f"within {low:g} and {high:g} {self.said_in}"
+            return f'must lie {far}; a bare number is in {unit}: write "{low:g} {self.said_in}"'
         unit = f" {unit}" if unit else ""
         if math.isfinite(self.least) and math.isfinite(self.most):
             if self.above:
@@ -86,7 +94,7 @@ Place = Annotated[float, Quantity("length", -20_000, 20_000)]
 PlaceOrAuto = Annotated[float | Auto, Quantity("length", -20_000, 20_000, auto=True)]
 Length = Annotated[float, Quantity("length", 0, 20_000, above=True)]
 LengthOrNone = Annotated[float, Quantity("length", 0, 20_000)]
-FieldLength = Annotated[float, Quantity("length", 10_000, 1e7)]
+FieldLength = Annotated[float, Quantity("length", 10_000, 1e7, said_in="m")]
 Mass = Annotated[float, Quantity("mass", 0, 100_000, above=True)]
 MassOrNone = Annotated[float, Quantity("mass", 0, 100_000)]
 MassOrAuto = Annotated[float | Auto, Quantity("mass", 0, 100_000, auto=True)]
@@ -108,7 +116,8 @@ Volts = Annotated[float, Quantity("voltage", 0, 1_000, above=True)]
 Amperes = Annotated[float, Quantity("current", 0, 2_000, above=True)]
 Modulus = Annotated[float, Quantity("stress", 0, 1e6, above=True)]
 Moment = Annotated[float, Quantity("moment", 0, 1e5, above=True)]
-Ohms = Annotated[float, Quantity("resistance", 0, 1_000)]
+Ohms = Annotated[float, Quantity("resistance", 0, 1_000, above=True)]
+OhmsOrNone = Annotated[float, Quantity("resistance", 0, 1_000)]
 Charge = Annotated[float, Quantity("charge", 0, 1e6, above=True)]
 Density = Annotated[float, Quantity("density", 0, 25, above=True)]
 Area = Annotated[float, Quantity("area", 0, 1e7, above=True)]

@@ -7,7 +7,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSche
 from foamworks.design import quantity as q
 from foamworks.design.files import Curve, Drawing, read_curve_file, read_drawing_file, read_fin_file
 from foamworks.design.outline import simple_outline
-from foamworks.design.wording import Misfit
+from foamworks.design.wording import Misfit, comma_hint
 
 LEAST_ASIDE = 1e-3  # m from the centre line: what stands nearer than that on both sides is one thing, not two
 ASIDE = "at least 1 mm"
@@ -57,7 +57,8 @@ def points(value: object, *, of: str, least: int) -> list[tuple[float, float]]:
     found = []
     for number, point in enumerate(value):
         if not isinstance(point, list) or len(point) != 2:
-            raise Misfit(f"point {number + 1} must be two numbers, as in [120, 36]", number)
+            hint = comma_hint(point, 2)
+            raise Misfit(f"point {number + 1} must be two numbers, as in [120, 36]{hint}", number)
         try:
             x, y = numbers(point, _COORDINATE, _COORDINATE)
         except Misfit as fault:

@@ -1,6 +1,7 @@
 """How does a message repeat what stands in the file? The key of a fault between two keys, a value on one short line."""
 
 import re
+from itertools import pairwise
 
 from foamworks.errors import printable
 
@@ -25,6 +26,21 @@ def milli(value: float) -> str:
     '31.5'
     """
     return f"{1000 * value:.6g}"
+
+
+def comma_hint(values: object, wanted: object) -> str:
+    """Remind of the decimal point where a list is too long by what decimal commas make of it; else nothing.
+
+    >>> comma_hint([100, 5, 50], 2)
+    '; the decimal sign is a point: 100.5, not 100,5'
+    """
+    if not isinstance(values, list) or not isinstance(wanted, int):
+        return ""
+    pairs = [pair for pair in pairwise(values) if all(type(value) is int for value in pair) and pair[1] >= 0]
+    if not wanted < len(values) <= 2 * wanted or not pairs:
+        return ""
+    whole, part = pairs[0]
+    return f"; the decimal sign is a point: {whole}.{part}, not {whole},{part}"
 
 
 def value_text(value: object) -> str:

@@ -19,7 +19,7 @@ from foamworks.design.table import (
     points,
     whole,
 )
-from foamworks.design.wording import Misfit, milli
+from foamworks.design.wording import Misfit, comma_hint, milli
 from foamworks.units import to_si
 
 _SIDE = q.Quantity("length", 0, 20_000, above=True)
@@ -29,7 +29,7 @@ _LEANING = q.Quantity("angle", -85, 85)
 
 def _trapezoid(value: object) -> tuple[float, float, float, float]:
     if not isinstance(value, list) or len(value) != 4:
-        raise ValueError("a trapezoid is [root, tip, height, sweep]")
+        raise ValueError(f"a trapezoid is [root, tip, height, sweep], the sweep in deg{comma_hint(value, 4)}")
     root, tip, height, sweep = numbers(value, _SIDE, _SIDE_OR_NONE, _SIDE, _LEANING)
     return root, tip, height, sweep
 
@@ -38,7 +38,7 @@ def _disc(value: object) -> tuple[float, float]:
     if not isinstance(value, list):
         return float(_SIDE.read(value)), 0.0
     if len(value) != 2:
-        raise ValueError("a disc is its diameter, or [outer, inner]")
+        raise ValueError(f"a disc is its diameter, or [outer, inner]{comma_hint(value, 2)}")
     outer, inner = numbers(value, _SIDE, _SIDE_OR_NONE)
     if inner >= outer:
         raise Misfit(f"the disc's inner diameter must be smaller than its outer one, {milli(outer)} mm", 1)

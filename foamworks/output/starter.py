@@ -1,6 +1,7 @@
 """A design file to start from: commented, with the list of what to measure, for each of the four jobs."""
 
 import re
+import shlex
 from importlib.resources import files
 from pathlib import Path
 
@@ -12,7 +13,7 @@ JOBS = ("boost", "fins", "nose", "sheets")
 def starter(name: str, job: str, file: str) -> str:
     """Give the text of a new design file."""
     text = files("foamworks.output").joinpath("starters", f"{job}.toml").read_text(encoding="utf-8")
-    return text.replace("@NAME@", name).replace("@FILE@", file)
+    return text.replace("@NAME@", name).replace("@FILE@", shlex.quote(file))
 
 
 def write_starter(name: str, job: str, folder: Path) -> Path:

@@ -1,0 +1,259 @@
+# ruff: noqa: E501 -- each text is the line that is printed
+"""What a builder types wrongly, and the text that each slip gets: file, line, key, value, and what would do."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from foamworks.design.load import load
+from foamworks.errors import DesignError
+
+BOARD = '[[boards]]\nname = "b"\nthickness = 5\n'
+CUT = '[[cuts]]\nname = "x"\n'
+SQUARE = CUT + "rectangle = [50, 50]\n"
+NOSE = '[pod]\ntube = { inner = 29.5, outer = 31.5 }\nnose = { profile = "ogive", length = 62 }\n'
+FIN = "[airframe.fin]\nroot_chord = 160\ntip_chord = 70\nheight = 140\n"
+MOTOR = (
+    '[[motors]]\nname = "a"\ndiameter = 24\nlength = 70\nmass = 40\npropellant = 20\n'
+    "impulse = 10\nburn = 1\npeak = 10\n"
+)
+PROFILES = "'cone', 'ogive', 'tangent_ogive', 'ellipse', 'parabola', 'power', 'haack', 'von_karman' or 'lv_haack'"
+POINT = "the decimal sign is a point"
+
+WRONG = [
+    # decimal commas
+    (NOSE.replace("29.5", '"29,4"'), [f'2: pod.tube.inner = "29,4": {POINT}: "29.4"']),
+    (NOSE.replace("29.5", "29,4"), [f"2: tube = {{ inner = 29,4, outer = 31.5 }}: {POINT}: 29.4"]),
+    ("[airframe]\ncg = {x=676,5}\n", [f"2: cg = {{x=676,5}}: {POINT}: 676.5"]),
+    (SQUARE + "[cutting]\nkerf = 0,3\n", [f"5: kerf = 0,3: {POINT}: 0.3"]),
+    (
+        CUT + "rectangle = [100,5,50]\n",
+        [f"3: cuts[1].rectangle = [100, 5, 50]: has 3 entries; at most 2 are needed; {POINT}: 100.5, not 100,5"],
+    ),
+    (
+        CUT + "trapezoid = [110,5, 56, 130, 32]\n",
+        [
+            "3: cuts[1].trapezoid = [110, 5, 56, 130, 32]: a trapezoid is [root, tip, height, sweep], the sweep in deg; "
+            f"{POINT}: 110.5, not 110,5"
+        ],
+    ),
+    (
+        CUT + "outline = [[0,0],[10,5,3],[0,9]]\n",
+        [f"3: cuts[1].outline[2] = [10, 5, 3]: point 2 must be two numbers, as in [120, 36]; {POINT}: 10.5, not 10,5"],
+    ),
+    # units
+    (
+        CUT + "rectangle = [50 mm, 20]\n",
+        ['3: rectangle = [50 mm, 20]: a number with its unit stands in quotes: "50 mm"'],
+    ),
+    (
+        CUT + 'trapezoid = [110, 56, 130, "1in"]\n',
+        ['3: cuts[1].trapezoid[4] = "1in": "in" is a unit of length; an angle is needed, in one of: deg, °, rad'],
+    ),
+    (
+        CUT + 'rectangle = ["6 3/8 inch", 5]\n',
+        [
+            '3: cuts[1].rectangle[1] = "6 3/8 inch": unknown unit "inch" (did you mean "in"?); a length takes one of: '
+            'mm, cm, m, in, ", ft'
+        ],
+    ),
+    (
+        SQUARE + BOARD.replace("5\n", '"5 g"\n'),
+        ['6: boards[1].thickness = "5 g": "g" is a unit of mass; a length is needed, in one of: mm, cm, m, in, ", ft'],
+    ),
+    (
+        SQUARE + "[field]\nlength = 180\n",
+        ['5: field.length = 180: must lie within 10 and 10000 m; a bare number is in mm: write "10 m"'],
+    ),
+    # files
+    (
+        CUT + 'trace = "C:\\Users\\me\\fin.dxf"\n',
+        [
+            '3: trace = "C:\\Users\\me\\fin.dxf": no backslash in quotes: put the file beside the design, and name it '
+            'alone: "fin.dxf"'
+        ],
+    ),
+    (
+        CUT + "trace = 'C:\\Users\\me\\fin.dxf'\n",
+        [
+            '3: cuts[1].trace = "C:\\\\Users\\\\me\\\\fin.dxf": a whole path is not taken: put the file beside the '
+            'design, and name it alone: "fin.dxf"'
+        ],
+    ),
+    (
+        CUT + "trace = 'my drawings\\old fin.dxf'\n",
+        [
+            '3: cuts[1].trace = "my drawings\\\\old fin.dxf": folders are parted by a forward slash: '
+            '"my drawings/old fin.dxf"'
+        ],
+    ),
+    (
+        CUT + 'trace = "../fin.dxf"\n',
+        [
+            '3: cuts[1].trace = "../fin.dxf": .. leads out of the design\'s folder: put the file beside the design, and '
+            'name it: "fin.dxf"'
+        ],
+    ),
+    (
+        CUT + 'trace = "/home/me/fin.dxf"\n',
+        [
+            '3: cuts[1].trace = "/home/me/fin.dxf": a whole path is not taken: put the file beside the design, and name '
+            'it alone: "fin.dxf"'
+        ],
+    ),
+    (
+        CUT + 'trace = "gone.dxf"\n',
+        ['3: cuts[1].trace = "gone.dxf": there is no such file beside the design; put gone.dxf into its folder'],
+    ),
+    (CUT + 'trace = "a.toml"\n', ['3: cuts[1].trace = "a.toml": a trace is a .dxf or .svg file']),
+    (
+        SQUARE + 'layer = "cut"\n',
+        ['4: cuts[1].layer = "cut": belongs to a drawing: it stands beside trace = "file.dxf"'],
+    ),
+    # brackets
+    (SQUARE.replace("[[cuts]]", "[cuts]"), ["1: cuts: is a list: each entry begins with [[cuts]], in double brackets"]),
+    (
+        SQUARE + BOARD.replace("[[boards]]", "[boards]"),
+        ["4: boards: is a list: each entry begins with [[boards]], in double brackets"],
+    ),
+    (
+        "[[pod]]\ntube = { outer = 30 }\n",
+        ["1: pod = [{tube = {outer = 30}}]: is one table: it begins with [pod], in single brackets"],
+    ),
+    (
+        "[airframe.wing]\nstations = { x = 0, y = 0, chord = 100 }\n",
+        ["2: airframe.wing.stations: is a list: stations = [ { ... }, { ... } ]"],
+    ),
+    (
+        "[airframe]\ncg = 327\n",
+        ["2: airframe.cg = 327: a table is needed, with some of: front_support, rear_load, rear_support, x, z"],
+    ),
+    (
+        "[airframe.wing]\nstations = [{ x = 0, y = 0, chord = 100 }]\n",
+        ["2: airframe.wing.stations = [{x = 0, y = 0, chord = 100}]: has 1 entry; at least 2 are needed"],
+    ),
+    # keys
+    (
+        SQUARE + "cuont = 2\n",
+        [
+            '4: cuts[1].cuont = 2: unknown key (did you mean "count"?); here stand: bevel, board, count, disc, drawn_in, '
+            "grain, layer, mirror, name, outline, rectangle, score, trace, trapezoid"
+        ],
+    ),
+    (
+        MOTOR.replace("diameter", "diametre"),
+        ['3: motors[1].diametre = 24: unknown key (did you mean "diameter"?); here stand: burn, curve, diameter, '],
+    ),
+    (
+        MOTOR.replace('name = "a"\n', "").replace("mass = 40\n", ""),
+        ["1: motors[1].name: is missing and is needed here", "1: motors[1].mass: is missing and is needed here"],
+    ),
+    ("[airframe]\nmass = 700\nmass = 800\n", ["3: mass = 800: mass is given twice; keep one"]),
+    (
+        SQUARE + "outline = [[0,0],[1,0],[0,1]]\n",
+        [
+            "3: cuts[1].rectangle = [50, 50]: stands beside outline; the table needs exactly one of outline, trace, "
+            "rectangle, trapezoid and disc"
+        ],
+    ),
+    (
+        CUT,
+        [
+            '1: cuts[1] = {name = "x"}: needs exactly one of outline, trace, rectangle, trapezoid and disc; none is given'
+        ],
+    ),
+    (
+        FIN,
+        [
+            "1: airframe.fin.at: is missing beside root_chord; a fin by its measures needs root_chord, tip_chord, height "
+            "and at = { x, z }, its root's leading edge"
+        ],
+    ),
+    (
+        FIN + "sweep = 3\ntip_offset = 20\nat = { x = 3, z = 3 }\n",
+        ["6: airframe.fin.tip_offset = 20: says again how far the tip lies aft; give sweep or tip_offset"],
+    ),
+    # numbers that cannot be
+    (MOTOR.replace("burn = 1", "burn = 0"), ["8: motors[1].burn = 0: must be above 0 and at most 600 s"]),
+    (
+        MOTOR + "[ignition]\nigniter = { resistance = 0, no_fire = 0.3, all_fire = 0.7 }\n",
+        ["11: ignition.igniter.resistance = 0: must be above 0 and at most 1000 ohm"],
+    ),
+    (
+        CUT + "disc = [64, 92]\n",
+        ["3: cuts[1].disc[2] = 92: the disc's inner diameter must be smaller than its outer one, 64 mm"],
+    ),
+    # several at once
+    (
+        NOSE.replace("29.5", '"29,4"').replace('"ogive"', '"vonkarman"'),
+        [
+            f'2: pod.tube.inner = "29,4": {POINT}: "29.4"',
+            f'3: pod.nose.profile = "vonkarman": must be {PROFILES} (did you mean "von_karman"?)',
+        ],
+    ),
+    (
+        SQUARE + '[cutting]\nkerf = "0,3"\ntool = "Drag Knife"\n',
+        [
+            f'5: cutting.kerf = "0,3": {POINT}: "0.3"',
+            "6: cutting.tool = \"Drag Knife\": must be 'knife', 'drag-knife', 'needle', 'laser' or 'wire' (did you mean "
+            '"drag-knife"?)',
+        ],
+    ),
+    (
+        SQUARE + BOARD.replace('"b"', '"a"') + BOARD + BOARD + SQUARE,
+        [
+            '1: cuts[1].board: must name one of the boards: "a", "b", "b"',
+            '11: boards[3].name = "b": is the name of entry 2 too; give each its own name',
+            '13: cuts[2].board: must name one of the boards: "a", "b", "b"',
+            '14: cuts[2].name = "x": is the name of entry 1 too; give each its own name',
+        ],
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "says"), WRONG, ids=[text[-40:] for text, _ in WRONG])
+def test_each_slip_gets_its_words(text: str, says: list[str], tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(DesignError) as caught:
+        load(path)
+    told = str(caught.value).split("\n")
+    assert len(told) == len(says)
+    for line, wanted in zip(told, says, strict=True):
+        assert line.startswith(f"{path}:{wanted}")
+        assert line == f"{path}:{wanted}" or "here stand" in line
+
+
+def test_a_wing_of_many_stations_names_its_line(tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text("[airframe.wing]\nstations = [\n" + "{ x = 0, y = 0, chord = 9 },\n" * 20_000 + "]\n")
+    with pytest.raises(DesignError, match=r"a\.toml:2: airframe\.wing\.stations = .*has 20000 entries; at most 50 are"):
+        load(path)
+
+
+def test_at_most_five_faults_are_told_in_the_order_of_the_file(tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text("".join(f"wrong{number} = 1\n" for number in range(9)))
+    with pytest.raises(DesignError) as caught:
+        load(path)
+    told = str(caught.value).split("\n")
+    assert [line.split(":")[1:3] for line in told] == [[str(n), f" wrong{n - 1} = 1"] for n in range(1, 6)]
+
+
+def command(*words: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    run = [sys.executable, "-m", "foamworks", *words]
+    return subprocess.run(run, cwd=folder, capture_output=True, text=True, check=False, timeout=60)
+
+
+def test_a_wrong_job_is_said_without_a_library(tmp_path: Path) -> None:
+    done = command("new", "my fin", "--for", "fin", folder=tmp_path)
+    assert done.returncode == 2
+    assert done.stderr == '--for "fin": must be one of boost, fins, nose, sheets (did you mean "fins"?)\n'
+
+
+def test_the_command_that_new_prints_can_be_typed(tmp_path: Path) -> None:
+    done = command("new", "my fin", "--for", "fins", folder=tmp_path)
+    assert done.stdout.endswith("then: foamworks check 'my fin.toml'\n")
+    assert "foamworks check 'my fin.toml'" in (tmp_path / "my fin.toml").read_text(encoding="utf-8")
