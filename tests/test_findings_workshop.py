@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 from pathlib import Path
 
+import ezdxf
 import pytest
 from shapely import Polygon
 
@@ -11,7 +12,9 @@ from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.checks.sheets import judge_layout
 from foamworks.checks.stamp import STAMP, stamp
+from foamworks.errors import DesignError
 from foamworks.parts.board.layout import LaidOut, LeftOver, lay_out
+from foamworks.parts.board.stock import stock_of
 from foamworks.parts.board.webs import least_web
 from foamworks.pipeline import check
 
@@ -375,3 +378,49 @@ def test_a_mass_without_the_size_that_was_weighed_asks_for_the_size(tmp_path: Pa
     found = judged(tmp_path, OFFCUTS % 1, cut("disc = 50"))["board-mass", "board"]
     assert "108 g are given, but not the size of the sheet that was weighed" in found.why
     assert found.cure.startswith("put the size of the sheet that was weighed into sheet")
+
+
+# --- the sheets that are there ---
+
+
+@pytest.mark.parametrize(
+    ("sheet", "sizes"),
+    [
+        # ISO 216:2007 table 1; ASME Y14.1: B is 11 x 17 in, E 34 x 44 in
+        ('"A2"', [(594, 420)]),
+        ('"a0"', [(1189, 841)]),
+        ('"A4"', [(297, 210)]),
+        ('"A6"', [(148, 105)]),
+        ('"b1"', [(1000, 707)]),
+        ('"B5"', [(250, 176)]),
+        ('"ANSI B"', [(431.8, 279.4)]),
+        ('"ansi-e"', [(1117.6, 863.6)]),
+        ('["A3", "a2"]', [(420, 297), (594, 420)]),
+        ('["A3", [400, 600]]', [(420, 297), (600, 400)]),
+        ('[[400, 600], "ANSI A"]', [(600, 400), (279.4, 215.9)]),
+        ('["20 in", "30 in"]', [(762, 508)]),
+    ],
+)
+def test_a_sheet_is_given_by_its_sides_or_by_its_papers_name(tmp_path: Path, sheet: str, sizes: object) -> None:
+    case = case_of(tmp_path, BOARD.replace("[400, 600]", sheet), cut("disc = 20"))
+    found = [stocked.size for stocked in stock_of(case.design.boards[0])]
+    assert [pytest.approx(size) for size in found] == sizes
+
+
+def test_a_paper_size_that_is_none_is_told_with_the_names(tmp_path: Path) -> None:
+    with pytest.raises(DesignError, match=r'boards\[1\]\.sheet = "A22": is no paper size; .* one of A0, A1'):
+        case_of(tmp_path, BOARD.replace("[400, 600]", '"A22"'), cut("disc = 20"))
+
+
+def test_an_offcut_may_be_a_drawing_that_lies_anywhere(tmp_path: Path) -> None:
+    drawing = ezdxf.new()
+    drawing.units = 4
+    corners = [(1000, -50), (1300, -50), (1300, 50), (1100, 150), (1000, 150)]
+    drawing.modelspace().add_lwpolyline(corners, close=True)
+    drawing.saveas(tmp_path / "offcut.dxf")
+    case, laid = laid_out(tmp_path, BOARD.replace("[400, 600]", '{ trace = "offcut.dxf" }'), cut("disc = 80"))
+    (sheet,) = laid.sheets
+    assert (sheet.width, sheet.height) == pytest.approx((300, 200))
+    assert sheet.edge.area == pytest.approx(Polygon(corners).area)
+    assert sheet.heading == "board, sheet 1 of 1, an offcut"
+    assert by_subject(judge_layout(case, laid))["sheet-fit", "board"].verdict == "pass"

@@ -1,5 +1,8 @@
 """The workshop: parts to cut, boards, how they are cut, the printer, what was weighed. SI."""
 
+import csv
+from functools import cache
+from importlib.resources import files
 from itertools import pairwise
 from typing import Annotated, Literal
 
@@ -130,20 +133,47 @@ class Offcut(Table):
         return self.trace.outline if self.trace is not None else self.outline or ()
 
 
+@cache
+def paper_sizes() -> dict[str, list[str]]:
+    """Give the standard paper sizes by name: width and height with their unit."""
+    text = files("foamworks.design").joinpath("tables", "paper_sizes.csv").read_text(encoding="utf-8")
+    rows = csv.DictReader(text.splitlines())
+    return {row["name"]: [f"{row[side]} {row['unit']}" for side in ("short", "long")] for row in rows}
+
+
+def _named(value: object) -> object:
+    """Give a paper size for its name in any case, "a2" or "ANSI B"; all else as it is."""
+    plain = " ".join(value.upper().replace("-", " ").split()) if isinstance(value, str) else ""
+    return paper_sizes().get(plain, value)
+
+
 def _sheets(value: object) -> object:
-    """Take [w, h], or a list of [w, h] and offcuts; hand on a list of sheets."""
+    """Take [w, h], a paper size's name, an offcut, or a list of these; hand on a list of sheets."""
     if isinstance(value, dict):
         if not {"outline", "trace"} & value.keys():
             raise ValueError(
                 "must be [width, height], or a list of these and of { outline = [[0, 0], ...], count = 1 }"
             )
         return [value]
-    if isinstance(value, list) and value and not isinstance(value[0], list | dict):
-        return [value]
+    if isinstance(value, str):
+        if _named(value) is value:
+            names = ", ".join(paper_sizes())
+            raise ValueError(f"is no paper size; give [width, height] in mm, or one of {names}")
+        return [_named(value)]
+    if isinstance(value, list):
+        sheets = [_named(entry) for entry in value]
+        return sheets if any(isinstance(entry, list | dict) for entry in sheets) or not value else [value]
     return value
 
 
 Size = tuple[q.Length, q.Length]
+PaperSize = Annotated[str, Field(description='a paper size by its name: "A2", "ANSI B"')]
+_AsGiven = PaperSize | Size | Offcut
+Sheets = Annotated[
+    tuple[Size | Offcut, ...],
+    Field(min_length=1, max_length=50),
+    BeforeValidator(_sheets, json_schema_input_type=_AsGiven | list[_AsGiven]),
+]
 
 
 class Board(Table):
@@ -151,9 +181,7 @@ class Board(Table):
 
     name: q.Name
     thickness: Annotated[float, q.Quantity("length", 0, 200, above=True)]
-    sheet: Annotated[tuple[Size | Offcut, ...], BeforeValidator(_sheets), Field(min_length=1, max_length=50)] | None = (
-        None
-    )
+    sheet: Sheets | None = None
     mass: q.Mass | None = None
     grain: Literal["length", "none"] = "length"
     shear_modulus: q.Modulus | None = None
