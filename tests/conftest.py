@@ -47,6 +47,12 @@ TABLES = {
 Small = Callable[..., Design]
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Run with two workers; in one process what is measured, and single files, which are done before workers start."""
+    alone = all(Path(name.partition("::")[0]).is_file() for name in config.args)
+    return 0 if alone or config.getoption("benchmark_only") else 2
+
+
 @pytest.fixture(scope="session")
 def small_file(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Path]:
     """Write the small design, in a folder of its own; `tables` replace those of the same name, None leaves one out."""

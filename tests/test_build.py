@@ -12,6 +12,7 @@ import ezdxf
 import pytest
 from pypdf import PdfReader
 
+from called import called
 from foamworks import pipeline
 from foamworks.output import writing
 from foamworks.output.summary import as_dict
@@ -26,8 +27,22 @@ def build(design: Path, out: Path, **how: Any) -> tuple[dict[str, Any], Path]:
     return built.data, built.folder
 
 
-def test_the_summary_lists_every_file_with_its_digest(tmp_path: Path) -> None:
-    data, folder = build(CUTS, tmp_path)
+@pytest.fixture(scope="module")
+def cuts(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, Any], Path]:
+    return build(CUTS, tmp_path_factory.mktemp("cuts"))
+
+
+@pytest.fixture
+def plate(tmp_path: Path) -> Path:
+    path = tmp_path / "plate.toml"
+    path.write_text(
+        '[[boards]]\nname = "b"\nthickness = 5\nsheet = [99, 99]\nmass = 5\n[[cuts]]\nname = "c"\ndisc = 9\n'
+    )
+    return path
+
+
+def test_the_summary_lists_every_file_with_its_digest(cuts: tuple[dict[str, Any], Path]) -> None:
+    data, folder = cuts
     written = {p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file()}
     assert written == {entry["path"] for entry in data["files"]} | {"summary.json"}
     for entry in data["files"]:
@@ -36,16 +51,19 @@ def test_the_summary_lists_every_file_with_its_digest(tmp_path: Path) -> None:
     assert json.loads((folder / "summary.json").read_text(encoding="utf-8")) == data
 
 
-def test_a_design_of_cuts_gets_exactly_its_parts_and_all_are_placed(tmp_path: Path) -> None:
-    data, _ = build(CUTS, tmp_path, only=frozenset({"sheets"}))
+def test_a_design_of_cuts_gets_exactly_its_parts_and_all_are_placed(cuts: tuple[dict[str, Any], Path]) -> None:
+    data, _ = cuts
     asked = {cut.name: cut.count for cut in pipeline.load(CUTS).cuts}
     assert {part["name"]: part["count"] for part in data["parts"]} == asked
     placed = [piece["name"] for sheet in data["sheets"] for piece in sheet["parts"]]
     assert {name: placed.count(name) for name in set(placed)} == asked
 
 
-def test_a_build_that_stops_half_way_leaves_the_last_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    _, folder = build(CUTS, tmp_path, only=frozenset({"sheets"}))
+def test_a_build_that_stops_half_way_leaves_the_last_one(
+    tmp_path: Path, plate: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out = tmp_path / "out"
+    _, folder = build(plate, out, only=frozenset({"sheets"}))
     before = {p.name: p.read_bytes() for p in folder.rglob("*") if p.is_file()}
 
     def stop(*_: object, **__: object) -> None:
@@ -53,16 +71,15 @@ def test_a_build_that_stops_half_way_leaves_the_last_one(tmp_path: Path, monkeyp
 
     monkeypatch.setattr(writing, "_pages", stop)
     with pytest.raises(KeyboardInterrupt):
-        build(CUTS, tmp_path, only=frozenset({"sheets"}))
+        build(plate, out, only=frozenset({"sheets"}))
     assert {p.name: p.read_bytes() for p in folder.rglob("*") if p.is_file()} == before
-    assert [p.name for p in tmp_path.iterdir()] == [folder.name]
+    assert [p.name for p in out.iterdir()] == [folder.name]
 
 
-def test_a_smaller_build_says_how_many_files_went_and_the_users_stay(tmp_path: Path) -> None:
-    full, folder = build(CUTS, tmp_path)
+def test_a_smaller_build_says_how_many_files_went_and_the_users_stay(tmp_path: Path, plate: Path) -> None:
+    full, folder = build(plate, tmp_path / "out")
     (folder / "my-notes.txt").write_text("mine")
-    call = [sys.executable, "-m", "foamworks", "build", str(CUTS), "--out", str(tmp_path), "--only", "sheets"]
-    said = subprocess.run(call, cwd=ROOT, check=False, capture_output=True, text=True).stdout
+    said = called("build", str(plate), "--out", str(tmp_path / "out"), "--only", "sheets").stdout
     small = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
     gone = {entry["path"] for entry in full["files"]} - {entry["path"] for entry in small["files"]}
     assert gone

@@ -27,7 +27,7 @@ from foamworks.output.cards.pages import (
 from foamworks.output.pen import MM, SMALLEST, text_width
 from foamworks.output.summary import as_dict
 from foamworks.output.texts import BOOSTER, cautions
-from foamworks.pipeline import check
+from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 Line = tuple[str, float, float, float]  # words, x [mm], y [mm], size [pt]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.case import Case
 from foamworks.output.comparison import ladder, side_by_side
 
@@ -17,7 +17,7 @@ FLOWN = 'name = "stock"\nspeed = 100\n[[flights]]\nname = "pod with dead mass"\n
 
 @pytest.fixture(scope="module")
 def case(small_file: Callable[..., Path]) -> Case:
-    return pipeline.check(small_file({"airframe.fan": FAN, "[flights]": FLOWN}))
+    return kept.check(small_file({"airframe.fan": FAN, "[flights]": FLOWN}))
 
 
 def test_every_row_is_as_long_as_the_header(case: Case) -> None:
@@ -43,7 +43,7 @@ def test_the_data_are_json_without_nan(case: Case) -> None:
 
 
 def test_designs_stand_side_by_side_with_their_own_numbers(case: Case, small_file: Callable[..., Path]) -> None:
-    fins_only = pipeline.check(small_file({"pod": None, "[motors]": None, "ballast": None, "airframe.fan": None}))
+    fins_only = kept.check(small_file({"pod": None, "[motors]": None, "ballast": None, "airframe.fan": None}))
     table, data = side_by_side([case, fins_only])
     masses = next(row for row in table if row[0] == "heaviest g")
     assert case.study.balance is not None
@@ -64,5 +64,5 @@ def test_designs_of_one_name_are_headed_by_their_files_or_paths(case: Case) -> N
 
 
 def test_a_number_that_no_design_has_gets_no_row(small_file: Callable[..., Path]) -> None:
-    bare = pipeline.check(small_file({"pod": None, "[motors]": None, "ballast": None, "airframe.fan": None}))
+    bare = kept.check(small_file({"pod": None, "[motors]": None, "ballast": None, "airframe.fan": None}))
     assert "fastest boost km/h" not in [row[0] for row in side_by_side([bare])[0]]

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from foamworks.checks.base import Finding
-from foamworks.pipeline import check
+from kept import check
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = {}\nvolts = 11.1\nesc = {}"
 BATTERY = 'mass = 200\nx = "auto"\nx_stock = 200\nz = -10\nslide = [140, 240]\ncells = 3\ncapacity = {}\nc_rating = {}'

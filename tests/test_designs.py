@@ -9,7 +9,8 @@ import pytest
 
 from foamworks.checks.case import Case
 from foamworks.design.load import load
-from foamworks.pipeline import check, exit_status
+from foamworks.pipeline import exit_status
+from kept import check
 
 FOLDER = Path(__file__).parents[1] / "designs"
 FILES = sorted(FOLDER.glob("*.toml"))

@@ -9,7 +9,7 @@ import pytest
 import trimesh
 from shapely import Point, Polygon, box, unary_union
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Box
@@ -30,14 +30,7 @@ Check = Callable[..., Case]
 
 @pytest.fixture(scope="module")
 def check(small_file: Callable[..., Path]) -> Check:
-    known: dict[str | None, Case] = {}
-
-    def run(camera: str | None) -> Case:
-        if camera not in known:
-            known[camera] = pipeline.check(small_file({"camera": camera}))
-        return known[camera]
-
-    return run
+    return lambda camera: kept.check(small_file({"camera": camera}))
 
 
 def made(size: tuple[float, float, float], wall: float = 1.2) -> fairing.Hood:
@@ -270,12 +263,12 @@ def test_a_foot_off_the_skin_is_said_with_the_place_that_cures_it(check: Check, 
 
 
 def test_a_weighed_fairing_replaces_its_estimate(small_file: Callable[..., Path]) -> None:
-    case = pipeline.check(small_file({"camera": UNDER, "[weighed]": 'part = "camera fairing"\nmass = 12.5'}))
+    case = kept.check(small_file({"camera": UNDER, "[weighed]": 'part = "camera fairing"\nmass = 12.5'}))
     assert the_part(case).mass_g == 12.5
 
 
 def test_a_camera_alone_gets_its_fairing(tmp_path: Path) -> None:
     path = tmp_path / "camera.toml"
     path.write_text("[camera]\nbody = { length = 52, width = 22, height = 30 }\n")
-    case = pipeline.check(path)
+    case = kept.check(path)
     assert [part.name for part in case.parts.prints] == ["camera fairing"]

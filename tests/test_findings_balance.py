@@ -16,10 +16,10 @@ from foamworks.design.model import Design
 from foamworks.output.summary import as_dict
 from foamworks.parts.make import make
 from foamworks.physics.modes import Mode
-from foamworks.pipeline import check
 from foamworks.study.cures import Cure, applied, cures, opened
 from foamworks.study.lateral import Lateral, LateralRow
 from foamworks.study.whole import study
+from kept import check
 
 Tables = dict[str, str | None]
 SmallFile = Callable[..., Path]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.output.summary import as_dict
@@ -33,15 +33,9 @@ Tables = dict[str, str | None]
 
 @pytest.fixture(scope="module")
 def check(small_file: Callable[..., Path]) -> Check:
-    known: dict[str, Case] = {}
-
-    def run(tables: Tables | None = None) -> Case:
-        named = {"airframe.fan": FAN, "airframe.battery": BATTERY, "gyro": GYRO} | (tables or {})
-        if repr(named) not in known:
-            known[repr(named)] = pipeline.check(small_file(named))
-        return known[repr(named)]
-
-    return run
+    return lambda tables=None: kept.check(
+        small_file({"airframe.fan": FAN, "airframe.battery": BATTERY, "gyro": GYRO} | (tables or {}))
+    )
 
 
 def found(case: Case, check: str) -> list[Finding]:

@@ -8,7 +8,7 @@ import pytest
 
 from foamworks.checks.base import Finding
 from foamworks.checks.fins import findings
-from foamworks.pipeline import check
+from kept import check
 
 Tables = dict[str, str | None]
 SmallFile = Callable[..., Path]

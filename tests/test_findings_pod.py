@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from foamworks.checks.base import Finding
-from foamworks.pipeline import check
+from kept import check
 
 # a straight back 30 mm above the axis: what the pod stands on
 BODY = """

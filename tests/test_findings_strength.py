@@ -13,9 +13,9 @@ from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import STAMP, stamp
 from foamworks.output.summary import as_dict
-from foamworks.pipeline import check
 from foamworks.study.pod_glue import GlueLine
 from foamworks.study.strength import Fast, FinLoad, Strength, WingLoad, glue_moment
+from kept import check
 
 DESIGN = """
 [airframe]

@@ -16,7 +16,7 @@ from foamworks.errors import DesignError
 from foamworks.parts.board.layout import LaidOut, LeftOver, lay_out
 from foamworks.parts.board.stock import stock_of
 from foamworks.parts.board.webs import least_web
-from foamworks.pipeline import check
+from kept import check
 
 BOARD = '[[boards]]\nname = "board"\nthickness = 5\nsheet = [400, 600]\nmass = 108\n'
 FINS = """

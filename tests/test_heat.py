@@ -10,8 +10,8 @@ import pytest
 from foamworks.checks.base import Finding
 from foamworks.checks.heat import working_temperature
 from foamworks.design.load import load
-from foamworks.pipeline import check
 from foamworks.study.heat import Nearest, nearest, plume_angles, study_heat
+from kept import check
 
 # a straight back 20 mm above the axis from x = 0 to 600, and a motor of 30 mm whose plume reaches to x = 500 + 300
 BODY = """

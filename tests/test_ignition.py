@@ -7,7 +7,7 @@ import pytest
 
 from foamworks.checks.base import Finding
 from foamworks.output.summary import as_dict
-from foamworks.pipeline import check
+from kept import check
 
 PACK = "pack = {{ cells = {cells}, resistance = {inner} }}\n"
 WIRE = "wire = { length = 600, gauge_mm2 = 0.5 }\n"

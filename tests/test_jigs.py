@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from shapely import LineString, Point, Polygon
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.case import Case
 from foamworks.parts import jigs
 from foamworks.parts.base import BoardPart
@@ -28,7 +28,7 @@ Make = Callable[..., Case]
 def make(small_file: Callable[..., Path]) -> Make:
     def run(*, cant: float = 0, toe: float = 0, mount: str = "tab", count: int = 2, y: float = 120) -> Case:
         text = FINS.format(cant=cant, toe=toe, mount=mount, count=count, y=y if count == 2 else 0)
-        return pipeline.check(small_file({"fins": text}))
+        return kept.check(small_file({"fins": text}))
 
     return run
 
@@ -226,7 +226,7 @@ def test_the_toe_is_told_once(make: Make, mount: str, toe: float, names: set[str
 
 def test_dihedral_of_the_tailplane_counts_with_the_cant(small_file: Callable[..., Path]) -> None:
     tailplane = "stations = [{x=720, y=0, z=30, chord=90}, {x=720, y=180, z=62, chord=90}]"
-    case = pipeline.check(small_file({"airframe.tailplane": tailplane}))
+    case = kept.check(small_file({"airframe.tailplane": tailplane}))
     made = part(case, "fin jig")
     assert made is not None
     assert edges(made.outline)[0] == pytest.approx(90 - math.degrees(math.atan2(32, 180)))

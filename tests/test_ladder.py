@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.design.ladder import rung_of, rungs
@@ -26,15 +26,7 @@ Check = Callable[..., Case]
 
 @pytest.fixture(scope="module")
 def check(small_file: Callable[..., Path]) -> Check:
-    known: dict[str, Case] = {}
-
-    def run(tables: dict[str, str | None] | None = None) -> Case:
-        named = {"airframe.fan": FAN, "camera": CAMERA} | (tables or {})
-        if repr(named) not in known:
-            known[repr(named)] = pipeline.check(small_file(named))
-        return known[repr(named)]
-
-    return run
+    return lambda tables=None: kept.check(small_file({"airframe.fan": FAN, "camera": CAMERA} | (tables or {})))
 
 
 def climb(case: Case) -> dict[str, Step]:

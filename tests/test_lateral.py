@@ -16,9 +16,9 @@ from foamworks.checks.case import Case
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.physics.modes import Mode
-from foamworks.pipeline import check
 from foamworks.study import inertia
 from foamworks.study.lateral import Lateral, LateralRow, side_derivatives, sweep_dihedral
+from kept import check
 
 Small = Callable[..., Design]
 DENSITY = 1.2250

@@ -2,6 +2,7 @@
 
 import ast
 import sys
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -60,6 +61,16 @@ def layer(path: Path) -> str:
     return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
+@cache
+def parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text())
+
+
+@cache
+def imported(path: Path, *, top: bool) -> frozenset[str]:
+    return frozenset(imports(parsed(path), top=top))
+
+
 def imports(tree: ast.AST, *, top: bool) -> set[str]:
     """Full module names imported in a tree; with `top` only those run when the module is loaded."""
     found: set[str] = set()
@@ -81,14 +92,14 @@ def _only_for_types(node: ast.AST) -> bool:
 @pytest.mark.parametrize("path", SOURCES, ids=place)
 def test_a_module_imports_only_from_its_own_layer_and_those_before(path: Path) -> None:
     own = LEVEL[layer(path)]
-    for name in imports(ast.parse(path.read_text()), top=False):
+    for name in imported(path, top=False):
         if name.startswith("foamworks."):
             assert LEVEL[name.split(".")[1]] <= own, f"{place(path)} reaches up to {name}"
 
 
 @pytest.mark.parametrize("path", SOURCES, ids=place)
 def test_a_folder_loads_only_its_libraries(path: Path) -> None:
-    for name in imports(ast.parse(path.read_text()), top=False):
+    for name in imported(path, top=False):
         library = name.split(".")[0]
         if library == "foamworks" or library in sys.stdlib_module_names:
             continue
@@ -100,7 +111,7 @@ def test_a_folder_loads_only_its_libraries(path: Path) -> None:
 
 @pytest.mark.parametrize("path", SOURCES, ids=place)
 def test_slow_libraries_are_loaded_where_they_are_used(path: Path) -> None:
-    for name in imports(ast.parse(path.read_text()), top=True):
+    for name in imported(path, top=True):
         parts = name.split(".")
         assert parts[0] not in SLOW, f"{place(path)} loads {name} at its top"
         assert not (parts[0] == "scipy" and parts[1] in SLOW_INSIDE_SCIPY), f"{place(path)} loads {name} at its top"
@@ -110,7 +121,7 @@ def test_modules_import_each_other_in_no_circle() -> None:
     graph: dict[str, set[str]] = {}
     names = {place(path).removesuffix(".py").removesuffix("/__init__").replace("/", "."): path for path in SOURCES}
     for name, path in names.items():
-        wanted = {full.removeprefix("foamworks.") for full in imports(ast.parse(path.read_text()), top=True)}
+        wanted = {full.removeprefix("foamworks.") for full in imported(path, top=True)}
         graph[name] = {
             target
             for full in wanted
@@ -127,5 +138,5 @@ def test_the_top_of_the_package_is_empty() -> None:
 def test_only_the_command_line_prints() -> None:
     for path in SOURCES:
         if layer(path) != "cli":
-            calls = [n for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.Call)]
+            calls = [n for n in ast.walk(parsed(path)) if isinstance(n, ast.Call)]
             assert not [c for c in calls if isinstance(c.func, ast.Name) and c.func.id == "print"], place(path)

@@ -12,7 +12,7 @@ import pytest
 
 from foamworks.output.drawing import spread, text_width
 from foamworks.output.overview import overview_svg
-from foamworks.pipeline import check
+from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 SVG = "{http://www.w3.org/2000/svg}"

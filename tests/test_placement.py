@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.case import Case
 from foamworks.parts.make import pod_shape
 from foamworks.parts.mount import greatest_tilt
@@ -25,7 +25,7 @@ POD = (
 
 @pytest.fixture(scope="module")
 def case(small_file: Callable[..., Path]) -> Case:
-    return pipeline.check(small_file({"airframe.fan": FAN, "pod": POD}))
+    return kept.check(small_file({"airframe.fan": FAN, "pod": POD}))
 
 
 def entry(case: Case) -> float:

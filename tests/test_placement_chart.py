@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.case import Case
 from foamworks.output.placement_chart import REASONS, against, found_map, placement_chart, section
 from foamworks.output.summary import plain
@@ -16,7 +16,7 @@ DESIGNS = Path(__file__).parents[1] / "designs"
 
 @pytest.fixture(scope="module")
 def case() -> Case:
-    return pipeline.check(DESIGNS / "skerry-boost.toml")
+    return kept.check(DESIGNS / "skerry-boost.toml")
 
 
 @pytest.fixture(scope="module")
@@ -51,4 +51,4 @@ def test_the_summary_carries_every_place_and_the_best_in_words(found: PlacementM
 
 
 def test_a_design_without_a_pod_has_no_map() -> None:
-    assert found_map(pipeline.check(DESIGNS / "skerry-fins.toml")) is None
+    assert found_map(kept.check(DESIGNS / "skerry-fins.toml")) is None

@@ -25,7 +25,7 @@ from foamworks.output.report.scene import scene
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import listing
 from foamworks.output.texts import BOOSTER
-from foamworks.pipeline import check
+from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 CHROMIUM = shutil.which("chromium")

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.aircraft.thrust_line import PoweredRow, powered_states
 from foamworks.checks.case import Case
 from foamworks.study.flight.response import Held, MotorResponse, Response, downwash_lag, fan_moment, moments_with_errors
@@ -27,15 +27,7 @@ def pod(*, z: float = 95, tilt: float = 6) -> dict[str, str]:
 
 @pytest.fixture(scope="module")
 def check(small_file: Callable[..., Path]) -> Check:
-    known: dict[str, Case] = {}
-
-    def run(tables: dict[str, str | None] | None = None) -> Case:
-        named = {"airframe.fan": FAN} | (tables or {})
-        if repr(named) not in known:
-            known[repr(named)] = pipeline.check(small_file(named))
-        return known[repr(named)]
-
-    return run
+    return lambda tables=None: kept.check(small_file({"airframe.fan": FAN} | (tables or {})))
 
 
 def response_of(case: Case) -> Response:

@@ -10,8 +10,8 @@ import pytest
 from foamworks.checks.base import Finding
 from foamworks.parts import rings
 from foamworks.physics import beam
-from foamworks.pipeline import check
 from foamworks.study.retainer import PLATE, TAIL_FIRST, WIRE_BENDING, Retainer, bend_stands, hook_links, plate_stands
+from kept import check
 
 POD = """
 [airframe.fuselage]

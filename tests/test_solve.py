@@ -13,7 +13,7 @@ from foamworks.aircraft.fins import new_fins, old_fin
 from foamworks.aircraft.solve import Solved, solve
 from foamworks.design.model import Design
 from foamworks.parts.make import make
-from foamworks.pipeline import check
+from kept import check
 
 Small = Callable[..., Design]
 NO_BATTERY = {"airframe.battery": None}

@@ -11,7 +11,6 @@ from foamworks.design.load import load
 from foamworks.output.summary import as_dict
 from foamworks.parts.density import Stuff
 from foamworks.parts.make import make
-from foamworks.pipeline import check
 from foamworks.study.flight.boost import BoostRun, MotorBoost
 from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.power import Power
@@ -26,6 +25,7 @@ from foamworks.study.strength import (
     study_strength,
     tip_of,
 )
+from kept import check
 
 FINS = """
 [fins]

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.case import Case
 from foamworks.physics import boost as march
 from foamworks.physics.drag import drag_area_from_level_flight
@@ -28,15 +28,7 @@ Check = Callable[..., Case]
 
 @pytest.fixture(scope="module")
 def check(small_file: Callable[..., Path]) -> Check:
-    known: dict[str, Case] = {}
-
-    def run(tables: dict[str, str | None] | None = None) -> Case:
-        named = {"airframe.fan": FAN} | (tables or {})
-        if repr(named) not in known:
-            known[repr(named)] = pipeline.check(small_file(named))
-        return known[repr(named)]
-
-    return run
+    return lambda tables=None: kept.check(small_file({"airframe.fan": FAN} | (tables or {})))
 
 
 def rows(case: Case) -> tuple[MotorBoost, ...]:
@@ -68,7 +60,7 @@ def test_the_impulse_of_a_read_curve_is_the_trapezoid_sum(small_file: Callable[.
     path = small_file({"airframe.fan": FAN, "[motors]": MOTOR.format("D") + 'curve = "d.csv"'})
     text = "time_s,thrust_N\n" + "\n".join(f"{t},{f}" for t, f in samples)
     (path.parent / "d.csv").write_text(text)
-    row = rows(pipeline.check(path))[0]
+    row = rows(kept.check(path))[0]
     total = sum((b[0] - a[0]) * (a[1] + b[1]) / 2 for a, b in itertools.pairwise(samples))
     assert row.impulse == pytest.approx(total, rel=1e-3)
     assert row.peak_thrust == 29

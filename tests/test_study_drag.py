@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.aircraft.hands_off import air_of
 from foamworks.checks.case import Case
 from foamworks.parts.base import BackSection, Saddle
@@ -35,16 +35,12 @@ Check = Callable[..., Case]
 
 @pytest.fixture(scope="module")
 def check(small_file: Callable[..., Path]) -> Check:
-    known: dict[str, Case] = {}
-
     def run(**tables: str | None) -> Case:
         named = {"airframe.fan": FAN} | {key.replace("__", "."): body for key, body in tables.items()}
         flights = named.pop("flights", None)
         if flights is not None:
             named["[flights]"] = flights
-        if repr(named) not in known:
-            known[repr(named)] = pipeline.check(small_file(named))
-        return known[repr(named)]
+        return kept.check(small_file(named))
 
     return run
 

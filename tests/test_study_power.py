@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.case import Case
 from foamworks.study.flight.drive import drive, exit_area
 from foamworks.study.flight.power import Power, level_speed
@@ -27,15 +27,9 @@ Check = Callable[..., Case]
 
 @pytest.fixture(scope="module")
 def check(small_file: Callable[..., Path]) -> Check:
-    known: dict[str, Case] = {}
-
-    def run(tables: dict[str, str | None] | None = None) -> Case:
-        named = {"airframe.fan": FAN, "airframe.battery": BATTERY} | (tables or {})
-        if repr(named) not in known:
-            known[repr(named)] = pipeline.check(small_file(named))
-        return known[repr(named)]
-
-    return run
+    return lambda tables=None: kept.check(
+        small_file({"airframe.fan": FAN, "airframe.battery": BATTERY} | (tables or {}))
+    )
 
 
 def power_of(case: Case) -> Power:

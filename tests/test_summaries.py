@@ -13,8 +13,8 @@ from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import Table, flat, listing, pairs, turned
 from foamworks.output.texts import BOOSTER, FOAM, unit_of
-from foamworks.pipeline import check
 from foamworks.units import number, said, with_unit
+from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 

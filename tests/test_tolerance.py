@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from foamworks.checks.case import Case
-from foamworks.pipeline import check
 from foamworks.study.instruments import FINGER_CG, NEUTRAL_POINT, RULER, SCALE
 from foamworks.study.tolerance import Tolerance, study_tolerance
+from kept import check
 
 FINGERS = "centre of gravity of the stock model (two fingers, 3 mm)"
 BARE: dict[str, str | None] = dict.fromkeys(

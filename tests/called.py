@@ -1,0 +1,34 @@
+"""The command line, called in the tests' own process: what it prints and its exit status, without a start each time."""
+
+import contextlib
+import io
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from foamworks import cli
+
+ROOT = Path(__file__).parents[1]
+
+
+@dataclass(frozen=True)
+class Call:
+    """What a call left behind."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def called(*arguments: str, cwd: Path = ROOT) -> Call:
+    """Call `foamworks` with these arguments from a folder."""
+    out, errors = io.StringIO(), io.StringIO()
+    with (
+        contextlib.chdir(cwd),
+        contextlib.redirect_stdout(out),
+        contextlib.redirect_stderr(errors),
+        pytest.raises(SystemExit) as ended,
+    ):
+        cli.app(list(arguments), prog_name="foamworks")
+    return Call(int(ended.value.code or 0), out.getvalue(), errors.getvalue())
