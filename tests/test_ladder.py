@@ -156,18 +156,18 @@ def test_a_flight_that_the_ladder_does_not_have_is_refused_with_the_list(
 ) -> None:
     path = small_file({"[flights]": f"{typed}\nspeed = 99"})
     with pytest.raises(DesignError, match=r'cells": .*"stock", "twin fins", "battery", "D, dead mass", "D"$'):
-        pipeline.check(path)
+        kept.check(path)
 
 
 def test_a_flight_without_a_name_is_asked_for_one(small_file: Callable[..., Path]) -> None:
     with pytest.raises(DesignError, match=r"flights\[1\]\.flight: is missing; .*check --flights"):
-        pipeline.check(small_file({"[flights]": "speed = 99"}))
+        kept.check(small_file({"[flights]": "speed = 99"}))
 
 
 def test_a_motor_called_like_another_flight_is_refused_where_a_flight_names_it(small_file: Callable[..., Path]) -> None:
     tables = {"[motors]": D.replace('"D"', '"stock"'), "[flights]": 'flight = "stock"\nspeed = 99'}
     with pytest.raises(DesignError, match="is the name of 2 flights"):
-        pipeline.check(small_file(tables))
+        kept.check(small_file(tables))
 
 
 NAMES = ("camera", "battery", "ballast", "fin", "stock", "stock model", "ignition pack", "pod tube")
