@@ -46,6 +46,7 @@ def judge(case: Case) -> tuple[Finding, ...]:
         lateral,
         masses,
         motors,
+        plausible,
         pod,
         power,
         sheets,
@@ -58,6 +59,7 @@ def judge(case: Case) -> tuple[Finding, ...]:
 
     modules = (
         traces,
+        plausible,
         fins,
         balance,
         flight_ladder,

@@ -120,6 +120,16 @@ class Pod(Table):
             raise Misfit(f"with count = 2 the pods' y is needed, {ASIDE}", "count" if self.y is None else "y")
         return self
 
+    @model_validator(mode="after")
+    def _nose_on_tube(self) -> "Pod":
+        nose, tube = self.nose, self.tube
+        if nose is not None and nose.shoulder and tube.inner is None:
+            text = "goes into the tube, whose inner diameter is not given: measure pod.tube.inner, or leave it away"
+            raise Misfit(text, "nose", "shoulder")
+        if nose is not None and nose.wall >= tube.outer / 2:
+            raise Misfit(f"must be below the tube's radius, {milli(tube.outer / 2)} mm", "nose", "wall")
+        return self
+
 
 class Motor(Table):
     """A commercial solid motor, by its data sheet or by its thrust curve."""

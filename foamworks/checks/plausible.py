@@ -1,0 +1,105 @@
+"""What was typed and can hardly be so: walls, a nose, a tube, a board's mass; a pod of which nothing is made."""
+
+from collections.abc import Iterator
+
+from foamworks.checks.base import MEMORY, OURS, Check, Finding, about
+from foamworks.checks.case import Case
+from foamworks.design.additions import Pod
+from foamworks.design.workshop import Board, Filament
+from foamworks.parts.density import stuff
+from foamworks.units import mm, said
+
+WALL = Check("plausible", "mm", 2, OURS, about("pod", "prints"), "pod", "bench")
+TUBE = Check("plausible", "mm", 2, OURS, about("pod"), "pod", "bench")
+BOARD = Check("plausible", "kg/m3", 0, OURS, about("sheets"), "board", "bench")
+MADE = Check("nothing-made", "", None, OURS, about("pod", "prints"), "pod", "bench")
+
+THIN_TUBE = 0.25e-3  # m: the thinnest paper tubes sold have walls of 0.33 mm (from memory)
+BLUNT = 1 / 3  # of the tube's diameter: a nose shorter than that is a lid (ours)
+# kg/m3: paper-faced foam has 60 to 130, balsa 100 to 250, plywood 500 to 700; lighter than 15 is no board (from memory)
+LIGHTEST, HEAVIEST_FOAM, HEAVIEST = 15.0, 250.0, 1500.0
+
+
+def findings(case: Case) -> list[Finding]:
+    """Find what can hardly be as it was typed; nothing where all is plausible."""
+    pod = case.asked.pod
+    return [*(_pod(case, pod) if pod is not None else ()), *_boards(case)]
+
+
+def _pod(case: Case, pod: Pod) -> Iterator[Finding]:
+    yield from _nose(case, pod)
+    inner, outer = pod.tube.inner, pod.tube.outer
+    if inner is not None and (outer - inner) / 2 < THIN_TUBE:
+        wall = (outer - inner) / 2
+        yield TUBE.finding(
+            "fail",
+            "pod.tube",
+            value=wall,
+            limit=THIN_TUBE,
+            why=f"inner {said(inner, 'mm')} and outer {said(outer, 'mm')} leave a wall of {said(wall, 'mm', 2)}: no "
+            "paper tube is so thin",
+            cure="measure the wall by itself, and a strip of paper round the tube: its length over 3.1416 is the outer "
+            "diameter",
+            source=f"thin tubes have 0.33 mm: {MEMORY}",
+        )
+    if not case.parts.prints and not case.parts.boards:
+        yield MADE.unknown(
+            "pod",
+            why="the tube alone gives nothing to make",
+            measure="for a nose cone give pod.nose = { profile, length }; for the whole pod its nozzle, the tube's "
+            "inner diameter and length, and the aircraft",
+        )
+
+
+def _nose(case: Case, pod: Pod) -> Iterator[Finding]:
+    nose, printer = pod.nose, case.asked.printer
+    if nose is None:
+        return
+    line = (printer.filament if printer is not None else Filament()).nozzle
+    if nose.wall < line:
+        yield WALL.finding(
+            "fail",
+            "pod.nose.wall",
+            value=nose.wall,
+            limit=line,
+            why=f"a wall of {said(nose.wall, 'mm')} is thinner than one line of a {said(line, 'mm')} nozzle: it is not "
+            "printed",
+            cure=f"make it two lines: pod.nose.wall = {mm(2 * line):.2g}",
+        )
+    least = BLUNT * pod.tube.outer
+    if nose.length < least:
+        yield WALL.finding(
+            "caution",
+            "pod.nose.length",
+            value=nose.length,
+            limit=least,
+            why=f"a nose of {said(nose.length, 'mm')} on a tube of {said(pod.tube.outer, 'mm')} is a lid: it has a "
+            "flat front's drag",
+            cure="is it in mm, and from the tip to the tube? two diameters are usual",
+        )
+
+
+def _boards(case: Case) -> Iterator[Finding]:
+    for number, board in enumerate(case.asked.boards, start=1):
+        yield from _board(board, f"boards[{number}].mass")
+
+
+def _board(board: Board, key: str) -> Iterator[Finding]:
+    found = stuff(board)
+    areal = found.areal_density * 1000  # kg/m2, from g/mm2
+    density = areal / board.thickness
+    if not found.measured or LIGHTEST <= density <= HEAVIEST_FOAM:
+        return
+    cannot = not LIGHTEST <= density <= HEAVIEST
+    light = density < LIGHTEST
+    yield BOARD.finding(
+        "fail" if cannot else "caution",
+        board.name,
+        value=density,
+        limit=LIGHTEST if light else HEAVIEST_FOAM,
+        why=f"its mass over the size of its sheet is {1e6 * found.areal_density:.0f} g/m2, {density:.0f} kg/m3: "
+        "paper-faced foam has 60 to 130, balsa up to 250, plywood 500 to 700",
+        cure=f"weigh one whole sheet of the size that stands first in sheet: {key}"
+        + ("" if cannot else "; plywood may stay as it is"),
+        source=f"densities: {MEMORY}; limits: {OURS}",
+    )
