@@ -11,7 +11,7 @@ import difflib
 import math
 import re
 from fractions import Fraction
-from typing import Any, Literal, overload
+from typing import Any, Literal, Protocol, TypeVar, overload
 
 STANDARD_GRAVITY = 9.80665  # m/s2, exact by definition
 INCH = 0.0254  # m, exact
@@ -165,6 +165,17 @@ _FACTOR = {unit: factor for row in FACTORS.values() for unit, factor in row.item
 NOT_KNOWN = "not known"
 
 
+class Numbers(Protocol):
+    """An array of numbers, known by its number of axes: this module loads no library."""
+
+    @property
+    def ndim(self) -> int:
+        """How many axes it has."""
+
+
+Floats = TypeVar("Floats", bound=Numbers)
+
+
 class Unit:
     """A unit in which people read a quantity: called with SI it gives the number shown; None passes through.
 
@@ -174,8 +185,8 @@ class Unit:
 
     def __init__(self, symbol: str) -> None:
         self.symbol = symbol
-        # why: 15 digits, so that 1 m/s is 3.6 km/h and not 3.5999999999999996
-        self._per_si = float(f"{1 / _FACTOR[symbol]:.15g}")
+        # why: 16 digits, so that 1 m/s is 3.6 km/h and not 3.5999999999999996
+        self._per_si = float(f"{1 / _FACTOR[symbol]:.16g}")
         self._offset = _OFFSETS.get(symbol, 0.0)
 
     @overload
@@ -184,17 +195,24 @@ class Unit:
     def __call__(self, si: None) -> None: ...
     @overload
     def __call__(self, si: float | None) -> float | None: ...
-    def __call__(self, si: float | None) -> float | None:
-        """Turn a number in SI into this unit."""
+    @overload
+    def __call__(self, si: Floats) -> Floats: ...
+    def __call__(self, si: Any) -> Any:
+        """Turn a number in SI, or an array of them, into this unit."""
         return None if si is None else (si - self._offset) * self._per_si
 
-    def si(self, shown: float) -> float:
-        """Turn a number in this unit into SI."""
+    @overload
+    def si(self, shown: float) -> float: ...
+    @overload
+    def si(self, shown: Floats) -> Floats: ...
+    def si(self, shown: Any) -> Any:
+        """Turn a number in this unit, or an array of them, into SI."""
         return shown / self._per_si + self._offset
 
 
 mm, mm2, mm3 = Unit("mm"), Unit("mm2"), Unit("mm3")
 grams, gram_mm = Unit("g"), Unit("g mm")
+grams_per_cm3 = Unit("g/cm3")
 degrees, percent = Unit("deg"), Unit("%")
 km_h, megapascals, celsius = Unit("km/h"), Unit("MPa"), Unit("C")
 milliamps, milliamp_hours = Unit("mA"), Unit("mAh")

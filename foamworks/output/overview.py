@@ -12,7 +12,7 @@ from foamworks.checks.case import Case
 from foamworks.output import overview_marks as marks
 from foamworks.output.drawing import Pt, element, line, num, rings, spread, text, text_width
 from foamworks.output.outlines import Outline, outlines
-from foamworks.units import number
+from foamworks.units import mm, number, said
 
 Box = tuple[float, float, float, float]
 FONT_SHARE = 0.0098  # of length plus span: the height of the letters
@@ -218,13 +218,13 @@ class _Page:
             self.pieces.append(element("circle", cx=x, cy=y, r=0.22 * self.size, class_="ow-cg"))
         wing = self.case.study.wing
         if wing is not None:
-            start, y = 1000 * wing.mac_le_x, -1000 * wing.mac_y
-            end = start + 1000 * wing.mac
+            start, y = mm(wing.mac_le_x), -mm(wing.mac_y)
+            end = start + mm(wing.mac)
             self.pieces.append(line(frame.at((start, y)), frame.at((end, y)), "ow-rule"))
-            quarter = 1000 * wing.quarter_mac_x
+            quarter = mm(wing.quarter_mac_x)
             tick = 0.4 * self.size
             self.pieces.append(line(frame.at((quarter, y - tick)), frame.at((quarter, y + tick)), "ow-rule"))
-            words = f"mean chord {number(1000 * wing.mac, 1)} mm, quarter point x {number(quarter, 1)}"
+            words = f"mean chord {said(wing.mac, 'mm', 1)}, quarter point x {number(quarter, 1)}"
             self.words(frame.at((end + self.size, y - 0.3 * self.size)), words)
 
     def _caption(self, frame: Frame, y: float, words: str, axes: tuple[str, str]) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from foamworks.aircraft.balance import StateRow
 from foamworks.checks.case import Case
 from foamworks.output.drawing import Pt
-from foamworks.units import number, said
+from foamworks.units import grams, mm, number, said
 
 SAME = 0.05  # mm: states nearer than this share one dot
 BEYOND = 60.0  # mm that the thrust line is drawn past the foremost centre of gravity
@@ -51,7 +51,7 @@ def state_rows(case: Case) -> list[StateRow]:
 
 def place(row: StateRow) -> Pt:
     """Give a state's centre of gravity (x, z)."""
-    return 1000 * row.cg_x, 1000 * row.cg_z if math.isfinite(row.cg_z) else 0.0
+    return mm(row.cg_x), mm(row.cg_z) if math.isfinite(row.cg_z) else 0.0
 
 
 def cg_spots(case: Case) -> list[Spot]:
@@ -76,14 +76,14 @@ def load_spots(case: Case) -> list[Spot]:
     if x is None and battery is not None and isinstance(battery.x, float):
         x = battery.x
     if battery is not None and x is not None:
-        grams = "" if battery.mass is None else f" {number(1000 * battery.mass, 0)} g"
-        found.append(Spot((1000 * x, 1000 * (battery.z or 0.0)), f"battery{grams}", "ow-load"))
+        mass = "" if battery.mass is None else f" {said(battery.mass, 'g', 0)}"
+        found.append(Spot((mm(x), mm(battery.z or 0.0)), f"battery{mass}", "ow-load"))
     for part in case.parts.bought:
         if part.name in {"ballast", "ignition pack"} and part.x_mm is not None and part.mass_g:
             found.append(Spot((part.x_mm, part.z_mm or 0.0), f"{part.name} {number(part.mass_g, 0)} g", "ow-load"))
     for item in airframe.items if airframe else ():
         if item.to is not None:
-            found.append(Spot((1000 * item.to.x, 1000 * item.to.z), item.name, "ow-load"))
+            found.append(Spot((mm(item.to.x), mm(item.to.z)), item.name, "ow-load"))
     return found
 
 
@@ -94,10 +94,10 @@ def limits(case: Case) -> list[Limit]:
     if balance is not None and balance.window is not None:
         window = balance.window
         if window.forward is not None:
-            found.append(Limit(1000 * window.forward, f"forward limit {number(1000 * window.forward, 1)}", "ow-limit"))
-        found.append(Limit(1000 * window.aft, f"aft limit {number(1000 * window.aft, 1)}", "ow-limit"))
+            found.append(Limit(mm(window.forward), f"forward limit {number(mm(window.forward), 1)}", "ow-limit"))
+        found.append(Limit(mm(window.aft), f"aft limit {number(mm(window.aft), 1)}", "ow-limit"))
     if aero is not None:
-        x = 1000 * aero.modified.neutral_point_flown
+        x = mm(aero.modified.neutral_point_flown)
         found.append(Limit(x, f"neutral point {number(x, 1)}", "ow-neutral"))
     return found
 
@@ -107,20 +107,20 @@ def thrust_ray(case: Case) -> Ray | None:
     line, pod = case.study.thrust_line, case.design.pod
     if line is None or pod is None or pod.nozzle is None:
         return None
-    nozzle = (1000 * pod.nozzle.x, 1000 * pod.nozzle.z)
+    nozzle = (mm(pod.nozzle.x), mm(pod.nozzle.z))
     cos, sin = math.cos(line.downthrust), math.sin(line.downthrust)
     known = [row for row in line.rows if math.isfinite(row.cg_x) and math.isfinite(row.cg_z)]
-    front = min([1000 * row.cg_x for row in known], default=nozzle[0] - 300.0) - BEYOND
+    front = min([mm(row.cg_x) for row in known], default=nozzle[0] - 300.0) - BEYOND
     length = max((nozzle[0] - front) / cos, 50.0)
     end = (nozzle[0] - length * cos, nozzle[1] - length * sin)
-    label = f"thrust line, {number(math.degrees(line.downthrust), 1)} deg down"
+    label = f"thrust line, {said(line.downthrust, 'deg', 1)} down"
     if not known:
         return Ray(nozzle, end, None, label)
     worst = max(known, key=lambda row: abs(row.moment))
-    cg = (1000 * worst.cg_x, 1000 * worst.cg_z)
-    foot = (cg[0] - 1000 * worst.arm * sin, cg[1] + 1000 * worst.arm * cos)
+    cg = (mm(worst.cg_x), mm(worst.cg_z))
+    foot = (cg[0] - mm(worst.arm) * sin, cg[1] + mm(worst.arm) * cos)
     side = "over" if worst.arm >= 0 else "under"
-    return Ray(nozzle, end, (cg, foot), f"{label}, {number(abs(1000 * worst.arm), 1)} mm {side} the CG")
+    return Ray(nozzle, end, (cg, foot), f"{label}, {said(abs(worst.arm), 'mm', 1)} {side} the CG")
 
 
 def legend(case: Case) -> list[tuple[str, ...]]:
@@ -130,9 +130,9 @@ def legend(case: Case) -> list[tuple[str, ...]]:
         (
             str(count),
             row.name,
-            number(1000 * row.mass, 0),
-            number(1000 * row.cg_x, 1),
-            number(1000 * row.cg_z, 1) if math.isfinite(row.cg_z) else "?",
+            number(grams(row.mass), 0),
+            number(mm(row.cg_x), 1),
+            number(mm(row.cg_z), 1) if math.isfinite(row.cg_z) else "?",
             "?" if row.static_margin is None else said(row.static_margin, "%", 1),
         )
         for count, row in enumerate(state_rows(case), start=1)

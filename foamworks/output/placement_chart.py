@@ -10,6 +10,7 @@ import numpy as np
 from foamworks.checks.case import Case
 from foamworks.output.drawing import element, num, text, text_width
 from foamworks.study.placement import PLUME, SHARE_WISH, PlacementMap, best_place, placement_map
+from foamworks.units import mm
 
 SIZE = 12.0  # px, letters
 CELL = 22.0  # px
@@ -47,14 +48,14 @@ def section(found: PlacementMap) -> dict[str, Any]:
     return {
         "words": best.words,
         "good": best.good,
-        "nozzle_x_mm": 1e3 * at["x"],
-        "nozzle_z_mm": 1e3 * at["z"],
+        "nozzle_x_mm": mm(at["x"]),
+        "nozzle_z_mm": mm(at["z"]),
         "downthrust_deg": float(np.degrees(at["downthrust"])),
         "places": int(found.good.size),
         "good_places": int(found.good.sum()),
         "map": {
-            "x_mm": (1e3 * found.x).tolist(),
-            "z_mm": (1e3 * found.z).tolist(),
+            "x_mm": mm(found.x).tolist(),
+            "z_mm": mm(found.z).tolist(),
             "static_margin": found.margin.tolist(),
             "downthrust_deg": np.degrees(found.downthrust).tolist(),
             "moment_N_m": found.moment.tolist(),
@@ -88,13 +89,13 @@ def placement_chart(case: Case, found: PlacementMap) -> str:
         ]
     bottom = top + CELL * rows
     for k in range(0, columns, 3):
-        words = f"{1e3 * found.x[k]:.0f}"
+        words = f"{mm(found.x[k]):.0f}"
         pieces.append(
             text((left + CELL * (k + 0.5), bottom + 1.3 * SIZE), words, SIZE, anchor="middle", style="ch-text")
         )
     for k in range(0, rows, 3):
         y = top + CELL * (rows - 0.5 - k)
-        pieces.append(text((left - 6, y + 0.35 * SIZE), f"{1e3 * found.z[k]:.0f}", SIZE, anchor="end", style="ch-text"))
+        pieces.append(text((left - 6, y + 0.35 * SIZE), f"{mm(found.z[k]):.0f}", SIZE, anchor="end", style="ch-text"))
     pieces += _axes(left, left + CELL * columns / 2, bottom)
     pieces += _marks(case, found, left, top)
     pieces += _legend(left, bottom + 4.6 * SIZE)

@@ -8,6 +8,7 @@ from foamworks.design.model import Design
 from foamworks.design.workshop import Cut
 from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
 from foamworks.parts.board import bevels
+from foamworks.units import degrees, mm
 
 CHORD_ERROR = 0.01  # mm: half of what a drawn outline may stray from the true curve
 
@@ -38,15 +39,15 @@ def weighed_apart(design: Design, name: str) -> float | None:
 def cut_outline(cut: Cut) -> Polygon:
     """Give a cut's outline in its own frame [mm]."""
     if cut.rectangle is not None:
-        w, h = (1000 * side for side in cut.rectangle)
+        w, h = (mm(side) for side in cut.rectangle)
         return Polygon([(0, 0), (w, 0), (w, h), (0, h)])
     if cut.trapezoid is not None:
-        root, tip, height = (1000 * side for side in cut.trapezoid[:3])
+        root, tip, height = (mm(side) for side in cut.trapezoid[:3])
         aft = height * math.tan(cut.trapezoid[3])
         far = [(aft + tip, height), (aft, height)] if tip > 0 else [(aft, height)]
         return Polygon([(0, 0), (root, 0), *far])
     if cut.disc is not None:
-        outer, inner = (1000 * diameter for diameter in cut.disc)
+        outer, inner = (mm(diameter) for diameter in cut.disc)
         return Polygon(circle(outer), [circle(inner)] if inner > 0 else [])
     if cut.trace is not None:
         return Polygon(_mm(cut.trace.outline), [_mm(hole) for hole in cut.trace.holes])
@@ -54,16 +55,16 @@ def cut_outline(cut: Cut) -> Polygon:
 
 
 def _mm(points: tuple[Point, ...]) -> list[Point]:
-    return [(1000 * x, 1000 * y) for x, y in points]
+    return [(mm(x), mm(y)) for x, y in points]
 
 
 def cut_part(cut: Cut, *, board: str, thickness: float, areal_density: float | None) -> BoardPart:
     """Make the part of one `[[cuts]]` entry; thickness [mm], areal density [g/mm2]."""
     outline = cut_outline(cut)
     slants = tuple(
-        Bevel((first, last), math.degrees(bevel.angle)) for bevel in cut.bevel for first, last in (_mm(bevel.edge),)
+        Bevel((first, last), degrees(bevel.angle)) for bevel in cut.bevel for first, last in (_mm(bevel.edge),)
     )
-    scores = [Stroke("score", tuple(_mm(score.line)), depth_mm=1000 * score.depth) for score in cut.score]
+    scores = [Stroke("score", tuple(_mm(score.line)), depth_mm=mm(score.depth)) for score in cut.score]
     area = outline.area - bevels.taken_off(outline, slants, thickness)
     return BoardPart(
         name=cut.name,

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
+from foamworks.units import grams, mm, mm2
 
 # Presets for a board nobody has measured: the trade's two common kinds (read in public texts; the board's mass varies
 # from 290 to 605 g/m2 under one label, so a finding asks for the scale)
@@ -35,9 +36,9 @@ def stuff(board: Board | None) -> Stuff:
     """Give what parts need of a board; what was not weighed is taken from the trade's presets and says so."""
     if board is None:
         return Stuff("foam board", CRAFT_THICKNESS, CRAFT_DENSITY, measured=False)
-    thickness, size = 1000 * board.thickness, first_sheet(board)
+    thickness, size = mm(board.thickness), first_sheet(board)
     if board.mass is not None and size is not None:
-        return Stuff(board.name, thickness, 1000 * board.mass / (1e6 * size[0] * size[1]), measured=True)
+        return Stuff(board.name, thickness, grams(board.mass) / mm2(size[0] * size[1]), measured=True)
     preset = THIN_PAPER_DENSITY if thickness < THIN_PAPER_BELOW else CRAFT_DENSITY
     return Stuff(board.name, thickness, preset, measured=False)
 

@@ -16,6 +16,7 @@ from foamworks.errors import PhysicsError
 from foamworks.parts.base import Arch, Placement, Point, PrintPart
 from foamworks.parts.cuts import weighed_apart
 from foamworks.parts.solidmath import Filament, print_part
+from foamworks.units import grams, mm
 
 NAME = "camera fairing"
 CLEARANCE = 0.5  # mm between box and shell on every side: a print over a measured box (common practice, no source)
@@ -136,14 +137,14 @@ def _quarter(made: Hood, radius: float) -> list[Point]:
 def hood_over(body: Box, filament: Filament) -> Hood:
     """Give the hood over a camera's box, its wall as printed."""
     wall = max(filament.walls * filament.nozzle, LEAST_WALL)
-    return hood(length=1000 * body.length, width=1000 * body.width, height=1000 * body.height, wall=wall)
+    return hood(length=mm(body.length), width=mm(body.width), height=mm(body.height), wall=wall)
 
 
 def hood_mass(design: Design, filament: Filament) -> float:
     """Give the mass of the fairing that the camera has or would have [g]: weighed, or estimated as printed."""
     weighed = weighed_apart(design, NAME)
     if weighed is not None:
-        return 1000 * weighed
+        return grams(weighed)
     if design.camera is None:
         return 0.0
     return print_part(NAME, shape(hood_over(design.camera.body, filament)), filament=filament).mass_g or 0.0
@@ -168,9 +169,9 @@ def camera_fairing(design: Design, filament: Filament) -> list[PrintPart]:
     made, under = hood_over(camera.body, filament), hangs(design)
     places: tuple[Placement, ...] = ()
     if camera.at is not None:
-        front = 1000 * (camera.at.x - camera.body.length / 2) - made.box_at
-        foot = 1000 * (camera.at.z + (camera.body.height / 2 if under else -camera.body.height / 2))
-        places = (Placement(front, 1000 * camera.at.y, foot, math.pi if under else 0.0),)  # turned over about y
+        front = mm(camera.at.x - camera.body.length / 2) - made.box_at
+        foot = mm(camera.at.z + (camera.body.height / 2 if under else -camera.body.height / 2))
+        places = (Placement(front, mm(camera.at.y), foot, math.pi if under else 0.0),)  # turned over about y
     wide, high = made.opening
     note = (
         f"over the camera, {'under' if under else 'on'} the wing: an opening of {wide:.0f} x {high:.0f} mm, the box "

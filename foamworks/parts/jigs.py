@@ -12,6 +12,7 @@ from shapely.geometry.polygon import orient
 from foamworks.design.model import Design
 from foamworks.parts.base import BoardPart, Point, Stroke
 from foamworks.parts.density import Stuff
+from foamworks.units import degrees, mm, said
 
 ARM = 0.6  # of the fin's height: high enough to aim by, low enough to get glue in below (ours)
 LONGEST = 80.0  # mm of each edge: more is only board
@@ -84,7 +85,7 @@ def fin_jig(
     leans = abs(lean) > UPRIGHT
     where = f"{'outboard' if is_out else 'inboard'} of" if leans else "beside"
     note = (
-        f"{math.degrees(angle):.1f} deg between tailplane and fin: its relieved corner to the root, its edge of "
+        f"{said(angle, 'deg', 1)} between tailplane and fin: its relieved corner to the root, its edge of "
         f"{base:.0f} mm on the tailplane, {where} the fin, square to the root, {at:.0f} mm behind its leading edge; "
         "take it away when the glue has set"
     )
@@ -117,10 +118,8 @@ def _arm(root_chord: float, tip_chord: float, height: float, sweep: float) -> tu
 def _marks(angle: float, base: float, *, outward: bool | None) -> tuple[Stroke, ...]:
     """Write angle and outward side along the foot, with an arrow: as much as the foot has room for."""
     behind = (ABOVE + 2 * TEXT) / math.tan(angle) if angle < math.pi / 2 else 0.0
-    start, degrees = max(RELIEF, behind) + ABOVE, f"{math.degrees(angle):.1f}"
-    sayings = (
-        (f"{degrees} deg",) if outward is None else (f"{degrees} deg outward", f"{degrees} deg out", f"{degrees} out")
-    )
+    start, turn = max(RELIEF, behind) + ABOVE, said(angle, "deg", 1)
+    sayings = (turn,) if outward is None else (f"{turn} outward", f"{turn} out", f"{turn.removesuffix(' deg')} out")
     ends = {words: start + LETTERS * TEXT * len(words) for words in sayings}
     words = next((words for words, end in ends.items() if end <= base - ABOVE), None)
     if words is None:
@@ -149,7 +148,7 @@ def toe_template(*, toe: float, root_chord: float, y_root: float, lean: float, s
     outline = Polygon(corners)
     inner = y_root - stuff.thickness / 2 / math.cos(lean) - front
     note = (
-        f"toe {math.degrees(toe):g} deg: front edge at the root's leading edge, the straight edge parallel to the "
+        f"toe {degrees(toe):g} deg: front edge at the root's leading edge, the straight edge parallel to the "
         f"centre line and {inner:.1f} mm from it, the fin's inner face along the other; turn over for the other side"
     )
     return BoardPart(
@@ -168,8 +167,8 @@ def tailplane_room(design: Design) -> tuple[float, float]:
     tailplane = airframe.tailplane if airframe is not None else None
     if asked is None or tailplane is None:
         return LONGEST, LONGEST
-    across = [1000 * station.y for station in tailplane.stations]
-    y = 1000 * abs(asked.root.y)
+    across = [mm(station.y) for station in tailplane.stations]
+    y = mm(abs(asked.root.y))
     return max(0.0, across[-1] - y), max(0.0, y - across[0])
 
 
@@ -185,15 +184,15 @@ def fin_jigs(design: Design, *, lean: float, stuff: Stuff, marked: bool) -> list
             lean=lean,
             outboard=outboard,
             inboard=inboard,
-            root_chord=1000 * each.root_chord,
-            tip_chord=1000 * each.tip_chord,
-            height=1000 * each.height,
+            root_chord=mm(each.root_chord),
+            tip_chord=mm(each.tip_chord),
+            height=mm(each.height),
             sweep=each.sweep,
             count=asked.count,
             stuff=stuff,
         )
         found += [] if jig is None else [jig]
     if asked.toe and not marked:
-        root = 1000 * each.root_chord
-        found.append(toe_template(toe=asked.toe, root_chord=root, y_root=1000 * asked.root.y, lean=lean, stuff=stuff))
+        root = mm(each.root_chord)
+        found.append(toe_template(toe=asked.toe, root_chord=root, y_root=mm(asked.root.y), lean=lean, stuff=stuff))
     return found

@@ -19,6 +19,7 @@ from foamworks.parts.density import board_named, stuff
 from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_bought, pod_layout, pod_prints
 from foamworks.parts.solidmath import Filament
 from foamworks.physics.profiles import Profile
+from foamworks.units import degrees, grams, grams_per_cm3, mm
 
 FIN_GLUE = 1.0  # g for one fin: a fillet of foam-safe glue each side (common practice, no source)
 DEFAULT_FILAMENT = Filament(density=1.27)  # PETG, the least that stands near a motor (trade's table)
@@ -44,7 +45,7 @@ def make(design: Design) -> Parts:
     bought = [*_fin_glue(design), *bought, *_camera(design), *_ignition(design), *_ballast(design)]
     others = {part.name for part in boards} | {part.name for part in prints} | {part.name for part in bought}
     twice = others & {part.name for part in cuts}  # a finding names them
-    weighed = {entry.part: 1000 * entry.mass for entry in design.weighed if entry.part not in twice}
+    weighed = {entry.part: grams(entry.mass) for entry in design.weighed if entry.part not in twice}
     return Parts(
         boards=tuple(_weighed(part, weighed) for part in (*boards, *cuts)),
         prints=tuple(_weighed(part, weighed) for part in prints),
@@ -61,13 +62,13 @@ def _fins(design: Design) -> list[BoardPart]:
         return []
     asked, each = design.fins, design.fins.each
     board = stuff(board_named(design, asked.board))
-    tip = 1000 * each.tip_chord
-    rounding = fins.default_rounding(tip) if asked.rounding is None else 1000 * asked.rounding
+    tip = mm(each.tip_chord)
+    rounding = fins.default_rounding(tip) if asked.rounding is None else mm(asked.rounding)
     tabs, lean = asked.mount == "tab", root_lean(design)
     fin = fins.fin(
-        root_chord=1000 * each.root_chord,
+        root_chord=mm(each.root_chord),
         tip_chord=tip,
-        height=1000 * each.height,
+        height=mm(each.height),
         sweep=each.sweep,
         rounding=rounding,
         tabs=tabs,
@@ -75,8 +76,8 @@ def _fins(design: Design) -> list[BoardPart]:
         thickness=board.thickness,
         areal_density=board.areal_density,
         count=asked.count,
-        x_root=1000 * asked.root.x,
-        z_root=1000 * asked.root.z,
+        x_root=mm(asked.root.x),
+        z_root=mm(asked.root.z),
         cant=asked.cant,
         root_bevel=lean,
     )
@@ -84,12 +85,12 @@ def _fins(design: Design) -> list[BoardPart]:
     if not tabs:
         return [fin, *jigs.fin_jigs(design, lean=lean, stuff=board, marked=False)]
     template = fins.slot_template(
-        root_chord=1000 * each.root_chord,
+        root_chord=mm(each.root_chord),
         thickness=board.thickness,
         slot_width=board.thickness / math.cos(lean),
         board=board.name,
         toe=asked.toe,
-        y_root=1000 * asked.root.y,
+        y_root=mm(asked.root.y),
     )
     comb = coupons.slot_comb(board=board.name, thickness=board.thickness)
     density = board.areal_density
@@ -114,9 +115,9 @@ def _stance(asked: Fins) -> str:
     """Say how the fins lean and point, where they do; the sizing counts the cant, the toe is for the template."""
     words = []
     if asked.cant:
-        words.append(f"cant {math.degrees(asked.cant):g} deg, tops outward")
+        words.append(f"cant {degrees(asked.cant):g} deg, tops outward")
     if asked.toe:
-        words.append(f"toe {math.degrees(asked.toe):g} deg, leading edges inward")
+        words.append(f"toe {degrees(asked.toe):g} deg, leading edges inward")
     return "".join(f"; {word}" for word in words)
 
 
@@ -133,7 +134,7 @@ def _fin_glue(design: Design) -> list[BoughtPart]:
     asked = design.fins
     if asked is None or asked.each is None:
         return []
-    x, z = 1000 * (asked.root.x + asked.each.root_chord / 2), 1000 * asked.root.z
+    x, z = mm(asked.root.x + asked.each.root_chord / 2), mm(asked.root.z)
     note = "foam-safe glue with air, a fillet on both sides"
     return [BoughtPart("fin glue", asked.count, FIN_GLUE, x, z, note=note, group="fins")]
 
@@ -143,14 +144,14 @@ def filament(design: Design) -> Filament:
     if design.printer is None:
         return DEFAULT_FILAMENT
     f = design.printer.filament
-    return Filament(density=f.density / 1000, walls=f.walls, nozzle=1000 * f.nozzle, infill=f.infill)
+    return Filament(density=grams_per_cm3(f.density), walls=f.walls, nozzle=mm(f.nozzle), infill=f.infill)
 
 
 def bed(design: Design) -> tuple[float, float, float] | None:
     """Give the printer's bed [mm]."""
     if design.printer is None or design.printer.bed is None:
         return None
-    x, y, z = (1000 * side for side in design.printer.bed)
+    x, y, z = (mm(side) for side in design.printer.bed)
     return (x, y, z)
 
 
@@ -169,15 +170,15 @@ def nose_part(design: Design, place: PodPlace | None, layout: PodLayout | None) 
     if pod is None or pod.nose is None:
         return None
     profile, parameter = nose_profile(pod)
-    shoulder = None if pod.nose.shoulder is None else 1000 * pod.nose.shoulder
+    shoulder = mm(pod.nose.shoulder)
     if shoulder is None and layout is not None:
         shoulder = layout.shoulder[1] - layout.shoulder[0]
     shape = nose_shape(
         profile=profile,
-        length=1000 * pod.nose.length,
-        tube_outer=1000 * pod.tube.outer,
-        tube_inner=None if pod.tube.inner is None else 1000 * pod.tube.inner,
-        wall=1000 * pod.nose.wall,
+        length=mm(pod.nose.length),
+        tube_outer=mm(pod.tube.outer),
+        tube_inner=mm(pod.tube.inner),
+        wall=mm(pod.nose.wall),
         shoulder=shoulder,
         parameter=parameter,
     )
@@ -190,14 +191,14 @@ def layout_of(design: Design) -> PodLayout | None:
     pod = design.pod
     if pod is None or pod.tube.inner is None or pod.tube.length is None:
         return None
-    shoulder = None if pod.nose is None or pod.nose.shoulder is None else 1000 * pod.nose.shoulder
+    shoulder = None if pod.nose is None or pod.nose.shoulder is None else mm(pod.nose.shoulder)
     return pod_layout(
-        tube_inner=1000 * pod.tube.inner,
-        tube_outer=1000 * pod.tube.outer,
-        tube_length=1000 * pod.tube.length,
-        nose_length=1000 * pod.nose.length if pod.nose else 0.0,
+        tube_inner=mm(pod.tube.inner),
+        tube_outer=mm(pod.tube.outer),
+        tube_length=mm(pod.tube.length),
+        nose_length=mm(pod.nose.length) if pod.nose else 0.0,
         shoulder=shoulder,
-        motors=[MotorSize(m.name, 1000 * m.diameter, 1000 * m.length) for m in design.motors],
+        motors=[MotorSize(m.name, mm(m.diameter), mm(m.length)) for m in design.motors],
     )
 
 
@@ -206,8 +207,8 @@ def pod_place(design: Design) -> PodPlace | None:
     pod = design.pod
     if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or design.airframe is None:
         return None
-    y = 1000 * abs(pod.y or 0.0)
-    return PodPlace(1000 * pod.nozzle.x, 1000 * pod.nozzle.z, pod.downthrust, (y, -y) if pod.count == 2 else (0.0,))
+    y = mm(abs(pod.y or 0.0))
+    return PodPlace(mm(pod.nozzle.x), mm(pod.nozzle.z), pod.downthrust, (y, -y) if pod.count == 2 else (0.0,))
 
 
 def pod_shape(design: Design) -> PodShape | None:
@@ -217,17 +218,15 @@ def pod_shape(design: Design) -> PodShape | None:
         return None
     cone = nose_part(design, None, layout)
     shape = cone.shape if cone is not None else None
-    lower = lower_side(layout, tube_outer=1000 * design.pod.tube.outer, nose=shape)  # type: ignore[arg-type]
-    sections = tuple(
-        BackSection(1000 * s.x, 1000 * s.width, 1000 * s.height, 1000 * s.z) for s in airframe.fuselage.sections
-    )
+    lower = lower_side(layout, tube_outer=mm(design.pod.tube.outer), nose=shape)  # type: ignore[arg-type]
+    sections = tuple(BackSection(mm(s.x), mm(s.width), mm(s.height), mm(s.z)) for s in airframe.fuselage.sections)
     return PodShape(layout, tuple(lower), sections)
 
 
 def pod_plane(design: Design) -> float:
     """Give the plane y of the pod, or of the starboard one of two [mm]."""
     pod = design.pod
-    return 1000 * abs(pod.y or 0.0) if pod is not None and pod.count == 2 else 0.0
+    return mm(abs(pod.y or 0.0)) if pod is not None and pod.count == 2 else 0.0
 
 
 def pod_clearance(design: Design, shape: PodShape) -> float | None:
@@ -252,8 +251,8 @@ def fit_limit(design: Design, shape: PodShape) -> float | None:
     return mount.greatest_tilt(
         sections=shape.sections,
         lower=shape.lower,
-        nozzle=(1000 * pod.nozzle.x, 1000 * pod.nozzle.z),
-        air_gap=1000 * pod.air_gap,
+        nozzle=(mm(pod.nozzle.x), mm(pod.nozzle.z)),
+        air_gap=mm(pod.air_gap),
         y=pod_plane(design),
     )
 
@@ -264,7 +263,7 @@ def clears_back(design: Design, shape: PodShape, tilt: float) -> bool:
         return False
     tipped = design.model_copy(update={"pod": design.pod.model_copy(update={"downthrust": tilt})})
     gap = pod_clearance(tipped, shape)
-    return gap is not None and gap >= 1000 * design.pod.air_gap
+    return gap is not None and gap >= mm(design.pod.air_gap)
 
 
 def pod_mount(design: Design, shape: PodShape) -> mount.Mount:
@@ -279,7 +278,7 @@ def pod_mount(design: Design, shape: PodShape) -> mount.Mount:
             sections=shape.sections,
             nozzle=(place.x, place.z),
             downthrust=place.downthrust,
-            tube_outer=1000 * design.pod.tube.outer,
+            tube_outer=mm(design.pod.tube.outer),
             span=shape.layout.mount,
             y=y,
             name=name,
@@ -301,7 +300,7 @@ def _pod(design: Design) -> tuple[list[PrintPart], list[BoughtPart]]:
     prints = [] if cone is None else [cone]
     if pod.tube.inner is None or place is None or layout is None:
         return prints, []
-    size = {"tube_inner": 1000 * pod.tube.inner, "tube_outer": 1000 * pod.tube.outer}
+    size = {"tube_inner": mm(pod.tube.inner), "tube_outer": mm(pod.tube.outer)}
     prints += pod_prints(layout, place, **size, retainer=pod.retainer, filament=filament(design))
     shape = pod_shape(design)
     if shape is not None:
@@ -313,21 +312,21 @@ def _camera(design: Design) -> list[BoughtPart]:
     camera = design.camera
     if camera is None or camera.at is None or camera.mass is None:
         return []
-    x, z = 1000 * camera.at.x, 1000 * camera.at.z
-    return [BoughtPart("camera", 1, 1000 * camera.mass, x, z, group="camera")]
+    x, z = mm(camera.at.x), mm(camera.at.z)
+    return [BoughtPart("camera", 1, grams(camera.mass), x, z, group="camera")]
 
 
 def _ignition(design: Design) -> list[BoughtPart]:
     pack = design.ignition.pack if design.ignition else None
     if pack is None or pack.mass is None or pack.x is None or design.pod is None or design.pod.nozzle is None:
         return []
-    z = None if pack.z is None else 1000 * pack.z
-    return [BoughtPart(IGNITION_PACK, 1, 1000 * pack.mass, 1000 * pack.x, z, note="its own battery, with its leads")]
+    z = mm(pack.z)
+    return [BoughtPart(IGNITION_PACK, 1, grams(pack.mass), mm(pack.x), z, note="its own battery, with its leads")]
 
 
 def _ballast(design: Design) -> list[BoughtPart]:
     ballast = design.ballast
     if ballast is None or isinstance(ballast.mass, str) or ballast.mass <= 0 or not math.isfinite(ballast.mass):
         return []
-    x, z = 1000 * ballast.x, 1000 * ballast.z
-    return [BoughtPart("ballast", 1, 1000 * ballast.mass, x, z, note="lead, glued in", group="ballast")]
+    x, z = mm(ballast.x), mm(ballast.z)
+    return [BoughtPart("ballast", 1, grams(ballast.mass), x, z, note="lead, glued in", group="ballast")]

@@ -22,6 +22,7 @@ from foamworks.parts.base import Parts
 from foamworks.parts.make import make
 from foamworks.physics.balance import Settled
 from foamworks.physics.planform import ReferenceWing
+from foamworks.units import grams
 
 POD_STEP, POD_REACH = 0.005, 0.400  # m
 SLIDE_STEP, SLIDE_REACH = 0.005, 0.300  # m
@@ -190,7 +191,7 @@ def _motor(design: Design, works: Works) -> Cure | None:
     if not design.motors or not has_pod(design):
         return None
     heaviest = max(design.motors, key=lambda motor: motor.mass)
-    start = math.floor(1000 * heaviest.mass) / 1000
+    start = grams.si(math.floor(grams(heaviest.mass)))
     values = _steps(start, -GRAM, 0.9 * start)
     return _least("motor", heaviest.name, heaviest.mass, values, works)
 

@@ -24,6 +24,7 @@ from foamworks.physics import trim
 from foamworks.physics.balance import Loads, Settled
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.placement_room import Bools, Floats, fit_limits, mount_stands, plume_angles
+from foamworks.units import mm, said
 
 COUNT = 20  # places each way
 TILT_STEP = math.radians(0.25)  # of the scan for the best downthrust
@@ -148,13 +149,13 @@ def best_place(found: PlacementMap) -> Best:
 def _words(found: PlacementMap, row: int, column: int, good: bool) -> str:
     at = found.at(row, column)
     text = (
-        f"nozzle at x = {1e3 * at['x']:.0f}, z = {1e3 * at['z']:.0f} mm, {math.degrees(at['downthrust']):.1f} deg of "
+        f"nozzle at x = {mm(at['x']):.0f}, z = {said(at['z'], 'mm', 0)}, {said(at['downthrust'], 'deg', 1)} of "
         f"downthrust: worst static margin {100 * at['margin']:.1f} %, worst moment {at['moment']:.2f} N m"
     )
     if math.isfinite(at["share"]):
         text += f" ({100 * at['share']:.0f} % of the elevator with building errors)"
     if math.isfinite(at["plume"]):
-        text += f", {math.degrees(at['plume']):.0f} deg between the plume's axis and the nearest part"
+        text += f", {said(at['plume'], 'deg', 0)} between the plume's axis and the nearest part"
     number = int(found.good.sum())
     if good:
         return f"the best place: {text}; {number} of {found.good.size} places on the map are good"
@@ -176,9 +177,9 @@ def _grid(design: Design, shape: PodShape, wing: ReferenceWing, count: int) -> t
     pod = design.pod
     nozzle_z = pod.nozzle.z if pod is not None and pod.nozzle is not None else 0.0
     outer = pod.tube.outer if pod is not None else 0.0
-    first = max(wing.quarter_mac_x, sections[0].x / 1e3 + shape.layout.nose[1] / 1e3)
-    last = sections[-1].x / 1e3 + OVERHANG
-    back = min(z for x, z in back_line(sections) if x / 1e3 >= min(first, last - OVERHANG)) / 1e3
+    first = max(wing.quarter_mac_x, mm.si(sections[0].x) + mm.si(shape.layout.nose[1]))
+    last = mm.si(sections[-1].x) + OVERHANG
+    back = mm.si(min(z for x, z in back_line(sections) if mm.si(x) >= min(first, last - OVERHANG)))
     top = max(nozzle_z, back + outer) + HEADROOM
     return np.linspace(min(first, last - 0.01), last, count), np.linspace(back + outer / 2, top, count)
 

@@ -15,6 +15,7 @@ from foamworks.design.model import Design
 from foamworks.parts.clear import back_height
 from foamworks.parts.make import PodShape, pod_plane
 from foamworks.parts.mount import LEAST_MOUNT, back_line
+from foamworks.units import mm
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -36,11 +37,11 @@ def fit_limits(design: Design, shape: PodShape, places: Floats) -> Floats:
     pod = design.pod
     gap = pod.air_gap if pod is not None else 0.0
     limit = pod.downthrust_limit if pod is not None else 0.0
-    side = np.array(shape.lower) / 1e3
+    side = mm.si(np.array(shape.lower))
     if len(side) > 2 + NOSE_POINTS:
         keep = np.unique(np.linspace(2, len(side) - 1, NOSE_POINTS).astype(int))
         side = side[[0, 1, *keep]]
-    back = felt_back(shape, plane=pod_plane(design), gap=1e3 * gap) / 1e3
+    back = mm.si(felt_back(shape, plane=pod_plane(design), gap=mm(gap)))
 
     def fits(tilts: Floats) -> Bools:
         return np.asarray(clearances(side, back, places, tilts) >= gap - 1e-9)
@@ -96,8 +97,8 @@ def mount_stands(shape: PodShape, places: Floats, tilt: Floats) -> Bools:
     """Say where enough of the fuselage lies under the mount."""
     aft, front = shape.layout.mount
     first, last = shape.sections[0].x, shape.sections[-1].x
-    back = np.minimum(1e3 * places[:, 0] - aft * np.cos(tilt), last)
-    ahead = np.maximum(1e3 * places[:, 0] - front * np.cos(tilt), first)
+    back = np.minimum(mm(places[:, 0]) - aft * np.cos(tilt), last)
+    ahead = np.maximum(mm(places[:, 0]) - front * np.cos(tilt), first)
     return np.asarray(back - ahead >= LEAST_MOUNT)
 
 
@@ -107,7 +108,7 @@ def plume_angles(design: Design, places: Floats, tilt: Floats) -> Floats:
     points = _points(design)
     if not len(points):
         return np.full(len(places), np.inf)
-    plane = pod_plane(design) / 1e3
+    plane = mm.si(pod_plane(design))
     cos, sin = np.cos(tilt)[:, None], np.sin(tilt)[:, None]
     least = np.full(len(places), np.inf)
     for side in {plane, -plane}:

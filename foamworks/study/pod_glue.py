@@ -19,7 +19,7 @@ from foamworks.parts.base import Parts, PrintPart, Saddle
 from foamworks.parts.make import layout_of
 from foamworks.parts.rings import RING_LENGTH
 from foamworks.physics import beam
-from foamworks.units import STANDARD_GRAVITY
+from foamworks.units import STANDARD_GRAVITY, mm, mm2
 
 PAPER_SHEAR = 1.0e6  # Pa, between the plies of a paper tube (from memory)
 FOAM_SHEAR, FOAM_TENSION = 0.25e6, 0.40e6  # Pa, moulded foam of 30 kg/m3 (from memory)
@@ -63,8 +63,8 @@ def study_pod_glue(design: Design, parts: Parts) -> PodGlue | None:
     if not peaks:
         return None
     peak, name = max(peaks)
-    ring = math.pi * pod.tube.inner * RING_LENGTH / 1000
-    shear = beam.glue_shear_stress(force=peak, diameter=pod.tube.inner, length=RING_LENGTH / 1000)
+    ring = mm.si(math.pi * pod.tube.inner * RING_LENGTH)
+    shear = beam.glue_shear_stress(force=peak, diameter=pod.tube.inner, length=mm.si(RING_LENGTH))
     lines = [GlueLine("thrust ring", ring, shear, 0.0, PAPER_SHEAR / shear)]
     mounts = _mounts(design, parts)
     if mounts:
@@ -92,20 +92,20 @@ def _mounts(design: Design, parts: Parts) -> list[tuple[PrintPart, Saddle]]:
 
 def _trough(mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLine:
     """The tube in the mount's trough: an arc as wide as the mount."""
-    area = sum(2 * s.bore * math.asin(s.width / 2 / s.bore) * s.length / math.cos(s.tilt) for _, s in mounts) / 1e6
+    area = mm2.si(sum(2 * s.bore * math.asin(s.width / 2 / s.bore) * s.length / math.cos(s.tilt) for _, s in mounts))
     return GlueLine("mount on the tube", area, force / area, 0.0, PAPER_SHEAR * area / force)
 
 
 def _foot(design: Design, mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLine:
     """The mount's foot on the foam of the back, or the plate of ply that it stands on."""
-    width = max(mounts[0][1].width / 1000, design.build.mount_plate)
-    length = sum(shape.length for _, shape in mounts) / 1000
-    tilt, middle = mounts[0][1].tilt, mounts[0][0].places[0].x / 1000 + length / 2
+    width = max(mm.si(mounts[0][1].width), design.build.mount_plate)
+    length = mm.si(sum(shape.length for _, shape in mounts))
+    tilt, middle = mounts[0][1].tilt, mm.si(mounts[0][0].places[0].x) + length / 2
     pod = design.pod
     over = 0.0
     if pod is not None and pod.nozzle is not None:
         axis = pod.nozzle.z - (pod.nozzle.x - middle) * math.tan(tilt)
-        over = axis - _back(design, middle, mounts[0][0].places[0].y / 1000)
+        over = axis - _back(design, middle, mm.si(mounts[0][0].places[0].y))
     shear, pull = foot_stress(force=force, downthrust=tilt, above=over, width=width, length=length)
     used = math.hypot(shear / FOAM_SHEAR, pull / FOAM_TENSION)
     return GlueLine("mount on the back", width * length, shear, pull, 1 / used)

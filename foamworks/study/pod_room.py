@@ -26,6 +26,7 @@ from foamworks.parts.make import layout_of, nose_part, pod_place
 from foamworks.parts.pod import PROUD, WASHER, lower_side
 from foamworks.physics.planform import Stations
 from foamworks.study.flight.drag import SURFACE_THICKNESS
+from foamworks.units import mm
 
 Floats = NDArray[np.float64]
 EXACT = 1e-3  # mm
@@ -78,7 +79,7 @@ def study_pod_room(design: Design, parts: Parts) -> PodRoom | None:
 
 def stands_clear(design: Design) -> bool:
     """Tell whether the pod keeps its air gap from every surface."""
-    return design.pod is None or all_clear([pair for *_, pair in _pairs(design)], gap=1000 * design.pod.air_gap - EXACT)
+    return design.pod is None or all_clear([pair for *_, pair in _pairs(design)], gap=mm(design.pod.air_gap) - EXACT)
 
 
 def _sheets(design: Design, airframe: Airframe) -> list[_Sheet]:
@@ -105,9 +106,9 @@ def _near(design: Design) -> tuple[Near, ...]:
         return ()
     pairs = _pairs(design)
     found: dict[str, Near] = {}
-    for gap, i, (x, y, z) in near([pair for *_, pair in pairs], within=1000 * design.pod.air_gap):
+    for gap, i, (x, y, z) in near([pair for *_, pair in pairs], within=mm(design.pod.air_gap)):
         name, piece, _ = pairs[i]
-        found.setdefault(name, Near(name, piece, gap / 1000, x / 1000, y / 1000, z / 1000))
+        found.setdefault(name, Near(name, piece, mm.si(gap), mm.si(x), mm.si(y), mm.si(z)))
     return tuple(found.values())
 
 
@@ -116,7 +117,7 @@ def _solids(design: Design) -> Iterator[tuple[str, Pod]]:
     place, layout, pod = pod_place(design), layout_of(design), design.pod
     if place is None or layout is None or pod is None:
         return
-    outer = 1000 * pod.tube.outer
+    outer = mm(pod.tube.outer)
     cone = nose_part(design, None, layout)
     side = lower_side(layout, tube_outer=outer, nose=cone.shape if cone and isinstance(cone.shape, Revolve) else None)
     widest = max((fit.motor.diameter for fit in layout.motors if fit.fits), default=0.0)
@@ -139,7 +140,7 @@ def _rod(aft: float, front: float, radius: float) -> tuple[tuple[float, float], 
 
 def _sections(airframe: Airframe) -> list[BackSection]:
     rows = airframe.fuselage.sections if airframe.fuselage is not None else ()
-    return [BackSection(1000 * s.x, 1000 * s.width, 1000 * s.height, 1000 * s.z) for s in rows]
+    return [BackSection(mm(s.x), mm(s.width), mm(s.height), mm(s.z)) for s in rows]
 
 
 def _outside(solid: Pod, sections: list[BackSection]) -> Callable[[Floats], Floats]:
@@ -204,7 +205,7 @@ class _Panel:
 def _panels(stations: Stations) -> list[_Panel]:
     rows = (stations.x, stations.s, stations.across, stations.chord)
     count = len(stations.s)
-    return [_Panel(tuple((1000 * row[i], 1000 * row[i + 1]) for row in rows)) for i in range(count - 1)]
+    return [_Panel(tuple((mm(row[i]), mm(row[i + 1])) for row in rows)) for i in range(count - 1)]
 
 
 def _ellipse(u: Floats, chord: Floats, thickness: float) -> Floats:
@@ -227,14 +228,14 @@ def _flat(stations: Stations, thickness: float) -> list[Patch]:
 
 def _upright(fins: FinSet, board: float | None, thickness: float) -> list[Patch]:
     """Give both skins of one fin, canted: as thick as its board [m], else an ellipse in section."""
-    first, cos, sin = 1000 * fins.stations.s[0], math.cos(fins.cant), math.sin(fins.cant)
+    first, cos, sin = mm(fins.stations.s[0]), math.cos(fins.cant), math.sin(fins.cant)
 
     def skin(panel: _Panel, side: float) -> Patch:
         def points(u: Floats, v: Floats) -> Floats:
             x, s, _, chord = panel.at(u, v)
             half = side * (_ellipse(u, chord, thickness) if board is None else np.full_like(u, 500 * board))
-            y = 1000 * fins.y + (s - first) * sin + half * cos
-            return np.stack([x, y, 1000 * fins.z + (s - first) * cos - half * sin], axis=1)
+            y = mm(fins.y) + (s - first) * sin + half * cos
+            return np.stack([x, y, mm(fins.z) + (s - first) * cos - half * sin], axis=1)
 
         return points
 
@@ -249,7 +250,7 @@ def _elevator(stations: Stations, share: float, turn: float, ends: tuple[float, 
         lead, chord, z = (np.interp(s, stations.s, row) for row in (stations.x, stations.chord, stations.across))
         back = share * chord * u
         x = lead + (1 - share) * chord + back * math.cos(turn)
-        return 1000 * np.stack([x, s, z + back * math.sin(turn)], axis=1)
+        return mm(np.stack([x, s, z + back * math.sin(turn)], axis=1))
 
     return points
 

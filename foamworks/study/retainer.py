@@ -21,7 +21,7 @@ from foamworks.parts.make import layout_of
 from foamworks.parts.pod import HOOK_REACH, HOOK_WIRE, PROUD, SCREW, WASHER
 from foamworks.physics import beam
 from foamworks.study.pod_glue import PAPER_SHEAR
-from foamworks.units import STANDARD_GRAVITY
+from foamworks.units import STANDARD_GRAVITY, mm
 
 TAIL_FIRST = 50.0  # times the weight, of a model that arrives or bounces on its tail (ours; half of one on its nose)
 PRINT_BENDING = 20e6  # Pa, a plate printed flat in PETG, warm: half of what a cold one stands (from memory)
@@ -106,7 +106,7 @@ def plate_stands(*, outer: float, opening: float, thickness: float) -> float:
     between them, where it is narrowest.
     """
     rim = outer / 2 + 1e-3 * rings.COLLAR_WALL
-    at_screw = 1e-3 * (rings.screw_offset(1e3 * outer) + rings.EAR_RADIUS - rings.SCREW_HOLE) - opening / 2
+    at_screw = 1e-3 * (rings.screw_offset(mm(outer)) + rings.EAR_RADIUS - rings.SCREW_HOLE) - opening / 2
     between, at = beam.ring_on_two_supports(force=1.0, radius=(rim + opening / 2) / 2)
     worst = max(6 * between / (rim - opening / 2), 6 * at / at_screw) / thickness**2
     return PRINT_BENDING / worst

@@ -17,7 +17,7 @@ from foamworks.output.cards.pages import Block, Card, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
 from foamworks.output.texts import CUTTING, booster, cautions
 from foamworks.study.flight.rungs import rung_balance
-from foamworks.units import NOT_KNOWN, number, said, with_unit
+from foamworks.units import number, said, with_unit
 
 WIND = "wind under 3 m/s along the runway"  # common practice, no source
 HEIGHT = "50 m or more before any change of power"  # common practice, no source
@@ -91,30 +91,30 @@ def _measured(design: Design) -> list[tuple[str, str]]:
     airframe, rows = design.airframe, []
     if airframe is not None:
         if airframe.mass is not None:
-            rows.append(("mass ready to fly, battery in", with_unit(1000 * airframe.mass, "g", 0)))
+            rows.append(("mass ready to fly, battery in", said(airframe.mass, "g", 0)))
         if airframe.cg is not None and airframe.cg.x is not None:
-            rows.append(("centre of gravity, x", with_unit(1000 * airframe.cg.x, "mm", 0)))
+            rows.append(("centre of gravity, x", said(airframe.cg.x, "mm", 0)))
         if airframe.cg is not None:
             z = airframe.cg.z
-            rows.append(("centre of gravity, z", NOT_KNOWN if z is None else with_unit(1000 * z, "mm", 0)))
+            rows.append(("centre of gravity, z", said(z, "mm", 0)))
         if airframe.wing is not None:
             first, last = airframe.wing.stations[0], airframe.wing.stations[-1]
-            rows += [("wing, root chord", with_unit(1000 * first.chord, "mm", 0))]
-            rows += [("wing, tip chord", with_unit(1000 * last.chord, "mm", 0))]
+            rows += [("wing, root chord", said(first.chord, "mm", 0))]
+            rows += [("wing, tip chord", said(last.chord, "mm", 0))]
             rows += [("wing, tip to tip", with_unit(2000 * last.y, "mm", 0))]
         battery = airframe.battery
         if battery is not None and battery.mass is not None:
-            rows.append(("battery", with_unit(1000 * battery.mass, "g", 0)))
+            rows.append(("battery", said(battery.mass, "g", 0)))
         if battery is not None and battery.x_stock is not None:
-            rows.append(("battery as weighed, x", with_unit(1000 * battery.x_stock, "mm", 0)))
+            rows.append(("battery as weighed, x", said(battery.x_stock, "mm", 0)))
         if airframe.fin is not None and airframe.fin.mass is not None:
-            rows.append(("fin that comes off", with_unit(1000 * airframe.fin.mass, "g", 0)))
+            rows.append(("fin that comes off", said(airframe.fin.mass, "g", 0)))
     if design.pod is not None:
         inner = design.pod.tube.inner
-        rows.append(("tube, outside", with_unit(1000 * design.pod.tube.outer, "mm", 1)))
-        rows.append(("tube, inside", NOT_KNOWN if inner is None else with_unit(1000 * inner, "mm", 1)))
-    rows += [(f"{motor.name}, mass", with_unit(1000 * motor.mass, "g", 1)) for motor in design.motors]
-    rows += [(f"{board.name}, thickness", with_unit(1000 * board.thickness, "mm", 1)) for board in design.boards]
+        rows.append(("tube, outside", said(design.pod.tube.outer, "mm", 1)))
+        rows.append(("tube, inside", said(inner, "mm", 1)))
+    rows += [(f"{motor.name}, mass", said(motor.mass, "g", 1)) for motor in design.motors]
+    rows += [(f"{board.name}, thickness", said(board.thickness, "mm", 1)) for board in design.boards]
     return rows
 
 
@@ -311,7 +311,7 @@ def _balance_rows(case: Case, rung: Rung) -> list[tuple[str, str]]:
     if balance is None or aero is None or wing is None:
         return []
     state = rung_balance(case.design, balance, aero, wing, rung)
-    rows = [("mass", with_unit(1000 * state.mass, "g", 0)), ("CG, x", with_unit(1000 * state.cg_x, "mm", 1))]
+    rows = [("mass", said(state.mass, "g", 0)), ("CG, x", said(state.cg_x, "mm", 1))]
     if state.static_margin is not None:
         rows.append(("static margin", said(state.static_margin, "%", 1)))
     return rows

@@ -9,7 +9,7 @@ from foamworks.design.workshop import Board
 from foamworks.output.cards.pages import Block, Card, ticks, writes
 from foamworks.parts.density import board_named
 from foamworks.physics.beam import modulus_from_bending, shear_modulus_from_twist
-from foamworks.units import STANDARD_GRAVITY, with_unit
+from foamworks.units import STANDARD_GRAVITY, grams, mm, said
 
 THICKNESS = 0.005  # m, of the example's strip: the common foam board
 # the examples' numbers are of the size that paper-faced board of 5 mm gives (ours)
@@ -56,8 +56,8 @@ def _bending(board: Board) -> list[Block]:
         force=BENT_MASS * STANDARD_GRAVITY, sag=BENT_SAG, span=BENT_SPAN, width=BENT_WIDTH, thickness=THICKNESS
     )
     example = (
-        f"Example: m = {1e3 * BENT_MASS:g} g, L = {1e3 * BENT_SPAN:g}, b = {1e3 * BENT_WIDTH:g}, "
-        f"t = {1e3 * THICKNESS:g}, f = {1e3 * BENT_SAG:g} mm: E = {found / 1e6:.0f} MPa"
+        f"Example: m = {grams(BENT_MASS):g} g, L = {mm(BENT_SPAN):g}, b = {mm(BENT_WIDTH):g}, "
+        f"t = {mm(THICKNESS):g}, f = {mm(BENT_SAG):g} mm: E = {said(found, 'MPa', 0)}"
     )
     return [
         Block("head", "Bending: weigh the middle down"),
@@ -75,9 +75,9 @@ def _twisting(board: Board) -> list[Block]:
         width=TWIST_WIDTH, thickness=THICKNESS,
     )  # fmt: skip
     example = (
-        f"Example: m = {1e3 * TWIST_MASS:g} g, r = {1e3 * TWIST_ARM:g}, l = {1e3 * TWIST_LENGTH:g}, "
-        f"b = {1e3 * TWIST_WIDTH:g}, t = {1e3 * THICKNESS:g}, h = {1e3 * TWIST_HIGHER:g}, "
-        f"d = {2e3 * TWIST_ARM:g} mm: G = {found / 1e6:.0f} MPa"
+        f"Example: m = {grams(TWIST_MASS):g} g, r = {mm(TWIST_ARM):g}, l = {mm(TWIST_LENGTH):g}, "
+        f"b = {mm(TWIST_WIDTH):g}, t = {mm(THICKNESS):g}, h = {mm(TWIST_HIGHER):g}, "
+        f"d = {mm(2 * TWIST_ARM):g} mm: G = {said(found, 'MPa', 0)}"
     )
     return [
         Block("head", "Twist: weigh one end of a cross stick down"),
@@ -90,4 +90,4 @@ def _twisting(board: Board) -> list[Block]:
 
 
 def _typed(value: float | None) -> str:
-    return "" if value is None else f" (in the design: {with_unit(value / 1e6, 'MPa', 0)})"
+    return "" if value is None else f" (in the design: {said(value, 'MPa', 0)})"

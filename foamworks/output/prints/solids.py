@@ -19,6 +19,7 @@ from foamworks.errors import GateError, KernelMissing
 from foamworks.output.prints.mesh import mesh_part, stl
 from foamworks.output.prints.threemf import threemf
 from foamworks.parts.base import Arch, Extrude, Placement, Point, PrintPart, Revolve, Saddle, Shape
+from foamworks.units import degrees
 
 VOLUME_BAND = 1e-3  # of the volume on paper; a meridian's chords stand within 1e-4, a 256-sided circle within 1e-4
 BOX_BAND = 0.5  # mm
@@ -314,7 +315,7 @@ def _write_step(path: Path, name: str, pieces: Sequence[tuple[str, Any, Sequence
 def _location(place: Placement) -> Any:
     """A placement as the kernel's location: a turn about y, then a move. Positive pitch turns x towards z."""
     cq = _kernel()
-    return cq.Location((place.x, place.y, place.z), (0, -math.degrees(place.pitch), 0)).wrapped
+    return cq.Location((place.x, place.y, place.z), (0, -degrees(place.pitch), 0)).wrapped
 
 
 def _stand_in(number: int) -> str:

@@ -20,7 +20,7 @@ from foamworks.output.tables import Table
 from foamworks.output.texts import cautions
 from foamworks.output.trace_picture import trace_pictures
 from foamworks.study.placement import PlacementMap, best_place
-from foamworks.units import number, said, with_unit
+from foamworks.units import km_h, number, said, with_unit
 
 HERE = Path(__file__).parent
 LEADS = {
@@ -116,7 +116,7 @@ def speed_runs(case: Case) -> list[tuple[str, list[float], list[float]]]:
     """Give each motor's run as (name, times [s], speeds [km/h])."""
     burn = case.study.burn
     return [
-        (row.motor, [float(t) for t in row.run.path.time], [3.6 * float(v) for v in row.run.path.speed])
+        (row.motor, row.run.path.time.tolist(), km_h(row.run.path.speed).tolist())
         for row in (burn.boosts if burn is not None else ())
         if row.run is not None
     ]

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from foamworks.parts.base import LETTER, Point, Stroke
 from foamworks.parts.board.sheet import PlacedPart
+from foamworks.units import degrees
 
 AIR = 0.8  # of the place that a text fills at most
 Anchor = Literal["start", "middle", "end"]  # of a text's base line
@@ -88,7 +89,7 @@ def _area(stroke: Stroke) -> BaseGeometry:
     if stroke.text is None:
         return line(stroke)
     x, y = stroke.points[0]
-    turn = math.degrees(math.atan2(stroke.ahead[1] - y, stroke.ahead[0] - x))
+    turn = degrees(math.atan2(stroke.ahead[1] - y, stroke.ahead[0] - x))
     level = box(x, y, x + LETTER * len(stroke.text) * stroke.height_mm, y + stroke.height_mm)
     turned: Polygon = rotate(level, turn, origin=(x, y))
     return turned
@@ -110,7 +111,7 @@ def _main_direction(shape: Polygon) -> float:
     corners = list(box.exterior.coords)
     sides = [(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(corners)]
     dx, dy = max(sides, key=lambda side: math.hypot(*side))
-    angle = math.degrees(math.atan2(dy, dx))
+    angle = degrees(math.atan2(dy, dx))
     return round((angle + 90) % 180 - 90, 6)
 
 
@@ -127,7 +128,7 @@ def upright(stroke: Stroke) -> Line:
     """Give where a stroke's text is written so that it can be read: on a turned part it would stand on its head."""
     x, y = stroke.points[0]
     turn = math.atan2(stroke.ahead[1] - y, stroke.ahead[0] - x)
-    angle = math.degrees(turn)
+    angle = degrees(turn)
     if -90.0 + 1e-6 < angle <= 90.0 + 1e-6:
         return Line((x, y), angle, anchor="start")
     rise = stroke.height_mm  # its base line runs where its top would have been, and ends where it would have begun

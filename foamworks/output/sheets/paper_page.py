@@ -15,6 +15,7 @@ from foamworks.output.sheets.paper_labels import Label, Placer
 from foamworks.output.sheets.paper_tiles import PAGE_EDGE, STRIP, Plan, Tile
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.board.sheet import PlacedPart, Sheet, rings
+from foamworks.units import degrees
 
 INCHES = 4 * 25.4  # mm, the second scale bar
 BAR_START = 12.0  # mm from the printed area's corner to a bar
@@ -107,7 +108,7 @@ def _stroke_label(stroke: Stroke, room: Polygon) -> Label:
     wide, high = text_width(text, size), size * CAPITAL / MM
     cos, sin = math.cos(angle), math.sin(angle)
     middle = (x + (wide * cos - high * sin) / 2, y + (wide * sin + high * cos) / 2)
-    upright = 90 - (90 - math.degrees(angle)) % 180  # read from below or from the right
+    upright = 90 - (90 - degrees(angle)) % 180  # read from below or from the right
     label = Label((text,), middle, upright, size)
     low, high_edge = label.area.bounds[:2], label.area.bounds[2:]
     shift = [max(0.0, room.bounds[k] - low[k]) or min(0.0, room.bounds[k + 2] - high_edge[k]) for k in (0, 1)]

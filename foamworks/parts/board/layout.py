@@ -13,6 +13,7 @@ from foamworks.parts.board.stock import stock_of
 from foamworks.parts.board.tool import tool_of
 from foamworks.parts.density import board_named, stuff
 from foamworks.parts.nest import Layout, Piece, Stock, nest, verify
+from foamworks.units import mm
 
 ALONG, ANY = (0, 180), (0, 90, 180, 270)
 Progress = Callable[[str, float], None]
@@ -90,7 +91,7 @@ def lay_out(
     sheets: list[Sheet] = []
     left: list[LeftOver] = []
     better: dict[str, Layout] = {}
-    gap, margin = 1000 * design.cutting.gap, 1000 * design.cutting.margin
+    gap, margin = mm(design.cutting.gap), mm(design.cutting.margin)
     for job in board_jobs(design, parts):
         layout = (kept or {}).get(job.board)
         if layout is None or verify(layout, job.pieces, job.stocks, gap=gap, margin=margin):
@@ -138,7 +139,7 @@ def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str) -> l
                 height=height,
                 thickness=job.thickness,
                 placed=placed[index],
-                margin=1000 * design.cutting.margin,
+                margin=mm(design.cutting.margin),
                 tool=tool,
                 areal_density=board.areal_density if board.measured else None,
                 offcut=None if job.stocks[stock].count is None else job.stocks[stock].outline,

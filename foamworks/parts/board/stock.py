@@ -9,6 +9,7 @@ from shapely import Polygon, box
 from shapely.affinity import translate
 
 from foamworks.design.workshop import Board, Offcut
+from foamworks.units import mm
 
 DEFAULT_SHEET = (0.508, 0.762)  # m, taken for a board whose sheet was not measured
 
@@ -34,10 +35,10 @@ def stock_of(board: Board | None) -> tuple[StockSheet, ...]:
     offcuts, whole = [], []
     for sheet in sheets:
         if isinstance(sheet, Offcut):
-            outline = Polygon([(1000 * x, 1000 * y) for x, y in sheet.edge])
+            outline = Polygon([(mm(x), mm(y)) for x, y in sheet.edge])
             x, y = outline.bounds[:2]
             offcuts.append(StockSheet("offcut", translate(outline, -x, -y), sheet.count))
         else:
-            long, short = 1000 * max(sheet), 1000 * min(sheet)
+            long, short = mm(max(sheet)), mm(min(sheet))
             whole.append(StockSheet(f"{short:g} x {long:g}", box(0, 0, long, short), None))
     return (*offcuts, *whole)

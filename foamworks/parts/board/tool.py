@@ -9,6 +9,7 @@ from functools import cache
 from importlib.resources import files
 
 from foamworks.design.workshop import Cutting
+from foamworks.units import mm
 
 BY_HAND = "knife"  # what is taken for the estimate of the time when the design names no tool
 
@@ -69,15 +70,15 @@ def tool_of(cutting: Cutting) -> Tool:
     """Give the tool a design cuts with."""
     name = cutting.tool or BY_HAND
     kind = kinds()[name]
-    kerf = 1000 * cutting.kerf
+    kerf = mm(cutting.kerf)
     relief = cutting.relief if cutting.relief is not None else kind.round
     return Tool(
         name=name,
         named=cutting.tool is not None,
         kerf=kerf,
         relief=relief and kerf > 0,
-        overcut=1000 * cutting.overcut,
-        feed=kind.feed if cutting.feed is None else 1000 * cutting.feed,
+        overcut=mm(cutting.overcut),
+        feed=kind.feed if cutting.feed is None else mm(cutting.feed),
         passes=cutting.passes or kind.passes,
         lift=kind.lift,
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from foamworks.design.model import Design
 from foamworks.physics.ranges import positive
+from foamworks.units import km_h
 
 FULL_GAIN = 100.0  # percent, the end of the slider
 FIRST, LAST, STEP = 40, 300, 10  # km/h, the table's speeds
@@ -61,7 +62,7 @@ def study_gyro(design: Design, *, level: float | None, peaks: dict[str, float | 
 
     known = {name: peak for name, peak in peaks.items() if peak is not None}
     top = max(known.values(), default=0.0)
-    speeds = [value / 3.6 for value in range(FIRST, LAST + 1, STEP)]
+    speeds = [km_h.si(value) for value in range(FIRST, LAST + 1, STEP)]
     rows = tuple(GainRow(v, gain(v), level is not None and level < v <= top) for v in speeds)
     marks = tuple(Mark(name, peak, gain(peak)) for name, peak in known.items())
     return GyroTable(rows, gain(level) if level is not None else None, marks)
