@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from foamworks.aircraft.masses import MOTOR_STATES, NO_MOTOR, NO_POD
-from foamworks.checks.base import OURS, Finding, Verdict, round_down, round_up, unknown
+from foamworks.checks.base import OURS, Check, Finding, about, collected, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
@@ -13,69 +13,125 @@ from foamworks.errors import PhysicsError
 from foamworks.physics import motor as physics
 from foamworks.study.flight.boost import MotorBoost
 from foamworks.study.flight.motor_classes import usual, usual_filling
-from foamworks.units import STANDARD_GRAVITY
+from foamworks.units import STANDARD_GRAVITY, grams, mm, said
+
+CODES = "NAR, Standard Motor Codes"
+PLUGGED = Check(
+    "plugged-only",
+    unit="",
+    decimals=None,
+    source="rule of this program: others lost models to ejection charges",
+    concerns=about("pod", "flight"),
+    cause="motor",
+    when="boost",
+)
+CURVE = Check(
+    "motor-curve",
+    unit="s",
+    decimals=0,
+    source=OURS,
+    concerns=about("pod", "flight"),
+    cause="motor",
+    when="boost",
+)
+CLASS = Check(
+    "motor-class",
+    unit="N s",
+    decimals=1,
+    source=f"{CODES}; sizes from memory, use the data sheet",
+    concerns=about("pod"),
+    cause="motor",
+    when="boost",
+)
+LIFT_OFF = Check(
+    "lift-off-mass",
+    unit="g",
+    decimals=0,
+    source="NFPA 1122:2018 4.4-4.5, read at second hand; written for rockets that fly straight up",
+    concerns=about("pod", "flight"),
+    cause="motor",
+    when="boost",
+)
+THRUST_TO_WEIGHT = Check(
+    "thrust-to-weight",
+    unit="",
+    decimals=2,
+    source=OURS,
+    concerns=about("pod", "flight"),
+    cause="motor",
+    when="boost",
+    inherent=True,
+)
 
 SPECIFIC_IMPULSE = (50.0, 260.0)  # s: no solid motor burns worse or better (ours; 75 to 220 are usual, from memory)
 DENSEST = 1900.0  # kg/m3 of propellant, the case's wall and nozzle left out (handbook value, from memory)
 UNUSUAL = 1.5  # times what usual motors of that size hold, or as much under it (ours)
 MOST_THRUST_TO_WEIGHT = 1.0
-CODE = "NFPA 1122:2018 4.4-4.5, read at second hand; written for rockets that fly straight up"
+CERTIFIED = "a high-power motor may be bought and flown by certified persons only"
 
 
 def findings(case: Case) -> list[Finding]:
     """Judge the motors; nothing without any."""
-    if not case.design.motors:
-        return []
-    return [*_plugged(case), *_curves(case), *_classes(case), *_lift_off(case), *_thrust_to_weight(case)]
+    return collected(case, _plugged, _curves, _classes, _lift_off, _thrust_to_weight)
 
 
 def _plugged(case: Case) -> Iterator[Finding]:
     bad = [motor for motor in case.design.motors if not motor.plugged]
-    why = "it is not declared plugged: an ejection charge would blow the pod open in flight"
     for motor in bad:
-        yield Finding(
-            "plugged-only", motor.name, "fail", None, None, "", why + "; no boost is worked out for it",
-            "use the plugged motor of its kind (its designation ends in P), then write plugged = true; never plug or "
-            "alter one yourself", "rule of this program: others lost models to ejection charges",
-        )  # fmt: skip
-    if not bad:
-        yield Finding(
-            "plugged-only", "motors", "pass", None, None, "", "every motor is declared plugged", "",
-            "rule of this program: others lost models to ejection charges",
-        )  # fmt: skip
+        yield PLUGGED.finding(
+            "fail",
+            motor.name,
+            why="it is not declared plugged: an ejection charge would blow the pod open in flight; no boost is worked "
+            "out for it",
+            cure="use the plugged motor of its kind (its designation ends in P), then write plugged = true; never plug "
+            "or alter one yourself",
+        )
+    if case.design.motors and not bad:
+        yield PLUGGED.passes("motors", why="every motor is declared plugged")
 
 
 def _curves(case: Case) -> Iterator[Finding]:
+    """Judge each motor's specific impulse; when all are what solid motors give, say so once."""
     low, high = SPECIFIC_IMPULSE
     good: list[float] = []
     for motor in case.design.motors:
         try:
             time, thrust = curve_of(motor)
         except PhysicsError as fault:
-            why = f"its numbers contradict each other: {fault}"
-            cure = "copy impulse, burn and peak again from the data sheet, or give its thrust curve"
-            yield Finding("motor-curve", motor.name, "fail", motor.impulse, None, "N s", why, cure, "arithmetic")
+            yield CURVE.finding(
+                "fail",
+                motor.name,
+                value=motor.impulse,
+                unit="N s",
+                why=f"its numbers contradict each other: {fault}",
+                cure="copy impulse, burn and peak again from the data sheet, or give its thrust curve",
+                source="arithmetic",
+            )
             continue
-        value = physics.specific_impulse(
-            impulse=physics.total_impulse(time=time, thrust=thrust), propellant=motor.propellant
-        )
-        good.append(value)
+        impulse = physics.total_impulse(time=time, thrust=thrust)
+        value = physics.specific_impulse(impulse=impulse, propellant=motor.propellant)
         if low <= value <= high:
-            continue
-        good.pop()
-        fits = physics.total_impulse(time=time, thrust=thrust) / STANDARD_GRAVITY
-        why = (
-            f"{value:.0f} s of specific impulse is not what a solid motor gives: black powder has about 80 s, "
-            "composite propellant 160 to 220"
-        )
-        cure = (
-            f"check impulse and propellant on the data sheet: for this impulse the propellant weighs between "
-            f"{round_up(1e3 * fits / high):.0f} and {round_down(1e3 * fits / low):.0f} g"
-        )
-        yield Finding("motor-curve", motor.name, "fail", value, high if value > high else low, "s", why, cure, OURS)
+            good.append(value)
+        else:
+            yield _odd_curve(motor.name, value, impulse)
     if good and len(good) == len(case.design.motors):
         why = f"specific impulse from {min(good):.0f} to {max(good):.0f} s: what solid motors give"
-        yield Finding("motor-curve", "motors", "pass", max(good), high, "s", why, "", OURS)
+        yield CURVE.passes("motors", value=max(good), limit=high, why=why)
+
+
+def _odd_curve(name: str, value: float, impulse: float) -> Finding:
+    low, high = SPECIFIC_IMPULSE
+    fits = impulse / STANDARD_GRAVITY
+    return CURVE.finding(
+        "fail",
+        name,
+        value=value,
+        limit=high if value > high else low,
+        why=f"{value:.0f} s of specific impulse is not what a solid motor gives: black powder has about 80 s, "
+        "composite propellant 160 to 220",
+        cure="check impulse and propellant on the data sheet: for this impulse the propellant weighs between "
+        f"{round_up(grams(fits / high)):.0f} and {round_down(grams(fits / low)):.0f} g",
+    )
 
 
 def _classes(case: Case) -> Iterator[Finding]:
@@ -87,45 +143,62 @@ def _classes(case: Case) -> Iterator[Finding]:
         try:
             letter = physics.impulse_class(impulse=impulse)
         except PhysicsError as fault:
-            yield Finding(
-                "motor-class", motor.name, "fail", impulse, physics.class_limit("O"), "N s", str(fault),
-                "check the impulse on the data sheet", "NAR, Standard Motor Codes",
-            )  # fmt: skip
+            yield CLASS.finding(
+                "fail",
+                motor.name,
+                value=impulse,
+                limit=physics.class_limit("O"),
+                why=str(fault),
+                cure="check the impulse on the data sheet",
+                source=CODES,
+            )
             continue
         yield _class_finding(motor, impulse, letter)
 
 
 def _class_finding(motor: Motor, impulse: float, letter: str) -> Finding:
-    limit = physics.class_limit(letter)
-    why = f"{impulse:.3g} N s is class {letter}, which goes to {limit:g} N s"
-    known = usual(letter)
-    if known is not None:
-        why += (
-            f"; a usual one: {1e3 * known.diameter:g} x {1e3 * known.length:g} mm, {known.impulse:g} N s, "
-            f"{known.burn:g} s, {1e3 * known.mass:g} g ({known.source})"
-        )
-    filling = impulse / (motor.diameter**2 * motor.length)
-    low, high = usual_filling()
-    room = DENSEST * math.pi / 4 * motor.diameter**2 * motor.length
-    verdict: Verdict = "pass"
-    cure = ""
+    limit, volume = physics.class_limit(letter), motor.diameter**2 * motor.length
+    low, high = (UNUSUAL**way * share for way, share in zip((-1, 1), usual_filling(), strict=True))
+    why = f"{impulse:.3g} N s is class {letter}, which goes to {limit:g} N s{_usual_one(letter)}"
+    room = DENSEST * math.pi / 4 * volume
     if motor.propellant > room:
-        verdict = "fail"
-        why = f"{1e3 * motor.propellant:.0f} g of propellant do not go into a case that holds {1e3 * room:.0f}; " + why
-        cure = "check diameter, length and propellant on the data sheet"
-    elif not low / UNUSUAL <= filling <= high * UNUSUAL:
-        much = "far more" if filling > high else "far less"
-        verdict = "caution"
-        why += f"; {much} than motors of this size hold"
-        volume = motor.diameter**2 * motor.length
-        cure = (
-            f"check the data sheet: usual motors of {1e3 * motor.diameter:g} x {1e3 * motor.length:g} mm hold "
-            f"{low * volume:.3g} to {high * volume:.3g} N s"
+        return CLASS.finding(
+            "fail",
+            motor.name,
+            value=impulse,
+            limit=limit,
+            why=f"{said(motor.propellant, 'g', 0)} of propellant do not go into a case that holds {grams(room):.0f}; "
+            f"{why}",
+            cure="check diameter, length and propellant on the data sheet",
         )
-    return Finding(
-        "motor-class", motor.name, verdict, impulse, limit, "N s", why, cure,
-        "NAR, Standard Motor Codes; sizes from memory, use the data sheet",
-    )  # fmt: skip
+    verdict = judged(impulse / volume, caution_below=low, caution_above=high)
+    much = f"; far {'more' if impulse / volume > high else 'less'} than motors of this size hold"
+    return CLASS.finding(
+        verdict,
+        motor.name,
+        value=impulse,
+        limit=limit,
+        why=why if verdict == "pass" else why + much,
+        cure=lambda: _usual_size(motor, volume),
+    )
+
+
+def _usual_one(letter: str) -> str:
+    known = usual(letter)
+    if known is None:
+        return ""
+    return (
+        f"; a usual one: {mm(known.diameter):g} x {mm(known.length):g} mm, {known.impulse:g} N s, {known.burn:g} s, "
+        f"{grams(known.mass):g} g ({known.source})"
+    )
+
+
+def _usual_size(motor: Motor, volume: float) -> str:
+    low, high = usual_filling()
+    return (
+        f"check the data sheet: usual motors of {mm(motor.diameter):g} x {mm(motor.length):g} mm hold "
+        f"{low * volume:.3g} to {high * volume:.3g} N s"
+    )
 
 
 def _closing(case: Case, motor: str) -> float:
@@ -145,12 +218,20 @@ def _closing(case: Case, motor: str) -> float:
 
 def _with_closing(error: float) -> str:
     """Say that the scale's difference [kg] is in a mass."""
-    grams = round(1e3 * abs(error))
-    if not grams:
+    off = round(grams(abs(error)))
+    if not off:
         return ""
-    how = f"{grams} g of them" if error > 0 else f"{grams} g taken off"
+    how = f"{off} g of them" if error > 0 else f"{off} g taken off"
     side = "over" if error > 0 else "under"
     return f", {how} because the model was weighed so much {side} the sum of its parts"
+
+
+def _pods(case: Case) -> int:
+    return case.design.pod.count if case.design.pod else 1
+
+
+def _boosts(case: Case) -> dict[str, MotorBoost]:
+    return {row.motor: row for row in case.study.burn.boosts} if case.study.burn else {}
 
 
 @dataclass(frozen=True)
@@ -169,68 +250,66 @@ class _LiftOff:
 
 
 def _lift_off(case: Case) -> Iterator[Finding]:
-    burn, pods = case.study.burn, case.design.pod.count if case.design.pod else 1
-    rows = {row.motor: row for row in burn.boosts} if burn else {}
-    judged: list[_LiftOff] = []
-    for motor in case.design.motors:
-        row = rows.get(motor.name)
-        if row is None:
-            continue
+    rows, weighed = _boosts(case), []
+    for motor in (motor for motor in case.design.motors if motor.name in rows):
+        row = rows[motor.name]
         if row.mass is None:
-            yield unknown(
-                "lift-off-mass", motor.name, "the model's mass with this motor is not known", "weigh the stock model "
-                "ready to fly (airframe.mass) and give the pod's tube and nozzle", "g",
-            )  # fmt: skip
+            yield LIFT_OFF.unknown(
+                motor.name,
+                why="the model's mass with this motor is not known",
+                measure="weigh the stock model ready to fly (airframe.mass) and give the pod's tube and nozzle",
+            )
             continue
-        judged.append(_judged(motor, row, row.mass, _closing(case, motor.name), pods))
-    yield from (_lift_off_finding(one, judged, pods) for one in judged if not one.passes)
-    passed = max((one for one in judged if one.passes), key=lambda one: one.mass, default=None)
+        weighed.append(_at_lift_off(motor, row, row.mass, _closing(case, motor.name), _pods(case)))
+    yield from (_lift_off_finding(one, weighed, _pods(case)) for one in weighed if not one.passes)
+    passed = max((one for one in weighed if one.passes), key=lambda one: one.mass, default=None)
     if passed is not None:
-        yield Finding(
-            "lift-off-mass", passed.motor.name, "pass", 1e3 * passed.mass, 1e3 * physics.MODEL_MASS, "g",
-            f"{1e3 * passed.mass:.0f} g at ignition{_with_closing(passed.error)}: the heaviest that stays a model "
-            "rocket by the code", "", CODE,
-        )  # fmt: skip
+        yield LIFT_OFF.passes(
+            passed.motor.name,
+            value=passed.mass,
+            limit=physics.MODEL_MASS,
+            why=f"{said(passed.mass, 'g', 0)} at ignition{_with_closing(passed.error)}: the heaviest that stays a "
+            "model rocket by the code",
+        )
 
 
-def _judged(motor: Motor, row: MotorBoost, computed: float, error: float, pods: int) -> _LiftOff:
+def _at_lift_off(motor: Motor, row: MotorBoost, computed: float, error: float, pods: int) -> _LiftOff:
     mass, propellant = computed + error, pods * motor.propellant
     reasons = physics.high_power_reasons(
         impulse=row.impulse / pods, propellant=motor.propellant, mean=row.mean_thrust / pods
     )
-    over = tuple(
-        text
-        for broken, text in (
-            (mass > physics.MODEL_MASS, f"{1e3 * mass:.0f} g at ignition{_with_closing(error)}, over 1500"),
-            (propellant > physics.MODEL_PROPELLANT, f"{1e3 * propellant:.0f} g of propellant, over 125"),
-            (row.impulse > physics.MODEL_IMPULSE, f"{row.impulse:.0f} N s installed, over 320"),
-        )
-        if broken
+    limits = (
+        (mass > physics.MODEL_MASS, f"{said(mass, 'g', 0)} at ignition{_with_closing(error)}, over 1500"),
+        (propellant > physics.MODEL_PROPELLANT, f"{said(propellant, 'g', 0)} of propellant, over 125"),
+        (row.impulse > physics.MODEL_IMPULSE, f"{row.impulse:.0f} N s installed, over 320"),
     )
     inside = physics.within_model_limits(mass=mass, propellant=propellant, impulse=row.impulse)
-    return _LiftOff(motor, mass, error, () if inside else over, tuple(reasons))
+    over = () if inside else tuple(text for broken, text in limits if broken)
+    return _LiftOff(motor, mass, error, over, tuple(reasons))
 
 
-def _lift_off_finding(one: _LiftOff, judged: list[_LiftOff], pods: int) -> Finding:
-    text = "beyond a model rocket: " + ", ".join(one.over) if one.over else "the motor counts as high power: "
-    return Finding(
-        "lift-off-mass", one.motor.name, "fail" if one.over else "caution", 1e3 * one.mass, 1e3 * physics.MODEL_MASS,
-        "g", text + ("" if one.over else ", ".join(one.high_power)), _lift_off_cure(one, judged, pods), CODE,
-    )  # fmt: skip
+def _lift_off_finding(one: _LiftOff, weighed: list[_LiftOff], pods: int) -> Finding:
+    text = "beyond a model rocket: " if one.over else "the motor counts as high power: "
+    return LIFT_OFF.finding(
+        "fail" if one.over else "caution",
+        one.motor.name,
+        value=one.mass,
+        limit=physics.MODEL_MASS,
+        why=text + ", ".join(one.over or one.high_power),
+        cure=_lift_off_cure(one, weighed, pods),
+    )
 
 
-def _lift_off_cure(one: _LiftOff, judged: list[_LiftOff], pods: int) -> str:
+def _lift_off_cure(one: _LiftOff, weighed: list[_LiftOff], pods: int) -> str:
     """Say which motor of the design keeps the code, or how much the model must lose for the lightest."""
-    good = ", ".join(f'"{other.motor.name}"' for other in judged if other.passes)
-    certified = "a high-power motor may be bought and flown by certified persons only"
+    good = ", ".join(f'"{other.motor.name}"' for other in weighed if other.passes)
     if one.mass <= physics.MODEL_MASS:
-        return f"{'take ' + good + ' instead' if good else 'a smaller motor'}; {certified}"
-    excess = one.mass - physics.MODEL_MASS
-    words = f"{round_up(1e3 * excess):.0f} g too heavy"
+        return f"{'take ' + good + ' instead' if good else 'a smaller motor'}; {CERTIFIED}"
+    words = f"{round_up(grams(one.mass - physics.MODEL_MASS)):.0f} g too heavy"
     if good:
         return f"{words}: take {good} instead, or as much off the model"
-    lightest = min(judged, key=lambda other: other.mass)
-    left = max(1e3 * (lightest.mass - physics.MODEL_MASS), 0.0)
+    lightest = min(weighed, key=lambda other: other.mass)
+    left = grams(max(lightest.mass - physics.MODEL_MASS, 0.0))
     off = f'take {round_up(left):.0f} g off the model, with "{lightest.motor.name}"'
     if left <= 0:
         return f"{words}: a smaller motor; no motor of the design keeps the code"
@@ -240,30 +319,35 @@ def _lift_off_cure(one: _LiftOff, judged: list[_LiftOff], pods: int) -> str:
 
 
 def _thrust_to_weight(case: Case) -> Iterator[Finding]:
-    burn, pods = case.study.burn, case.design.pod.count if case.design.pod else 1
-    for row in burn.boosts if burn else ():
+    for row in _boosts(case).values():
         if row.thrust_to_weight is None or row.mass is None:
-            yield unknown(
-                "thrust-to-weight", row.motor, "the model's weight with this motor is not known",
-                "weigh the stock model ready to fly (airframe.mass)",
-            )  # fmt: skip
-            continue
-        error = _closing(case, row.motor)
-        weight = (row.mass + error) * STANDARD_GRAVITY
-        ratio = row.mean_thrust / weight
-        both = " (both motors together)" if pods == 2 else ""
-        why = f"{row.mean_thrust:.1f} N of mean thrust{both} push {weight:.1f} N of weight"
-        if round(1e3 * error):
-            why += f" ({1e3 * error:+.0f} g as weighed against the sum of parts)"
-        over = ratio > MOST_THRUST_TO_WEIGHT
-        cure = ""
-        if over:
-            why += ": more than the model's own weight, everything happens at once"
-            cure = (
-                f"not on the first boost: begin with {'motors' if pods == 2 else 'a motor'} of at most "
-                f"{round_down(weight / pods, 1):.1f} N mean thrust{' each' if pods == 2 else ''}, one class up a time"
+            yield THRUST_TO_WEIGHT.unknown(
+                row.motor,
+                why="the model's weight with this motor is not known",
+                measure="weigh the stock model ready to fly (airframe.mass)",
             )
-        yield Finding(
-            "thrust-to-weight", row.motor, "caution" if over else "pass", ratio, MOST_THRUST_TO_WEIGHT, "", why, cure,
-            OURS,
-        )  # fmt: skip
+            continue
+        yield _pushed(row, row.mass, _closing(case, row.motor), _pods(case))
+
+
+def _pushed(row: MotorBoost, mass: float, error: float, pods: int) -> Finding:
+    weight = (mass + error) * STANDARD_GRAVITY
+    ratio = row.mean_thrust / weight
+    both, motors, each = (" (both motors together)", "motors", " each") if pods == 2 else ("", "a motor", "")
+    why = f"{row.mean_thrust:.1f} N of mean thrust{both} push {weight:.1f} N of weight"
+    if round(grams(error)):
+        why += f" ({grams(error):+.0f} g as weighed against the sum of parts)"
+    verdict = judged(ratio, caution_above=MOST_THRUST_TO_WEIGHT)
+    if verdict == "caution":
+        why += ": more than the model's own weight, everything happens at once"
+    return THRUST_TO_WEIGHT.finding(
+        verdict,
+        row.motor,
+        value=ratio,
+        limit=MOST_THRUST_TO_WEIGHT,
+        why=why,
+        cure=lambda: (
+            f"not on the first boost: begin with {motors} of at most {round_down(weight / pods, 1):.1f} N "
+            f"mean thrust{each}, one class up a time"
+        ),
+    )
