@@ -10,7 +10,8 @@ import trimesh
 from shapely import Point, box
 
 from foamworks.errors import GateError
-from foamworks.output.prints import mesh
+from foamworks.output.prints.stl import stl
+from foamworks.parts import mesh
 from foamworks.parts.base import BackSection, Extrude, Revolve, Saddle
 from foamworks.parts.nose import nose_cone
 from foamworks.parts.rings import cap_plate, collar, ring_gauge, stop
@@ -40,7 +41,7 @@ every_shape = pytest.mark.parametrize("shape", SHAPES.values(), ids=SHAPES.keys(
 
 @every_shape
 def test_an_stl_file_reads_back_as_a_closed_volume_of_the_papers_size(shape):
-    data = mesh.stl(mesh.mesh(shape), "part")
+    data = stl(mesh.mesh(shape), "part")
     back = trimesh.load(io.BytesIO(data), file_type="stl")
     assert back.is_volume
     assert back.volume == pytest.approx(measures(shape).volume, rel=1e-3)
@@ -70,7 +71,7 @@ def test_a_round_mesh_is_small_by_the_area_of_its_polygon():
 
 
 def test_the_header_names_the_part_and_is_80_bytes_before_the_count():
-    data = mesh.stl(mesh.mesh(SHAPES["bar"]), "thrust ring für 24")
+    data = stl(mesh.mesh(SHAPES["bar"]), "thrust ring für 24")
     assert data[:80].rstrip() == b"mm thrust ring f?r 24"
     assert int.from_bytes(data[80:84], "little") * 50 + 84 == len(data)
     assert not data.startswith(b"solid")  # readers take that word for a text file

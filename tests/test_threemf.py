@@ -8,8 +8,8 @@ import pytest
 import trimesh
 from lxml import etree
 
-from foamworks.output.prints.mesh import mesh
 from foamworks.output.prints.threemf import threemf
+from foamworks.parts.mesh import mesh
 from foamworks.parts.nose import nose_cone
 from foamworks.parts.rings import cap_plate
 from foamworks.parts.solidmath import measures
@@ -35,7 +35,7 @@ def contents(data):
 
 @every_shape
 def test_it_reads_back_as_a_closed_volume_of_the_papers_size(shape):
-    spots, corners = contents(threemf(mesh(shape), "part"))
+    spots, corners = contents(threemf([("part", mesh(shape))]))
     back = trimesh.Trimesh(spots, corners, process=False)
     assert back.is_volume
     assert back.volume == pytest.approx(measures(shape).volume, rel=1e-3)
@@ -43,13 +43,13 @@ def test_it_reads_back_as_a_closed_volume_of_the_papers_size(shape):
 
 @every_shape
 def test_no_two_vertices_stand_on_one_spot_and_every_index_exists(shape):
-    spots, corners = contents(threemf(mesh(shape), "part"))
+    spots, corners = contents(threemf([("part", mesh(shape))]))
     assert len(np.unique(spots, axis=0)) == len(spots)
     assert set(corners.ravel()) == set(range(len(spots)))
 
 
 def test_the_object_carries_the_parts_name_and_is_on_the_plate():
-    root = model(threemf(mesh(SHAPES["plate"]), 'plate <24> & "co" für'))
+    root = model(threemf([('plate <24> & "co" für', mesh(SHAPES["plate"]))]))
     (solid,) = root.iter(f"{CORE}object")
     (item,) = root.iter(f"{CORE}item")
     assert root.get("unit") == "millimeter"
@@ -58,11 +58,11 @@ def test_the_object_carries_the_parts_name_and_is_on_the_plate():
 
 
 def test_the_archive_holds_what_the_format_asks_for_without_a_date():
-    archive = zipfile.ZipFile(io.BytesIO(threemf(mesh(SHAPES["plate"]), "plate")))
+    archive = zipfile.ZipFile(io.BytesIO(threemf([("plate", mesh(SHAPES["plate"]))])))
     assert archive.testzip() is None
     assert archive.namelist() == ["[Content_Types].xml", "_rels/.rels", "3D/3dmodel.model"]
     assert {info.date_time for info in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
 
 
 def test_the_same_mesh_gives_the_same_bytes():
-    assert threemf(mesh(SHAPES["nose"]), "nose") == threemf(mesh(SHAPES["nose"]), "nose")
+    assert threemf([("nose", mesh(SHAPES["nose"]))]) == threemf([("nose", mesh(SHAPES["nose"]))])

@@ -21,7 +21,7 @@ from foamworks.parts.make import (
 )
 from foamworks.parts.mount import GREATEST_TILT, LEAST_WALL, back_line
 from foamworks.parts.nose import SHOULDER_LEAST
-from foamworks.parts.pod import LEAST_GRIP, PROUD, WASHER, MotorFit
+from foamworks.parts.pod import LEAST_GRIP, PLAY, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
 
 HAACK_OVERSHOOT = 2 / 3  # above this C the Haack profile grows wider than its base before it gets there (closed form)
@@ -123,7 +123,7 @@ def _stop_finding(pod: Pod, fit: MotorFit, reason: str) -> Finding:
     plug = SHOULDER_LEAST if pod.nose is not None and pod.nose.shoulder is None else 0.0
     if pod.nose is not None and pod.nose.shoulder is not None:
         plug = 1000 * pod.nose.shoulder
-    needed = fit.motor.length + WASHER + RING_LENGTH + plug - PROUD
+    needed = fit.motor.length + WASHER + PLAY + RING_LENGTH + plug - PROUD
     on = "a washer, a stop and a glued thrust ring" if fit.stop else "a washer and a glued thrust ring"
     shoulder = " and a shorter nose.shoulder helps" if plug > SHOULDER_LEAST else ""
     return Finding(

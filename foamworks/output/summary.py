@@ -13,6 +13,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.traces import OLD_FIN, Traced, traced
 from foamworks.output import summary_burn, summary_stability, summary_strength
 from foamworks.parts.base import BoardPart, PrintPart
+from foamworks.parts.pose import Pose, pose_of
 from foamworks.physics import losses
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.takeoff import TakeOff
@@ -226,4 +227,18 @@ def _part(part: Any) -> dict[str, Any]:
     elif isinstance(part, PrintPart):
         data["volume_mm3"] = part.volume_mm3
         data["box_mm"] = list(part.box_mm)
+        data["printing_pose"] = _pose(pose_of(part))
     return {**data, "x_mm": part.x_mm, "z_mm": part.z_mm}
+
+
+def _pose(pose: Pose) -> dict[str, Any]:
+    """Give how a print stands: the own axis that points up, in words, and what it wants."""
+    return {
+        "up": pose.up,
+        "words": pose.words,
+        "supports": pose.supports,
+        "brim": pose.brim,
+        "foot_mm2": pose.foot,
+        "overhang_share": pose.hangs,
+        "height_mm": pose.height,
+    }

@@ -149,16 +149,17 @@ Shape = Revolve | Extrude | Saddle | Arch
 
 @dataclass(frozen=True)
 class Placement:
-    """Where a print part's own frame sits on the aircraft: first turned by `pitch` [rad], then moved [mm].
+    """Where a part's own frame sits on the aircraft: turned by `roll`, then by `pitch` [rad], then moved [mm].
 
-    A revolved part's axis is its own x axis, aft. `pitch` positive lifts the aft end: own (x, z) goes to
-    (x cos p - z sin p, x sin p + z cos p).
+    A revolved part's axis is its own x axis, aft. `roll` positive lifts the starboard side: own y goes towards z.
+    `pitch` positive lifts the aft end: own (x, z) goes to (x cos p - z sin p, x sin p + z cos p).
     """
 
     x: float
     y: float
     z: float
     pitch: float = 0.0
+    roll: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -182,7 +183,7 @@ class PrintPart:
 
 @dataclass(frozen=True)
 class BoughtPart:
-    """Something bought or poured: a tube, screws, glue, lead. `mass_g` is one piece."""
+    """Something bought or poured: a tube, screws, glue, lead. `mass_g` is one piece; a shape and places to be drawn."""
 
     name: str
     count: int
@@ -192,6 +193,8 @@ class BoughtPart:
     motor: str | None = None
     note: str = ""
     group: Group = "pod"
+    shape: Shape | None = None
+    places: tuple[Placement, ...] = ()
 
 
 Part = BoardPart | PrintPart | BoughtPart

@@ -175,7 +175,7 @@ def camera_fairing(design: Design, filament: Filament) -> list[PrintPart]:
     wide, high = made.opening
     note = (
         f"over the camera, {'under' if under else 'on'} the wing: an opening of {wide:.0f} x {high:.0f} mm, the box "
-        f"{made.box_at:.1f} mm behind it. Print it foot down; sand the foot to the skin, then tape or foam-safe glue "
+        f"{made.box_at:.1f} mm behind it. Sand the foot to the skin, then tape or foam-safe glue "
         "all round"
     )
     solid = shape(made, forward=under)

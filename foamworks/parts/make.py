@@ -181,6 +181,7 @@ def nose_part(design: Design, place: PodPlace | None, layout: PodLayout | None) 
         wall=mm(pod.nose.wall),
         shoulder=shoulder,
         parameter=parameter,
+        nozzle=filament(design).nozzle,
     )
     places = place.revolved(layout.nose[1]) if place is not None and layout is not None else ()
     return nose.nose_print(shape, filament=filament(design), places=places, count=pod.count)

@@ -172,7 +172,7 @@ def mount(
             return Mount(reason=f"{found}; a mount needs {LEAST_WALL:g} mm: raise the nozzle or tilt the pod less")
         shape, place = _grounded(shape, start, y)
         label = name if pieces == 1 else f"{name} {number} of {pieces}"
-        note = "Print it standing on its front end. The trough takes the tube; glue both faces and bind the tube on."
+        note = "The trough takes the tube; glue both faces and bind the tube on."
         prints.append(print_part(label, shape, filament=filament, places=(place,), note=note))
     return Mount(prints=tuple(prints))
 

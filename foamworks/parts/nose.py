@@ -20,6 +20,7 @@ from foamworks.physics.profiles import Profile
 Floats = NDArray[np.float64]
 
 TIP_FLAT = 0.4  # mm radius, one nozzle width: a profile that runs to the axis in a point breaks solids and meshes
+NOZZLE = 0.4  # mm, the usual one
 PRINT_CLEARANCE = 0.25  # mm on diameter between a print and the tube it slides into; common practice, no source
 CURVE_POINTS = 150  # about so many to a curve: their chords give the volume of a hollow nose to some 2e-4
 OFFSET_POINTS = 400  # of the outer curve that the inner one is drawn from
@@ -31,6 +32,8 @@ RUN = 40  # chords to one surface: a kernel's volume of a longer one around a bl
 SHORTEST_CHORD = 0.005  # mm; the direction of a shorter one says little
 STRAIGHT = 1e-6  # rad; a curve that turns less is a straight line
 LEAD_IN = 0.6  # mm chamfer on the shoulder's end, so that it finds the tube
+FOOT_LINES = 2  # lines of the nozzle that the lead-in leaves of the shoulder's end, on which the nose is printed
+FLARE = 1.02  # mm along the axis for each mm of radius where the shoulder widens to the cone: just under 45 deg hangs
 SHOULDER_SHARE = 0.6  # of the tube's outer diameter; common practice, no source
 SHOULDER_LEAST, SHOULDER_MOST = 12.0, 30.0  # mm: less rocks, more is only weight
 
@@ -54,10 +57,13 @@ def nose_cone(
     shoulder: float | None = None,
     parameter: float | None = None,
     clearance: float = PRINT_CLEARANCE,
+    nozzle: float = NOZZLE,
 ) -> Revolve:
     """Meridian of the nose cone [mm]; without a `tube_inner` it has no shoulder and is glued butt.
 
     `wall` is measured across the skin; near the base it grows to what keeps the shoulder one piece with the cone.
+    Printed tip up the cone would hang over its shoulder as a flat ring: it ends in a flare, on whose foot the tube's
+    inner edge bears.
     """
     _check(wall=wall, tube_outer=tube_outer, tube_inner=tube_inner, clearance=clearance)
     dense = _dense_profile(profile=profile, length=length, tube_outer=tube_outer, parameter=parameter)
@@ -67,8 +73,12 @@ def nose_cone(
     else:
         plug = (tube_inner - clearance) / 2
         end = length + (default_shoulder(tube_outer) if shoulder is None else shoulder)
-        chamfer = min(LEAD_IN, wall / 2, (end - length) / 2)
-        rear = [(length, plug), (end - chamfer, plug), (end, plug - chamfer)] if end > length else []
+        chamfer = min(LEAD_IN, max(wall - FOOT_LINES * nozzle, 0.0), (end - length) / 2)
+        foot = (length + FLARE * clearance / 2, plug)  # the flare goes through the inner edge of the tube's end
+        if end > foot[0] + chamfer:
+            outer, rear = _flared(outer, foot), [foot, *_lead_in(end, plug, chamfer)]
+        else:
+            rear = []
     cavity = _cavity(_graded(dense, OFFSET_POINTS), wall=wall, end=end, greatest=plug - wall)
     axis = cavity[-1] if cavity else (end, 0.0)
     inside = [_graded(piece, CURVE_POINTS) for piece in _pieces(cavity)] if cavity else []
@@ -81,8 +91,9 @@ def nose_print(
     """Make the printed part of a nose cone; its own frame starts at the profile's tip."""
     cut = shape.meridian[0][0]
     note = (
-        f"Print it tip up. The tip is a flat {2 * TIP_FLAT:g} mm across, {cut:.1f} mm aft of the profile's own point. "
-        "The shoulder is glued into the tube, only when the thrust ring is in and has been pulled at."
+        f"The tip is a flat {2 * TIP_FLAT:g} mm across, {cut:.1f} mm aft of the profile's own point. "
+        "The shoulder is glued into the tube, only when the thrust ring is in and has been pulled at; the groove "
+        "that the flare leaves round the joint is filled with the glue and sanded flush."
     )
     return print_part("nose cone", shape, filament=filament, places=places, count=count, note=note)
 
@@ -101,6 +112,21 @@ def _dense_profile(*, profile: Profile, length: float, tube_outer: float, parame
     first = int(np.argmax(r >= TIP_FLAT))
     start = float(np.interp(TIP_FLAT, r[first - 1 : first + 1], x[first - 1 : first + 1]))
     return [(start, TIP_FLAT), *zip(x[first:].tolist(), r[first:].tolist(), strict=True)]
+
+
+def _lead_in(end: float, plug: float, chamfer: float) -> list[Point]:
+    """The shoulder's end, its edge broken where there is wall enough."""
+    return [(end - chamfer, plug), (end, plug - chamfer)] if chamfer > SHORTEST_CHORD else [(end, plug)]
+
+
+def _flared(outer: list[Point], foot: Point) -> list[Point]:
+    """The outer curve up to where a flare from the shoulder's `foot` meets it."""
+    ahead = [foot[0] - x - FLARE * (r - foot[1]) for x, r in outer]  # of the flare, where above 0
+    under = next(i for i, value in enumerate(ahead) if value <= 0)
+    share = ahead[under - 1] / (ahead[under - 1] - ahead[under])
+    (x0, r0), (x1, r1) = outer[under - 1], outer[under]
+    top = (x0 + share * (x1 - x0), r0 + share * (r1 - r0))
+    return [*(point for point in outer[:under] if math.dist(point, top) >= SHORTEST_CHORD), top]
 
 
 def _check(*, wall: float, tube_outer: float, tube_inner: float | None, clearance: float) -> None:

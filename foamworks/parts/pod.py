@@ -8,21 +8,25 @@ a screwed plate, or a wire hook, hold it: friction alone does not.
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from shapely import Polygon
+
 from foamworks.parts import rings
-from foamworks.parts.base import BoughtPart, Extrude, Placement, Point, PrintPart, Revolve
+from foamworks.parts.base import BoughtPart, Extrude, Placement, Point, PrintPart, Revolve, Shape
 from foamworks.parts.nose import SHOULDER_LEAST, default_shoulder
 from foamworks.parts.solidmath import Filament, print_part
 
 PROUD = 8.0  # mm of the motor aft of the tube, to pull it out by (6 to 10, common practice)
 WASHER = 1.5  # mm, the ply washers ahead of and behind a motor
+PLAY = 0.4  # mm along the tube between washer and thrust ring: a case is seldom just as long as its sheet says (ours)
 LEAST_GRIP = 15.0  # mm of a motor inside the tube
 FIT = 0.1  # mm: a case of nominal diameter still slides into a tube this much narrower, cases are made under size
 SNUG = 1.0  # mm of play on the diameter above which a motor is centred
 LEAST_STOP = 1.0  # mm; a smaller difference in length is left to the washers
 SCREW = (25.0, 1.6)  # M3 pan head: length [mm], mass [g] from memory
+SCREW_ACROSS, SCREW_HEAD = (3.0, 5.6), 2.4  # mm across shank and head, and the head's height (ISO 7045, from memory)
 HOOK_WIRE = 1.5  # mm steel wire
 HOOK_REACH = 3.0  # mm of the hook over the motor's edge
 GLUE_MASS = 4.0  # g of epoxy for one pod; common practice, no source
@@ -105,11 +109,11 @@ def pod_layout(
     Without a given shoulder it is the customary one, shortened to what the longest motor leaves, down to 12 mm.
     """
     tube = (PROUD, PROUD + tube_length)
-    ahead = WASHER + rings.RING_LENGTH
+    ahead = WASHER + PLAY + rings.RING_LENGTH
     plug = 0.0 if nose_length == 0 else SHOULDER_LEAST if shoulder is None else shoulder
     fits = [_fit(motor, tube_inner, tube[1] - plug - ahead) for motor in motors]
     longest = max((fit.motor.length for fit in fits if fit.fits), default=tube[1] - plug - ahead)
-    ring = (longest + WASHER, longest + ahead)
+    ring = (longest + WASHER + PLAY, longest + ahead)
     if shoulder is None and nose_length > 0:
         plug = min(default_shoulder(tube_outer), max(tube[1] - ring[1], SHOULDER_LEAST))
     reason = "" if ring[0] > tube[0] else f"the tube of {tube_length:g} mm has no room for a thrust ring and a shoulder"
@@ -149,11 +153,7 @@ def pod_prints(
     least = min((fit.motor.diameter for fit in held), default=tube_inner)
     prints = []
     if not layout.reason:
-        shape = rings.thrust_ring(tube_inner=tube_inner, motor=least)
-        note = "Glued into the tube with a fillet on both faces; a motor's washer bears on it."
-        prints.append(
-            print_part("thrust ring", shape, filament=filament, places=place.revolved(layout.thrust_ring[1]), note=note)
-        )
+        prints.append(_thrust_ring(layout, place, tube_inner, least, retainer, filament))
     for fit in held:
         prints += _adapter(fit, layout, place, tube_inner, filament)
     if retainer == "cap" and held:
@@ -181,15 +181,17 @@ def pod_bought(
     density = next((value for word, value in TUBE_DENSITY.items() if word in material.lower()), None)
     mass = None if density is None else _hollow(tube_outer, tube_inner, length) * density / 1000
     middle = sum(layout.tube) / 2
-    bought = [_bought("pod tube", mass, place, middle, note=f"{material}, {length:g} mm long")]
+    tube = rings.ring(outer=tube_outer, inner=tube_inner, length=length)
+    note = f"{material}, {length:g} mm long"
+    bought = [_bought("pod tube", mass, place, middle, note=note, shape=tube, front=layout.tube[1])]
     for fit in held:
         bought += _washers(fit, place, tube_inner, max(f.motor.diameter for f in held), retainer)
         bought += _sleeve(fit, place, tube_inner)
     if retainer == "cap" and held:
         note = f"M3 x {SCREW[0]:g}, they cut their own thread in the collar"
-        bought.append(_bought("retainer screw", SCREW[1], place, PROUD, each=2, note=note))
+        bought.append(_screws(place, tube_outer, note))
     if retainer == "hook" and held:
-        bought.append(_hook(held, layout, place, tube_outer))
+        bought.append(_hook(held, layout, place, tube_outer, tube_inner))
     return (*bought, _bought("pod glue", GLUE_MASS, place, middle, note="epoxy, for tube, ring, nose and mount"))
 
 
@@ -217,6 +219,30 @@ def _with_stop(fit: MotorFit, longest: float, tube_inner: float) -> MotorFit:
     )
 
 
+def _thrust_ring(
+    layout: PodLayout,
+    place: PodPlace,
+    tube_inner: float,
+    motor: float,
+    retainer: Literal["cap", "hook"] | None,
+    filament: Filament | None,
+) -> PrintPart:
+    """Give the ring that the motor pushes; with a hook it has a notch for the hook's front end."""
+    note = f"Glued into the tube with a fillet on both faces; a motor's washer bears on it, {PLAY:g} mm of play between"
+    shape: Revolve | Extrude = rings.thrust_ring(tube_inner=tube_inner, motor=motor)
+    places = place.revolved(layout.thrust_ring[1])
+    if retainer == "hook":
+        shape = rings.notched_thrust_ring(tube_inner=tube_inner, motor=motor, wire=HOOK_WIRE, reach=HOOK_REACH)
+        places = place.extruded(layout.thrust_ring[1])
+        note = f"{note}; the notch on top, under the hole in the tube for the hook's front end"
+    return print_part("thrust ring", shape, filament=filament, places=places, note=f"{note}.")
+
+
+def hook_hole(layout: PodLayout) -> float:
+    """Station of the hole in the tube's top that the hook's front end goes through: the middle of the thrust ring."""
+    return sum(layout.thrust_ring) / 2
+
+
 def _adapter(
     fit: MotorFit, layout: PodLayout, place: PodPlace, tube_inner: float, filament: Filament | None
 ) -> list[PrintPart]:
@@ -224,7 +250,7 @@ def _adapter(
     name, prints = fit.motor.name, []
     if fit.stop:
         shape = rings.stop(tube_inner=tube_inner, motor=fit.motor.diameter, length=fit.stop)
-        at = place.revolved(layout.thrust_ring[0])
+        at = place.revolved(layout.thrust_ring[0] - PLAY)
         note = "Stands between the motor's washer and the thrust ring, flange aft."
         prints.append(print_part(f"stop for {name}", shape, filament=filament, places=at, motor=name, note=note))
     ring = rings.centring_ring(tube_inner=tube_inner, motor=fit.motor.diameter) if fit.centred else None
@@ -273,12 +299,20 @@ def _washers(
     outer = tube_inner - 0.5
     mass = _hollow(outer, bore, WASHER) * PLY
     note = f"ply {WASHER:g} mm, {outer:.1f} mm outside, {bore:.1f} mm inside"
-    yield _bought(f"washer ahead of {motor.name}", mass, place, motor.length + WASHER / 2, motor=motor.name, note=note)
+    shape, front = rings.ring(outer=outer, inner=bore, length=WASHER), motor.length + WASHER
+    yield _bought(
+        f"washer ahead of {motor.name}", mass, place, front - WASHER / 2,
+        motor=motor.name, note=note, shape=shape, front=front,
+    )  # fmt: skip
     if retainer == "cap":
         opening = motor.diameter - 2 * rings.LIP
         mass = _hollow(widest, opening, WASHER) * PLY
         note = f"ply {WASHER:g} mm, {widest:.1f} mm outside, {opening:.1f} mm inside"
-        yield _bought(f"washer behind {motor.name}", mass, place, -WASHER / 2, motor=motor.name, note=note)
+        shape = rings.ring(outer=widest, inner=opening, length=WASHER)
+        yield _bought(
+            f"washer behind {motor.name}", mass, place, -WASHER / 2,
+            motor=motor.name, note=note, shape=shape, front=0.0,
+        )  # fmt: skip
 
 
 def _sleeve(fit: MotorFit, place: PodPlace, tube_inner: float) -> list[BoughtPart]:
@@ -291,27 +325,82 @@ def _sleeve(fit: MotorFit, place: PodPlace, tube_inner: float) -> list[BoughtPar
     length = motor.length - PROUD
     note = f"card rolled round the motor to {outer:.1f} mm outside, {length:g} mm long"
     mass = _hollow(outer, motor.diameter, length) * CARD
-    return [
-        _bought(f"card sleeve for {motor.name}", mass, place, (PROUD + motor.length) / 2, motor=motor.name, note=note)
-    ]
+    made = _bought(
+        f"card sleeve for {motor.name}",
+        mass,
+        place,
+        (PROUD + motor.length) / 2,
+        motor=motor.name,
+        note=note,
+        shape=rings.ring(outer=outer, inner=motor.diameter, length=length),
+        front=motor.length,
+    )
+    return [made]
 
 
-def _hook(held: Sequence[MotorFit], layout: PodLayout, place: PodPlace, tube_outer: float) -> BoughtPart:
-    bend = tube_outer / 2 - min(fit.motor.diameter for fit in held) / 2 + HOOK_REACH
-    wire = layout.thrust_ring[0] + 2 * bend
+def _screws(place: PodPlace, tube_outer: float, note: str) -> BoughtPart:
+    """Give the two screws through plate and ring into the collar, heads aft."""
+    shank, head, (length, mass) = SCREW_ACROSS[0] / 2, SCREW_ACROSS[1] / 2, SCREW
+    shape = Revolve(
+        (
+            (0.0, 0.0),
+            (0.0, shank),
+            (length, shank),
+            (length, head),
+            (length + SCREW_HEAD, head),
+            (length + SCREW_HEAD, 0.0),
+        )
+    )
+    off, front = rings.screw_offset(tube_outer), length - WASHER - rings.PLATE_THICKNESS
+    places = tuple(replace(p, y=p.y + side * off) for p in place.revolved(front) for side in (1, -1))
+    made = _bought("retainer screw", mass, place, PROUD, each=2, note=note)
+    return replace(made, shape=shape, places=places)
+
+
+def _hook(
+    held: Sequence[MotorFit], layout: PodLayout, place: PodPlace, tube_outer: float, tube_inner: float
+) -> BoughtPart:
+    aft = tube_outer / 2 - min(fit.motor.diameter for fit in held) / 2 + HOOK_REACH
+    front = (tube_outer - tube_inner) / 2 + HOOK_REACH
+    hole = hook_hole(layout)
+    wire = hole + aft + front
     note = (
-        f"{HOOK_WIRE:g} mm spring steel wire, {wire:.0f} mm: bound along the tube, front end through it ahead of the "
-        f"longest motor, aft end {bend:.0f} mm over the motor's edge"
+        f"{HOOK_WIRE:g} mm spring steel wire, {wire:.0f} mm: bound along the top of the tube, its front end "
+        f"{front:.0f} mm in through a hole of {HOOK_WIRE + rings.NOTCH_ROOM:g} mm, "
+        f"{hole - layout.tube[0]:.1f} mm from the tube's aft end, into the thrust ring's notch; its aft end "
+        f"{aft:.0f} mm over the motor's edge"
     )
     mass = math.pi / 4 * HOOK_WIRE**2 * wire * STEEL
-    return _bought("motor hook", mass, place, layout.thrust_ring[0] / 2, note=note)
+    places = tuple(replace(p, y=p.y + HOOK_WIRE / 2, roll=math.pi / 2) for p in place.revolved(hole + HOOK_WIRE / 2))
+    shape = _bent(length=hole + 1.5 * HOOK_WIRE, low=tube_outer / 2, front=front, aft=aft)
+    return replace(_bought("motor hook", mass, place, hole / 2, note=note), shape=shape, places=places)
+
+
+def _bent(*, length: float, low: float, front: float, aft: float) -> Extrude:
+    """Draw the hook from the side, x aft and y outward: its back on the tube, both ends bent in."""
+    high, thin = low + HOOK_WIRE, HOOK_WIRE
+    ahead = [(thin, low), (thin, low - front), (0.0, low - front), (0.0, high)]
+    behind = [(length, high), (length, low - aft), (length - thin, low - aft), (length - thin, low)]
+    return Extrude(Polygon([*ahead, *behind]), thin)
 
 
 def _bought(
-    name: str, mass: float | None, place: PodPlace, s: float, *, each: int = 1, motor: str | None = None, note: str
+    name: str,
+    mass: float | None,
+    place: PodPlace,
+    s: float,
+    *,
+    each: int = 1,
+    motor: str | None = None,
+    note: str,
+    shape: Shape | None = None,
+    front: float = 0.0,
 ) -> BoughtPart:
+    """Give a bought part, its mass at station `s`; a `shape` that turns about the pod's axis, its front at `front`."""
     x, z = place.point(s)
-    return BoughtPart(name=name, count=each * len(place.ys), mass_g=mass, x_mm=x, z_mm=z, motor=motor, note=note)
+    places = () if shape is None else place.revolved(front)
+    count = each * len(place.ys)
+    return BoughtPart(name, count, mass, x, z, motor=motor, note=note, shape=shape, places=places)
 
 
 def _hollow(outer: float, inner: float, length: float) -> float:

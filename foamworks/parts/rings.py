@@ -7,7 +7,7 @@ the pod's downthrust less a quarter turn). Clearances are on the diameter and co
 import math
 
 from shapely import Point as Spot
-from shapely import Polygon, unary_union
+from shapely import Polygon, box, unary_union
 
 from foamworks.errors import PhysicsError
 from foamworks.parts.base import Extrude, Revolve
@@ -16,6 +16,7 @@ SLIDE = 0.25  # mm, a print in the tube
 MOTOR_SLIDE = 0.3  # mm, a motor or its card sleeve in a print
 BEARING = 3.0  # mm, least width on which a motor's front edge bears
 LIP = 2.0  # mm, how far the retainer reaches over the motor's aft edge
+NOTCH_ROOM = 0.5  # mm round a hook's wire in the thrust ring's notch
 RING_LENGTH = 6.0  # mm along the tube: a glue line as long as a fingertip is wide
 CENTRING_LENGTH = 5.0  # mm
 STOP_WALL = 1.6  # mm, four widths of a 0.4 mm nozzle
@@ -44,6 +45,20 @@ def ring(*, outer: float, inner: float, length: float) -> Revolve:
 def thrust_ring(*, tube_inner: float, motor: float, length: float = RING_LENGTH, clearance: float = SLIDE) -> Revolve:
     """The ring glued inside the tube that the motor pushes against; `motor`: the smallest diameter that bears on it."""
     return ring(outer=tube_inner - clearance, inner=max(motor - 2 * BEARING, 2.0), length=length)
+
+
+def notched_thrust_ring(*, tube_inner: float, motor: float, wire: float, reach: float) -> Extrude:
+    """The thrust ring with a notch on top for a hook's front end, which goes in through the tube's wall.
+
+    `wire`: the hook's diameter; `reach`: how far its end stands in from the tube's inside [mm]. Own -x is the top.
+    """
+    plain = thrust_ring(tube_inner=tube_inner, motor=motor)
+    inner, outer = plain.meridian[0][1], plain.meridian[1][1]
+    half = (wire + NOTCH_ROOM) / 2
+    notch = box(-2 * outer, -half, -(tube_inner / 2 - reach - NOTCH_ROOM), half)
+    return Extrude(
+        outline=_one(_disc(0, 0, outer).difference(_disc(0, 0, inner)).difference(notch)), height=RING_LENGTH
+    )
 
 
 def centring_ring(

@@ -112,14 +112,20 @@ def print_part(
 
 
 def on_aircraft(point: Point3, place: Placement) -> Point3:
-    """Carry a point of a part's own frame onto the aircraft [mm]: turned by the pitch, then moved.
+    """Carry a point of a part's own frame onto the aircraft [mm]: turned by roll and pitch, then moved.
 
     >>> on_aircraft((10.0, 0.0, 0.0), Placement(x=100.0, y=0.0, z=50.0, pitch=math.pi / 2))
     (100.0, 0.0, 60.0)
     """
-    x, y, z = point
+    x, y, z = turn(place) @ np.array(point)
+    return (place.x + float(x), place.y + float(y), place.z + float(z))
+
+
+def turn(place: Placement) -> Floats:
+    """The matrix (3, 3) that turns a column of a part's own frame as it stands on the aircraft."""
     cos, sin = math.cos(place.pitch), math.sin(place.pitch)
-    return (place.x + x * cos - z * sin, place.y + y, place.z + x * sin + z * cos)
+    across, up = math.cos(place.roll), math.sin(place.roll)
+    return np.array([[cos, -sin * up, -sin * across], [0.0, across, -up], [sin, cos * up, cos * across]])
 
 
 def least_wall(saddle: Saddle) -> float:

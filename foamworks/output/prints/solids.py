@@ -9,6 +9,7 @@ import itertools
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,9 +17,12 @@ import numpy as np
 from shapely import LinearRing
 
 from foamworks.errors import GateError, KernelMissing
-from foamworks.output.prints.mesh import mesh_part, stl
+from foamworks.output.prints.plates import Bed, plates
+from foamworks.output.prints.stl import stl
 from foamworks.output.prints.threemf import threemf
+from foamworks.parts import pose
 from foamworks.parts.base import Arch, Extrude, Placement, Point, PrintPart, Revolve, Saddle, Shape
+from foamworks.parts.mesh import Mesh, mesh_part
 from foamworks.units import degrees
 
 VOLUME_BAND = 1e-3  # of the volume on paper; a meridian's chords stand within 1e-4, a 256-sided circle within 1e-4
@@ -34,10 +38,11 @@ LONGEST_NAME = 60  # characters of a file name
 INSTALL = "on Debian and Ubuntu: apt-get install --no-install-recommends libgl1"
 
 
-def write_prints(parts: Sequence[PrintPart], folder: Path) -> list[Path]:
-    """Write prints/<part>.step, .stl and .3mf and assembly.step under `folder`; give the paths written.
+def write_prints(parts: Sequence[PrintPart], folder: Path, bed: Bed | None = None) -> list[Path]:
+    """Write prints/<part>.step, .stl and .3mf, the bed's plates and assembly.step under `folder`; give their paths.
 
-    Raises GateError naming part and check, KernelMissing when the CAD kernel does not load.
+    STL and 3MF stand as they are printed, STEP files in the aircraft's axes. Raises GateError naming part and check,
+    KernelMissing when the CAD kernel does not load.
     """
     if not parts:
         return []
@@ -45,20 +50,34 @@ def write_prints(parts: Sequence[PrintPart], folder: Path) -> list[Path]:
     prints = folder / "prints"
     prints.mkdir(parents=True, exist_ok=True)
     written, solids = [], []
-    for part, name in zip(parts, safe_names([part.name for part in parts]), strict=True):
-        made = mesh_part(part)
+    names = safe_names([part.name for part in parts])
+    posed = [pose.posed(mesh_part(part), pose.pose_of(part).up) for part in parts]
+    for part, made, name in zip(parts, posed, names, strict=True):
         solids.append(gated(part))
         step = prints / f"{name}.step"
         _write_step(step, part.name, [(part.name, solids[-1], ())])
         _reread(step, part, solids[-1].Volume())
         (prints / f"{name}.stl").write_bytes(stl(made, part.name))
-        (prints / f"{name}.3mf").write_bytes(threemf(made, part.name))
+        (prints / f"{name}.3mf").write_bytes(threemf([(part.name, made)]))
         written += [step, prints / f"{name}.stl", prints / f"{name}.3mf"]
+    written += _write_plates(parts, posed, bed, prints) if bed is not None else []
     assembly = folder / "assembly.step"
     pieces = [(part.name, solid, part.places) for part, solid in zip(parts, solids, strict=True)]
     flying = [piece for piece in pieces if piece[2]] or [(n, solid, (Placement(0, 0, 0),)) for n, solid, _ in pieces]
     _write_step(assembly, "assembly", flying)
     return [*written, assembly]
+
+
+def _write_plates(parts: Sequence[PrintPart], posed: Sequence[Mesh], bed: Bed, prints: Path) -> list[Path]:
+    """Write plate-1.3mf and on: what is on each plate, by name, where it lies."""
+    written = []
+    for number, items in enumerate(plates(parts, posed, bed), start=1):
+        which = sorted({item.which for item in items})
+        here = [replace(item, which=which.index(item.which)) for item in items]
+        path = prints / f"plate-{number}.3mf"
+        path.write_bytes(threemf([(parts[i].name, posed[i]) for i in which], here))
+        written.append(path)
+    return written
 
 
 def safe_names(names: Sequence[str]) -> list[str]:

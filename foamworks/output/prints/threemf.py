@@ -1,13 +1,16 @@
-"""The 3MF file of a printed part: one mesh in millimetres, the same bytes on any day.
+"""The 3MF file of one printed part, or of a whole plate of them, in millimetres: the same bytes on any day.
 
 Written after the core specification of the 3D Manufacturing Format, version 1.x: a zip archive of three members.
 """
 
 import io
+import math
 import zipfile
+from collections.abc import Sequence
+from dataclasses import dataclass
 from xml.sax.saxutils import quoteattr
 
-from foamworks.output.prints.mesh import Mesh
+from foamworks.parts.mesh import Mesh
 
 DIGITS = 5  # decimals of a millimetre
 STAMP = (1980, 1, 1, 0, 0, 0)  # the earliest time a zip archive can hold: no file carries the day it was made
@@ -18,8 +21,18 @@ PACKAGE = "http://schemas.openxmlformats.org/package/2006"
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 
 
-def threemf(made: Mesh, name: str) -> bytes:
-    """The mesh as a 3MF file of one object that carries the part's name."""
+@dataclass(frozen=True)
+class Item:
+    """One piece on the plate: which of the file's objects, turned about its origin [deg], then moved to (x, y) [mm]."""
+
+    which: int
+    angle: float = 0.0
+    x: float = 0.0
+    y: float = 0.0
+
+
+def threemf(objects: Sequence[tuple[str, Mesh]], items: Sequence[Item] = (Item(0),)) -> bytes:
+    """A file of named meshes and of the pieces to build of them; as it is, one piece of the first."""
     types = (
         f'{HEAD}<Types xmlns="{PACKAGE}/content-types">'
         '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
@@ -29,7 +42,7 @@ def threemf(made: Mesh, name: str) -> bytes:
         f'{HEAD}<Relationships xmlns="{PACKAGE}/relationships">'
         f'<Relationship Target="/3D/3dmodel.model" Id="model" Type="{MODEL_RELATION}"/></Relationships>'
     )
-    members = {"[Content_Types].xml": types, "_rels/.rels": relations, "3D/3dmodel.model": _model(made, name)}
+    members = {"[Content_Types].xml": types, "_rels/.rels": relations, "3D/3dmodel.model": _model(objects, items)}
     file = io.BytesIO()
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
         for path, text in members.items():
@@ -40,15 +53,31 @@ def threemf(made: Mesh, name: str) -> bytes:
     return file.getvalue()
 
 
-def _model(made: Mesh, name: str) -> str:
+def _model(objects: Sequence[tuple[str, Mesh]], items: Sequence[Item]) -> str:
+    resources = "".join(_object(number, *each) for number, each in enumerate(objects, start=1))
+    build = "".join(f'<item objectid="{item.which + 1}"{_transform(item)}/>' for item in items)
+    return (
+        f'{HEAD}<model unit="millimeter" xml:lang="en" xmlns="{CORE}"><resources>{resources}</resources>'
+        f"<build>{build}</build></model>"
+    )
+
+
+def _object(number: int, name: str, made: Mesh) -> str:
     vertices = "".join(f'<vertex x="{_text(x)}" y="{_text(y)}" z="{_text(z)}"/>' for x, y, z in made.vertices.tolist())
     triangles = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in made.triangles.tolist())
     return (
-        f'{HEAD}<model unit="millimeter" xml:lang="en" xmlns="{CORE}"><resources>'
-        f'<object id="1" type="model" name={quoteattr(name)}><mesh><vertices>{vertices}</vertices>'
-        f"<triangles>{triangles}</triangles></mesh></object></resources>"
-        '<build><item objectid="1"/></build></model>'
+        f'<object id="{number}" type="model" name={quoteattr(name)}><mesh><vertices>{vertices}</vertices>'
+        f"<triangles>{triangles}</triangles></mesh></object>"
     )
+
+
+def _transform(item: Item) -> str:
+    """The attribute that carries a point (a row) by three rows and a move; none where nothing is moved."""
+    if item == Item(item.which):
+        return ""
+    cos, sin = (round(turn(math.radians(item.angle)), 12) for turn in (math.cos, math.sin))
+    numbers = (cos, sin, 0, -sin, cos, 0, 0, 0, 1, item.x, item.y, 0)
+    return f' transform="{" ".join(_text(number) for number in numbers)}"'
 
 
 def _text(number: float) -> str:

@@ -1,18 +1,19 @@
-"""The triangle mesh of a printed part [mm], made from its shape on paper, and the binary STL file of it.
+"""The triangle mesh of a solid [mm], made from its shape on paper: one for files, pose, 3-D view and overview alike.
 
 A second route beside the CAD kernel: closed by construction, the same in every process, and held against volume and
-box on paper before a byte is written. STL and 3MF come from the same mesh.
+box on paper before a byte is written.
 """
 
 import itertools
 import math
-import struct
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString
+from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
 from foamworks.errors import GateError
@@ -24,10 +25,22 @@ Ints = NDArray[np.int64]
 
 SIDES = 128  # of a full turn: the volume of a round part comes out 0.04 % small
 CHORD = 0.003  # mm, a meridian's points within this of a straight line are left out of the mesh
-ACROSS, ALONG = 49, 9  # a saddle's stations abeam, and along between two of its sections
+DRAWN = (40, 0.1)  # sides of a turn and mm that a mesh for pictures is made with
+ACROSS, ALONG = 0.38, 0.07  # of the sides: a saddle's stations abeam, and along between two of its sections
 VOLUME_BAND = 5e-3  # of the volume on paper
 BOX_BAND = 0.1  # mm
-STL_HEADER = 80  # bytes
+FLAT = 1e-9  # mm2: twice the area of a triangle that is seen edge on
+NEAR = 1e-3  # mm: corners of a silhouette this near to a straight line are left out
+
+
+@dataclass(frozen=True)
+class Loft:
+    """A body that is drawn and not printed: closed rings of as many (x, y, z) points each, joined by straight rules."""
+
+    rings: tuple[tuple[tuple[float, float, float], ...], ...]
+
+
+Solid = Shape | Loft
 
 
 @dataclass(frozen=True)
@@ -67,42 +80,52 @@ def mesh_part(part: PrintPart) -> Mesh:
     return made
 
 
-def mesh(shape: Shape) -> Mesh:
-    """Mesh a shape in its own frame."""
+@lru_cache(maxsize=256)  # the views ask for a part's mesh one after the other
+def mesh(shape: Solid, sides: int = SIDES, near: float = CHORD) -> Mesh:
+    """Mesh a shape in its own frame: `sides` of a full turn, curves within `near` [mm]."""
+    if isinstance(shape, Loft):
+        return _loft(shape.rings)
     if isinstance(shape, Revolve):
-        return _revolve(shape)
+        return _revolve(shape, sides, near)
     if isinstance(shape, Extrude):
-        return _extrude(shape)
+        return _extrude(shape, near)
     if isinstance(shape, Arch):
-        return arch(shape)
-    return _saddle(shape)
+        return _arch(shape, sides, near)
+    return _saddle(shape, sides)
 
 
-def stl(made: Mesh, name: str) -> bytes:
-    """The mesh as a binary STL file; the part's name stands in the header."""
-    corners = made.vertices[made.triangles].astype("<f4")
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.linalg.norm(normal, axis=1, keepdims=True)
-    record = np.zeros(len(corners), dtype=[("normal", "<f4", 3), ("corner", "<f4", (3, 3)), ("attribute", "<u2")])
-    record["normal"] = np.divide(normal, length, out=np.zeros_like(normal), where=length > 0)
-    record["corner"] = corners
-    header = f"mm {name}".encode("ascii", "replace")[:STL_HEADER].ljust(STL_HEADER)
-    return header + struct.pack("<I", len(corners)) + record.tobytes()
+def joined(meshes: Sequence[Mesh]) -> Mesh:
+    """Several meshes as one."""
+    starts = np.cumsum([0, *(len(each.vertices) for each in meshes)])
+    return Mesh(
+        np.concatenate([each.vertices for each in meshes]),
+        np.concatenate([each.triangles + start for each, start in zip(meshes, starts[:-1], strict=True)]),
+    )
 
 
-def _revolve(shape: Revolve) -> Mesh:
+def silhouette(made: Mesh, right: Floats, up: Floats) -> list[Polygon]:
+    """What a mesh covers, seen so that the unit vectors `right` and `up` lie in the picture: its outlines [mm]."""
+    flat = made.vertices @ np.column_stack([right, up])
+    corners = flat[made.triangles]
+    a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    towards = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0] > FLAT  # those that look at the viewer cover the others
+    seen = shapely.union_all(shapely.polygons(corners[towards])).simplify(NEAR)
+    return list(seen.geoms) if isinstance(seen, MultiPolygon) else [seen]
+
+
+def _revolve(shape: Revolve, sides: int, near: float) -> Mesh:
     """Turn the meridian; a point on the axis is one vertex."""
-    points = np.asarray(_thinned(shape, CHORD), dtype=np.float64)
+    points = np.asarray(_thinned(shape, near), dtype=np.float64)
     if _signed_area(points) > 0:
         points = points[::-1]
-    angle = np.linspace(0, 2 * math.pi, SIDES, endpoint=False)
+    angle = np.linspace(0, 2 * math.pi, sides, endpoint=False)
     vertices: list[Floats] = []
     rows: list[Ints] = []
     count = 0
     for x, r in points:
         turn = angle if r > 0 else angle[:1]
         vertices.append(np.column_stack([np.full_like(turn, x), r * np.cos(turn), r * np.sin(turn)]))
-        rows.append(count + np.arange(SIDES) % len(turn))
+        rows.append(count + np.arange(sides) % len(turn))
         count += len(turn)
     faces = [_band(a, b) for a, b in zip(rows, [*rows[1:], rows[0]], strict=True)]
     return Mesh(np.concatenate(vertices), _proper(np.concatenate(faces)))
@@ -140,15 +163,15 @@ def _proper(triangles: Ints) -> Ints:
     return np.asarray(triangles[(a != b) & (b != c) & (c != a)])
 
 
-def _extrude(shape: Extrude) -> Mesh:
+def _extrude(shape: Extrude, near: float) -> Mesh:
     """Two caps of the outline's own vertices and a wall along every ring."""
-    outline = orient(shape.outline)
+    outline = orient(shape.outline.simplify(near))
     rings = [np.asarray(ring.coords)[:-1] for ring in (outline.exterior, *outline.interiors)]
     flat = np.concatenate(rings)
     place = {tuple(point): i for i, point in enumerate(flat.tolist())}
     corners = [
         [place[tuple(point)] for point in list(orient(piece).exterior.coords)[:3]]
-        for piece in shapely.constrained_delaunay_triangles(shape.outline).geoms
+        for piece in shapely.constrained_delaunay_triangles(outline).geoms
     ]
     top = np.asarray(corners, dtype=np.int64) + len(flat)
     walls, start = [], 0
@@ -163,11 +186,8 @@ def _extrude(shape: Extrude) -> Mesh:
     return Mesh(vertices, np.concatenate([top, low_cap, *walls]))
 
 
-def arch(shape: Arch, *, sides: int = SIDES, near: float = CHORD) -> Mesh:
-    """Mesh a hood: one path over the roof for each point of the meridian, bands between them, and the foot.
-
-    `sides` of a full turn; `near` [mm]: how far the mesh's meridian may stray from the shape's.
-    """
+def _arch(shape: Arch, sides: int, near: float) -> Mesh:
+    """A hood: one path over the roof for each point of the meridian, bands between them, and the foot."""
     points = np.asarray(_thinned(shape, near), dtype=np.float64)
     if _signed_area(points) > 0:
         points = points[::-1]
@@ -208,12 +228,13 @@ def _foot(vertices: Floats, rows: list[Ints]) -> Ints:
     return np.asarray(corners, dtype=np.int64)
 
 
-def _saddle(shape: Saddle) -> Mesh:
+def _saddle(shape: Saddle, sides: int) -> Mesh:
     """Two grids, trough and back, and the walls between their borders."""
+    across, along_each = 1 + 2 * round(ACROSS * sides / 2), max(round(ALONG * sides), 2)
     at = [section.x for section in shape.sections]
-    pieces = [np.linspace(a, b, ALONG)[:-1] for a, b in itertools.pairwise(at)]
+    pieces = [np.linspace(a, b, along_each)[:-1] for a, b in itertools.pairwise(at)]
     along = np.concatenate([*pieces, at[-1:]])
-    x, y = np.meshgrid(along, np.linspace(-shape.width / 2, shape.width / 2, ACROSS), indexing="ij")
+    x, y = np.meshgrid(along, np.linspace(-shape.width / 2, shape.width / 2, across), indexing="ij")
     surfaces = [
         np.stack([x, y, height(shape, x, y)], axis=-1).reshape(-1, 3) for height in (trough_height, back_height)
     ]
@@ -223,3 +244,19 @@ def _saddle(shape: Saddle) -> Mesh:
     border = np.concatenate([grid[:, 0], grid[-1, 1:], grid[-2::-1, -1], grid[0, -2:0:-1]])
     wall = _band(border, border + x.size)
     return Mesh(np.concatenate(surfaces), np.concatenate([top, top[:, ::-1] + x.size, wall[:, ::-1]]))
+
+
+def _loft(rings: Sequence[Sequence[tuple[float, float, float]]]) -> Mesh:
+    """Bands between neighbouring rings and a fan over each end."""
+    points = np.asarray(rings, dtype=np.float64)
+    count, many = points.shape[:2]
+    rows = np.arange(count * many).reshape(count, many)
+    low, high = count * many, count * many + 1
+    vertices = np.concatenate([points.reshape(-1, 3), points[[0, -1]].mean(axis=1)])
+    fans = [
+        np.column_stack([np.full(many, middle), ring, np.roll(ring, -1)])
+        for middle, ring in ((low, rows[0][::-1]), (high, rows[-1]))
+    ]
+    faces = np.concatenate([*(_band(a, b) for a, b in itertools.pairwise(rows)), *fans])
+    made = Mesh(vertices, faces)
+    return made if made.volume > 0 else Mesh(vertices, faces[:, ::-1])

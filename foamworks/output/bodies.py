@@ -1,0 +1,212 @@
+"""The aircraft as solids: what 3-D view, overview and assembly show, each body once with its shape and places [mm].
+
+Parts bring their own shapes, printed and bought; the airframe is lofted from what was measured. Nobody measures how
+large a battery is: it is drawn by its mass.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from shapely import Polygon, affinity, box
+
+from foamworks.aircraft.fins import FinSet
+from foamworks.checks.case import Case
+from foamworks.design.airframe import Airframe, Section, Station
+from foamworks.parts.base import Extrude, Placement, Revolve
+from foamworks.parts.make import layout_of, pod_place
+from foamworks.parts.mesh import DRAWN, Loft, Mesh, Solid, joined, mesh
+from foamworks.parts.solidmath import turn
+from foamworks.physics.planform import section_half_thickness
+from foamworks.units import mm
+
+Kind = Literal["airframe", "old", "board", "print", "bought", "motor"]
+Point3 = tuple[float, float, float]
+TAIL_THICKNESS = 0.06  # over chord, drawn only: nobody measures a tailplane's thickness
+LEAST_CHORD = 0.1  # mm: a pointed tip is drawn this blunt
+SIDES = DRAWN[0]
+OLD_BOARD = 4.0  # mm, thickness that the old fin is drawn with
+PACK_DENSITY = 1.9e-3  # g/mm3, a lithium pack with its leads (from memory)
+PACK_SHAPE = (3.2, 1.0, 1.0)  # length, width, height of a lithium pack over its width (from memory)
+HERE = (Placement(0.0, 0.0, 0.0),)
+MODEL, FINS, POD, BOUGHT = "airframe", "fins", "pod", "bought parts"  # the assembly's groups; each motor has its own
+
+
+@dataclass(frozen=True)
+class Body:
+    """One or more solids, and where they are; `group`, `motor`: its set; `shown`: at first, in the view."""
+
+    name: str
+    kind: Kind
+    shapes: tuple[Solid, ...]
+    places: tuple[Placement, ...] = HERE
+    group: str = MODEL
+    motor: str | None = None
+    shown: bool = True
+
+
+def drawn(body: Body) -> Mesh:
+    """Mesh a body in all its places, as fine as a picture needs."""
+    made = [mesh(shape, *DRAWN) for shape in body.shapes]
+    return joined([carried(each, place) for each in made for place in body.places])
+
+
+def carried(made: Mesh, place: Placement) -> Mesh:
+    """Carry a mesh from its own frame onto the aircraft."""
+    return Mesh(made.vertices @ turn(place).T + (place.x, place.y, place.z), made.triangles)
+
+
+def bodies(case: Case) -> list[Body]:
+    """Give every body of a design, the airframe first; the prints of one without an aircraft stand in a row."""
+    airframe = case.design.airframe
+    found = [*_airframe(airframe), *_fins(case)] if airframe is not None else []
+    if airframe is None and not any(part.places for part in case.parts.prints):
+        return _row(case)
+    for part in case.parts.prints:
+        if part.places:
+            group = POD if part.group == "pod" else part.group
+            found.append(Body(part.name, "print", (part.shape,), part.places, group, part.motor))
+    for item in case.parts.bought:
+        if item.shape is not None:
+            found.append(Body(item.name, "bought", (item.shape,), item.places, BOUGHT, item.motor))
+    return [*found, *_motors(case), *_boxes(case)]
+
+
+def _row(case: Case) -> list[Body]:
+    found, ahead = [], 0.0
+    for part in case.parts.prints:
+        wide = part.box_mm[1]
+        found.append(Body(part.name, "print", (part.shape,), (Placement(0.0, ahead + wide / 2, 0.0),), POD))
+        ahead += wide + 10
+    return found
+
+
+def sections_mm(airframe: Airframe) -> list[Section]:
+    """Give the fuselage's sections [mm]; none when it was not measured."""
+    if airframe.fuselage is None:
+        return []
+    keys = ("x", "width", "height", "z")
+    return [Section.model_construct(**{k: mm(getattr(s, k)) for k in keys}) for s in airframe.fuselage.sections]
+
+
+def airfoil(x: float, z: float, chord: float, thickness: float, steps: int = 12) -> list[tuple[float, float]]:
+    """Give a plain symmetrical section, upper side from the leading edge and back below; the four-digit thickness
+    law (NACA Report 460), closed at the trailing edge. `thickness` over chord.
+    """  # fmt: skip
+    share = (1 - np.cos(np.linspace(0, math.pi, steps + 1))) / 2
+    half = section_half_thickness(share=share, thickness=thickness)
+    upper = [(x + chord * float(a), z + chord * float(b)) for a, b in zip(share, half, strict=True)]
+    return upper + [
+        (x + chord * float(a), z - chord * float(b)) for a, b in zip(share[-2:0:-1], half[-2:0:-1], strict=True)
+    ]
+
+
+def _airframe(airframe: Airframe) -> Iterator[Body]:
+    rows = sections_mm(airframe)
+    if rows:
+        turns = np.linspace(0, 2 * math.pi, SIDES, endpoint=False).tolist()
+        yield Body("fuselage", "airframe", (Loft(tuple(tuple(_around(s, t) for t in turns) for s in rows)),))
+    if airframe.wing is not None:
+        yield _halves("wing", airframe.wing.stations, airframe.wing.thickness)
+    if airframe.tailplane is not None:
+        yield _halves("tailplane", airframe.tailplane.stations, TAIL_THICKNESS)
+
+
+def _halves(name: str, stations: Sequence[Station], thickness: float) -> Body:
+    halves = [
+        tuple(
+            tuple((a, sign * mm(s.y), b) for a, b in airfoil(mm(s.x), mm(s.z), _chord(mm(s.chord)), thickness))
+            for s in stations
+        )
+        for sign in (1, -1)
+    ]
+    return Body(name, "airframe", tuple(Loft(half) for half in halves))
+
+
+def _chord(chord: float) -> float:
+    return max(chord, LEAST_CHORD)
+
+
+def _around(section: Section, angle: float) -> Point3:
+    half = section.width / 2, section.height / 2
+    return (section.x, half[0] * math.cos(angle), section.z + half[1] * math.sin(angle))
+
+
+def _fins(case: Case) -> Iterator[Body]:
+    old, new = case.study.old_fin, case.study.new_fins
+    if old is not None:
+        s = old.stations
+        edge = [*zip(s.x, s.s, strict=True)]
+        edge += [(x + c, h) for x, h, c in zip(s.x[::-1], s.s[::-1], s.chord[::-1], strict=True)]
+        shape = Extrude(Polygon([(mm(x), mm(h)) for x, h in edge]), OLD_BOARD)
+        places = tuple(Placement(0.0, y + OLD_BOARD / 2, 0.0, roll=math.pi / 2) for y in _sides(old))
+        if new is None:
+            yield Body("fin", "airframe", (shape,), places)
+        else:
+            yield Body("old fin", "old", (shape,), places, shown=False)
+    board = next((part for part in case.parts.boards if part.name == "fin"), None)
+    if new is not None and board is not None:
+        outline = affinity.affine_transform(board.outline, [0, 1, 1, 0, 0, 0])  # its own x runs up the fin
+        places = tuple(_leaning(new, y, board.thickness_mm) for y in _sides(new))
+        name = "new fins" if new.count == 2 else "new fin"
+        yield Body(name, "board", (Extrude(outline, board.thickness_mm),), places, FINS)
+
+
+def _sides(fins: FinSet) -> tuple[float, ...]:
+    return (mm(fins.y), -mm(fins.y)) if fins.count == 2 else (mm(fins.y),)
+
+
+def _leaning(fins: FinSet, y: float, thickness: float) -> Placement:
+    """Stand a fin up, its top leaning outward by the cant, the middle of its board over the root line."""
+    roll = math.pi / 2 - math.copysign(fins.cant, y if fins.count == 2 else 1.0)
+    y, z = y + thickness / 2 * math.sin(roll), mm(fins.z) - thickness / 2 * math.cos(roll)
+    return Placement(mm(fins.stations.x[0]), y, z, roll=roll)
+
+
+def _motors(case: Case) -> list[Body]:
+    place, layout = pod_place(case.design), layout_of(case.design)
+    held = [fit.motor for fit in layout.motors if fit.fits] if layout is not None else []
+    if place is None:
+        return []
+    return [
+        Body(
+            motor.name, "motor", (_rod(motor.diameter / 2, motor.length),), place.revolved(motor.length),
+            BOUGHT, motor.name, shown=motor is held[-1],
+        )
+        for motor in held
+    ]  # fmt: skip
+
+
+def _rod(radius: float, length: float) -> Revolve:
+    return Revolve(((0.0, 0.0), (0.0, radius), (length, radius), (length, 0.0)))
+
+
+def _boxes(case: Case) -> Iterator[Body]:
+    """Give camera, flight battery and ignition pack."""
+    camera, airframe, ignition = case.design.camera, case.design.airframe, case.design.ignition
+    if camera is not None and camera.at is not None:
+        size = (mm(camera.body.length), mm(camera.body.width), mm(camera.body.height))
+        yield _box("camera", size, (mm(camera.at.x), mm(camera.at.y), mm(camera.at.z)))
+    battery = airframe.battery if airframe is not None else None
+    packs = (("battery", battery), ("ignition pack", ignition.pack if ignition is not None else None))
+    for name, pack in packs:
+        if pack is not None and pack.mass is not None and isinstance(pack.x, float):
+            yield _box(name, pack_size(1000 * pack.mass), (mm(pack.x), 0.0, mm(pack.z or 0.0)))
+
+
+def pack_size(mass: float) -> Point3:
+    """Give the box of a lithium pack of this mass [g].
+
+    >>> [round(side) for side in pack_size(226.0)]
+    [107, 33, 33]
+    """
+    unit = (mass / PACK_DENSITY / math.prod(PACK_SHAPE)) ** (1 / 3)
+    return (unit * PACK_SHAPE[0], unit * PACK_SHAPE[1], unit * PACK_SHAPE[2])
+
+
+def _box(name: str, size: Sequence[float], middle: Point3) -> Body:
+    length, width, height = size
+    shape = Extrude(box(-length / 2, -width / 2, length / 2, width / 2), height)
+    return Body(name, "bought", (shape,), (Placement(middle[0], middle[1], middle[2] - height / 2),), BOUGHT)
