@@ -14,9 +14,9 @@ from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Box
 from foamworks.errors import PhysicsError
-from foamworks.output.outlines import outlines
 from foamworks.output.prints import solids
 from foamworks.output.report.scene import scene
+from foamworks.output.views.outlines import outlines
 from foamworks.parts import fairing, mesh
 from foamworks.parts.base import Arch, PrintPart
 from foamworks.parts.solidmath import Filament, measures, print_part

@@ -11,7 +11,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from foamworks.output.drawing import spread, text_width
-from foamworks.output.overview import overview_svg
+from foamworks.output.views.overview import overview_svg
 from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"

@@ -19,7 +19,6 @@ from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.cli import _print_findings
 from foamworks.output.charts import margin_chart, speed_chart
-from foamworks.output.overview import overview_svg
 from foamworks.output.report.page import report_html, speed_runs
 from foamworks.output.report.scene import scene
 from foamworks.output.summary import as_dict

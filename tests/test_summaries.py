@@ -77,7 +77,7 @@ def test_every_state_is_on_the_balance_page(boost: dict[str, str]) -> None:
 
 def test_the_cameras_fairing_has_a_page_with_how_to_fit_it(boost: dict[str, str]) -> None:
     assert "| camera fairing |" in boost["camera.md"]
-    assert "sand the foot to the skin" in boost["camera.md"]
+    assert "Sand the foot to the skin" in boost["camera.md"]
     assert "lateral-balance" in boost["camera.md"]
 
 

@@ -16,7 +16,8 @@ from foamworks.parts import coupons, fairing, fins, jigs, mount, nose
 from foamworks.parts.base import IGNITION_PACK, BackSection, BoardPart, BoughtPart, Parts, Point, PrintPart
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, stuff
-from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_bought, pod_layout, pod_prints
+from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_layout, pod_prints
+from foamworks.parts.pod_bought import pod_bought
 from foamworks.parts.solidmath import Filament
 from foamworks.physics.profiles import Profile
 from foamworks.units import degrees, grams, grams_per_cm3, mm

@@ -7,14 +7,12 @@ a screwed plate, or a wire hook, hold it: friction alone does not.
 """
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Literal
 
-from shapely import Polygon
-
 from foamworks.parts import rings
-from foamworks.parts.base import BoughtPart, Extrude, Placement, Point, PrintPart, Revolve, Shape
+from foamworks.parts.base import Extrude, Placement, Point, PrintPart, Revolve
 from foamworks.parts.nose import SHOULDER_LEAST, default_shoulder
 from foamworks.parts.solidmath import Filament, print_part
 
@@ -26,13 +24,8 @@ FIT = 0.1  # mm: a case of nominal diameter still slides into a tube this much n
 SNUG = 1.0  # mm of play on the diameter above which a motor is centred
 LEAST_STOP = 1.0  # mm; a smaller difference in length is left to the washers
 SCREW = (25.0, 1.6)  # M3 pan head: length [mm], mass [g] from memory
-SCREW_ACROSS, SCREW_HEAD = (3.0, 5.6), 2.4  # mm across shank and head, and the head's height (ISO 7045, from memory)
 HOOK_WIRE = 1.5  # mm steel wire
 HOOK_REACH = 3.0  # mm of the hook over the motor's edge
-GLUE_MASS = 4.0  # g of epoxy for one pod; common practice, no source
-STEEL, PLY, CARD = 7.85e-3, 0.68e-3, 0.70e-3  # g/mm3, handbook values from memory
-# g/cm3 by the word found in the tube's material, from memory; a weighed tube replaces it
-TUBE_DENSITY = {"paper": 0.75, "card": 0.70, "phenolic": 1.25, "glass": 1.85, "carbon": 1.55}
 MOUNT_SHARE = (0.25, 0.75)  # of the tube, from its aft end: the stretch that the mount holds
 
 
@@ -166,35 +159,6 @@ def pod_prints(
     return (*prints, print_part("ring gauge", gauge, filament=filament, note=note, group="bench"))
 
 
-def pod_bought(
-    layout: PodLayout,
-    place: PodPlace,
-    *,
-    tube_inner: float,
-    tube_outer: float,
-    material: str = "paper tube",
-    retainer: Literal["cap", "hook"] | None = "cap",
-) -> tuple[BoughtPart, ...]:
-    """Tube, washers, card sleeves, screws or hook, glue."""
-    held = [fit for fit in layout.motors if fit.fits]
-    length = layout.tube[1] - layout.tube[0]
-    density = next((value for word, value in TUBE_DENSITY.items() if word in material.lower()), None)
-    mass = None if density is None else _hollow(tube_outer, tube_inner, length) * density / 1000
-    middle = sum(layout.tube) / 2
-    tube = rings.ring(outer=tube_outer, inner=tube_inner, length=length)
-    note = f"{material}, {length:g} mm long"
-    bought = [_bought("pod tube", mass, place, middle, note=note, shape=tube, front=layout.tube[1])]
-    for fit in held:
-        bought += _washers(fit, place, tube_inner, max(f.motor.diameter for f in held), retainer)
-        bought += _sleeve(fit, place, tube_inner)
-    if retainer == "cap" and held:
-        note = f"M3 x {SCREW[0]:g}, they cut their own thread in the collar"
-        bought.append(_screws(place, tube_outer, note))
-    if retainer == "hook" and held:
-        bought.append(_hook(held, layout, place, tube_outer, tube_inner))
-    return (*bought, _bought("pod glue", GLUE_MASS, place, middle, note="epoxy, for tube, ring, nose and mount"))
-
-
 def _fit(motor: MotorSize, tube_inner: float, room: float) -> MotorFit:
     reason = ""
     if motor.diameter > tube_inner + FIT:
@@ -289,120 +253,3 @@ def _cap(place: PodPlace, tube_outer: float, widest: float, filament: Filament |
         print_part(name, shape, filament=filament, places=place.extruded(s), note=note)
         for name, shape, s, note in pieces
     ]
-
-
-def _washers(
-    fit: MotorFit, place: PodPlace, tube_inner: float, widest: float, retainer: Literal["cap", "hook"] | None
-) -> Iterable[BoughtPart]:
-    motor = fit.motor
-    bore = max(motor.diameter - 2 * rings.BEARING, 2.0)
-    outer = tube_inner - 0.5
-    mass = _hollow(outer, bore, WASHER) * PLY
-    note = f"ply {WASHER:g} mm, {outer:.1f} mm outside, {bore:.1f} mm inside"
-    shape, front = rings.ring(outer=outer, inner=bore, length=WASHER), motor.length + WASHER
-    yield _bought(
-        f"washer ahead of {motor.name}", mass, place, front - WASHER / 2,
-        motor=motor.name, note=note, shape=shape, front=front,
-    )  # fmt: skip
-    if retainer == "cap":
-        opening = motor.diameter - 2 * rings.LIP
-        mass = _hollow(widest, opening, WASHER) * PLY
-        note = f"ply {WASHER:g} mm, {widest:.1f} mm outside, {opening:.1f} mm inside"
-        shape = rings.ring(outer=widest, inner=opening, length=WASHER)
-        yield _bought(
-            f"washer behind {motor.name}", mass, place, -WASHER / 2,
-            motor=motor.name, note=note, shape=shape, front=0.0,
-        )  # fmt: skip
-
-
-def _sleeve(fit: MotorFit, place: PodPlace, tube_inner: float) -> list[BoughtPart]:
-    """Give the rolled card round a smaller motor: thin under its rings, or filling the tube where no ring fits."""
-    motor = fit.motor
-    if not fit.centred:
-        return []
-    ringed = rings.centring_ring(tube_inner=tube_inner, motor=motor.diameter) is not None
-    outer = motor.diameter + 2 * rings.CARD if ringed else tube_inner - rings.SLIDE
-    length = motor.length - PROUD
-    note = f"card rolled round the motor to {outer:.1f} mm outside, {length:g} mm long"
-    mass = _hollow(outer, motor.diameter, length) * CARD
-    made = _bought(
-        f"card sleeve for {motor.name}",
-        mass,
-        place,
-        (PROUD + motor.length) / 2,
-        motor=motor.name,
-        note=note,
-        shape=rings.ring(outer=outer, inner=motor.diameter, length=length),
-        front=motor.length,
-    )
-    return [made]
-
-
-def _screws(place: PodPlace, tube_outer: float, note: str) -> BoughtPart:
-    """Give the two screws through plate and ring into the collar, heads aft."""
-    shank, head, (length, mass) = SCREW_ACROSS[0] / 2, SCREW_ACROSS[1] / 2, SCREW
-    shape = Revolve(
-        (
-            (0.0, 0.0),
-            (0.0, shank),
-            (length, shank),
-            (length, head),
-            (length + SCREW_HEAD, head),
-            (length + SCREW_HEAD, 0.0),
-        )
-    )
-    off, front = rings.screw_offset(tube_outer), length - WASHER - rings.PLATE_THICKNESS
-    places = tuple(replace(p, y=p.y + side * off) for p in place.revolved(front) for side in (1, -1))
-    made = _bought("retainer screw", mass, place, PROUD, each=2, note=note)
-    return replace(made, shape=shape, places=places)
-
-
-def _hook(
-    held: Sequence[MotorFit], layout: PodLayout, place: PodPlace, tube_outer: float, tube_inner: float
-) -> BoughtPart:
-    aft = tube_outer / 2 - min(fit.motor.diameter for fit in held) / 2 + HOOK_REACH
-    front = (tube_outer - tube_inner) / 2 + HOOK_REACH
-    hole = hook_hole(layout)
-    wire = hole + aft + front
-    note = (
-        f"{HOOK_WIRE:g} mm spring steel wire, {wire:.0f} mm: bound along the top of the tube, its front end "
-        f"{front:.0f} mm in through a hole of {HOOK_WIRE + rings.NOTCH_ROOM:g} mm, "
-        f"{hole - layout.tube[0]:.1f} mm from the tube's aft end, into the thrust ring's notch; its aft end "
-        f"{aft:.0f} mm over the motor's edge"
-    )
-    mass = math.pi / 4 * HOOK_WIRE**2 * wire * STEEL
-    places = tuple(replace(p, y=p.y + HOOK_WIRE / 2, roll=math.pi / 2) for p in place.revolved(hole + HOOK_WIRE / 2))
-    shape = _bent(length=hole + 1.5 * HOOK_WIRE, low=tube_outer / 2, front=front, aft=aft)
-    return replace(_bought("motor hook", mass, place, hole / 2, note=note), shape=shape, places=places)
-
-
-def _bent(*, length: float, low: float, front: float, aft: float) -> Extrude:
-    """Draw the hook from the side, x aft and y outward: its back on the tube, both ends bent in."""
-    high, thin = low + HOOK_WIRE, HOOK_WIRE
-    ahead = [(thin, low), (thin, low - front), (0.0, low - front), (0.0, high)]
-    behind = [(length, high), (length, low - aft), (length - thin, low - aft), (length - thin, low)]
-    return Extrude(Polygon([*ahead, *behind]), thin)
-
-
-def _bought(
-    name: str,
-    mass: float | None,
-    place: PodPlace,
-    s: float,
-    *,
-    each: int = 1,
-    motor: str | None = None,
-    note: str,
-    shape: Shape | None = None,
-    front: float = 0.0,
-) -> BoughtPart:
-    """Give a bought part, its mass at station `s`; a `shape` that turns about the pod's axis, its front at `front`."""
-    x, z = place.point(s)
-    places = () if shape is None else place.revolved(front)
-    count = each * len(place.ys)
-    return BoughtPart(name, count, mass, x, z, motor=motor, note=note, shape=shape, places=places)
-
-
-def _hollow(outer: float, inner: float, length: float) -> float:
-    """Volume of a tube [mm3]."""
-    return math.pi / 4 * (outer**2 - inner**2) * length

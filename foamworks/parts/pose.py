@@ -35,9 +35,7 @@ WORDS = {"z": "flat", "-z": "flat, upside down", "x": "on its front end", "-x": 
 
 @dataclass(frozen=True)
 class Pose:
-    """The own axis that points up, the foot and the area within its outline [mm2], the share of the surface that
-    hangs, the height [mm].
-    """  # fmt: skip
+    """Which own axis points up; foot and the area within its outline [mm2]; the share that hangs; height [mm]."""
 
     up: str
     foot: float
@@ -59,7 +57,7 @@ class Pose:
     def words(self) -> str:
         """The sentence that goes with the part."""
         supports = "supports under what hangs" if self.supports else "no supports"
-        return f"{WORDS[self.up]}; {supports}, {'a brim' if self.brim else 'no brim'}."
+        return f"{WORDS[self.up]}; {supports}, {'a brim' if self.brim else 'no brim'}"
 
 
 def pose_of(part: PrintPart) -> Pose:

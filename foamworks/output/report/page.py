@@ -13,12 +13,12 @@ from typing import Any
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
 from foamworks.output import charts, tables
-from foamworks.output.overview import overview_svg
 from foamworks.output.placement_chart import found_map, placement_chart
 from foamworks.output.report.scene import scene
 from foamworks.output.tables import Table
 from foamworks.output.texts import cautions
 from foamworks.output.trace_picture import trace_pictures
+from foamworks.output.views.overview import overview_svg
 from foamworks.study.placement import PlacementMap, best_place
 from foamworks.units import km_h, number, said, with_unit
 

@@ -8,15 +8,16 @@ from typing import Any
 import numpy as np
 
 from foamworks.checks.case import Case
-from foamworks.output.bodies import Body, bodies, drawn
+from foamworks.output.views.bodies import Body, bodies, drawn
 
 COLOURS = {"airframe": 0, "old": 1, "board": 2, "print": 3, "bought": 4, "motor": 4}  # the view has one for each
 
 
 def scene(case: Case) -> dict[str, Any] | None:
-    """Give the bodies of the view, each with name, colour, whether it shows at first, vertices and triangles; None
-    when there is nothing to show.
-    """  # fmt: skip
+    """Give the bodies of the view, each with name, colour, whether it shows at first, vertices and triangles.
+
+    None when there is nothing to show.
+    """
     parts = [_part(body) for body in bodies(case)]
     return {"parts": parts} if parts else None
 

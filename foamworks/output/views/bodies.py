@@ -92,9 +92,10 @@ def sections_mm(airframe: Airframe) -> list[Section]:
 
 
 def airfoil(x: float, z: float, chord: float, thickness: float, steps: int = 12) -> list[tuple[float, float]]:
-    """Give a plain symmetrical section, upper side from the leading edge and back below; the four-digit thickness
-    law (NACA Report 460), closed at the trailing edge. `thickness` over chord.
-    """  # fmt: skip
+    """Give a plain symmetrical section, upper side from the leading edge and back below, closed at its trailing edge.
+
+    The four-digit thickness law (NACA Report 460); `thickness` over chord.
+    """
     share = (1 - np.cos(np.linspace(0, math.pi, steps + 1))) / 2
     half = section_half_thickness(share=share, thickness=thickness)
     upper = [(x + chord * float(a), z + chord * float(b)) for a, b in zip(share, half, strict=True)]
@@ -172,11 +173,16 @@ def _motors(case: Case) -> list[Body]:
         return []
     return [
         Body(
-            motor.name, "motor", (_rod(motor.diameter / 2, motor.length),), place.revolved(motor.length),
-            BOUGHT, motor.name, shown=motor is held[-1],
+            motor.name,
+            "motor",
+            (_rod(motor.diameter / 2, motor.length),),
+            place.revolved(motor.length),
+            BOUGHT,
+            motor.name,
+            shown=motor is held[-1],
         )
         for motor in held
-    ]  # fmt: skip
+    ]
 
 
 def _rod(radius: float, length: float) -> Revolve:

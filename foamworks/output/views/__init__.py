@@ -1,0 +1,1 @@
+"""The aircraft drawn: its bodies, and what the overview makes of them."""
