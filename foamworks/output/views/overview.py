@@ -10,14 +10,9 @@ from dataclasses import dataclass
 
 from foamworks.checks.case import Case
 from foamworks.output.drawing import Pt, element, line, num, rings, spread, text, text_width
-<<<<<<< HEAD:foamworks/output/overview.py
-from foamworks.output.outlines import Outline, outlines
-from foamworks.units import mm, number, said
-=======
 from foamworks.output.views import overview_marks as marks
 from foamworks.output.views.outlines import Outline, outlines
-from foamworks.units import number
->>>>>>> 6d954c3 (Keep views and what a pod is put together with in rooms of their own; say what moved):foamworks/output/views/overview.py
+from foamworks.units import mm, number, said
 
 Box = tuple[float, float, float, float]
 FONT_SHARE = 0.0098  # of length plus span: the height of the letters
