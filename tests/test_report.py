@@ -24,6 +24,7 @@ from foamworks.output.report.scene import scene
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import listing
 from foamworks.output.texts import BOOSTER
+from foamworks.output.views.overview import overview_svg
 from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
