@@ -184,6 +184,8 @@ def build(
     except FoamworksError as fault:
         _stop(fault)
     data, folder = built.data, built.folder
+    for text in built.gained:
+        _say(f"searched longer: {text}")
     if as_json:
         _print_json(data)
     else:

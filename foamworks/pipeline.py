@@ -39,12 +39,13 @@ class BuildOptions:
 
 @dataclass(frozen=True)
 class Built:
-    """What a build gives: case, summary, its folder, and how many files of the last build it removed."""
+    """What a build gives: case, summary, its folder, how many old files it removed, what a longer search gained."""
 
     case: Case
     data: dict[str, Any]
     folder: Path
     removed: int
+    gained: tuple[str, ...] = ()
 
 
 def read_only(text: str) -> frozenset[str]:
@@ -100,7 +101,7 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
                 look=Look(words=options.words, cut_only=options.cut_only, colours=options.colours),
             ),
         )
-    return Built(case, data, place.final, place.removed)
+    return Built(case, data, place.final, place.removed, laid.gained)
 
 
 def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":

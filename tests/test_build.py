@@ -180,3 +180,10 @@ def test_the_options_for_machines_reach_the_files(tmp_path: Path) -> None:
         assert len(layers) == (1 if "cut_only" in options else 4)
         assert (len({layer.dxf.color for layer in layers}) == 4) == ("colours" in options)
         assert ('height="320mm"' in svg.read_text()) == ("words" not in options)
+
+
+def test_a_longer_search_says_what_it_gained(tmp_path: Path) -> None:
+    path = tmp_path / "plates.toml"
+    path.write_text(OFFCUT)
+    built = pipeline.build(path, tmp_path / "out", pipeline.BuildOptions(only=frozenset({"sheets"}), improve=0.5))
+    assert built.gained == ("board: nothing gained",)  # one of three plates has room, whichever way

@@ -72,6 +72,9 @@ SETS = {
     "22 parts on 508 mm": (mixed(1, 22, 105), 508.0),
     "38 parts on 508 mm": (mixed(2, 38, 90), 508.0),
     "66 parts on 594 mm": (mixed(3, 66, 70), 594.0),
+    "30 parts on 508 mm": (mixed(11, 30, 100), 508.0),
+    "48 parts on 420 mm": (mixed(12, 48, 75), 420.0),
+    "18 parts on 297 mm": (mixed(13, 18, 80), 297.0),
 }
 
 PACKER = """
@@ -139,7 +142,7 @@ def test_used_length_beside_other_packers(benchmark, name, capsys):
     assert layout.used_length[0] < 0.85 * shelves
     assert RATIOS[name] <= 1.05
     if len(RATIOS) == len(SETS):
-        assert sum(RATIOS.values()) / len(RATIOS) <= 1.03
+        assert sum(RATIOS.values()) / len(RATIOS) <= 1.01  # 1.00 is meant; both scatter by half a percent
 
 
 @pytest.mark.parametrize("count", [5, 10, 25, 50, 100])

@@ -31,10 +31,11 @@ class LeftOver:
 
 @dataclass(frozen=True)
 class LaidOut:
-    """All sheets of a design, board by board, and what found no place."""
+    """All sheets of a design, board by board, what found no place, and what a longer search gained on each board."""
 
     sheets: tuple[Sheet, ...] = ()
     left_over: tuple[LeftOver, ...] = ()
+    gained: tuple[str, ...] = ()
 
     def stamped(self, text: str) -> "LaidOut":
         """Give the sheets with a stamp: what is printed large on a sheet that does not pass."""
@@ -92,19 +93,22 @@ def lay_out(
     left: list[LeftOver] = []
     better: dict[str, Layout] = {}
     gap, margin = mm(design.cutting.gap), mm(design.cutting.margin)
+    gains: list[str] = []
     for job in board_jobs(design, parts):
         layout = (kept or {}).get(job.board)
         if layout is None or verify(layout, job.pieces, job.stocks, gap=gap, margin=margin):
             layout = nest(job.pieces, job.stocks, gap=gap, margin=margin, progress=progress)
         if improve > 0:
-            from foamworks.parts.nest.improve import search_longer
+            from foamworks.parts.nest.improve import gained, search_longer
 
+            start = layout
             layout = better[job.board] = search_longer(
-                job.pieces, job.stocks, gap=gap, margin=margin, seconds=improve, start=layout, progress=progress
+                job.pieces, job.stocks, gap=gap, margin=margin, seconds=improve, start=start, progress=progress
             )
+            gains.append(f"{job.board}: {gained(start, layout)}")
         sheets += sheets_of(job, layout, design, title=title)
         left += _left_over(job, layout)
-    return LaidOut(tuple(sheets), tuple(left)), better or None
+    return LaidOut(tuple(sheets), tuple(left), tuple(gains)), better or None
 
 
 def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str) -> list[Sheet]:

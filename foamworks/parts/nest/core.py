@@ -13,7 +13,7 @@ from foamworks.parts.nest.task import Task, make_task
 Effort = Literal["quick", "normal"] | int
 
 # Work in cells added up; some 400 million are done in a second on a quiet core.
-BUDGETS = {"quick": 800_000_000, "normal": 3_600_000_000}
+BUDGETS = {"quick": 800_000_000, "normal": 2_200_000_000}
 FEW = 24  # parts; fewer get less work, by their number to the power 1.5
 
 
@@ -23,13 +23,13 @@ def nest(
     *,
     gap: float,
     margin: float,
-    effort: Effort = "quick",
+    effort: Effort = "normal",
     progress: Callable[[str, float], None] | None = None,
 ) -> Layout:
     """Lay every copy of every piece on the sheets, `gap` apart and `margin` from the edge [mm].
 
     Sheets with a count are used up first, in the order given; then new ones are opened of the first stock without
-    count that takes the part. `effort` "quick" takes some seconds for 25 parts, "normal" up to a quarter of a minute;
+    count that takes the part. `effort` "quick" takes some seconds for 25 parts, "normal" up to twelve;
     a whole number is the budget itself: cells added up, never time, so the layout is the same on any machine load.
     0 gives the first layout without search. `progress` is told the step and how much is done, 0 to 1.
 

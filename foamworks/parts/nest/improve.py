@@ -27,6 +27,7 @@ OUTSIDE_PARTS = 3  # fewer parts than this need no packer
 GRACE = 10.0  # s the outside packer may take beyond its own limit before it is ended
 LOOSE = 1e-3  # mm added to the gap outside, where numbers have seven digits
 FIRST_BUDGET = 1e8  # work of the first own search, to learn how fast the machine is
+LEAST_TOLD = 0.05  # mm: a smaller gain would be printed as none
 GROWTH = 1.5  # each own search has this much more work than the one before
 
 # Run apart: the packer ends the process it runs in when it meets a shape it cannot take.
@@ -90,6 +91,21 @@ def layout_cost(layout: Layout, pieces: Sequence[Piece], stocks: Sequence[Stock]
         round(sum(stocks[stock].outline.area for stock in layout.sheets), 6),
         round(sum(layout.used_length), 6),
     )
+
+
+def gained(before: Layout, after: Layout) -> str:
+    """Say what a longer search gained: parts that found a place, whole sheets, millimetres of sheet.
+
+    >>> first = Layout((), (0, 0), ((0, "no room"),), (300.0, 120.5))
+    >>> gained(first, Layout((), (0,), (), (280.25,))), gained(first, first)
+    ('1 part more found a place, 1 sheet fewer, 140.2 mm less used', 'nothing gained')
+    """
+    placed, sheets = len(before.unplaced) - len(after.unplaced), len(before.sheets) - len(after.sheets)
+    length = sum(before.used_length) - sum(after.used_length)
+    words = [f"{placed} part{'s' if placed > 1 else ''} more found a place"] if placed > 0 else []
+    words += [f"{sheets} sheet{'s' if sheets > 1 else ''} fewer"] if sheets > 0 else []
+    words += [f"{length:.1f} mm less used"] if length >= LEAST_TOLD else []
+    return ", ".join(words) or "nothing gained"
 
 
 def _searched(task: Task, pieces: Sequence[Piece], stocks: Sequence[Stock], budget: float, seed: int) -> Layout:
