@@ -5,9 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from foamworks.checks import judged
+from foamworks.checks.base import Finding
 from foamworks.design.load import load
 from foamworks.design.model import Design
-from foamworks.output.starter import JOBS, starter
+from foamworks.design.template import JOBS
+from foamworks.output.starter import starter
 
 OFFERED = re.compile(r"# (\[+[\w.]+\]+ *(?:#.*)?|\w+ *= .*)")
 KEY = re.compile(r"(\w+) *=")
@@ -58,3 +61,50 @@ def test_the_sheets_are_offered_an_offcut(tmp_path: Path) -> None:
     sheets = taken("sheets", tmp_path).boards[0].sheet
     assert sheets is not None
     assert len(sheets) == 2
+
+
+def found(folder: Path, text: str, check: str) -> list[Finding]:
+    path = folder / "x.toml"
+    path.write_text(text, encoding="utf-8")
+    return [finding for finding in judged(load(path), path).findings if finding.check == check]
+
+
+@pytest.mark.parametrize(("job", "numbers"), [("nose", 4), ("sheets", 15), ("fins", 33)])  # counted by hand: all but 0
+def test_an_untouched_template_is_told_by_its_numbers(job: str, numbers: int, tmp_path: Path) -> None:
+    [one] = found(tmp_path, starter("x", job, "x.toml"), "untouched-template")
+    assert (one.verdict, one.value, one.unit) == ("caution", numbers, "numbers")
+
+
+def test_each_number_that_is_measured_counts_no_more(tmp_path: Path) -> None:
+    text = starter("x", "nose", "x.toml").replace("inner = 29.5, outer = 31.5", "inner = 29.4, outer = 31.6")
+    [one] = found(tmp_path, text, "untouched-template")
+    assert one.value == 2
+    assert "pod.nose.length" in one.why
+    whole = text.replace("length = 62, wall = 1.2", "length = 70, wall = 1.6")
+    assert found(tmp_path, whole, "untouched-template") == []
+
+
+def test_a_template_of_the_first_release_is_known(tmp_path: Path) -> None:
+    text = (
+        "# my nose: the printed nose cone of a motor pod. Replace the numbers by your own, then: foamworks build n\n"
+        '[pod]\ntube = { inner = 29.5, outer = 31.5 }\nnose = { profile = "von_karman", length = 62, wall = 1.2 }\n'
+    )
+    [one] = found(tmp_path, text, "untouched-template")
+    assert one.value == 4
+
+
+def test_who_takes_the_line_out_says_that_all_is_measured(tmp_path: Path) -> None:
+    text = starter("x", "nose", "x.toml").partition("\n")[2]
+    assert found(tmp_path, text, "untouched-template") == []
+
+
+@pytest.mark.parametrize(
+    "word", ["cant", "toe", "mount", "elevator", "{ outline", "trace = ", "at = {", "root_chord", "layer"]
+)
+def test_the_fins_starter_shows(word: str) -> None:
+    assert word in starter("x", "fins", "x.toml")
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_line_of_a_starter_is_longer_than_a_screen(job: str) -> None:
+    assert max(map(len, starter("x", job, "x.toml").splitlines())) <= 126

@@ -1,8 +1,8 @@
-"""What was typed and can hardly be so: walls, a nose, a tube, a board's mass; a pod of which nothing is made."""
+"""What was typed and can hardly be so: walls, a nose, a tube, a board's mass, a template's numbers, an empty pod."""
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import MEMORY, OURS, Check, Finding, about
+from foamworks.checks.base import MEMORY, OURS, Check, Finding, Proposal, about
 from foamworks.checks.case import Case
 from foamworks.design.additions import Pod
 from foamworks.design.workshop import Board, Filament
@@ -12,8 +12,11 @@ from foamworks.units import mm, said
 WALL = Check("plausible", "mm", 2, OURS, about("pod", "prints"), "pod", "bench")
 TUBE = Check("plausible", "mm", 2, OURS, about("pod"), "pod", "bench")
 BOARD = Check("plausible", "kg/m3", 0, OURS, about("sheets"), "board", "bench")
+TEMPLATE = Check("untouched-template", "numbers", 0, OURS, about("balance"), "measures", "bench")
+ITEM = Check("item-stays", "", None, "the design itself", about("balance"), "balance", "bench")
 MADE = Check("nothing-made", "", None, OURS, about("pod", "prints"), "pod", "bench")
 
+MOST_NAMED = 4  # keys in one text
 THIN_TUBE = 0.25e-3  # m: the thinnest paper tubes sold have walls of 0.33 mm (from memory)
 BLUNT = 1 / 3  # of the tube's diameter: a nose shorter than that is a lid (ours)
 # kg/m3: paper-faced foam has 60 to 130, balsa 100 to 250, plywood 500 to 700; lighter than 15 is no board (from memory)
@@ -23,7 +26,37 @@ LIGHTEST, HEAVIEST_FOAM, HEAVIEST = 15.0, 250.0, 1500.0
 def findings(case: Case) -> list[Finding]:
     """Find what can hardly be as it was typed; nothing where all is plausible."""
     pod = case.asked.pod
-    return [*(_pod(case, pod) if pod is not None else ()), *_boards(case)]
+    return [*_template(case), *(_pod(case, pod) if pod is not None else ()), *_boards(case), *_items(case)]
+
+
+def _template(case: Case) -> Iterator[Finding]:
+    """Say which numbers nobody measured: they are still those of the file that `new` wrote."""
+    found = case.asked.untouched
+    if not found.keys:
+        return
+    named = ", ".join(found.keys[:MOST_NAMED]) + (" and so on" if len(found.keys) > MOST_NAMED else "")
+    many = len(found.keys)
+    yield TEMPLATE.finding(
+        "caution",
+        "design",
+        value=many,
+        limit=0,
+        why=f"{many} of the template's {found.of} numbers still stand in the file, and they are another model's: "
+        f"{named}",
+        cure=[Proposal('measure them; once all are yours, take out the line with "Replace"', "measure")],
+    )
+
+
+def _items(case: Case) -> Iterator[Finding]:
+    """Say that an item which stays where it is moves nothing: it is in the model's mass already."""
+    airframe = case.asked.airframe
+    for item in airframe.items if airframe is not None else ():
+        if item.to is None:
+            yield ITEM.passes(
+                item.name,
+                why=f"its {said(item.mass, 'g')} are in airframe.mass already: without to = {{ x, z }} it moves "
+                "nothing; what is new aboard, or taken out, stands in [[changes]]",
+            )
 
 
 def _pod(case: Case, pod: Pod) -> Iterator[Finding]:

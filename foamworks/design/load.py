@@ -14,6 +14,7 @@ from foamworks.design.consistent import faults
 from foamworks.design.explain import Told, explained
 from foamworks.design.files import FILE_KEYS, MAX_BYTES, may_be_beside
 from foamworks.design.model import Design
+from foamworks.design.template import untouched
 from foamworks.errors import DesignError, printable
 from foamworks.units import FACTORS
 
@@ -40,7 +41,7 @@ def load(path: Path) -> Design:
     found = list(islice(faults(design), MOST_FAULTS))
     if found:
         raise DesignError(_told(path, text, data, (Told(key, message) for key, message in found)))
-    return design
+    return design.made_from(untouched(text, data))
 
 
 def _told(path: Path, text: str, data: dict[str, Any], found: Iterable[Told]) -> str:

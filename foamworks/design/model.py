@@ -7,12 +7,13 @@ Axes: x aft from the nose tip, y to starboard, z up from the model's reference l
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, PrivateAttr
 
 from foamworks.design import quantity as q
 from foamworks.design.additions import Ballast, Camera, Fins, Gyro, Ignition, Motor, Pod
 from foamworks.design.airframe import Airframe, Flight
 from foamworks.design.table import Table
+from foamworks.design.template import Untouched
 from foamworks.design.workshop import Board, Build, Cut, Cutting, Printer, Weighed
 
 
@@ -56,3 +57,15 @@ class Design(Table):
     field: Flying = Flying()
     limits: Limits = Limits()
     weighed: tuple[Weighed, ...] = Field(default=(), max_length=500)
+    _untouched: Untouched = PrivateAttr(default_factory=Untouched)
+
+    @property
+    def untouched(self) -> Untouched:
+        """The numbers that are still those of the template that the file was made from."""
+        return self._untouched
+
+    def made_from(self, untouched: Untouched) -> "Design":
+        """Give the design with what is known of the template it was made from."""
+        design = self.model_copy()
+        design._untouched = untouched
+        return design

@@ -2,18 +2,15 @@
 
 import re
 import shlex
-from importlib.resources import files
 from pathlib import Path
 
+from foamworks.design.template import template
 from foamworks.errors import DesignError
-
-JOBS = ("boost", "fins", "nose", "sheets")
 
 
 def starter(name: str, job: str, file: str) -> str:
     """Give the text of a new design file."""
-    text = files("foamworks.output").joinpath("starters", f"{job}.toml").read_text(encoding="utf-8")
-    return text.replace("@NAME@", name).replace("@FILE@", shlex.quote(file))
+    return template(job).replace("@NAME@", name).replace("@FILE@", shlex.quote(file))
 
 
 def write_starter(name: str, job: str, folder: Path) -> Path:
