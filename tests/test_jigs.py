@@ -15,6 +15,8 @@ from foamworks.parts import jigs
 from foamworks.parts.base import BoardPart
 from foamworks.parts.density import Stuff
 from foamworks.parts.fins import slot_template, tab_places
+from foamworks.parts.make import root_stand
+from foamworks.study.strength import glue_moment
 
 BOARD = Stuff("board", 5.0, 400e-6, measured=True)
 FINS = (
@@ -149,7 +151,15 @@ def test_the_arrow_points_outward(lean: float, points_away: bool) -> None:
 
 
 def slots(toe: float) -> BoardPart:
-    made = slot_template(root_chord=110.0, thickness=5.0, slot_width=5.0, board="b", toe=math.radians(toe), y_root=82.0)
+    made = slot_template(
+        root_chord=110.0,
+        tabs=tab_places(110.0, 5.0),
+        thickness=5.0,
+        slot_width=5.0,
+        board="b",
+        toe=math.radians(toe),
+        y_root=82.0,
+    )
     assert made is not None
     return made
 
@@ -237,3 +247,37 @@ def test_bench_parts_are_in_no_state_of_the_balance(make: Make) -> None:
     assert balance is not None
     aboard = {load.name for row in balance.rows for load in row.loads}
     assert not aboard & {"fin jig", "toe template", "slot template"}
+
+
+def test_tabs_lie_over_the_tailplane_and_clear_of_its_edge_and_hinge(small_file: Callable[..., Path]) -> None:
+    """The fin's root begins ahead of the tailplane: no tab may hang in the air there, nor reach the elevator."""
+    root = {"fins": 'root = { x = 690, y = 120, z = 32 }\nshape = { aspect_ratio = 1.2, taper = 0.6 }\nboard = "board"'}
+    case = pipeline.check(small_file(root))
+    each = case.design.fins.each if case.design.fins else None
+    assert each is not None
+    start, end = root_stand(case.design) or (math.nan, math.nan)
+    assert start == pytest.approx(30.0)  # the tailplane's edge at 720, the root at 690
+    assert end == pytest.approx(720 + 0.7 * 90 - 690)
+    fin = next(part for part in case.parts.boards if part.name == "fin")
+    tabs = [y for x, y in fin.outline.exterior.coords if x < -1]
+    assert tabs
+    assert min(tabs) >= start + 10 - 1e-6
+    assert max(tabs) <= min(end, 1000 * each.root_chord) - 10 + 1e-6
+    marks = [stroke.text for part in case.parts.boards if part.name == "slot template" for stroke in part.strokes]
+    assert "tailplane's edge" in marks
+
+
+def test_a_root_that_stands_on_no_tailplane_for_a_tab_fails(small_file: Callable[..., Path]) -> None:
+    """720 to 783 mm is board for tabs; a root that reaches only 12 mm into it has no room for one."""
+    root = {"fins": "root = { x = 610, y = 120, z = 32 }\neach = { root_chord = 122, tip_chord = 70, height = 120 }"}
+    case = pipeline.check(small_file({**root}))
+    row = next(finding for finding in case.findings if finding.check == "slot-fit")
+    assert row.verdict == "fail"
+    assert "12 mm stand on the tailplane" in row.why
+
+
+def test_the_glue_counts_only_what_stands_on_the_tailplane() -> None:
+    """Of the files as they were tried: 22.0 mm of tab and 67.1 mm of root, 4.9 mm board, make 0.85 N m by hand."""
+    hand = 0.25 * 4.9 * 22.0 * 8 / 1000 + 0.40 * 7.9 * 67.1 * 3 / 1000
+    assert hand == pytest.approx(0.85, abs=0.005)
+    assert glue_moment(root=67.1e-3, thickness=4.9e-3, tabs=22.0e-3) == pytest.approx(hand, rel=1e-3)

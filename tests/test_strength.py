@@ -3,6 +3,7 @@
 import math
 from dataclasses import fields
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -295,7 +296,11 @@ def only(kind: type[Any], **known: Any) -> Any:
 
 def burn(*peaks: float | None, level: float | None = None) -> Burn:
     boosts = tuple(
-        only(MotorBoost, motor=f"motor {n}", run=None if peak is None else only(BoostRun, peak=peak))
+        only(
+            MotorBoost,
+            motor=f"motor {n}",
+            run=None if peak is None else only(BoostRun, path=SimpleNamespace(peak=peak)),
+        )
         for n, peak in enumerate(peaks)
     )
     return Burn(None if level is None else only(Power, level=level), boosts, None, None)
@@ -310,7 +315,7 @@ def burn(*peaks: float | None, level: float | None = None) -> Burn:
         (0, burn(level=40), FLIGHTS, 40, True),
         (0, burn(), FLIGHTS, 30, True),
         (1, burn(None), FLIGHTS, 30, False),
-        (0, burn(), FLIGHTS + '[[flights]]\nname = "downwind"\nspeed = 140\nwind = 10\n', 130 / 3.6, True),
+        (0, burn(), FLIGHTS + '[[flights]]\nflight = "stock"\nspeed = 140\nwind = 10\n', 130 / 3.6, True),
         (0, None, "", None, None),
     ],
 )

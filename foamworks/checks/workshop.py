@@ -11,8 +11,8 @@ from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.board.sheet import lost_holes
 from foamworks.parts.board.webs import least_web
 from foamworks.parts.density import board_named, stuff
-from foamworks.parts.fins import EDGE_THICKNESSES, tab_places
-from foamworks.parts.make import bed, root_lean
+from foamworks.parts.fins import EDGE_THICKNESSES, Span, tab_places
+from foamworks.parts.make import bed, root_lean, root_stand
 from foamworks.units import said
 
 ROOMY = 1e-6  # mm
@@ -110,14 +110,16 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
         )  # fmt: skip
         return
     thickness, root = 1000 * board.thickness, 1000 * fins.each.root_chord
-    tabs, lean = tab_places(root, thickness), root_lean(case.design)
+    stands = root_stand(case.design)
+    tabs, lean = tab_places(root, thickness, stands), root_lean(case.design)
     verdict: Verdict = "pass" if tabs and thickness > kerf else "fail"
     leaning = f", {thickness / math.cos(lean):.2f} mm across the lean of {math.degrees(lean):.3g} deg" if lean else ""
     why = (
         f"{len(tabs)} tab{'s' if len(tabs) > 1 else ''} of {tabs[0][1] - tabs[0][0]:.0f} mm in slots {thickness:g} mm "
         f"wide, as the board was measured{leaning}; the tool takes {kerf:g} mm away"
         if tabs
-        else (f"a root chord of {root:.0f} mm has no room for a tab of three thicknesses between two-thickness edges")
+        else f"a root chord of {root:.0f} mm{_only(stands)} has no room for a tab of three board thicknesses between "
+        "edges of two"
     )
     cure = (
         'take mount = "glue", a thinner board or a longer root'
@@ -125,6 +127,13 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
         else ("" if verdict == "pass" else f"a tool of {kerf:g} mm kerf cannot cut this slot: take a knife")
     )
     yield Finding("slot-fit", "fin", verdict, thickness, kerf, "mm", why, cure, CUSTOM)
+
+
+def _only(stands: Span | None) -> str:
+    """Say how much of the root stands on the tailplane, where that is known."""
+    if stands is None:
+        return ""
+    return f", of which {max(stands[1] - max(stands[0], 0.0), 0.0):.0f} mm stand on the tailplane ahead of the hinge,"
 
 
 def _thin_web(case: Case) -> Iterator[Finding]:

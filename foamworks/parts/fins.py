@@ -15,24 +15,32 @@ TAB_THICKNESSES = 3.0  # least tab length in board thicknesses (common practice,
 EDGE_THICKNESSES = 2.0  # least distance of a tab from an edge, in board thicknesses (common practice, no source)
 TAB_DEPTH = 8.0  # mm, through the tailplane's foam; trimmed flush below (common practice, no source)
 CHORD_ERROR = 0.01  # mm, arcs as straight pieces
+Span = tuple[float, float]  # start and end [mm]
 ROUNDING_SHARE = 0.18  # of the tip chord: rounds the corners and takes well under 1 % of the area (ours)
 
 
-def tab_places(root_chord: float, thickness: float) -> tuple[tuple[float, float], ...]:
-    """Give the tabs along a root chord as (start, end) [mm]: two where they fit, else one; none on a very short root.
+def tab_places(root_chord: float, thickness: float, stands: Span | None = None) -> tuple[Span, ...]:
+    """Give the tabs along a root chord as (start, end) [mm]: two where they fit, else one, else none.
+
+    `stands`: the stretch of the root that stands on the tailplane, ahead of the hinge; None for all of it. A tab keeps
+    two board thicknesses from both its ends.
 
     >>> tab_places(110.0, 5.0)
     ((16.5, 38.5), (71.5, 93.5))
+    >>> tab_places(110.0, 5.0, (40.0, 110.0))
+    ((50.0, 67.5), (82.5, 100.0))
     """
     least, edge = TAB_THICKNESSES * thickness, EDGE_THICKNESSES * thickness
-    length = max(least, 0.2 * root_chord)
-    if root_chord >= 2 * edge + 2 * length + least:
-        start = max(edge, 0.15 * root_chord)
-        return (start, start + length), (root_chord - start - length, root_chord - start)
-    if root_chord >= 2 * edge + least:
-        middle = root_chord / 2
-        return ((middle - least / 2, middle + least / 2),)
-    return ()
+    ahead, behind = (0.0, root_chord) if stands is None else stands
+    low, high = max(ahead, 0.0) + edge, min(behind, root_chord) - edge
+    wanted = max(low, 0.15 * root_chord), min(high, 0.85 * root_chord)  # where there is room, a tab keeps further in
+    if wanted[1] - wanted[0] >= 3 * least:
+        low, high = wanted
+    length = min(max(least, 0.2 * root_chord), (high - low - least) / 2)
+    if length >= least:
+        return (low, low + length), (high - length, high)
+    middle = (low + high) / 2
+    return ((middle - least / 2, middle + least / 2),) if high - low >= least else ()
 
 
 def fillet(before: Point, corner: Point, after: Point, radius: float) -> list[Point]:
@@ -75,7 +83,7 @@ def fin(
     height: float,
     sweep: float,
     rounding: float,
-    tabs: bool,
+    tabs: tuple[Span, ...],
     board: str,
     thickness: float,
     areal_density: float | None,
@@ -102,8 +110,7 @@ def fin(
     else:
         edge += corners[1:-1]
     edge.append(corners[-1])
-    places = tab_places(root_chord, thickness) if tabs else ()
-    for start, end in reversed(places):
+    for start, end in reversed(tabs):
         edge += [(-low, end), (-low - TAB_DEPTH, end), (-low - TAB_DEPTH, start), (-low, start)]
     outline = Polygon(edge)
     slants = (Bevel((corners[0], corners[-1]), math.degrees(root_bevel), "root"),) if root_bevel else ()
@@ -139,15 +146,23 @@ def _marks(root_chord: float, tip_chord: float, height: float, sweep: float) -> 
 
 
 def slot_template(
-    *, root_chord: float, thickness: float, slot_width: float, board: str, toe: float = 0.0, y_root: float = 0.0
+    *,
+    root_chord: float,
+    tabs: tuple[Span, ...],
+    thickness: float,
+    slot_width: float,
+    board: str,
+    toe: float = 0.0,
+    y_root: float = 0.0,
+    edge: float | None = None,
 ) -> BoardPart | None:
     """Make the template that marks a fin's slots on the tailplane; None when the fin has no tabs. Drawn for starboard.
 
     Its front edge goes to the root's leading edge, its long edges along the centre line, `toe` [rad] from the slots.
-    `y_root`: the root's leading edge from the centre line [mm]. It stays on the bench.
+    `y_root`: the root's leading edge from the centre line; `edge`: how far behind the template's front edge the
+    tailplane's own leading edge lies, where that is under the root [mm]. It stays on the bench.
     """
-    places = tab_places(root_chord, thickness)
-    if not places:
+    if not tabs:
         return None
     border = 10.0
     cos, sin = math.cos(toe), math.sin(toe)
@@ -157,7 +172,7 @@ def slot_template(
     def at(along: float, across: float) -> Point:
         return (along * cos - across * sin, line + along * sin + across * cos)
 
-    holes = [[at(start, -half), at(end, -half), at(end, half), at(start, half)] for start, end in places]
+    holes = [[at(start, -half), at(end, -half), at(end, half), at(start, half)] for start, end in tabs]
     width = 2 * border + slot_width + abs(out)
     outer = [(0.0, 0.0), (root_chord, 0.0), (root_chord, width), (0.0, width)]
     note = "front edge at the root's leading edge, slots along the fin; mark, turn over for the other side"
@@ -166,12 +181,24 @@ def slot_template(
             f"toe {math.degrees(toe):g} deg: front edge at the root's leading edge, long edges parallel to the centre "
             f"line, the inner one {y_root - line:.1f} mm from it; mark, turn over for the other side"
         )
+    if edge is not None and 0 < edge < root_chord:
+        note += f"; the line across it lies over the tailplane's leading edge, {edge:.1f} mm behind the front edge"
     outward = Stroke("mark", ((3.0, width - 6.0),), text="outward", height_mm=3.0)
     return BoardPart(
         name="slot template",
         board=board,
         thickness_mm=thickness,
         outline=Polygon(outer, holes),
-        strokes=(outward,) if toe else (),
+        strokes=(*((outward,) if toe else ()), *_edge_line(edge, root_chord, width)),
         note=note,
+    )
+
+
+def _edge_line(edge: float | None, length: float, width: float) -> tuple[Stroke, ...]:
+    """Draw the tailplane's leading edge across the template, where it lies under it."""
+    if edge is None or not 0 < edge < length:
+        return ()
+    return (
+        Stroke("mark", ((edge, 1.0), (edge, width - 1.0))),
+        Stroke("mark", ((edge + 1.0, 1.0),), text="tailplane's edge", height_mm=2.5),
     )

@@ -10,18 +10,22 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import TypeVar
 
+import numpy as np
+
 from foamworks.design.additions import Fins, Pod
 from foamworks.design.model import Design
 from foamworks.parts import coupons, fairing, fins, jigs, mount, nose
 from foamworks.parts.base import IGNITION_PACK, BackSection, BoardPart, BoughtPart, Parts, Point, PrintPart
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, stuff
+from foamworks.parts.fins import Span
 from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_layout, pod_prints
 from foamworks.parts.pod_bought import pod_bought
 from foamworks.parts.solidmath import Filament
 from foamworks.physics.profiles import Profile
 from foamworks.units import degrees, grams, grams_per_cm3, mm
 
+ON_IT = 0.02  # m: a root so near to the tailplane's height stands on it (ours; a foam tail is 5 to 15 mm thick)
 FIN_GLUE = 1.0  # g for one fin: a fillet of foam-safe glue each side (common practice, no source)
 DEFAULT_FILAMENT = Filament(density=1.27)  # PETG, the least that stands near a motor (trade's table)
 # why: solving makes the parts several times, and a nose stays the same while the pod tilts
@@ -65,7 +69,8 @@ def _fins(design: Design) -> list[BoardPart]:
     board = stuff(board_named(design, asked.board))
     tip = mm(each.tip_chord)
     rounding = fins.default_rounding(tip) if asked.rounding is None else mm(asked.rounding)
-    tabs, lean = asked.mount == "tab", root_lean(design)
+    lean, stands = root_lean(design), root_stand(design)
+    tabs = fins.tab_places(mm(each.root_chord), board.thickness, stands) if asked.mount == "tab" else ()
     fin = fins.fin(
         root_chord=mm(each.root_chord),
         tip_chord=tip,
@@ -83,15 +88,17 @@ def _fins(design: Design) -> list[BoardPart]:
         root_bevel=lean,
     )
     fin = replace(fin, note=f"{fin.note}{_stance(asked)}")
-    if not tabs:
+    if asked.mount != "tab":
         return [fin, *jigs.fin_jigs(design, lean=lean, stuff=board, marked=False)]
     template = fins.slot_template(
         root_chord=mm(each.root_chord),
+        tabs=tabs,
         thickness=board.thickness,
         slot_width=board.thickness / math.cos(lean),
         board=board.name,
         toe=asked.toe,
         y_root=mm(asked.root.y),
+        edge=None if stands is None else stands[0],
     )
     comb = coupons.slot_comb(board=board.name, thickness=board.thickness)
     density = board.areal_density
@@ -110,6 +117,24 @@ def root_lean(design: Design) -> float:
         if inner.y <= abs(asked.root.y) <= outer.y and outer.y > inner.y:
             return asked.cant + math.atan2(outer.z - inner.z, outer.y - inner.y)
     return asked.cant
+
+
+def root_stand(design: Design) -> Span | None:
+    """Give the stretch of a fin's root that stands on the tailplane ahead of the hinge, from its front end [mm].
+
+    None where it does not stand on one: a fin in the middle, no tailplane, or a root that is not at its height.
+    """
+    asked, airframe = design.fins, design.airframe
+    if asked is None or asked.count != 2 or airframe is None or airframe.tailplane is None:
+        return None
+    tail, y = airframe.tailplane, abs(asked.root.y)
+    rows = [(row.y, row.x, row.chord, row.z) for row in tail.stations]
+    span, *given = zip(*rows, strict=True)
+    lead, chord, height = (float(np.interp(y, span, values)) for values in given)
+    if not span[0] <= y <= span[-1] or abs(asked.root.z - height) > ON_IT:
+        return None
+    fixed = chord * (1 - tail.elevator.chord_fraction) if tail.elevator is not None else chord
+    return mm(lead - asked.root.x), mm(lead + fixed - asked.root.x)
 
 
 def _stance(asked: Fins) -> str:

@@ -23,6 +23,7 @@ from foamworks.errors import PhysicsError
 from foamworks.parts.base import Parts
 from foamworks.parts.density import Stuff, board_named, stuff
 from foamworks.parts.fins import TAB_DEPTH, tab_places
+from foamworks.parts.make import root_stand
 from foamworks.physics import beam, flutter
 from foamworks.physics.losses import ELEVATOR_BAND, ELEVATOR_FACTOR, TAIL_BAND, TAIL_FACTOR
 from foamworks.physics.planform import ReferenceWing
@@ -171,7 +172,7 @@ def _fin_load(
     arm = shape.mac_s - shape.s[0]
     kind, face = board_build(of)
     moment, root = force * arm, shape.chord[0]
-    tabs = design.fins is not None and design.fins.mount == "tab"
+    stands, along = _standing(design, root, board.thickness)
     return FinLoad(
         coefficient=normal,
         force=force,
@@ -181,7 +182,7 @@ def _fin_load(
         face=face,
         stress=root_stress(moment=moment, width=root, thickness=board.thickness, face=face),
         tip=_tip(board, fins, force, arm),
-        glue=glue_moment(root=root, thickness=board.thickness, tabs=tabs),
+        glue=glue_moment(root=stands, thickness=board.thickness, tabs=along),
         fillet=FILLET,
     )
 
@@ -239,15 +240,26 @@ def tip_of(*, force: float, arm: float, height: float, stiffness: float) -> floa
     return force * arm**2 * (3 * height - arm) / (6 * stiffness)
 
 
-def glue_moment(*, root: float, thickness: float, tabs: bool, fillet: float = FILLET) -> float:
+def _standing(design: Design, root: float, thickness: float) -> tuple[float, float]:
+    """Give how much of a root stands on what it is glued to, and the length of its tabs [m]."""
+    on, ahead = root_stand(design), 0.0
+    if on is not None:
+        ahead, root_end = max(on[0], 0.0) / 1000, min(on[1] / 1000, root)
+        root = max(root_end - ahead, 0.0)
+    if design.fins is None or design.fins.mount != "tab" or design.fins.each is None:
+        return root, 0.0
+    places = tab_places(1000 * design.fins.each.root_chord, 1000 * thickness, on)
+    return root, sum(end - start for start, end in places) / 1000
+
+
+def glue_moment(*, root: float, thickness: float, tabs: float, fillet: float = FILLET) -> float:
     """Moment [N m] at a fin's root that the foam round its glue stands.
 
     Shear on both glued faces of the tabs, t apart, and pull and push of the fillets, t + w apart:
-    tau t L d + sigma (t + w) c w. root chord c, thickness t, fillet's leg w [m]. Source: statics; strengths of the foam
-    from memory, the glue is the stronger.
+    tau t L d + sigma (t + w) c w. c: the root as far as it stands on foam, L: of the tabs together, thickness t,
+    fillet's leg w [m]. Source: statics; strengths of the foam from memory, the glue is the stronger.
     """
-    along = sum(end - start for start, end in tab_places(1000 * root, 1000 * thickness)) / 1000 if tabs else 0.0
-    in_tabs = FOAM_SHEAR * thickness * along * TAB_DEPTH / 1000
+    in_tabs = FOAM_SHEAR * thickness * tabs * TAB_DEPTH / 1000
     return in_tabs + FOAM_TENSION * (thickness + fillet) * root * fillet
 
 
