@@ -280,4 +280,4 @@ def test_the_glue_counts_only_what_stands_on_the_tailplane() -> None:
     """Of the files as they were tried: 22.0 mm of tab and 67.1 mm of root, 4.9 mm board, make 0.85 N m by hand."""
     hand = 0.25 * 4.9 * 22.0 * 8 / 1000 + 0.40 * 7.9 * 67.1 * 3 / 1000
     assert hand == pytest.approx(0.85, abs=0.005)
-    assert glue_moment(root=67.1e-3, thickness=4.9e-3, tabs=22.0e-3) == pytest.approx(hand, rel=1e-3)
+    assert glue_moment(root=67.1e-3, thickness=4.9e-3, tabs=22.0e-3, fillet=3e-3) == pytest.approx(hand, rel=1e-3)

@@ -49,7 +49,7 @@ mass = 800
 stations = [{ x = 300, y = 0, z = 0, chord = 200 }, { x = 300, y = 400, z = 0, chord = 200 }]
 max_lift = 1.0
 """
-FLIGHTS = '[[flights]]\nname = "out and back"\nspeed = 108\n'
+FLIGHTS = '[[flights]]\nflight = "stock"\nspeed = 108\n'
 MOTOR = """
 [[motors]]
 name = "{name}"
@@ -156,8 +156,8 @@ def test_beyond_its_load_the_fin_goes_on_straight() -> None:
 def test_glue_at_the_root_is_tabs_and_fillets_together() -> None:
     fillets = FOAM_TENSION * 0.008 * 0.1 * 0.003  # pull over 100 x 3 mm, 8 mm apart
     tabs = FOAM_SHEAR * (2 * 0.020) * 0.008 * 0.005  # two tabs of 20 mm, 8 mm deep, faces 5 mm apart
-    assert glue_moment(root=0.1, thickness=0.005, tabs=False) == pytest.approx(fillets)
-    assert glue_moment(root=0.1, thickness=0.005, tabs=True) == pytest.approx(fillets + tabs)
+    assert glue_moment(root=0.1, thickness=0.005, tabs=0.0, fillet=0.003) == pytest.approx(fillets)
+    assert glue_moment(root=0.1, thickness=0.005, tabs=0.040, fillet=0.003) == pytest.approx(fillets + tabs)
 
 
 def test_flutter_is_the_bare_formula_of_the_report(tmp_path: Path) -> None:

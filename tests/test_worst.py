@@ -1,6 +1,7 @@
 """What a boost costs and asks for: height, battery, proof pull, speed beyond the flown, take-off."""
 
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from foamworks.output.summary import as_dict
 from foamworks.physics import takeoff
 from foamworks.study.hold import study_proof
 from foamworks.study.pod_glue import GlueLine, PodGlue
+from foamworks.study.strength import tail_moment
 
 SKERRY = Path(__file__).parents[1] / "designs" / "skerry-boost.toml"
 G = 9.80665
@@ -177,3 +179,16 @@ def test_the_height_is_on_the_row_of_the_ignition(demo: Case) -> None:
     for row in lit:
         built, one, worst = row["height_lost_m"]
         assert built < one < worst < row["entry_height_m"]
+
+
+def test_the_tailplane_carries_what_the_fins_turn_it_with(check: Callable[..., Case]) -> None:
+    """sigma c t2/6 of foam at 0.40 MPa: 110 mm of 8 mm stand 0.47 N m, of 10 mm 0.73 (by hand)."""
+    assert tail_moment(chord=0.11, thickness=0.008, doubler=0.0) == pytest.approx(0.469, abs=0.001)
+    assert tail_moment(chord=0.11, thickness=0.010, doubler=0.0) == pytest.approx(0.733, abs=0.001)
+    thickness, doubler = "thickness = 9 ", "tail_doubler  = "
+    assert finding(check((thickness, "# thickness = 9 ")), "tailplane-strength").verdict == "unknown"
+    weak = finding(check((doubler, "tail_doubler  = 0 #")), "tailplane-strength")
+    assert weak.verdict == "fail"
+    asked = re.search(r"build.tail_doubler = ([\d.]+)", weak.cure)
+    assert asked is not None
+    assert finding(check((doubler, f"tail_doubler = {asked.group(1)} #")), "tailplane-strength").verdict == "pass"

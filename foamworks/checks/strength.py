@@ -202,24 +202,24 @@ def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
     cure = "" if verdict == "pass" else GIVE_SPEED
     if load.moment > load.glue / FACTOR_WANTED:
         cure = (
-            f"make the fillets {math.ceil(1e3 * _fillet(case, load))} mm wide, or glue a plywood doubler under the "
-            "tailplane for the tabs to go through"
+            f"make the fillets {math.ceil(1e3 * _fillet(case, load))} mm wide (build.fillet), or glue a plywood "
+            "doubler under the tailplane for the tabs to go through"
         )
     return Finding(
         "tab-glue", "fins", verdict, load.moment, _missed(verdict, load.glue, load.glue / FACTOR_WANTED), "N m",
         f"20 deg of sideslip at {_at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
         f"{'tabs and fillets' if tabs else 'the fillets'} of {1e3 * load.fillet:g} mm lets go at about "
-        f"{load.glue:.2f}; the tailplane carries it on",
+        f"{load.glue:.2f}",
         cure, f"statics; foam of 30 kg/m3 {MEMORY}; factor {FACTOR_WANTED:g}: {OURS}",
     )  # fmt: skip
 
 
 def _fillet(case: Case, load: FinLoad) -> float:
     """Width of the fillets [m] that brings the root to the wanted factor."""
-    new, board = case.study.new_fins, _board(case)
-    if new is None or board is None:
+    board = _board(case)
+    if board is None:
         return load.fillet
-    root, t, w = new.stations.chord[0], board.thickness, load.fillet
+    root, t, w = load.stands, board.thickness, load.fillet
     missing = FACTOR_WANTED * load.moment - load.glue + FOAM_TENSION * (t + w) * root * w
     return (math.sqrt(t**2 + 4 * missing / (FOAM_TENSION * root)) - t) / 2
 

@@ -118,8 +118,8 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
         f"{len(tabs)} tab{'s' if len(tabs) > 1 else ''} of {tabs[0][1] - tabs[0][0]:.0f} mm in slots {thickness:g} mm "
         f"wide, as the board was measured{leaning}; the tool takes {kerf:g} mm away"
         if tabs
-        else f"a root chord of {root:.0f} mm{_only(stands)} has no room for a tab of three board thicknesses between "
-        "edges of two"
+        else f"a root chord of {root:.0f} mm{_only(stands, root)} has no room for a tab of three board thicknesses "
+        "between edges of two"
     )
     cure = (
         'take mount = "glue", a thinner board or a longer root'
@@ -129,11 +129,12 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
     yield Finding("slot-fit", "fin", verdict, thickness, kerf, "mm", why, cure, CUSTOM)
 
 
-def _only(stands: Span | None) -> str:
+def _only(stands: Span | None, root: float) -> str:
     """Say how much of the root stands on the tailplane, where that is known."""
     if stands is None:
         return ""
-    return f", of which {max(stands[1] - max(stands[0], 0.0), 0.0):.0f} mm stand on the tailplane ahead of the hinge,"
+    on = max(min(stands[1], root) - max(stands[0], 0.0), 0.0)
+    return f", of which {on:.0f} mm stand on the tailplane ahead of the hinge,"
 
 
 def _thin_web(case: Case) -> Iterator[Finding]:

@@ -11,8 +11,10 @@ from foamworks.study.flight.drag import airspeed
 from foamworks.study.flight.response import MotorResponse
 from foamworks.study.flight.takeoff import TakeOff
 from foamworks.study.hold import PROOF, SPARED, Slip
-from foamworks.units import said
+from foamworks.study.strength import PLY_BENDING, TailLoad
+from foamworks.units import mm, said
 
+FACTOR = 2.0  # wanted over what is computed to break (ours)
 HIGH = 120.0  # m: many countries let a model fly no higher without a permit (from memory; the law there decides)
 FASTER = 1.3  # times the fastest flown speed of the stock model: 1.7 times the air's pressure (ours)
 LEAST_PUSH = 0.35  # fan's thrust over the weight that leaves grass without fuss (common practice, no source)
@@ -37,6 +39,15 @@ PROOF_PULL = Check(
 BEYOND_FLOWN = Check(
     "beyond-flown", "x", 2, f"{FASTER:g} times in speed: {OURS}", about("flight"), "speed", "boost", inherent=True
 )
+TAILPLANE_STRENGTH = Check(
+    "tailplane-strength",
+    "N m",
+    2,
+    f"Euler beam; strengths of foam and plywood {MEMORY}; factor {FACTOR:g}: {OURS}",
+    about("fins"),
+    "strength",
+    "boost",
+)
 TAKE_OFF = Check(
     "take-off", "x weight", 2, f"{LEAST_PUSH:g} of the weight on grass: {CUSTOM}; the textbook roll", about("flight"),
     "motor", "first flight",
@@ -51,6 +62,8 @@ def findings(case: Case) -> Iterator[Finding]:
     if study.slip is not None:
         yield _battery(case, study.slip)
     yield from _proof(case)
+    if study.strength is not None and study.strength.tail is not None:
+        yield _tailplane(case, study.strength.tail)
     yield from _faster(case)
     if study.take_off:
         yield _take_off(case, max(study.take_off, key=lambda state: state.mass))
@@ -109,6 +122,30 @@ def _proof(case: Case) -> Iterator[Finding]:
         f"thrust; its weakest glue line ({proof.weakest}) is computed to break at {said(proof.breaks, 'N', 0)}, and a "
         f"proof stays under half of that, {said(allowed, 'N', 0)}",
         cure="make the weakest glue line stronger first (glue-line says how); a pod that cannot be proved is not lit",
+    )
+
+
+def _tailplane(case: Case, tail: TailLoad) -> Finding:
+    side = f"each fin turns the tailplane under it with {said(tail.moment, 'N m', 2)}, both the same way"
+    if tail.stands is None:
+        return TAILPLANE_STRENGTH.unknown(
+            "tailplane",
+            why=f"{side}; whether its foam stands that is not known without its thickness",
+            measure="measure how thick the tailplane is where the fins stand: airframe.tailplane.thickness",
+        )
+    doubler = case.design.build.tail_doubler
+    under = f" with {said(doubler, 'mm', 1)} of plywood under it" if doubler else ""
+    missing = FACTOR * tail.moment - tail.stands + tail.chord * PLY_BENDING * doubler**2 / 6
+    ply = round_up(mm(math.sqrt(6 * max(missing, 0.0) / (tail.chord * PLY_BENDING))), 1)
+    return TAILPLANE_STRENGTH.finding(
+        judged(tail.stands, fail_below=tail.moment, caution_below=FACTOR * tail.moment),
+        "tailplane",
+        value=tail.moment,
+        limit=tail.stands / FACTOR if tail.stands >= tail.moment else tail.stands,
+        why=f"{side}; its foam{under} breaks at about "
+        f"{said(tail.stands, 'N m', 2)}, {FACTOR:g} times the load is wanted",
+        cure=f"glue a doubler of {ply:.1f} mm plywood under the tailplane, in one piece across both fins, and set "
+        f"build.tail_doubler = {ply:.1f}",
     )
 
 

@@ -109,9 +109,10 @@ class Elevator(Table):
 
 
 class Tailplane(Table):
-    """The tailplane, starboard side, root to tip."""
+    """The tailplane, starboard side, root to tip; its thickness where the fins stand."""
 
     stations: tuple[Station, ...] = Field(min_length=2, max_length=50)
+    thickness: q.Length | None = None
     elevator: Elevator | None = None
 
     _spanwise = field_validator("stations")(_spanwise)

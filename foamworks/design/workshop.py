@@ -67,6 +67,8 @@ class Build(Table):
     angle_error: Annotated[float, q.Quantity("angle", 0.1, 10)] = to_si(1, "angle")
     battery_block: bool = False
     mount_plate: q.LengthOrNone = 0.0
+    fillet: Annotated[float, q.Quantity("length", 0, 20)] = to_si(3, "length")
+    tail_doubler: q.LengthOrNone = 0.0
 
 
 class Score(Table):

@@ -12,6 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet, new_fins, wing_stations
@@ -35,7 +37,7 @@ SIDESLIP = math.radians(20)  # of an upset, at the fastest speed (physics of the
 GREATEST_NORMAL = 1.2  # normal force coefficient at which a thin low plate breaks away (from memory)
 PAPER_DENSITY, CORE_DENSITY = 800.0, 30.0  # kg/m3, of a board's faces and foam (from memory)
 FOAM_BELOW, SOLID_ABOVE = 55.0, 200.0  # kg/m3 of the whole board: bare foam below, wood and the like above (ours)
-FILLET = 0.003  # m, the leg of the glue fillet that 1 g makes along both sides of a 100 mm root
+PLY_BENDING = 30e6  # Pa, thin birch plywood (from memory)
 BoardKind = Literal["paper-faced", "foam", "solid"]
 
 
@@ -53,7 +55,8 @@ class FinLoad:
     """One fin at the fastest speed: side force [N], at `arm` [m] from the root, moment there [N m].
 
     stress [Pa]: in the faces of a paper-faced board (each `face` thick [m]), else at the surface of a plain plate; tip
-    [m]: how far it bends, None without a bending modulus; glue [N m]: the moment that tabs and fillets stand.
+    [m]: how far it bends, None without a bending modulus; glue [N m]: the moment that tabs and fillets stand,
+    `stands`: the length of root [m] that is glued to foam.
     """
 
     coefficient: float
@@ -66,6 +69,16 @@ class FinLoad:
     tip: float | None
     glue: float
     fillet: float
+    stands: float
+
+
+@dataclass(frozen=True)
+class TailLoad:
+    """The tailplane under two fins: moment a side and what it stands [N m], None unmeasured; its chord there [m]."""
+
+    moment: float
+    stands: float | None
+    chord: float
 
 
 @dataclass(frozen=True)
@@ -91,6 +104,7 @@ class Strength:
     wing: WingLoad | None
     pod: PodGlue | None
     retainer: Retainer | None = None
+    tail: TailLoad | None = None
 
 
 def fastest(design: Design, burn: Burn | None) -> Fast | None:
@@ -130,10 +144,12 @@ def study_strength(
     if not asked_for(design):
         return None
     fins, board = new_fins(design), board_named(design, design.fins.board) if design.fins else None
+    load = _fin_load(design, fins, board, aero, fast)
     return Strength(
         fastest=fast,
         flutter=_flutter(design, fins, board),
-        fin=_fin_load(design, fins, board, aero, fast),
+        fin=load,
+        tail=_tail_load(design, fins, load),
         wing=_wing_load(design, wing, aero, balance, fast),
         pod=study_pod_glue(design, parts),
         retainer=study_retainer(design),
@@ -182,8 +198,9 @@ def _fin_load(
         face=face,
         stress=root_stress(moment=moment, width=root, thickness=board.thickness, face=face),
         tip=_tip(board, fins, force, arm),
-        glue=glue_moment(root=stands, thickness=board.thickness, tabs=along),
-        fillet=FILLET,
+        glue=glue_moment(root=stands, thickness=board.thickness, tabs=along, fillet=design.build.fillet),
+        fillet=design.build.fillet,
+        stands=stands,
     )
 
 
@@ -252,7 +269,7 @@ def _standing(design: Design, root: float, thickness: float) -> tuple[float, flo
     return root, sum(end - start for start, end in places) / 1000
 
 
-def glue_moment(*, root: float, thickness: float, tabs: float, fillet: float = FILLET) -> float:
+def glue_moment(*, root: float, thickness: float, tabs: float, fillet: float) -> float:
     """Moment [N m] at a fin's root that the foam round its glue stands.
 
     Shear on both glued faces of the tabs, t apart, and pull and push of the fillets, t + w apart:
@@ -261,6 +278,29 @@ def glue_moment(*, root: float, thickness: float, tabs: float, fillet: float = F
     """
     in_tabs = FOAM_SHEAR * thickness * tabs * TAB_DEPTH / 1000
     return in_tabs + FOAM_TENSION * (thickness + fillet) * root * fillet
+
+
+def tail_moment(*, chord: float, thickness: float, doubler: float) -> float:
+    """Moment [N m] about the flight direction that a solid foam tailplane stands, with a plywood doubler under it.
+
+    chord, thickness, the doubler's thickness [m]: sigma c t^2/6 of each, added. Source: Euler beam; strengths of foam
+    and plywood from memory. The doubler's own share is on the safe side: glued to the foam it carries more.
+
+    >>> round(tail_moment(chord=0.110, thickness=0.008, doubler=0.0), 2)
+    0.47
+    """
+    return chord * (FOAM_TENSION * thickness**2 + PLY_BENDING * doubler**2) / 6
+
+
+def _tail_load(design: Design, fins: FinSet | None, load: FinLoad | None) -> TailLoad | None:
+    tail = design.airframe.tailplane if design.airframe else None
+    if tail is None or fins is None or load is None or root_stand(design) is None:
+        return None
+    chord = float(np.interp(fins.y, [s.y for s in tail.stations], [s.chord for s in tail.stations]))
+    stands = None
+    if tail.thickness is not None:
+        stands = tail_moment(chord=chord, thickness=tail.thickness, doubler=design.build.tail_doubler)
+    return TailLoad(load.moment, stands, chord)
 
 
 def _wing_load(
