@@ -258,12 +258,12 @@ def test_a_spar_that_was_not_measured_is_unknown_and_says_what_will_be_pulled(ca
 
 
 def test_the_elevator_travel_of_the_cure_pulls_just_what_the_spar_stands(tmp_path: Path) -> None:
-    weak = from_text(tmp_path, flown(150))["wing-load", "wing"]
+    weak = from_text(tmp_path, flown(330))["wing-load", "wing"]
     assert weak.verdict == "caution"
     travel = re.search(r"([\d.]+) deg up at most", weak.cure)
     assert travel is not None
-    less = flown(150).replace("up = 20", f"up = {float(travel.group(1)) - 0.05}")
-    more = flown(150).replace("up = 20", f"up = {float(travel.group(1)) + 0.06}")
+    less = flown(330).replace("up = 20", f"up = {float(travel.group(1)) - 0.05}")
+    more = flown(330).replace("up = 20", f"up = {float(travel.group(1)) + 0.06}")
     assert from_text(tmp_path, less)["wing-load", "wing"].verdict == "pass"
     assert from_text(tmp_path, more)["wing-load", "wing"].verdict == "caution"
 

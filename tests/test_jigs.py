@@ -252,7 +252,7 @@ def test_bench_parts_are_in_no_state_of_the_balance(make: Make) -> None:
 def test_tabs_lie_over_the_tailplane_and_clear_of_its_edge_and_hinge(small_file: Callable[..., Path]) -> None:
     """The fin's root begins ahead of the tailplane: no tab may hang in the air there, nor reach the elevator."""
     root = {"fins": 'root = { x = 690, y = 120, z = 32 }\nshape = { aspect_ratio = 1.2, taper = 0.6 }\nboard = "board"'}
-    case = pipeline.check(small_file(root))
+    case = kept.check(small_file(root))
     each = case.design.fins.each if case.design.fins else None
     assert each is not None
     start, end = root_stand(case.design) or (math.nan, math.nan)
@@ -270,7 +270,7 @@ def test_tabs_lie_over_the_tailplane_and_clear_of_its_edge_and_hinge(small_file:
 def test_a_root_that_stands_on_no_tailplane_for_a_tab_fails(small_file: Callable[..., Path]) -> None:
     """720 to 783 mm is board for tabs; a root that reaches only 12 mm into it has no room for one."""
     root = {"fins": "root = { x = 610, y = 120, z = 32 }\neach = { root_chord = 122, tip_chord = 70, height = 120 }"}
-    case = pipeline.check(small_file({**root}))
+    case = kept.check(small_file({**root}))
     row = next(finding for finding in case.findings if finding.check == "slot-fit")
     assert row.verdict == "fail"
     assert "12 mm stand on the tailplane" in row.why
