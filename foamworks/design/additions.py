@@ -97,6 +97,7 @@ class Nose(Table):
     length: q.Length
     wall: Annotated[float, q.Quantity("length", 0.2, 50)] = 0.0012
     shoulder: q.LengthOrNone | None = None
+    fit: Annotated[float, q.Quantity("length", 0, 2)] | None = None
     exponent: Annotated[float, q.Quantity("ratio", 0.1, 1)] = 0.5
     haack_c: Annotated[float, q.Quantity("ratio", 0, 1)] = 0.0
 

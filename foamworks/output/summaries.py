@@ -80,7 +80,7 @@ def _templates() -> "Environment":
         lstrip_blocks=True,
         finalize=_shown,
     )
-    made.globals |= {name: getattr(texts, name) for name in ("BOOSTER", "FOAM", "POWER", "CUTTING")}
+    made.globals |= {name: getattr(texts, name) for name in ("BOOSTER", "FOAM", "POWER", "CUTTING", "TUBE", "foam")}
     made.globals |= {"tables": tables, "mm": mm, "number": number, "said": said, "with_unit": with_unit}
     made.globals |= {"NO_POD": NO_POD, "CUBE": CUBE, "FAIRED": FAIRED}
     return made

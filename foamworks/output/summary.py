@@ -17,6 +17,7 @@ from foamworks.parts.pose import Pose, pose_of
 from foamworks.physics import losses
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.takeoff import TakeOff
+from foamworks.study.nose import NoseStudy
 from foamworks.units import degrees, grams, km_h, mm, mm2, mm3, percent
 
 DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
@@ -43,6 +44,8 @@ def as_dict(case: Case) -> dict[str, Any]:
             "volume_mm3": mm3(study.nose.volume),
             "wetted_area_mm2": mm2(study.nose.wetted_area),
             "centroid_from_tip_mm": mm(study.nose.centroid),
+            "wall_mm": mm(study.nose.wall),
+            **_shoulder(study.nose),
         }
     data |= summary_burn.section(case)
     data |= summary_stability.section(case)
@@ -229,6 +232,18 @@ def _part(part: Any) -> dict[str, Any]:
         data["box_mm"] = list(part.box_mm)
         data["printing_pose"] = _pose(pose_of(part))
     return {**data, "x_mm": part.x_mm, "z_mm": part.z_mm}
+
+
+def _shoulder(nose: NoseStudy) -> dict[str, Any]:
+    """Give the shoulder that the tube is glued over; nothing without one."""
+    shoulder = nose.shoulder
+    if shoulder is None:
+        return {}
+    return {
+        "shoulder_diameter_mm": mm(shoulder.diameter),
+        "shoulder_length_mm": mm(shoulder.length),
+        "fit_mm": mm(shoulder.fit),
+    }
 
 
 def _pose(pose: Pose) -> dict[str, Any]:

@@ -24,6 +24,11 @@ FOAM = (
     "Foam: " + CUTTING + ". Polystyrene catches fire and drips; PVC foam looks the same and gives off acid fumes.",
     "Glue where there is air to breathe, with a glue that does not eat foam.",
 )
+# how a tube is measured: a caliper presses paper together
+TUBE = (
+    "a paper tube by a strip of paper and not by the caliper alone: once round it, pricked through where it overlaps, "
+    "laid flat; outside diameter = length between the two pricks / 3.1416, less the strip's own thickness"
+)
 POWER = ("Charge, carry and store lithium packs as their maker says.",)
 
 
@@ -32,11 +37,15 @@ def booster(design: Design) -> bool:
     return design.pod is not None or bool(design.motors)
 
 
+def foam(design: Design) -> bool:
+    """Tell whether foam is cut or glued: fins, cuts, a pod on a model's back; not for a nose alone."""
+    return bool(design.fins is not None or design.cuts or (booster(design) and design.airframe is not None))
+
+
 def cautions(design: Design) -> tuple[str, ...]:
     """Give every caution that goes with this design."""
     rows = list(BOOSTER) if booster(design) else []
-    if design.fins is not None or design.cuts or booster(design):
-        rows += FOAM
+    rows += FOAM if foam(design) else ()
     if design.airframe is not None and design.airframe.battery is not None:
         rows += POWER
     return tuple(rows)

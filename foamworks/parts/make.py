@@ -19,7 +19,7 @@ from foamworks.parts.base import IGNITION_PACK, BackSection, BoardPart, BoughtPa
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, stuff
 from foamworks.parts.fins import Span
-from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_layout, pod_prints
+from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, gauge, lower_side, pod_layout, pod_prints
 from foamworks.parts.pod_bought import pod_bought
 from foamworks.parts.solidmath import Filament
 from foamworks.physics.profiles import Profile
@@ -190,6 +190,12 @@ def nose_profile(pod: Pod) -> tuple[Profile, float | None]:
     return name, parameter
 
 
+def nose_fit(design: Design) -> float:
+    """Give the clearance of the nose in its tube [mm on the diameter]: as asked, else by the printer."""
+    asked = design.pod.nose.fit if design.pod is not None and design.pod.nose is not None else None
+    return nose.default_fit(filament(design).nozzle) if asked is None else mm(asked)
+
+
 def nose_part(design: Design, place: PodPlace | None, layout: PodLayout | None) -> PrintPart | None:
     """Make the nose cone; it needs nothing but the tube."""
     pod = design.pod
@@ -208,6 +214,7 @@ def nose_part(design: Design, place: PodPlace | None, layout: PodLayout | None) 
         shoulder=shoulder,
         parameter=parameter,
         nozzle=filament(design).nozzle,
+        clearance=nose_fit(design),
     )
     places = place.revolved(layout.nose[1]) if place is not None and layout is not None else ()
     return nose.nose_print(shape, filament=filament(design), places=places, count=pod.count)
@@ -326,13 +333,22 @@ def _pod(design: Design) -> tuple[list[PrintPart], list[BoughtPart]]:
     cone = nose_part(design, place, layout)
     prints = [] if cone is None else [cone]
     if pod.tube.inner is None or place is None or layout is None:
-        return prints, []
+        return [*prints, *_nose_gauge(design, pod)], []
     size = {"tube_inner": mm(pod.tube.inner), "tube_outer": mm(pod.tube.outer)}
     prints += pod_prints(layout, place, **size, retainer=pod.retainer, filament=filament(design))
     shape = pod_shape(design)
     if shape is not None:
         prints += pod_mount(design, shape).prints
     return prints, list(pod_bought(layout, place, **size, material=pod.tube.material, retainer=pod.retainer))
+
+
+def _nose_gauge(design: Design, pod: Pod) -> list[PrintPart]:
+    """Give the gauge that goes with a nose alone: its fit, and one a tenth of a millimetre to either side."""
+    if pod.nose is None or pod.tube.inner is None:
+        return []
+    fit = nose_fit(design)
+    steps = tuple(round(max(fit + more, 0.0), 3) for more in (0.1, 0.0, -0.1))
+    return [gauge(mm(pod.tube.inner), steps, filament(design))]
 
 
 def _camera(design: Design) -> list[BoughtPart]:

@@ -151,12 +151,17 @@ def pod_prints(
         prints += _adapter(fit, layout, place, tube_inner, filament)
     if retainer == "cap" and held:
         prints += _cap(place, tube_outer, widest, filament)
-    gauge = rings.ring_gauge(tube_inner=tube_inner)
+    return (*prints, gauge(tube_inner, rings.GAUGE_STEPS, filament))
+
+
+def gauge(tube_inner: float, steps: tuple[float, ...], filament: Filament | None) -> PrintPart:
+    """Give the bench's stepped plug for a tube, one step for each clearance [mm]."""
     note = (
         "Print it first. Push it into the tube, thin end ahead: the last step that slides gives the clearance on the "
-        f"diameter, from the thin end {', '.join(f'{step:g}' for step in rings.GAUGE_STEPS)} mm."
+        f"diameter, from the thin end {', '.join(f'{step:g}' for step in steps)} mm: type it as pod.nose.fit."
     )
-    return (*prints, print_part("ring gauge", gauge, filament=filament, note=note, group="bench"))
+    shape = rings.ring_gauge(tube_inner=tube_inner, steps=steps)
+    return print_part("ring gauge", shape, filament=filament, note=note, group="bench")
 
 
 def _fit(motor: MotorSize, tube_inner: float, room: float) -> MotorFit:

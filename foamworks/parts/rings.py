@@ -103,13 +103,13 @@ def screw_offset(tube_outer: float) -> float:
     return tube_outer / 2 + COLLAR_WALL + SCREW_HOLE / 2
 
 
-def ring_gauge(*, tube_inner: float) -> Revolve:
+def ring_gauge(*, tube_inner: float, steps: tuple[float, ...] = GAUGE_STEPS) -> Revolve:
     """A stepped plug: the last step that slides into the tube gives the clearance of this printer and this tube [mm].
 
-    Clearances on the diameter are `GAUGE_STEPS` from the thin end; the bore is plain.
+    Clearances on the diameter are `steps` from the thin end; the bore is plain.
     """
     outside: list[tuple[float, float]] = []
-    for number, step in enumerate(GAUGE_STEPS):
+    for number, step in enumerate(steps):
         radius = (tube_inner - step) / 2
         outside += [(number * GAUGE_LENGTH, radius), ((number + 1) * GAUGE_LENGTH, radius)]
     end, bore = outside[-1][0], max(outside[0][1] - STOP_WALL, 1.0)

@@ -2,9 +2,21 @@
 
 from dataclasses import dataclass
 
+from foamworks.design.additions import Pod
 from foamworks.design.model import Design
-from foamworks.parts.make import nose_profile
+from foamworks.parts.make import layout_of, nose_fit, nose_profile
+from foamworks.parts.nose import default_shoulder
 from foamworks.physics import profiles
+from foamworks.units import mm
+
+
+@dataclass(frozen=True)
+class Shoulder:
+    """What the tube is glued over: its diameter, the clearance on the diameter, its length."""
+
+    diameter: float
+    fit: float
+    length: float
 
 
 @dataclass(frozen=True)
@@ -18,6 +30,8 @@ class NoseStudy:
     wetted_area: float
     centroid: float
     greatest_radius: float
+    wall: float
+    shoulder: Shoulder | None
 
 
 def study_nose(design: Design) -> NoseStudy | None:
@@ -39,4 +53,19 @@ def study_nose(design: Design) -> NoseStudy | None:
         wetted_area=area,
         centroid=centre,
         greatest_radius=widest,
+        wall=pod.nose.wall,
+        shoulder=_shoulder(design, pod),
     )
+
+
+def _shoulder(design: Design, pod: Pod) -> Shoulder | None:
+    """Give the shoulder; None where the tube's inside is not known: the nose is then glued on butt."""
+    layout, inner = layout_of(design), pod.tube.inner
+    if inner is None or pod.nose is None:
+        return None
+    fit = mm.si(nose_fit(design))
+    if layout is not None:
+        length = mm.si(layout.shoulder[1] - layout.shoulder[0])
+    else:
+        length = mm.si(default_shoulder(mm(pod.tube.outer))) if pod.nose.shoulder is None else pod.nose.shoulder
+    return Shoulder(diameter=inner - fit, fit=fit, length=length)

@@ -15,7 +15,7 @@ from foamworks.design.model import Design
 from foamworks.errors import OutputError
 from foamworks.output.cards.pages import Block, Card, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
-from foamworks.output.texts import CUTTING, booster, cautions
+from foamworks.output.texts import CUTTING, TUBE, booster, cautions
 from foamworks.study.flight.rungs import rung_balance
 from foamworks.units import number, said, with_unit
 
@@ -74,6 +74,8 @@ def _measuring(case: Case) -> Card:
                 "ends; where that line meets the middle line of the wing lies the mean chord.",
             ),
         ]
+    if case.design.pod is not None:
+        blocks += [Block("head", "Tube"), *ticks(TUBE)]
     if case.design.boards or case.design.cuts or case.design.fins:
         blocks += [
             Block("head", "Board"),
