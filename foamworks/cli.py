@@ -249,9 +249,9 @@ def watch(
 @app.command()
 def schema() -> None:
     """Print the JSON Schema of the design file."""
-    from foamworks.design.model import Design
+    from foamworks.design.schema import schema as design_schema
 
-    _print_json(Design.model_json_schema())
+    _print_json(design_schema())
 
 
 _COLOURS = {"fail": "red", "caution": "yellow", "unknown": "cyan", "pass": "green"}
