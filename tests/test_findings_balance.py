@@ -317,7 +317,7 @@ def test_the_neutral_point_of_a_rectangular_wing_alone_lies_near_its_quarter_cho
 
 
 def test_a_flying_wing_gets_the_least_ballast_that_keeps_its_aft_limit(small_file: SmallFile) -> None:
-    tables: Tables = {**NO_POD, **TAILLESS, "airframe": "mass = 700\ncg = { x = 305, z = 5 }"}
+    tables: Tables = {**NO_POD, **TAILLESS, "airframe": "mass = 700\ncg = { x = 305, z = 5 }", "limits": "sure = 0.5"}
     case = check(small_file(tables))
     found = case.study.balance
     assert found is not None
@@ -412,16 +412,16 @@ def test_a_tube_of_unknown_stuff_asks_to_be_weighed(small_file: SmallFile) -> No
 
 def test_the_wanted_margin_of_the_cure_makes_the_balance_sure(small_file: SmallFile) -> None:
     room: Tables = {"ballast": 'x = 20\nz = 0\nmass = "auto"\nmost = 150'}
-    shaky = one(list(check(small_file({**room, "limits": "least = 0.02"})).findings), "sureness")
+    shaky = one(list(check(small_file({**room, "limits": "least = 0.02\nsure = 0.5"})).findings), "sureness")
     assert shaky.verdict == "caution"
     wanted = re.search(r"limits\.least = ([\d.]+)", shaky.cure)
     assert wanted is not None
-    sure = one(list(check(small_file({**room, "limits": f"least = {wanted[1]}"})).findings), "sureness")
+    sure = one(list(check(small_file({**room, "limits": f"least = {wanted[1]}\nsure = 0.5"})).findings), "sureness")
     assert sure.verdict == "pass"
 
 
 def test_what_matters_most_to_the_margin_is_no_angle_of_the_pod(small_file: SmallFile) -> None:
-    found = one(list(check(small_file({"limits": "least = 0.03"})).findings), "sureness")
+    found = one(list(check(small_file({"limits": "least = 0.03\nsure = 0.5"})).findings), "sureness")
     assert "what matters most: centre of gravity of the stock model" in found.why
     assert "on two supports and a scale" in found.cure
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from foamworks.aircraft.instruments import FINGER_CG, NEUTRAL_POINT, RULER, SCALE
 from foamworks.checks.case import Case
-from foamworks.study.instruments import FINGER_CG, NEUTRAL_POINT, RULER, SCALE
 from foamworks.study.tolerance import Tolerance, study_tolerance
 from kept import check
 
@@ -66,8 +66,9 @@ def test_one_bare_state_holds_as_often_as_the_normal_distribution_says(
     assert share(case, "static-margin") == pytest.approx(expected, abs=0.015)
 
 
-def test_least_ballast_leaves_the_worst_state_on_its_limit_an_even_chance(case: Case) -> None:
-    assert share(case, "static-margin") == pytest.approx(0.5, abs=0.1)
+def test_an_even_chance_leaves_the_worst_state_on_its_limit(small_file: Callable[..., Path]) -> None:
+    # the pull of the intake, whose place nobody measured, is all on one side: 0.8 % of the chord of 2.7
+    assert share(check(small_file({"limits": "sure = 0.5"})), "static-margin") == pytest.approx(0.42, abs=0.1)
 
 
 def test_stability_itself_is_surer_than_the_wanted_margin(case: Case) -> None:

@@ -15,8 +15,10 @@ from foamworks.aircraft.masses import (
     battery_heights,
     battery_moves,
     battery_place,
+    pack_load,
     states,
 )
+from foamworks.aircraft.movers import movers_of
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.cuts import weighed_apart
@@ -43,10 +45,14 @@ class Trimming:
 
 @dataclass(frozen=True)
 class Window:
-    """Where the centre of gravity may lie [m]; `forward` is None when the elevator is not known."""
+    """Where the centre of gravity may lie [m]; `forward` is None when the elevator is not known.
+
+    spare: how far ahead of the aft limit what is automatic shall bring it where it can, so that enough builds keep it.
+    """
 
     forward: float | None
     aft: float
+    spare: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -126,20 +132,33 @@ def window(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | No
 
 
 def settle(design: Design, rows: tuple[State, ...], limits: Window | None) -> Settled | None:
-    """Place battery and ballast for these states; None when the states' places are not known."""
+    """Place battery, ignition pack and ballast for these states; None when the states' places are not known.
+
+    They aim ahead of the aft limit by the window's spare, or by as much of it as there is room for.
+    """
     if not rows or not all(math.isfinite(row.mass) and math.isfinite(row.moment_x) for row in rows):
         return None
-    battery = design.airframe.battery if design.airframe else None
-    mass, place = 0.0, (0.0, 0.0)
-    if battery is not None and battery_moves(battery):
-        mass = battery.mass or 0.0
-        if battery.x == "auto" and battery.slide is not None:
-            place = battery.slide
-        else:
-            x = battery_place(battery)[1]
-            place = (x, x)
+    found = _settle(design, rows, limits, 0.0)
+    if limits is None or not limits.spare > 0 or not found.feasible:
+        return found
+    low, high = 0.0, limits.spare
+    aimed = _settle(design, rows, limits, high)
+    if aimed.feasible:
+        return aimed
+    while high - low > SPARE_STEP:
+        middle = (low + high) / 2
+        aimed = _settle(design, rows, limits, middle)
+        low, high, found = (middle, high, aimed) if aimed.feasible else (low, middle, found)
+    return found
+
+
+SPARE_STEP = 5e-5  # m: finer than any balance stand
+
+
+def _settle(design: Design, rows: tuple[State, ...], limits: Window | None, spare: float) -> Settled:
+    movers = movers_of(design, rows)
     forward = limits.forward if limits and limits.forward is not None else -FAR
-    aft = limits.aft if limits else FAR
+    aft = limits.aft - spare if limits else FAR
     forward = min(forward, aft)  # where no place lies inside, the aft limit decides: it is the dangerous one
     loads = Loads(
         masses=np.array([row.mass for row in rows]),
@@ -149,10 +168,11 @@ def settle(design: Design, rows: tuple[State, ...], limits: Window | None) -> Se
     )
     least, most = ballast_range(design)
     x = design.ballast.x if design.ballast else 0.0
+    place = movers.slide
     if limits is None:
         most = least
         place = (sum(place) / 2,) * 2
-    return balance.settle(loads=loads, battery=mass, slide=place, ballast_x=x, ballast=(least, most))
+    return balance.settle(loads=loads, battery=movers.mass, slide=place, ballast_x=x, ballast=(least, most))
 
 
 def ballast_range(design: Design) -> tuple[float, float]:
@@ -199,14 +219,17 @@ def _row(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None
 
 @dataclass(frozen=True)
 class Put:
-    """Where the battery was put, and how much ballast [kg]."""
+    """Where the battery was put, how much ballast [kg], and where an ignition pack whose place was left open."""
 
     battery_x: float | None
     ballast: float
+    pack_x: float | None = None
 
     def loads(self, design: Design) -> tuple[Load, ...]:
-        """Give both as loads."""
+        """Give them as loads."""
         found = []
+        if self.pack_x is not None:
+            found.append(pack_load(design, self.pack_x))
         airframe = design.airframe
         battery = airframe.battery if airframe else None
         if airframe is not None and battery is not None and battery_moves(battery) and self.battery_x is not None:
@@ -218,14 +241,16 @@ class Put:
         return tuple(found)
 
 
-def put_of(design: Design, settled: Settled | None) -> Put:
-    """Give where battery and ballast ended."""
+def put_of(design: Design, settled: Settled | None, rows: tuple[State, ...]) -> Put:
+    """Give where battery, ballast and pack ended; `rows`: the states they were settled for."""
     battery = design.airframe.battery if design.airframe else None
     moves = battery_moves(battery)
     if settled is None:
         x = battery_place(battery)[1] if moves and battery is not None and battery.x != "auto" else None
         return Put(x, ballast_range(design)[0])
-    return Put(settled.battery_x if moves else None, settled.ballast)
+    movers = movers_of(design, rows)
+    battery_x, pack_x = movers.apart(settled.battery_x)
+    return Put(battery_x if moves else None, settled.ballast, pack_x if movers.pack.mass else None)
 
 
 def study_balance(
@@ -237,7 +262,7 @@ def study_balance(
         return None
     flown = trimming(design, aero, wing)
     limits = window(design, aero, wing, flown)
-    common = put_of(design, settle(design, rows, limits))
+    common = put_of(design, settle(design, rows, limits), rows)
     table = tuple(
         _row(design, aero, wing, flown, state, apart if state.name == NO_POD and apart is not None else common)
         for state in rows

@@ -13,6 +13,7 @@ from foamworks.design.airframe import Airframe, Battery
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import IGNITION_PACK, Part, Parts
+from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance
 
 NO_POD, NO_MOTOR = "no pod", "no motor"
@@ -125,6 +126,25 @@ def battery_heights(airframe: Airframe) -> tuple[float, float]:
     return _value(before), _value(battery.z if battery.z is not None else before)
 
 
+def pack_slide(design: Design) -> tuple[float, float] | None:
+    """Give where an ignition pack may sit whose place is left open; None where it has one, or none is aboard."""
+    pack = design.ignition.pack if design.ignition else None
+    return pack.slide if pack is not None and pack.x == "auto" and has_pod(design) else None
+
+
+def pack_mass(design: Design) -> float:
+    """Give the ignition pack's mass [kg]: weighed, else as given."""
+    pack = design.ignition.pack if design.ignition else None
+    weighed = weighed_apart(design, IGNITION_PACK)
+    return _value(pack.mass if pack is not None and weighed is None else weighed)
+
+
+def pack_load(design: Design, x: float) -> Load:
+    """Give the ignition pack at a place [m]."""
+    pack = design.ignition.pack if design.ignition else None
+    return Load(IGNITION_PACK, pack_mass(design), x, _value(pack.z if pack else None), kind="ignition pack")
+
+
 def part_loads(design: Design, parts: Iterable[Part]) -> list[Load]:
     """Give the parts that sit on the aircraft."""
     return [
@@ -178,6 +198,8 @@ def states(design: Design, parts: Parts) -> tuple[State, ...]:
     if not base:
         return ()
     aboard = [p for p in parts.all() if p.x_mm is not None and p.group != "ballast"]
+    if pack_slide(design) is not None:  # its place is still open: it comes with battery and ballast
+        aboard = [p for p in aboard if p.name != IGNITION_PACK]
     always = [*base, *part_loads(design, (p for p in aboard if p.group in {"fins", "camera"}))]
     common = [*always, *_with_pod(design, [p for p in aboard if p.motor is None])]
     rows = [State(NO_POD, None, tuple(always)), State(NO_MOTOR, None, tuple(common))]

@@ -5,12 +5,13 @@ solved, so that the summary can mark it.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from foamworks.aircraft import balance, fins, thrust_line
 from foamworks.aircraft.aero import Aero, plane, size_by_stiffness, study_aero
-from foamworks.aircraft.balance import Put
-from foamworks.aircraft.masses import NO_POD, battery_moves, states
+from foamworks.aircraft.balance import Put, Window
+from foamworks.aircraft.errors import sample
+from foamworks.aircraft.masses import NO_POD, State, battery_moves, pack_slide, states
 from foamworks.design.additions import FinAsBuilt
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
@@ -21,6 +22,8 @@ from foamworks.physics.planform import ReferenceWing
 
 ROUNDS = 8  # two or three do; more means that it swings, and the last is kept
 SAME_ANGLE = math.radians(0.001)
+AIMS = 4  # times the balance is settled in one round; what it needs hardly moves after the second
+SAME_PLACE = 2e-4  # m, between two aims: finer than a balance stand
 FIRST_TILT = math.radians(5)  # where the rounds start; the answer does not depend on it
 
 
@@ -41,6 +44,11 @@ class Solved:
     limited_by: str | None
     fit: float | None
     marks: tuple[str, ...]
+
+    @property
+    def opened(self) -> bool:
+        """Tell whether anything was left open to balance with."""
+        return bool({"battery", "ignition pack", "ballast"} & set(self.marks))
 
 
 def solve(design: Design) -> Solved:
@@ -86,6 +94,8 @@ class _Rounds:
         self.parts = Parts()  # as made in the last round; battery and ballast are no part of what they are
         self.settled: Settled | None = None
         self.apart: Put | None = None
+        self.put = Put(None, 0.0)
+        self.spare = 0.0  # how far ahead of the aft limit what is automatic aims [m], by the last balance
         self.limited_by: str | None = None
         self.fit: float | None = None
         self.marks: list[str] = []
@@ -124,15 +134,41 @@ class _Rounds:
         self.parts = make(self.design)
         rows = states(asked, self.parts)
         limits = balance.window(asked, self.aero, self.wing, balance.trimming(asked, self.aero, self.wing))
-        common = [row for row in rows if row.name != NO_POD] if has_pod(asked) else list(rows)
-        self.settled = balance.settle(asked, tuple(common), limits)
-        bare = balance.settle(asked, tuple(row for row in rows if row.name == NO_POD), limits)
-        self.apart = balance.put_of(asked, bare) if bare is not None else None
-        self._take(balance.put_of(asked, self.settled))
+        for _ in range(AIMS):
+            aimed = self._settle(asked, rows, limits)
+            if limits is None or not self._open_at_all() or abs(aimed - self.spare) < SAME_PLACE:
+                break
+            self.spare = aimed
+        self._take(self.put)
+
+    def _settle(self, asked: Design, rows: tuple[State, ...], limits: Window | None) -> float:
+        """Settle once, aiming ahead by the spare of the last time; give the spare that this balance needs."""
+        limits = None if limits is None else replace(limits, spare=self.spare)
+        bare = tuple(row for row in rows if row.name == NO_POD)
+        common = tuple(row for row in rows if row.name != NO_POD) if has_pod(asked) else rows
+        self.settled = balance.settle(asked, common, limits)
+        alone = balance.settle(asked, bare, limits)
+        self.apart = None if alone is None else balance.put_of(asked, alone, bare)
+        self.put = balance.put_of(asked, self.settled, common)
+        if self.wing is None or self.aero is None or self.settled is None or self.apart is None:
+            return 0.0
+        loads = [(*row.loads, *self.put.loads(asked)) for row in common]
+        loads += [(*row.loads, *self.apart.loads(asked)) for row in bare]
+        samples = sample(asked, self.parts, self.aero.modified, self.wing, loads)
+        return samples.needs(asked.limits.sure) * self.wing.mac
+
+    def _open_at_all(self) -> bool:
+        """Tell whether anything is left to aim with."""
+        battery = self.asked.airframe.battery if self.asked.airframe else None
+        ballast = self.asked.ballast
+        fixed = (battery is None or battery.x != "auto") and (ballast is None or ballast.mass != "auto")
+        return not fixed or pack_slide(self.asked) is not None
 
     def _open(self) -> Design:
-        """Give the design at this tilt with battery and ballast as open as they were asked."""
-        return self.design.model_copy(update={"airframe": self.asked.airframe, "ballast": self.asked.ballast})
+        """Give the design at this tilt with battery, ignition pack and ballast as open as they were asked."""
+        asked = self.asked
+        open_ = {"airframe": asked.airframe, "ballast": asked.ballast, "ignition": asked.ignition}
+        return self.design.model_copy(update=open_)
 
     def _take(self, put: Put) -> None:
         airframe, ballast = self.asked.airframe, self.asked.ballast
@@ -143,6 +179,11 @@ class _Rounds:
         if ballast is not None and ballast.mass == "auto":
             update = {"ballast": ballast.model_copy(update={"mass": put.ballast})}
             self.design = self.design.model_copy(update=update)
+        ignition = self.asked.ignition
+        if ignition is not None and ignition.pack is not None and put.pack_x is not None:
+            pack = ignition.pack.model_copy(update={"x": put.pack_x})
+            self.design = self.design.model_copy(update={"ignition": ignition.model_copy(update={"pack": pack})})
+            self.parts = make(self.design)
 
     def _best(self, bound: float | None) -> thrust_line.BestTilt | None:
         pod = self.design.pod
@@ -167,5 +208,7 @@ class _Rounds:
             self._tilt(0.0)
         if airframe is not None and airframe.battery is not None and airframe.battery.x == "auto":
             self.marks.append("battery")
+        if pack_slide(self.asked) is not None:
+            self.marks.append("ignition pack")
         if ballast is not None and ballast.mass == "auto":
             self.marks.append("ballast")

@@ -324,7 +324,30 @@ def _placed(case: Case, balance: Balance) -> str:
         how = "was placed" if battery is not None and battery.x == "auto" else "sits"
         where = f"the battery {how} at {said(balance.battery_x, 'mm', 0)}"
     lead = f"with {said(balance.ballast, 'g', 0)} of ballast" if balance.ballast > 0 else "and no ballast is needed"
-    return f"{where} {lead}"
+    pack = case.design.ignition.pack if case.design.ignition else None
+    if pack is not None and "ignition pack" in case.solved.marks and isinstance(pack.x, float):
+        where += f", the ignition pack at {said(pack.x, 'mm', 0)},"
+    return f"{where} {lead}{_aimed(case, balance)}"
+
+
+def _aimed(case: Case, balance: Balance) -> str:
+    """Say which margin what is automatic aims at, and whether there was room for it."""
+    tolerance, window, wing = case.study.tolerance, balance.window, case.study.wing
+    if not case.solved.opened or tolerance is None or window is None or wing is None or tolerance.spare <= 0:
+        return ""
+    limits = case.design.limits
+    aim = f"{said(limits.least + tolerance.spare / wing.mac, '%', 1)}"
+    worst = min(_margin(row) for row in balance.rows)
+    kept = tolerance.share("static-margin", "every state") or 0.0
+    words = (
+        f"; {aim} as drawn is what {said(limits.sure, '%', 0)} of the builds need to keep {said(limits.least, '%', 0)}"
+    )
+    if kept >= limits.sure - NEAR_SURE:
+        return words
+    return f"{words}, and there is room for {said(worst, '%', 1)}, which {said(kept, '%', 0)} of them keep"
+
+
+NEAR_SURE = 0.015  # a share sampled anew and ballast in whole grams settle no finer (ours)
 
 
 def _ways(case: Case, *, bare: bool, none: str) -> list[Proposal] | str:

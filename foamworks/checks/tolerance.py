@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Balance, Window, settle
+from foamworks.aircraft.errors import CG_FINGERS, EVEN_CHANCE
 from foamworks.checks.base import OURS, Check, Finding, about, collected, given, judged, round_up
 from foamworks.checks.case import Case
 from foamworks.study.cures import opened, shared_states
-from foamworks.study.tolerance import CG_FINGERS, STABLE, SURE, Tolerance
+from foamworks.study.tolerance import STABLE, SURE, Tolerance
 from foamworks.units import mm, percent, said
 
 SURENESS = Check(
@@ -30,7 +31,8 @@ def _sureness(case: Case) -> Iterator[Finding]:
     stable = given(tolerance.share("static-margin", STABLE))
     wanted = given(tolerance.share("static-margin", "every state"))
     first = tolerance.margin_by[0].measurement if tolerance.margin_by else "nothing"
-    placed = balance.ballast > 0 and "ballast" in case.solved.marks
+    even = case.design.limits.sure <= EVEN_CHANCE
+    placed = even and balance.ballast > 0 and "ballast" in case.solved.marks
     just = " (least ballast puts the worst state just on that limit)" if placed else ""
     yield SURENESS.finding(
         judged(stable, caution_below=SURE),

@@ -196,8 +196,19 @@ class IgnitionPack(Table):
     cells: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)]
     resistance: q.OhmsOrNone = 0.0
     mass: q.MassOrNone | None = None
-    x: q.Place | None = None
+    x: q.PlaceOrAuto | None = None
     z: q.Place | None = None
+    slide: tuple[q.Place, q.Place] | None = None
+
+    @model_validator(mode="after")
+    def _auto_needs(self) -> "IgnitionPack":
+        if self.slide is not None and self.slide[1] < self.slide[0]:
+            raise Misfit("the slide is the wrong way round: [least x, most x], the forward end first", "slide")
+        if self.x == "auto" and self.slide is None:
+            raise Misfit("needs slide = [least, most] beside it, where the pack can sit", "x")
+        if self.x == "auto" and self.mass is None:
+            raise Misfit("needs mass beside it, what the pack weighs with its leads", "x")
+        return self
 
 
 class Wire(Table):

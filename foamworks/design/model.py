@@ -29,10 +29,11 @@ class Flying(Table):
 
 
 class Limits(Table):
-    """The static margins wanted: on the first flight, and in any state."""
+    """The static margins wanted: on the first flight, and in any state; `sure`: by which share of the builds."""
 
     first: Annotated[float, q.Quantity("ratio", 0, 1)] = 0.10
     least: Annotated[float, q.Quantity("ratio", 0, 1)] = 0.05
+    sure: Annotated[float, q.Quantity("ratio", 0.5, 0.99)] = 0.9
 
 
 class Design(Table):

@@ -33,7 +33,7 @@ def as_dict(case: Case) -> dict[str, Any]:
         if study.old_fin is not None or study.new_fins is not None:
             data["fins"] = _fins(case, study.aero, study.wing)
     if study.balance is not None:
-        data["balance"] = _balance(study.balance)
+        data["balance"] = _balance(study.balance, study.tolerance.spare if study.tolerance else 0.0)
     if study.thrust_line is not None:
         data["thrust_line"] = _thrust_line(case)
     if study.nose is not None:
@@ -153,10 +153,11 @@ def _fin_set(fins: FinSet, plane: Plane, wing: ReferenceWing) -> dict[str, Any]:
     }
 
 
-def _balance(balance: Balance) -> dict[str, Any]:
+def _balance(balance: Balance, spare: float) -> dict[str, Any]:
     window = balance.window
     return {
         "window_x_mm": [mm(window.forward), mm(window.aft)] if window else [None, None],
+        "aft_aim_x_mm": mm(window.aft - spare) if window else None,
         "battery_x_mm": mm(balance.battery_x),
         "ballast_g": grams(balance.ballast),
         "manoeuvre_point_x_mm": mm(balance.manoeuvre_point),

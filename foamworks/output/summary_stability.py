@@ -21,6 +21,7 @@ def section(case: Case) -> dict[str, Any]:
         data["lateral"] = [_lateral(row) for row in study.lateral.rows]
     if study.tolerance is not None:
         tolerance = study.tolerance
+        data["sureness"] = [{"what": row.what, "share": row.share} for row in study.sureness]
         data["tolerance"] = {
             "samples": tolerance.samples,
             "holds": [{"check": h.check, "subject": h.subject, "share": h.share} for h in tolerance.holds],

@@ -361,7 +361,9 @@ def _camera(design: Design) -> list[BoughtPart]:
 
 def _ignition(design: Design) -> list[BoughtPart]:
     pack = design.ignition.pack if design.ignition else None
-    if pack is None or pack.mass is None or pack.x is None or design.pod is None or design.pod.nozzle is None:
+    if pack is None or pack.mass is None or design.pod is None or design.pod.nozzle is None:
+        return []
+    if pack.x is None or isinstance(pack.x, str):  # not known, or still to be settled
         return []
     z = mm(pack.z)
     return [BoughtPart(IGNITION_PACK, 1, grams(pack.mass), mm(pack.x), z, note="its own battery, with its leads")]

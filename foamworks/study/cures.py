@@ -76,8 +76,9 @@ def bare_state(design: Design, parts: Parts) -> tuple[State, ...]:
 
 
 def opened(solved: Design, asked: Design) -> Design:
-    """Give the solved design with battery and ballast as open as they were asked."""
-    return solved.model_copy(update={"airframe": asked.airframe, "ballast": asked.ballast})
+    """Give the solved design with battery, ignition pack and ballast as open as they were asked."""
+    open_ = {"airframe": asked.airframe, "ballast": asked.ballast, "ignition": asked.ignition}
+    return solved.model_copy(update=open_)
 
 
 def fight(design: Design, limits: Window) -> Fight | None:

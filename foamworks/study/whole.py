@@ -18,6 +18,7 @@ from foamworks.study.lateral import Lateral, study_lateral
 from foamworks.study.nose import NoseStudy, study_nose
 from foamworks.study.pod_room import PodRoom, study_pod_room
 from foamworks.study.strength import Strength, fastest, study_strength
+from foamworks.study.sureness import Sure, study_sureness
 from foamworks.study.tolerance import Tolerance, study_tolerance
 
 
@@ -34,6 +35,7 @@ class Study:
     nose: NoseStudy | None
     lateral: Lateral | None = None
     tolerance: Tolerance | None = None
+    sureness: tuple[Sure, ...] = ()
     burn: Burn | None = None
     heat: Heat | None = None
     strength: Strength | None = None
@@ -76,6 +78,7 @@ def study(
         nose=study_nose(design),
         lateral=study_lateral(design, aero, wing, balance) if wing is not None and aero is not None else None,
         tolerance=tolerance,
+        sureness=study_sureness(design, tolerance),
         burn=burn,
         heat=study_heat(design),
         strength=strength,

@@ -1,0 +1,250 @@
+"""How do the measurements err, and where do the centre of gravity and the neutral point lie then? Sampled. SI.
+
+Every measurement errs independently and normally by the standard deviations of `instruments`. What has a band and no
+error lies evenly within it: the loss of lift slope by thickness and low Reynolds number, the tail's and the elevator's
+factors, and the intake's pull, which where its place was not measured is all on the unsafe side. The derivatives are
+frozen; masses and moments are straight in the errors (their products, a gram times a millimetre, are left out).
+The seed is fixed: the same design gives the same samples.
+"""
+
+import functools
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.aircraft import instruments as by
+from foamworks.aircraft.aero import Plane
+from foamworks.aircraft.masses import Load
+from foamworks.design.model import Design
+from foamworks.parts.base import BoardPart, Parts, PrintPart
+from foamworks.parts.density import board_named, stuff
+from foamworks.physics import losses
+from foamworks.physics.planform import ReferenceWing
+
+Floats = NDArray[np.float64]
+Loads = tuple[Load, ...]
+
+SAMPLES = 10_000
+SEED = 1  # any fixed number
+
+MASS_STOCK = "mass of the stock model (scale, 1 g)"
+CG_FINGERS = "centre of gravity of the stock model (two fingers, 3 mm)"
+CG_SUPPORTS = "centre of gravity of the stock model (two supports)"
+HEIGHT = "height of the centre of gravity (5 mm)"
+LIFT = "greatest lift coefficient (10 %)"
+LOSS = "loss of lift slope by thickness and low speed (3 to 10 %)"
+TAIL_LOSS = "tail factor (0.8 to 1.0)"
+ELEVATOR = "elevator power over the lattice's (0.55 to 0.85)"
+INTAKE = "pull of the fan's intake"
+POINT = "neutral point by lattice and body formula (2 % of the chord)"
+SPEED = "speed flown hands off (3 %)"
+THROW = "elevator throw (1 deg)"
+WING_PLACE = "place of the wing (ruler, 1 mm)"
+WING_CHORD = "chords of the wing (ruler, 1 mm)"
+OLD_FIN = "height and chords of the fin that comes off (ruler, 1 mm)"
+FIN_CUT = "cut of the new fins (0.5 mm)"
+NOZZLE = "place of the pod (ruler, 1 mm)"
+ANGLE = "downthrust as glued (1 deg)"
+MOTOR_THRUST = "thrust of the motor (10 %)"
+EVEN = (LOSS, TAIL_LOSS, ELEVATOR, INTAKE)
+GENERAL = (HEIGHT, LIFT, *EVEN, POINT, SPEED, THROW, WING_PLACE, WING_CHORD, OLD_FIN, FIN_CUT, ANGLE, MOTOR_THRUST)
+
+
+@dataclass
+class Errors:
+    """The measurements' names, in order; drawn all at once."""
+
+    names: list[str] = field(default_factory=lambda: list(GENERAL))
+
+    def row(self, name: str) -> int:
+        """Give the row of a measurement, a new one when it is new."""
+        if name not in self.names:
+            self.names.append(name)
+        return self.names.index(name)
+
+    def draw(self) -> Floats:
+        """Draw errors in standard deviations (measurements, samples): normal, the bands evenly."""
+        return _drawn(len(self.names), tuple(self.names.index(name) for name in EVEN))
+
+
+@functools.lru_cache(maxsize=4)
+def _drawn(count: int, even: tuple[int, ...]) -> Floats:
+    """Draw so many rows; a design is sampled a few times with the same errors while its balance is settled."""
+    random = np.random.default_rng(SEED)
+    drawn = random.standard_normal((count, SAMPLES))
+    for row in even:
+        drawn[row] = math.sqrt(12) * (random.random(SAMPLES) - 0.5)
+    drawn.setflags(write=False)
+    return drawn
+
+
+LoadError = Callable[[Load], list[tuple[int, float, float]]]  # row, and what one deviation does to mass and moment
+
+
+def _load_errors(design: Design, parts: Parts, errors: Errors) -> LoadError:
+    """Give how each load's mass and moment err: (row, mass, moment) for one standard deviation."""
+    kinds = {part.name: part for part in parts.all()}
+    weighed = {entry.part for entry in design.weighed} - {cut.name for cut in design.cuts}
+
+    def mass_error(load: Load) -> tuple[str, float]:
+        part = kinds.get(load.name)
+        if load.name in weighed:
+            return f"mass of {load.name} (scale, 1 g)", by.SCALE
+        if load.kind == "motor":
+            return f"mass of {load.name} (data sheet, 2 %)", by.MOTOR_MASS * load.mass
+        if isinstance(part, BoardPart):
+            return "mass of the board parts (estimate)", _board_error(design) * load.mass
+        if isinstance(part, PrintPart):
+            return "mass of the printed parts (estimate, 10 %)", by.PRINT_MASS * load.mass
+        if part is not None and load.name not in MEASURED:
+            return "mass of tube, ring, glue (estimate, 10 %)", by.BOUGHT_MASS * load.mass
+        return f"mass of {PLAIN.get(load.name, load.name)} (scale, 1 g)", math.copysign(by.SCALE, load.mass)
+
+    def place_error(load: Load) -> tuple[str, float]:
+        part = kinds.get(load.name)
+        if load.kind == "motor" or (part is not None and part.group == "pod" and load.name not in MEASURED):
+            return NOZZLE, by.RULER
+        small = part is not None and load.name not in MEASURED
+        named = PLAIN_PLACE.get(load.name, load.name)
+        return ("place of small parts (1 mm, alike)" if small else f"place of {named} (ruler, 1 mm)"), by.RULER
+
+    def of(load: Load) -> list[tuple[int, float, float]]:
+        if load.kind == "stock":
+            name, x_error = _cg_error(design)
+            return [(errors.row(MASS_STOCK), by.SCALE, by.SCALE * load.x), (errors.row(name), 0.0, load.mass * x_error)]
+        mass_name, grams = mass_error(load)
+        place_name, x_error = place_error(load)
+        return [(errors.row(mass_name), grams, grams * load.x), (errors.row(place_name), 0.0, load.mass * x_error)]
+
+    return of
+
+
+MEASURED = ("camera", "ignition pack", "ballast")  # bought parts that come with a mass from the scale and a place
+PLAIN = {"battery out": "the battery", "battery": "the battery", "old fin off": "the fin that comes off"}
+PLAIN_PLACE = {**PLAIN, "battery out": "the battery when the model was weighed"}
+
+
+def _board_error(design: Design) -> float:
+    named = board_named(design, design.fins.board if design.fins else None)
+    return by.BOARD_MASS if stuff(named).measured else by.BOARD_UNWEIGHED
+
+
+def _cg_error(design: Design) -> tuple[str, float]:
+    """Give the stock CG's name and standard deviation [m], by fingers or by two supports."""
+    airframe = design.airframe
+    cg = airframe.cg if airframe else None
+    if airframe is None or cg is None or airframe.mass is None or cg.x is not None:
+        return CG_FINGERS, by.FINGER_CG
+    front, rear, load = cg.front_support or 0.0, cg.rear_support or 0.0, cg.rear_load or 0.0
+    part, length = load / airframe.mass, rear - front
+    return CG_SUPPORTS, math.hypot((1 - part) * by.RULER, part * by.RULER, length / airframe.mass * by.SCALE)
+
+
+@dataclass(frozen=True)
+class _StateErrors:
+    """States that differ: mass and moment, and what one deviation of each measurement does to them."""
+
+    mass: Floats
+    moment: Floats
+    mass_by: Floats
+    moment_by: Floats
+
+
+def _state_errors(loads: Iterable[Loads], by_load: LoadError, errors: Errors) -> _StateErrors:
+    different = list(dict.fromkeys(loads))
+    found = [[entry for load in row for entry in by_load(load)] for row in different]  # names the measurements too
+    shape = (len(found), len(errors.names))
+    mass_by, moment_by = np.zeros(shape), np.zeros(shape)
+    for i, entries in enumerate(found):
+        for place, grams, turns in entries:
+            mass_by[i, place] += grams
+            moment_by[i, place] += turns
+    mass = np.array([sum(load.mass for load in row) for row in different])
+    moment = np.array([sum(load.mass * load.x for load in row) for row in different])
+    return _StateErrors(mass, moment, mass_by, moment_by)
+
+
+@dataclass(frozen=True)
+class Samples:
+    """The samples: errors by name, and mass [kg] and CG [m] of every state that differs, (states, samples)."""
+
+    plane: Plane
+    wing: ReferenceWing
+    errors: Errors
+    drawn: Floats
+    nominal: Floats
+    mass: Floats
+    cg: Floats
+
+    def error(self, name: str) -> Floats:
+        """Give one measurement's errors in standard deviations."""
+        return np.asarray(self.drawn[self.errors.row(name)])
+
+    @property
+    def slope(self) -> Floats:
+        """What is left of the lattice's slopes."""
+        return 1 - self.within(LOSS, by.SLOPE_LOSS)
+
+    def within(self, name: str, band: tuple[float, float]) -> Floats:
+        """Give the samples of what lies evenly within a band."""
+        low, high = band
+        return np.asarray((low + high) / 2 + (high - low) / math.sqrt(12) * self.error(name))
+
+    @property
+    def elevator(self) -> Floats:
+        """Elevator power over the nominal one."""
+        factors = self.within(ELEVATOR, losses.ELEVATOR_BAND) * self.within(TAIL_LOSS, losses.TAIL_BAND)
+        return factors / (losses.ELEVATOR_FACTOR * losses.TAIL_FACTOR) * self.slope
+
+    @property
+    def chord(self) -> Floats:
+        """Mean chord [m]."""
+        return np.asarray(self.wing.mac + by.RULER * self.error(WING_CHORD))
+
+    @functools.cached_property
+    def neutral_point(self) -> Floats:
+        """Neutral point of the modified model [m]: a lower slope lets the body count for more."""
+        plane, wing = self.plane, self.wing
+        shift = 0.0 if plane.body is None else plane.body.pitch_with_wing / plane.solution.lift_slope * wing.mac
+        missed = by.NEUTRAL_POINT * wing.mac * self.error(POINT) + by.RULER * self.error(WING_PLACE)
+        point = plane.neutral_point_with(self.within(TAIL_LOSS, losses.TAIL_BAND), self.intake)
+        return np.asarray(point - shift * (1 / self.slope - 1) + missed)
+
+    @property
+    def intake(self) -> Floats:
+        """Normal force of the intake: about what it is where it was measured, else from nothing up."""
+        duct = self.plane.intake
+        if duct is None:
+            return np.zeros(SAMPLES)
+        return duct.slope * self.within(INTAKE, by.INTAKE_PULL if duct.x is not None else (0.0, 1.0))
+
+    @functools.cached_property
+    def margins(self) -> Floats:
+        """Static margin of every state that differs (states, samples)."""
+        return np.asarray((self.neutral_point - self.cg) / self.chord)
+
+    def needs(self, share: float) -> float:
+        """Give the margin [-] over the wanted one that the worst state must have for this share of builds to keep it.
+
+        0 for an even chance: the margin as drawn is then the one that is aimed at.
+        """
+        if share <= EVEN_CHANCE:
+            return 0.0
+        drawn = (self.plane.neutral_point_flown - self.nominal.max()) / self.wing.mac
+        return max(float(drawn - np.quantile(self.margins.min(axis=0), 1 - share)), 0.0)
+
+
+EVEN_CHANCE = 0.5
+
+
+def sample(design: Design, parts: Parts, plane: Plane, wing: ReferenceWing, states: Iterable[Loads]) -> Samples:
+    """Sample these states with everything aboard; their places must be known."""
+    errors = Errors()
+    error = _state_errors(states, _load_errors(design, parts, errors), errors)
+    drawn = errors.draw()
+    mass = error.mass[:, None] + error.mass_by @ drawn
+    cg = (error.moment[:, None] + error.moment_by @ drawn) / mass
+    return Samples(plane, wing, errors, drawn, error.moment / error.mass, mass, cg)
