@@ -49,6 +49,7 @@ SLOW_INSIDE_SCIPY = {"optimize", "interpolate", "integrate", "stats", "spatial",
 ONLY_IN = {
     "cadquery": {"output/prints/solids.py"},
     "OCP": {"output/prints/solids.py"},
+    "tomlkit": {"design/edit.py"},
 }
 SOURCES = sorted(PACKAGE.rglob("*.py"))
 

@@ -2,11 +2,16 @@
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pydantic import ValidationInfo
 
 from foamworks.errors import DesignError
+
+if TYPE_CHECKING:  # a design without a drawing needs no drawing library
+    from foamworks.design.trace import Trace
 
 MAX_BYTES = 1 << 20  # 1 MiB, as for the design file
 FILE_KEYS = ("curve", "trace")  # the keys of a design file whose value names a file
@@ -102,13 +107,19 @@ def read_fin_file(value: object, info: ValidationInfo) -> Drawing:
     return _drawing(value, info, whole=True)
 
 
-def _drawing(value: object, info: ValidationInfo, *, whole: bool) -> Drawing:
+@lru_cache(maxsize=32)
+def _traced(path: Path, _: bytes, layer: str | None, drawn_in: str | None, whole: bool) -> "Trace":
+    """Read a drawing once for what it holds: a design is read again for each change that is tried."""
     from foamworks.design.trace import load_trace
 
+    return load_trace(path, key="trace", layer=layer, drawn_in=drawn_in, whole=whole)
+
+
+def _drawing(value: object, info: ValidationInfo, *, whole: bool) -> Drawing:
     path = beside(value, info)
     layer, drawn_in = (info.data.get(key) for key in ("layer", "drawn_in"))  # they stand before `trace` in its table
     try:
-        read = load_trace(path, key="trace", layer=layer, drawn_in=drawn_in, whole=whole)
+        read = _traced(path, path.read_bytes(), layer, drawn_in, whole)
     except DesignError as fault:
         raise ValueError(str(fault).removeprefix(f"{path}: trace: ")) from None  # the file stands in the message
     shape = read.outline

@@ -32,8 +32,12 @@ def load(path: Path) -> Design:
 
     Raises DesignError: up to five faults, one a line.
     """
-    text = _read(path)
-    data = _parse(path, text)
+    text = text_of(path)
+    return design_of(path, text, tables_of(path, text))
+
+
+def design_of(path: Path, text: str, data: dict[str, Any]) -> Design:
+    """Read the tables of a design, those of `text` or edited ones; its files stand beside `path`. Raises as `load`."""
     try:
         design = Design.model_validate(data, context={"folder": path.parent})
     except ValidationError as fault:
@@ -58,7 +62,7 @@ def named_files(path: Path) -> list[Path]:
     A name that would not be looked for (`files.beside`) is left out.
     """
     try:
-        waiting: list[Any] = [_parse(path, _read(path))]
+        waiting: list[Any] = [tables_of(path, text_of(path))]
     except DesignError:
         return []
     found = set()
@@ -73,7 +77,8 @@ def named_files(path: Path) -> list[Path]:
     return sorted(found)
 
 
-def _parse(path: Path, text: str) -> dict[str, Any]:
+def tables_of(path: Path, text: str) -> dict[str, Any]:
+    """Read TOML; a fault of `text` is told as one of the file at `path`."""
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
@@ -82,12 +87,13 @@ def _parse(path: Path, text: str) -> dict[str, Any]:
         cut = _LONG_NUMBER.sub(r"\1", text)
         if cut == text:
             raise DesignError(f"{path}:1: is not TOML: {printable(str(fault))}") from None
-        return _parse(path, cut)
+        return tables_of(path, cut)
     except RecursionError:
         raise DesignError(f"{path}:1: tables or lists are nested too deeply to be read") from None
 
 
-def _read(path: Path) -> str:
+def text_of(path: Path) -> str:
+    """Read the text of a design file, its lines ended as here."""
     try:
         if path.is_dir():
             raise DesignError(f"{path}: is a folder; name the design file in it")

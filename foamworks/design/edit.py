@@ -1,0 +1,206 @@
+"""A change of the design file as data: one key, the value as it would be typed; tried on the design, or written.
+
+Keys are dotted; an entry of a list of tables is named, or counted from 1: `pod.nozzle.x`, `airframe.battery.slide[2]`,
+`boards["foam board 5"].thickness`. Values are in the file's units (mm, deg, g ...).
+"""
+
+import json
+import re
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from foamworks.design import locate
+from foamworks.design.load import design_of, named_files, tables_of, text_of
+from foamworks.design.model import Design
+from foamworks.errors import DesignError, printable
+from foamworks.units import FACTORS
+
+if TYPE_CHECKING:
+    from tomlkit.container import Container
+
+Value = float | str | bool | tuple["Value", ...]
+NAMES = ("name", "flight", "part")  # the keys by which a table of a list is called, the first that it has
+_PART = re.compile(r'(?:^|\.)([A-Za-z0-9_-]+)|(?:^|\.)("(?:[^"\\]|\\.)*")|\[(\d+)\]|\[("(?:[^"\\]|\\.)*")\]')
+# units that a bare number is in, whatever its kind: not "m", in which altitudes are and lengths are not
+_BARE = {unit for row in FACTORS.values() for unit in row} - {
+    unit for row in FACTORS.values() for unit in list(row)[1:]
+}
+
+
+@dataclass(frozen=True)
+class Edit:
+    """One key and the value that is typed for it, a number's unit beside it ("" the bare one); None takes it out."""
+
+    key: str
+    value: Value | None
+    unit: str = ""
+
+    @property
+    def typed(self) -> Any:
+        """The value as it stands in the file: a bare number, or a text with the unit where a bare one is in another.
+
+        >>> Edit("pod.nozzle.x", 712.0, "mm").typed, Edit("fins.root.x", 27.5, "in").typed
+        (712, '27.5 in')
+        """
+        return _typed(self.value, self.unit)
+
+
+def edited(path: Path, edits: Iterable[Edit]) -> Design:
+    """Read the design at `path` with these changes made; the file stays as it is, its files stand beside it.
+
+    Raises DesignError as `load` does, and for a key that leads to no entry.
+    """
+    text = text_of(path)
+    return design_of(path, text, _changed(path, text, edits))
+
+
+def written(path: Path, edits: Iterable[Edit], copy: Path) -> None:
+    """Write the design at `path` with these changes made to a new file, its comments and its order kept.
+
+    Raises DesignError when the changed design cannot be read, when `copy` exists or cannot be written, and when it
+    would stand in another folder than the files that the design names.
+    """
+    import tomllib
+
+    import tomlkit
+
+    edits = tuple(edits)
+    text = text_of(path)
+    tables = _changed(path, text, edits)
+    design_of(path, text, tables)
+    apart = named_files(path) if copy.parent.resolve() != path.parent.resolve() else []
+    if apart:
+        raise DesignError(f"{copy}: the design names {apart[0].name}, which stands beside {path}: name a file there")
+    document = tomlkit.parse(text)
+    for edit in edits:
+        _put(document, _place(path, document, edit.key), edit.typed, _added)
+    new = tomlkit.dumps(document)
+    if tomllib.loads(new) != tables:
+        raise DesignError(f"{path}: the changes cannot be put between its comments; type them in")
+    try:
+        with copy.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(new)
+    except FileExistsError:
+        raise DesignError(f"{copy}: exists already and is not overwritten; choose another name") from None
+    except OSError as fault:
+        raise DesignError(f"{copy}: cannot be written ({fault.strerror}); choose another name") from None
+
+
+def _typed(value: Value | None, unit: str) -> Any:
+    if isinstance(value, tuple):
+        return [_typed(part, unit) for part in value]
+    if isinstance(value, bool | str) or value is None:
+        return value
+    number = int(value) if value == int(value) else float(value)
+    return number if unit in _BARE else f"{number} {unit}"
+
+
+def _changed(path: Path, text: str, edits: Iterable[Edit]) -> dict[str, Any]:
+    tables = tables_of(path, text)
+    for edit in edits:
+        _put(tables, _place(path, tables, edit.key), edit.typed, dict.__setitem__)
+    return tables
+
+
+def _place(path: Path, tables: Any, key: str) -> locate.Path:
+    """Find where a key leads: names of keys, and the numbers of entries from 0."""
+    place: list[str | int] = []
+    for part in _parts(key):
+        if isinstance(part, str):
+            if not isinstance(tables, dict):
+                raise DesignError(f"{path}: {printable(key)}: {locate.spell(tuple(place))} is no table")
+            place.append(part)
+            tables = tables.get(part, {})
+            continue
+        entries = tables if isinstance(tables, list) else []
+        number = part.of(entries)
+        if number is None:
+            raise DesignError(f"{path}: {printable(key)}: {part.missing(entries)}")
+        place.append(number)
+        tables = entries[number]
+    return tuple(place)
+
+
+@dataclass(frozen=True)
+class _Entry:
+    """An entry of a list, by its name or its number from 1."""
+
+    name: str | int
+
+    def of(self, entries: list[Any]) -> int | None:
+        """Give its number from 0; None where there is no such entry, or more than one of its name."""
+        if isinstance(self.name, int):
+            return self.name - 1 if 1 <= self.name <= len(entries) else None
+        found = [number for number, entry in enumerate(entries) if _called(entry) == self.name]
+        return found[0] if len(found) == 1 else None
+
+    def missing(self, entries: list[Any]) -> str:
+        if isinstance(self.name, int):
+            return f"there are {len(entries)} entries"
+        names = [name for name in map(_called, entries) if name is not None]
+        if self.name in names:
+            return f'{names.count(self.name)} entries are called "{printable(self.name)}"; count them: [1] is the first'
+        return f"no entry is called that; there are: {', '.join(map(printable, names)) or 'none'}"
+
+
+def _called(entry: Any) -> str | None:
+    names = [entry[key] for key in NAMES if key in entry] if isinstance(entry, dict) else []
+    return names[0] if names and isinstance(names[0], str) else None
+
+
+def _parts(key: str) -> Iterator[str | _Entry]:
+    at = 0
+    while at < max(len(key), 1):
+        match = _PART.match(key, at)
+        if match is None:
+            raise DesignError(f'{printable(key)}: is no key; one is written pod.nozzle.x or boards["a name"].mass')
+        bare, quoted, number, name = match.groups()
+        yield bare or (json.loads(quoted) if quoted else _Entry(int(number) if number else json.loads(name)))
+        at = match.end()
+
+
+def _put(tables: Any, place: locate.Path, value: Any, add: Callable[[Any, Any, Any], None]) -> None:
+    """Put a value where a place leads, through tables that are made where they are missing; None takes it out."""
+    *through, last = place
+    inside = tables
+    for part in through:
+        if isinstance(part, str) and part not in inside:
+            if value is None:
+                return
+            add(inside, part, {})
+        inside = inside[part]
+    there = isinstance(last, int) or last in inside
+    if value is None and isinstance(last, int) and len(inside) == 1 and isinstance(inside[0], dict):
+        _put(tables, place[:-1], None, add)  # the list goes with its last table, as the text has it
+    elif value is None and there:
+        del inside[last]
+    elif value is not None and there:
+        inside[last] = value
+    elif value is not None:
+        add(inside, last, value)
+
+
+def _added(table: Any, key: str, value: Any) -> None:
+    """Add a key to a table of a document: behind its last one, before the remarks on what follows."""
+    import tomlkit
+    from tomlkit.items import InlineTable, Table
+
+    if isinstance(table, tomlkit.TOMLDocument) and value == {}:
+        if table.body:
+            table.add(tomlkit.nl())
+        table.add(key, tomlkit.table())
+        return
+    item = tomlkit.inline_table() if value == {} else tomlkit.item(value)
+    if isinstance(table, InlineTable):
+        item.trivia.trail = " " if table.as_string().endswith(" }") else ""
+        table[key] = item
+        return
+    inside: Container = table.value if isinstance(table, Table) else table
+    simple = [own for own, held in inside.body if own is not None and not isinstance(held, Table | tomlkit.items.AoT)]
+    if not simple:
+        table.append(key, item)
+        return
+    item.trivia.trail = "\n"
+    inside._insert_after(simple[-1], key, item)
