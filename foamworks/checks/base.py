@@ -36,7 +36,7 @@ MEMORY = "from memory"
 GEOMETRY = "geometry"
 OR = "; or "  # between the words of one finding's proposals
 # what is counted, or told as a multiple, is given as it is shown
-_COUNTED = {"", "x", "x weight", "parts", "pieces", "numbers", "per rad"}
+_COUNTED = {"", "x", "x weight", "parts", "pieces", "sheets", "numbers", "per rad"}
 _DECIMALS = {"load-factor": 2}  # of a finding without a record
 
 

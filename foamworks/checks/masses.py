@@ -241,7 +241,7 @@ def _unweighed(case: Case) -> Iterator[Finding]:
     if board and not board.measured:
         yield UNWEIGHED.unknown(
             board.name,
-            why=f"the board was not weighed: {said(board.areal_density, 'g', 0)}/m2 is taken, and one label is sold "
+            why=f"the board was not weighed: {board.per_square_metre:.0f} g/m2 is taken, and one label is sold "
             "from 290 to 605",
             measure="weigh one whole sheet and measure its sides: [[boards]] mass and sheet",
         )

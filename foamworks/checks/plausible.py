@@ -7,7 +7,7 @@ from foamworks.checks.case import Case
 from foamworks.design.additions import Pod
 from foamworks.design.workshop import Board, Filament
 from foamworks.parts.density import stuff
-from foamworks.units import mm, said
+from foamworks.units import grams, mm, said
 
 WALL = Check("plausible", "mm", 2, OURS, about("pod", "prints"), "pod", "bench")
 TUBE = Check("plausible", "mm", 2, OURS, about("pod"), "pod", "bench")
@@ -119,8 +119,7 @@ def _boards(case: Case) -> Iterator[Finding]:
 
 def _board(board: Board, key: str) -> Iterator[Finding]:
     found = stuff(board)
-    areal = found.areal_density * 1000  # kg/m2, from g/mm2
-    density = areal / board.thickness
+    density = grams.si(found.per_square_metre) / board.thickness
     if not found.measured or LIGHTEST <= density <= HEAVIEST_FOAM:
         return
     cannot = not LIGHTEST <= density <= HEAVIEST
@@ -130,7 +129,7 @@ def _board(board: Board, key: str) -> Iterator[Finding]:
         board.name,
         value=density,
         limit=LIGHTEST if light else HEAVIEST_FOAM,
-        why=f"its mass over the size of its sheet is {1e6 * found.areal_density:.0f} g/m2, {density:.0f} kg/m3: "
+        why=f"its mass over the size of its sheet is {found.per_square_metre:.0f} g/m2, {density:.0f} kg/m3: "
         "paper-faced foam has 60 to 130, balsa up to 250, plywood 500 to 700",
         cure=f"weigh one whole sheet of the size that stands first in sheet: {key}"
         + ("" if cannot else "; plywood may stay as it is"),

@@ -5,21 +5,51 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from foamworks.checks.base import OURS, Finding, unknown
+from foamworks.checks.base import GEOMETRY, OURS, Check, Finding, about, judged
 from foamworks.checks.case import Case
 from foamworks.design.workshop import Board, Cutting
 from foamworks.parts.base import BoardPart
 from foamworks.parts.board.sheet import cut_path
 from foamworks.parts.board.stock import StockSheet, stock_of
 from foamworks.parts.density import board_named
-from foamworks.units import mm
+from foamworks.units import mm, said
 
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
     from foamworks.parts.board.layout import LaidOut
 
+FIT = Check(
+    "sheet-fit",
+    unit="mm",
+    decimals=1,
+    source=GEOMETRY,
+    concerns=about("sheets"),
+    cause="board",
+    when="bench",
+    plain=True,
+)
+USE = Check(
+    "utilisation",
+    unit="%",
+    decimals=0,
+    source=OURS,
+    concerns=about("sheets"),
+    cause="board",
+    when="bench",
+)
+TILES = Check(
+    "tile-split",
+    unit="parts",
+    decimals=0,
+    source="trade's table: 190 x 259 mm fit A4 and Letter",
+    concerns=about("sheets"),
+    cause="board",
+    when="bench",
+)
+
 POOR_USE = 0.40  # of the board used, on a sheet that is more than half full (ours)
 TILE = (190.0, 259.0)  # mm: what fits both A4 and Letter (trade's table)
 ROOMY = 1e-6  # mm
+CM2 = 100.0  # mm2
 MOST_NAMED = 4  # parts in one text
 
 
@@ -75,22 +105,23 @@ def _by_size(case: Case) -> Iterator[Finding]:
     margin, kerf = mm(cutting.margin), mm(cutting.kerf)
     for name, board, parts in _boards(case):
         if board is None:
-            yield unknown(
-                "sheet-fit", name, "the sheet's size is not known; 508 x 762 mm is drawn",
-                f'give sheet = [width, height] in [[boards]] for "{name}"', "mm",
-            )  # fmt: skip
+            yield FIT.unknown(
+                name,
+                why="the sheet's size is not known; 508 x 762 mm is drawn",
+                measure=f'give sheet = [width, height] in [[boards]] for "{name}"',
+            )
             continue
         rooms = [_inside(sheet, margin) for sheet in stock_of(board)]
         large = [part for part in parts if not _has_room(part, board, kerf, rooms)]
         yield from (_too_large(part, board, kerf, margin, max(rooms)) for part in large)
 
 
-def _by_area(case: Case, said: set[str]) -> Iterator[Finding]:
+def _by_area(case: Case, named: set[str]) -> Iterator[Finding]:
     """Say of each board, none of whose parts was named, how many sheets the area asks for and whether it has them."""
     cutting = case.design.cutting
     margin, kerf = mm(cutting.margin), mm(cutting.kerf)
     for name, board, parts in _boards(case):
-        if board is None or said & {part.name for part in parts}:
+        if board is None or named & {part.name for part in parts}:
             continue
         whole = [_inside(sheet, margin) for sheet in stock_of(board) if sheet.count is None]
         safe = all(_has_room(part, board, kerf, whole) for part in parts)
@@ -116,22 +147,31 @@ def _need(board: Board, parts: Sequence[BoardPart], cutting: Cutting) -> _Need:
 def _area_finding(name: str, need: _Need, pieces: int, margin: float, *, safe: bool) -> Finding:
     """Judge the whole by area; `safe`: each part fits a sheet of which there are as many as it takes."""
     if need.area > need.given:
-        return Finding(
-            "sheet-fit", name, "fail", need.area / 100, need.given / 100, "cm2",
-            f"its {pieces} pieces take at least {need.area / 100:.0f} cm2 with the gap about them, all its sheets "
-            f"have {need.given / 100:.0f} cm2 within their margin", "give more or larger sheets", "geometry",
-        )  # fmt: skip
+        return FIT.finding(
+            "fail",
+            name,
+            value=need.area / CM2,
+            limit=need.given / CM2,
+            unit="cm2",
+            why=f"its {pieces} pieces take at least {need.area / CM2:.0f} cm2 with the gap about them, all its sheets "
+            f"have {need.given / CM2:.0f} cm2 within their margin",
+            cure="give more or larger sheets",
+        )
     why = (
         f"each of its {pieces} pieces fits a sheet, margin of {margin:g} mm kept; by area they ask for at least "
         f"{need.least} sheet{'s' if need.least > 1 else ''}; build lays them out"
     )
     least = float(need.least)
     if safe:
-        return Finding("sheet-fit", name, "pass", least, None, "sheets", why, "", "geometry")
-    return Finding(
-        "sheet-fit", name, "unknown", least, None, "sheets", f"{why}: only then it shows whether all find room",
-        "run foamworks build with this design", "geometry",
-    )  # fmt: skip
+        return FIT.passes(name, value=least, unit="sheets", why=why)
+    return FIT.finding(
+        "unknown",
+        name,
+        value=least,
+        unit="sheets",
+        why=f"{why}: only then it shows whether all find room",
+        cure="run foamworks build with this design",
+    )
 
 
 def _has_room(part: BoardPart, board: Board, kerf: float, rooms: list[tuple[float, ...]]) -> bool:
@@ -159,53 +199,65 @@ def _too_large(part: BoardPart, board: Board, kerf: float, margin: float, room: 
     side, space = (long, room[0]) if long > room[0] + ROOMY else (short, room[1])
     grain = ", its x along the grain" if along else ""
     with_kerf = f" with its kerf of {kerf:g} mm" if kerf else ""
-    return Finding(
-        "sheet-fit", part.name, "fail", side, space, "mm",
-        f"the part is {width:.1f} x {height:.1f} mm{with_kerf}{grain}; a sheet of {board.name} inside its margin of "
-        f"{margin:g} mm is {room[0]:g} x {room[1]:g} mm",
-        f"give a sheet of at least {math.ceil(long + 2 * margin)} x {math.ceil(short + 2 * margin)} mm, or split the "
-        "part and join it over a doubler", "geometry",
-    )  # fmt: skip
+    return FIT.finding(
+        "fail",
+        part.name,
+        value=side,
+        limit=space,
+        why=f"the part is {width:.1f} x {height:.1f} mm{with_kerf}{grain}; a sheet of {board.name} inside its margin "
+        f"of {margin:g} mm is {room[0]:g} x {room[1]:g} mm",
+        cure=f"give a sheet of at least {math.ceil(long + 2 * margin)} x {math.ceil(short + 2 * margin)} mm, or split "
+        "the part and join it over a doubler",
+    )
 
 
 def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:
     """Give all findings of a case that is laid out: what the layout says stands in the place of what the area told."""
-    kept = [finding for finding in case.findings if finding.check != "sheet-fit"]
+    kept = [finding for finding in case.findings if finding.record is not FIT]
     sized = list(_by_size(case))
     return (*kept, *sized, *_placed({finding.subject for finding in sized}, laid), *_use(laid), *_tiles(case, laid))
 
 
-def _placed(said: set[str], laid: "LaidOut") -> Iterator[Finding]:
+def _placed(named: set[str], laid: "LaidOut") -> Iterator[Finding]:
     """Judge each board by its layout: name the parts that found no place, or count the sheets that hold them all."""
-    for name in dict.fromkeys(row.part for row in laid.left_over if row.part not in said):
+    for name in dict.fromkeys(row.part for row in laid.left_over if row.part not in named):
         rows = [row for row in laid.left_over if row.part == name]
         count, why = sum(row.count for row in rows), "; ".join(dict.fromkeys(row.why for row in rows))
-        yield Finding(
-            "sheet-fit", name, "fail", float(count), 0.0, "pieces", f"{count} found no place: {why}",
-            "give more or larger sheets, or split the part", "geometry",
-        )  # fmt: skip
+        yield FIT.finding(
+            "fail",
+            name,
+            value=float(count),
+            limit=0.0,
+            unit="pieces",
+            why=f"{count} found no place: {why}",
+            cure="give more or larger sheets, or split the part",
+        )
     short = {row.board for row in laid.left_over}
     for board in dict.fromkeys(sheet.board for sheet in laid.sheets):
-        if board in short or board in said:
+        if board in short or board in named:
             continue
         sheets = [sheet for sheet in laid.sheets if sheet.board == board]
         pieces = sum(len(sheet.placed) for sheet in sheets)
-        yield Finding(
-            "sheet-fit", board, "pass", float(len(sheets)), None, "sheets",
-            f"its {pieces} pieces lie on {len(sheets)} sheet{'s' if len(sheets) > 1 else ''}, margin and gap kept", "",
-            "geometry",
-        )  # fmt: skip
+        yield FIT.passes(
+            board,
+            value=float(len(sheets)),
+            unit="sheets",
+            why=f"its {pieces} pieces lie on {len(sheets)} sheet{'s' if len(sheets) > 1 else ''}, margin and gap kept",
+        )
 
 
 def _use(laid: "LaidOut") -> Iterator[Finding]:
     for sheet in laid.sheets:
         full = sheet.used_length_mm > 0.5 * sheet.width
-        poor = full and sheet.utilisation < POOR_USE
-        yield Finding(
-            "utilisation", sheet.heading, "caution" if poor else "pass", 100 * sheet.utilisation, 100 * POOR_USE, "%",
-            f"{100 * sheet.utilisation:.0f} % of the used {sheet.used_length_mm:.0f} mm of the sheet become parts",
-            "search longer: build --improve 30, or put small parts on this sheet" if poor else "", OURS,
-        )  # fmt: skip
+        yield USE.finding(
+            judged(sheet.utilisation, caution_below=POOR_USE if full else 0.0),
+            sheet.heading,
+            value=sheet.utilisation,
+            limit=POOR_USE,
+            why=f"{said(sheet.utilisation, '%', 0)} of the used {sheet.used_length_mm:.0f} mm of the sheet become "
+            "parts",
+            cure=lambda: "search longer: build --improve 30, or put small parts on this sheet",
+        )
 
 
 def _tiles(case: Case, laid: "LaidOut") -> Iterator[Finding]:
@@ -221,9 +273,12 @@ def _tiles(case: Case, laid: "LaidOut") -> Iterator[Finding]:
             split.append(part.name)
     if split:
         others = f" and {len(split) - MOST_NAMED} more" if len(split) > MOST_NAMED else ""
-        yield Finding(
-            "tile-split", "paper templates", "caution", float(len(split)), 0.0, "parts",
-            f"larger than one page, their templates are joined from several: {', '.join(split[:MOST_NAMED])}{others}",
-            "join the pages by their crosses and measure across the joint before you cut",
-            "trade's table: 190 x 259 mm fit A4 and Letter",
-        )  # fmt: skip
+        yield TILES.finding(
+            "caution",
+            "paper templates",
+            value=float(len(split)),
+            limit=0.0,
+            why="larger than one page, their templates are joined from several: "
+            f"{', '.join(split[:MOST_NAMED])}{others}",
+            cure="join the pages by their crosses and measure across the joint before you cut",
+        )

@@ -23,6 +23,11 @@ class Stuff:
     areal_density: float
     measured: bool
 
+    @property
+    def per_square_metre(self) -> float:
+        """What a square metre of it weighs [g]."""
+        return mm2(1.0) * self.areal_density
+
 
 def first_sheet(board: Board) -> tuple[float, float] | None:
     """Give a board's first whole sheet [m]."""
