@@ -145,9 +145,17 @@ def draw_checks(pen: Pen, sheet: Sheet, plan: Plan | None, at: Point, room: floa
         y = _paragraph(pen, (beside, y - 1), text, room)
     for text in (CUTTING[0].upper() + CUTTING[1:] + ".", *sheet.cautions):
         y = _paragraph(pen, (beside, y - 1), text, room)
+    if plan and plan.whole:
+        y = _paragraph(pen, (beside, y - 1), _whole_words(len(plan.whole)), room)
     if plan:
         y = _named_map(pen, plan, (beside, y - 3), room)
     return min(y, top - SQUARE - 1) - 4
+
+
+def _whole_words(pages: int) -> str:
+    """Say what the pages besides the joined ones are for."""
+    which = "Page +1 shows" if pages == 1 else f"Pages +1 to +{pages} show"
+    return f"{which} whole what a joint would cut: they do where you need no joined sheet."
 
 
 def draw_square(pen: Pen, corner: Point) -> None:

@@ -52,22 +52,23 @@ class View:
 
 def draw_tile(pen: Pen, sheet: Sheet, plan: Plan, tile: Tile) -> None:
     """Draw a tile on a page of its own."""
-    wide, high = plan.width + 2 * STRIP, plan.height + 2 * STRIP
+    wide, high = tile.width + 2 * STRIP, tile.height + 2 * STRIP
     pen.page(wide + 2 * PAGE_EDGE, high + 2 * PAGE_EDGE, f"tile {tile.name}")
     reach = PAGE_EDGE + STRIP
-    view = View(pen, reach - tile.x, reach - tile.y, plan.printed(tile))
-    here = [piece for piece in sheet.placed if piece.cut.intersects(view.window)]
+    view = View(pen, reach - tile.x, reach - tile.y, tile.printed)
+    shown = tile.printed.covers if tile.alone else tile.printed.intersects
+    here = [piece for piece in sheet.placed if shown(piece.cut)]
     draw_lines(view, sheet, here)
-    placer = Placer(plan.kept(tile).buffer(-1.0, join_style="mitre"), here, board_edge(sheet))
+    placer = Placer(tile.kept.buffer(-1.0, join_style="mitre"), here, board_edge(sheet))
     draw_strokes_text(view, here, placer)
     _draw_map(view, sheet, plan, tile, placer)
-    draw_labels(view, here, placer, main=lambda piece: main_tile(plan, piece) == tile)
+    draw_labels(view, here, placer, main=lambda piece: tile.alone or main_tile(plan, piece) == tile)
     _draw_frame(pen, sheet, plan, tile)
 
 
 def main_tile(plan: Plan, piece: PlacedPart) -> Tile:
     """Give the tile that shows the most of a part."""
-    return max(plan.tiles, key=lambda tile: round(float(piece.cut.intersection(plan.kept(tile)).area), 3))
+    return max(plan.tiles, key=lambda tile: round(float(piece.cut.intersection(tile.kept).area), 3))
 
 
 def board_edge(sheet: Sheet) -> LinearRing:
@@ -193,17 +194,11 @@ def _free_corner(placer: Placer, wide: float, high: float) -> Point:
 
 
 def _draw_frame(pen: Pen, sheet: Sheet, plan: Plan, tile: Tile) -> None:
-    """Draw what joins the tile to its neighbours: frame, corner crosses, their names, and the scale bars."""
+    """Draw what stands around a tile: how it joins its neighbours, the scale bars, and what it belongs to."""
     a = PAGE_EDGE
-    wide, high = plan.width + 2 * STRIP, plan.height + 2 * STRIP
-    left, low, right, top = a + STRIP, a + STRIP, a + STRIP + plan.width, a + STRIP + plan.height
-    pen.style("frame")
-    pen.box((left, low), plan.width, plan.height)
-    pen.style("bar")
-    for x in (left, right):
-        for y in (low, top):
-            pen.line((x - CROSS, y), (x + CROSS, y))
-            pen.line((x, y - CROSS), (x, y + CROSS))
+    wide, high = tile.width + 2 * STRIP, tile.height + 2 * STRIP
+    if not tile.alone:
+        _draw_joints(pen, tile)
     draw_bars(pen, (a, a), wide, high)
     beside = 148.0  # mm, clear of the bars
     for across, down, at, angle in (
@@ -212,13 +207,26 @@ def _draw_frame(pen: Pen, sheet: Sheet, plan: Plan, tile: Tile) -> None:
         (-1, 0, (a + 2.3, a + beside), 90.0),
         (1, 0, (a + wide - 2.3, a + beside), 90.0),
     ):
-        name = plan.neighbour(tile, across, down)
-        _on_white(pen, at, f"joins {name}" if name else "no page beyond", angle)
+        name = "" if tile.alone else plan.neighbour(tile, across, down)
+        beyond = "whole parts" if tile.alone else "no page beyond"
+        _on_white(pen, at, f"joins {name}" if name else beyond, angle)
     words = " - ".join(word for word in (sheet.title, sheet.heading, sheet.stamp) if word)
     if high > wide:
         _along(pen, (a + 2.3, a + beside + 14), words, high - beside - 24, 90.0)
     else:
         _along(pen, (a + beside + 14, a + 2.3), words, wide - beside - 24, 0.0)
+
+
+def _draw_joints(pen: Pen, tile: Tile) -> None:
+    """Draw the frame of what is kept, and the crosses that meet the neighbours'."""
+    left, low = PAGE_EDGE + STRIP, PAGE_EDGE + STRIP
+    pen.style("frame")
+    pen.box((left, low), tile.width, tile.height)
+    pen.style("bar")
+    for x in (left, left + tile.width):
+        for y in (low, low + tile.height):
+            pen.line((x - CROSS, y), (x + CROSS, y))
+            pen.line((x, y - CROSS), (x, y + CROSS))
 
 
 def _along(pen: Pen, start: Point, words: str, room: float, angle: float) -> None:
