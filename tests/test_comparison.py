@@ -34,7 +34,7 @@ def test_the_ladders_data_say_what_its_table_says(case: Case) -> None:
     assert flown["flown_less_predicted_km_h"] == pytest.approx(93 - flown["predicted_km_h"])
     shown = next(row for row in table if row[0] == "D, dead mass")
     assert shown[table[0].index("flown km/h")] == "93"
-    assert shown[table[0].index("flown - predicted")] == f"{flown['flown_less_predicted_km_h']:+.0f}"
+    assert shown[table[0].index("difference")] == f"{flown['flown_less_predicted_km_h']:+.0f}"
 
 
 def test_the_data_are_json_without_nan(case: Case) -> None:

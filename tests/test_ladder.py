@@ -88,29 +88,31 @@ def test_the_last_rung_agrees_with_the_study_of_the_whole(check: Check) -> None:
     assert burn is not None
     run = burn.boosts[0].run
     assert run is not None
-    assert step.peak == pytest.approx(run.peak, rel=1e-6)
-    assert step.level == pytest.approx(run.entry, rel=1e-6)
+    assert step.now.speed(lit=True) == pytest.approx(run.peak, rel=1e-6)
+    assert step.now.level == pytest.approx(run.entry, rel=1e-6)
 
 
 def test_a_camera_and_a_pod_cost_speed_and_a_motor_gives_it(check: Check) -> None:
     found = climb(check())
-    level = {name: step.level or 0 for name, step in found.items()}
+    level = {name: step.now.level or 0 for name, step in found.items()}
     assert level["D, dead mass"] < level["battery"]
     assert level["camera"] < level["D"]
-    assert (found["D"].peak or 0) > level["D"] * 1.2
+    assert (found["D"].now.speed(lit=True) or 0) > level["D"] * 1.2
 
 
 def test_bands_hold_their_predictions(check: Check) -> None:
     for step in climb(check()).values():
-        assert step.level_band is not None
-        assert step.level is not None
-        assert step.level_band[0] < step.level < step.level_band[1]
+        band, level = step.now.level_band, step.now.level
+        assert band is not None
+        assert level is not None
+        assert band[0] < level < band[1]
 
 
 def test_a_flown_rung_replaces_the_prediction_and_says_by_how_much(check: Check) -> None:
     flights = f'{STOCK}\n[[flights]]\nname = "with pod"\nspeed = 93\nrung = "Pod with dead mass"'
     step = climb(check({"[flights]": flights}))["D, dead mass"]
-    assert step.flight == "with pod"
+    assert step.flight is not None
+    assert step.flight.label == "with pod"
     assert step.flown == pytest.approx(93 / 3.6)
     assert step.speed == step.flown
     assert step.predicted is not None
@@ -120,23 +122,25 @@ def test_a_flown_rung_replaces_the_prediction_and_says_by_how_much(check: Check)
 def test_what_lies_above_a_flown_rung_rests_on_it(check: Check) -> None:
     flights = f'{STOCK}\n[[flights]]\nname = "pod with dead mass"\nspeed = 90'
     slower, as_planned = climb(check({"[flights]": flights})), climb(check())
-    assert slower["twin fins"].basis == 'flight "stock"'
-    assert slower["twin fins"].level == pytest.approx(as_planned["twin fins"].level)
-    assert slower["D"].basis == 'flight "pod with dead mass"'
-    assert slower["D"].level == pytest.approx(90 / 3.6, rel=1e-9)
-    assert (slower["D"].peak or 0) < (as_planned["D"].peak or 0)
+    both = 'flights "stock", "pod with dead mass"'
+    assert slower["D, dead mass"].before.basis == 'flight "stock"'
+    assert slower["D, dead mass"].predicted == pytest.approx(as_planned["D, dead mass"].predicted, rel=1e-9)
+    assert {step.now.basis for step in slower.values()} == {both}
+    assert (slower["D"].now.level or 0) < (as_planned["D"].now.level or 0)
+    assert (slower["D"].predicted or 0) < (as_planned["D"].predicted or 0)
 
 
 def test_the_stock_models_own_prediction_is_the_build_up(check: Check) -> None:
     step = climb(check())["stock"]
-    assert step.basis == "build-up"
+    assert step.before.basis == "build-up"
     assert step.flown == pytest.approx(100 / 3.6)
-    assert step.level != pytest.approx(100 / 3.6, rel=1e-3)
+    assert step.predicted != pytest.approx(100 / 3.6, rel=1e-3)
 
 
 def test_a_motors_flight_measures_the_peak(check: Check) -> None:
     step = climb(check({"[flights]": f'{STOCK}\n[[flights]]\nname = "D"\nspeed = 140'}))["D"]
-    assert step.predicted == step.peak
+    assert step.before.run is not None
+    assert step.predicted == step.before.run.peak
     assert step.flown == pytest.approx(140 / 3.6)
 
 
@@ -194,7 +198,7 @@ def test_each_motor_has_its_dead_mass_before_it_is_lit(check: Check) -> None:
     found = climb(check({"[motors]": f"{D}\n[[motors]]\n{heavy}"}))
     assert found["E, dead mass"].mass == pytest.approx(found["E"].mass)
     assert found["E, dead mass"].mass - found["D, dead mass"].mass > 0.046 - 0.010  # less what adapts the smaller one
-    assert found["E, dead mass"].peak is None
+    assert found["E, dead mass"].now.run is None
 
 
 def test_from_the_battery_on_the_new_pack_is_flown_unless_the_flight_says_otherwise(check: Check) -> None:
@@ -209,9 +213,9 @@ def test_from_the_battery_on_the_new_pack_is_flown_unless_the_flight_says_otherw
 
 def test_a_climb_is_slower_than_a_level_run(check: Check) -> None:
     step = climb(check())["D"]
-    assert step.peak_climbing is not None
-    assert step.peak is not None
-    assert step.peak_climbing < step.peak
+    assert step.now.climbing is not None
+    assert step.now.run is not None
+    assert step.now.climbing.peak < step.now.run.peak
 
 
 # --- stable on the way up too ---

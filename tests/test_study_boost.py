@@ -112,13 +112,15 @@ def test_the_band_spans_both_fan_laws(check: Check) -> None:
         run = march.Run(
             mass=start.mass, propellant=start.propellant, drag_area=start.drag_area[law],  # type: ignore[index]
             density=start.density, entry_speed=entry, induced_factor=start.induced, downthrust=start.downthrust,
-            static_thrust=9.0, exit_area=annulus_area(diameter=0.064, hub=0.026), fan_model=law,  # type: ignore[arg-type]
+            static_thrust=start.unit[law].thrust or 0.0, exit_area=annulus_area(diameter=0.064, hub=0.026), fan_model=law,  # type: ignore[arg-type]
         )  # fmt: skip
         for factor in (0.8, 1.2):
             for impulse in (0.9, 1.1):
                 one = march.boost(run, time=time, thrust=thrust, thrust_factor=factor, impulse_factor=impulse)
                 peaks.append(float(one.peak_speed[0]))
-    assert run_of(case).band == pytest.approx((min(peaks), max(peaks)), rel=1e-4)
+    least, most = run_of(case).band
+    assert most > max(peaks)
+    assert least < 0.86 * min(peaks)  # flown peaks fall short: climb, head wind, a fair motor
 
 
 def test_distances_follow_from_the_path(check: Check) -> None:
@@ -237,7 +239,7 @@ def test_peaks_of_a_small_jet_lie_where_known_flights_let_them(
         induced=0.4,
         density=RHO,
         downthrust=math.radians(10),
-        unit=Drive(volts=None, current=None, thrust=12, exit_area=area),
+        unit=dict.fromkeys(("constant power", "constant efflux"), Drive(None, None, thrust=12, exit_area=area)),
         entry={"constant power": flown, "constant efflux": flown},
     )
     found = fly(start, plain_curve(impulse=impulse, burn=burn, peak=peak))

@@ -18,12 +18,12 @@ from foamworks.study.flight.drag import (
     OLD_FIN,
     POD_PIECE,
     Drag,
-    airspeed,
     camera_drag,
     final_outfit,
     mount_drag,
     study_drag,
 )
+from foamworks.study.flight.flown import airspeed
 
 RHO = 1.2250  # kg/m3 at sea level and 15 C, as the International Standard Atmosphere prints it
 NU = 1.4607e-5  # m2/s, as above
@@ -64,7 +64,10 @@ def thrust_by_power(static: float, area: float, speed: float) -> float:
 def test_the_flown_drag_area_is_the_fans_thrust_over_the_dynamic_pressure(check: Check) -> None:
     speed = 100 / 3.6
     wanted = thrust_by_power(9, ANNULUS, speed) / (RHO / 2 * speed**2)
-    assert drag_of(check()).whole == pytest.approx(wanted, rel=1e-4)
+    found = drag_of(check())
+    assert found.flown is not None
+    assert found.flown.drag_area("constant power") == pytest.approx(wanted, rel=1e-4)
+    assert found.whole == pytest.approx(wanted, rel=0.03)  # the build-up has a small say beside one flight
 
 
 def test_constant_efflux_bounds_it_from_below(check: Check) -> None:
@@ -72,14 +75,16 @@ def test_constant_efflux_bounds_it_from_below(check: Check) -> None:
     run = drag_of(check()).flown
     assert run is not None
     wanted = RHO * ANNULUS * still * (still - speed) / (RHO / 2 * speed**2)
-    assert run.drag_area["constant efflux"] == pytest.approx(wanted, rel=1e-4)
-    assert run.low < run.drag_area["constant efflux"] < run.drag_area["constant power"] < run.high
+    assert run.drag_area("constant efflux") == pytest.approx(wanted, rel=1e-4)
+    assert run.drag_area("constant efflux") < run.drag_area("constant power")
 
 
 def test_a_measured_exit_area_counts_before_the_swept_annulus(check: Check) -> None:
     speed = 100 / 3.6
     found = drag_of(check(airframe__fan=FAN + "\nexit_area = 2000"))
-    assert found.whole == pytest.approx(thrust_by_power(9, 0.002, speed) / (RHO / 2 * speed**2), rel=1e-4)
+    assert found.flown is not None
+    wanted = thrust_by_power(9, 0.002, speed) / (RHO / 2 * speed**2)
+    assert found.flown.drag_area("constant power") == pytest.approx(wanted, rel=1e-4)
 
 
 @pytest.mark.parametrize(("wind", "still"), [("wind = 12", 100.0), ("wind = -12", 124.0), ("", 112.0)])
@@ -92,8 +97,8 @@ def test_a_tail_wind_is_taken_off_and_a_head_wind_put_on(check: Check, wind: str
 def test_one_way_with_the_wind_is_less_sure_than_out_and_back(check: Check) -> None:
     both = check().design.flights[0]
     one = check(flights='name = "stock"\nspeed = 112\nwind = 12').design.flights[0]
-    spans = [high - low for _, (low, high) in map(airspeed, (both, one))]
-    assert spans[1] > 2 * spans[0]
+    errors = [error for _, error in map(airspeed, (both, one))]
+    assert errors[1] > 1.5 * errors[0]
 
 
 def test_what_is_added_and_taken_off_is_all_the_difference(check: Check) -> None:
@@ -102,7 +107,8 @@ def test_what_is_added_and_taken_off_is_all_the_difference(check: Check) -> None
     assert power is not None
     assert power.modified is not None
     added = sum(found.pieces[name] for name in (NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE))
-    assert power.modified - found.whole == pytest.approx(added - found.pieces[OLD_FIN], rel=1e-12)
+    scale = found.fits["constant power"].pieces
+    assert power.modified - found.whole == pytest.approx(scale * (added - found.pieces[OLD_FIN]), rel=1e-9)
     assert set(power.parts) == {NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE}
 
 
@@ -119,13 +125,14 @@ def test_a_flight_counts_with_what_was_on_the_model(check: Check, rung: str, sti
     found = drag_of(case)
     power = case.study.burn.power if case.study.burn else None
     assert power is not None
+    scale = found.fits["constant power"].pieces
     added = sum(found.pieces[name] for name in still_to_come)
     gone = found.pieces[OLD_FIN] if rung == "stock" else 0.0
-    assert power.modified == pytest.approx(found.whole + added - gone, rel=1e-12)
-    assert drag_of(check()).whole == pytest.approx(found.whole, rel=1e-12)  # the model's as flown, whatever was on it
+    assert power.modified == pytest.approx(found.whole + scale * (added - gone), rel=1e-9)
+    assert drag_of(check()).whole == pytest.approx(found.whole, rel=0.02)  # the model's as flown, whatever was on it
 
 
-def test_the_first_flight_that_says_something_sets_the_drag(check: Check) -> None:
+def test_what_cannot_be_read_is_left_out_and_the_last_level_flight_gives_the_outfit(check: Check) -> None:
     flights = (
         'name = "D"\nspeed = 150\n[[flights]]\nname = "windy"\nrung = "stock"\nspeed = 40\nwind = 60\n'
         '[[flights]]\nname = "first good"\nrung = "stock"\nspeed = 95\n'
@@ -133,8 +140,8 @@ def test_the_first_flight_that_says_something_sets_the_drag(check: Check) -> Non
     )
     found = drag_of(check(flights=flights))
     assert found.flown is not None
-    assert found.flown.name == "first good"
-    assert [run.name for run in found.runs] == ["first good", "second"]
+    assert found.flown.name == "second"
+    assert [run.name for run in found.runs] == ["D", "first good", "second"]
 
 
 def test_a_lift_that_is_known_leaves_less_for_the_rest(check: Check) -> None:
@@ -142,7 +149,7 @@ def test_a_lift_that_is_known_leaves_less_for_the_rest(check: Check) -> None:
     found = drag_of(check())
     pressure = RHO / 2 * (100 / 3.6) ** 2
     lift = 0.7 * 9.80665 / pressure
-    by_lift = found.whole - found.bare["constant power"] - found.pieces[OLD_FIN]
+    by_lift = found.whole - found.zero_lift(frozenset())
     assert by_lift == pytest.approx(found.induced * lift**2, rel=1e-4)
     assert found.induced >= 1 / (math.pi * 0.9**2)
 
@@ -205,7 +212,7 @@ def test_a_build_up_grows_with_the_wing(check: Check) -> None:
         design = case.design.model_copy(update={"flights": ()})
         found = study_drag(design, case.parts, case.study.aero, case.study.wing, case.study.balance)
         assert found is not None
-        return found.bare["constant power"]
+        return found.fits["constant power"].bare
 
     assert 1.2 < bare(300) / bare(200) < 1.5  # the wing's part alone grows a little less than its area
 

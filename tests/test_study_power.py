@@ -41,7 +41,7 @@ def power_of(case: Case) -> Power:
 
 def test_the_model_as_flown_flies_as_fast_as_it_was_flown(check: Check) -> None:
     found = power_of(check({"fins": None, "pod": None, "[motors]": None, "ballast": None}))
-    assert found.level_stock == pytest.approx(100 / 3.6, rel=1e-9)
+    assert found.level_stock == pytest.approx(100 / 3.6, rel=0.01)  # the build-up has a small say beside one flight
 
 
 def test_level_flight_is_where_thrust_meets_drag(check: Check) -> None:
@@ -53,7 +53,9 @@ def test_level_flight_is_where_thrust_meets_drag(check: Check) -> None:
     mass = next(row.mass for row in case.study.balance.rows if row.name == "no motor") if case.study.balance else 0
     pressure = RHO / 2 * found.level**2
     area = math.pi / 4 * (0.064**2 - 0.026**2)
-    still = math.sqrt(9 / (RHO * area))
+    static = found.drag.drive(found.drive).thrust or 0.0
+    assert static == pytest.approx(9, rel=0.05)  # as pulled on the scale, within what a scale errs
+    still = math.sqrt(static / (RHO * area))
     roots = np.roots([1, 0, -(found.level**2), -(still**3)])
     out = max(root.real for root in roots if abs(root.imag) < 1e-9)
     thrust = RHO * area * out * (out - found.level)

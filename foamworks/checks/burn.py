@@ -279,7 +279,7 @@ def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
 
 
 def _field(case: Case, burn: Burn) -> Iterator[Finding]:
-    runs = [(row.motor, row.run) for row in burn.boosts if row.run is not None]
+    runs = [(row.motor, row.run) for row in burn.judged if row.run is not None]
     if not runs:
         return
     length = case.design.field.length

@@ -4,13 +4,13 @@ Axes: x aft from the nose tip, y to starboard, z up from the model's reference l
 """
 
 from itertools import pairwise
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from foamworks.design import quantity as q
 from foamworks.design.old_fin import LEAST_STEP, OldFin, after
-from foamworks.design.table import Fraction, PointXZ, Table, whole
+from foamworks.design.table import Fraction, PointXZ, Table, Truth, whole
 from foamworks.design.wording import Misfit, milli
 
 
@@ -234,7 +234,9 @@ class Airframe(Table):
 class Flight(Table):
     """What was flown, by its name on the ladder, and how fast at full power: level, or a lit motor's peak.
 
-    speed: mean of out and back, or one way with the wind (a tail wind positive). `name` and `rung` are the old keys.
+    speed: mean of out and back, or one way with the wind (a tail wind positive). `ended`: how a boost went otherwise
+    than planned, `thrown_at` after how many seconds; `accepted`: outside its band, and taken as it is. `name`, `rung`
+    and `battery` are the old keys.
     """
 
     flight: q.Name | None = None
@@ -242,7 +244,13 @@ class Flight(Table):
     rung: q.Name | None = None
     speed: q.Speed
     wind: q.Wind | None = None
+    one_way: Truth | None = None
     battery: q.Name | None = None
+    pack: Literal["stock", "new"] | None = None
+    altitude: q.Altitude | None = None
+    ended: Literal["thrown", "lit late"] | None = None
+    thrown_at: q.Duration | None = None
+    accepted: Truth = False
 
     @model_validator(mode="after")
     def _says_what(self) -> "Flight":
@@ -250,6 +258,8 @@ class Flight(Table):
             raise Misfit("is missing; it names what was flown, as foamworks check --flights lists it", "flight")
         if self.flight is not None and self.rung is not None:
             raise Misfit("stands beside flight; flight alone names what was flown", "rung")
+        if self.thrown_at is not None and self.ended != "thrown":
+            raise Misfit('needs ended = "thrown" beside it', "thrown_at")
         return self
 
     @property

@@ -26,6 +26,15 @@ def whole(value: object) -> object:
     return value
 
 
+def _truth(value: object) -> object:
+    if not isinstance(value, bool):
+        raise ValueError("true or false is needed")
+    return value
+
+
+Truth = Annotated[bool, BeforeValidator(_truth)]
+
+
 def exactly_one(table: Table, *names: str) -> None:
     """Hold that exactly one of a table's keys is given."""
     given = [name for name in names if getattr(table, name) is not None]

@@ -8,15 +8,14 @@ from foamworks.checks.case import Case
 from foamworks.errors import printable
 from foamworks.output.summary import as_dict, plain
 from foamworks.study.flight.ladder import Step, study_ladder
-from foamworks.units import to_si
+from foamworks.units import grams, km_h, mm
 
-KM_H = to_si(1, "speed")
 DASH = "-"  # stands where nothing is known
 Table = list[list[str]]
 
 LADDER_HEAD = [
-    "flight", "mass g", "CG x mm", "CG z mm", "margin %", "landing km/h", "level km/h", "band", "peak km/h", "band",
-    "flown km/h", "flown - predicted", "predicted from",
+    "flight", "mass g", "CG x mm", "battery mm", "lead g", "margin %", "gyro %", "landing km/h", "level km/h", "band",
+    "peak km/h", "band", "predicted", "flown km/h", "difference", "predicted from", "cleared",
 ]  # fmt: skip
 
 
@@ -32,26 +31,34 @@ def ladder(case: Case) -> tuple[Table, dict[str, Any]]:
 
 
 def _ladder_row(step: Step) -> dict[str, Any]:
+    now = step.now
     return {
         "flight": step.rung.name,
         "rung": step.rung.name,
         "motor": step.rung.lit.name if step.rung.lit else None,
-        "mass_g": 1e3 * step.mass,
-        "cg_x_mm": 1e3 * step.cg_x,
-        "cg_z_mm": 1e3 * step.cg_z,
+        "mass_g": grams(step.mass),
+        "cg_x_mm": mm(step.cg_x),
+        "cg_z_mm": mm(step.cg_z),
+        "battery_x_mm": mm(step.battery_x),
+        "ballast_g": grams(step.ballast),
         "static_margin": step.static_margin,
-        "landing_speed_km_h": _km_h(step.landing),
-        "level_km_h": _km_h(step.level),
-        "level_band_km_h": _band(step.level_band),
-        "peak_km_h": _km_h(step.peak),
-        "peak_band_km_h": _band(step.peak_band),
-        "peak_climbing_30_deg_km_h": _km_h(step.peak_climbing),
-        "predicted_km_h": _km_h(step.predicted),
-        "predicted_from": step.basis,
-        "flown_in": step.flight,
-        "flown_km_h": _km_h(step.flown),
-        "flown_less_predicted_km_h": _km_h(step.difference),
-        "speed_km_h": _km_h(step.speed),
+        "gyro_gain": step.gyro_gain,
+        "landing_speed_km_h": km_h(step.landing),
+        "level_km_h": km_h(now.level),
+        "level_band_km_h": _band(now.level_band),
+        "peak_km_h": km_h(now.run.peak if now.run else None),
+        "peak_band_km_h": _band(now.run.band if now.run else None),
+        "peak_climbing_30_deg_km_h": km_h(now.climbing.peak if now.climbing else None),
+        "rests_on": now.basis,
+        "predicted_km_h": km_h(step.predicted),
+        "predicted_band_km_h": _band(step.predicted_band),
+        "predicted_from": step.before.basis,
+        "flown_in": step.flight.label if step.flight else None,
+        "flown_km_h": km_h(step.flown),
+        "flown_less_predicted_km_h": km_h(step.difference),
+        "speed_km_h": km_h(step.speed),
+        "outside": step.holds,
+        "cleared": step.cleared,
     }
 
 
@@ -62,16 +69,20 @@ def _ladder_texts(row: dict[str, Any]) -> list[str]:
         row["flight"],
         _text(row["mass_g"], 0),
         _text(row["cg_x_mm"], 1),
-        _text(row["cg_z_mm"], 1),
+        _text(row["battery_x_mm"], 0),
+        _text(row["ballast_g"], 0),
         _text(None if margin is None else 100 * margin, 1),
+        _text(row["gyro_gain"], 0),
         _text(row["landing_speed_km_h"], 1),
         _text(row["level_km_h"], 0),
         _band_text(row["level_band_km_h"]),
         _text(row["peak_km_h"], 0),
         _band_text(row["peak_band_km_h"]),
+        _text(row["predicted_km_h"], 0),
         _text(row["flown_km_h"], 0),
-        DASH if difference is None else f"{difference:+.0f}",
+        (DASH if difference is None else f"{difference:+.0f}") + (" outside its band" if row["outside"] else ""),
         row["predicted_from"],
+        "yes" if row["cleared"] else "no: a flight below is outside its band",
     ]
 
 
@@ -163,12 +174,8 @@ def _text(value: float | str | None, decimals: int) -> str:
     return value if isinstance(value, str) else f"{value:.{decimals}f}"
 
 
-def _km_h(value: float | None) -> float | None:
-    return None if value is None else value / KM_H
-
-
 def _band(band: tuple[float, float] | None) -> list[float | None]:
-    return [None, None] if band is None else [edge / KM_H for edge in band]
+    return [None, None] if band is None else [km_h(edge) for edge in band]
 
 
 def _band_text(band: list[float | None]) -> str:

@@ -8,7 +8,9 @@ from foamworks.design.model import Design
 from foamworks.physics.fan import FanModel
 from foamworks.study.flight.boost import MotorBoost
 from foamworks.study.flight.drag import Drag
+from foamworks.study.flight.flown import SURE
 from foamworks.study.flight.gyro import GyroTable
+from foamworks.study.flight.learnt import Learnt
 from foamworks.study.flight.power import Power
 from foamworks.study.flight.response import MotorResponse, Nearby, Response
 from foamworks.units import degrees, km_h, mm, mm2
@@ -29,6 +31,8 @@ def section(case: Case) -> dict[str, Any]:
         data["power"] = _power(burn.power, case.design)
         if burn.power.drag is not None:
             data["drag"] = _drag(burn.power, burn.power.drag)
+            if burn.learnt is not None:
+                data["estimate"] = _estimate(burn.power.drag, burn.learnt)
     if burn.gyro is not None:
         data["gyro"] = _gyro(burn.gyro)
     return data
@@ -150,7 +154,7 @@ def _power(power: Power, design: Design) -> dict[str, Any]:
 def _drag(power: Power, drag: Drag) -> dict[str, Any]:
     whole = power.modified
     return {
-        "source": f'flight "{drag.flown.name}"' if drag.flown else "build-up from the geometry",
+        "source": drag.basis if drag.flown else "build-up from the geometry",
         "bounds_mm2": [mm2(drag.whole * (1 - drag.error[0])), mm2(drag.whole * (1 + drag.error[1]))],
         "parts": [
             {"part": name, "drag_area_mm2": mm2(area), "share": area / whole if whole else None}
@@ -161,11 +165,38 @@ def _drag(power: Power, drag: Drag) -> dict[str, Any]:
                 "name": run.name,
                 "rung": run.rung.name,
                 "airspeed_km_h": km_h(run.speed),
-                "airspeed_band_km_h": [km_h(edge) for edge in run.band],
-                **{f"drag_area_{MODELS[model]}_mm2": mm2(area) for model, area in run.drag_area.items()},
+                "airspeed_band_km_h": [km_h(run.speed + way * SURE * run.error) for way in (-1, 1)],
+                **{f"drag_area_{name}_mm2": mm2(run.drag_area(law)) for law, name in MODELS.items()},
             }
             for run in drag.runs
+            if run.rung.lit is None
         ],
+    }
+
+
+def _estimate(drag: Drag, learnt: Learnt) -> dict[str, Any]:
+    """Give the one estimate that every speed rests on: least, likely and most at nine of ten."""
+    least, most = drag.whole * (1 - drag.error[0]), drag.whole * (1 + drag.error[1])
+    return {
+        "drag_area_mm2": [mm2(least), mm2(drag.whole), mm2(most)],
+        "fan": {
+            "law": learnt.law,
+            "static_thrust_N": [
+                {"pack": pack.name, "least": pack.least, "likely": pack.likely, "most": pack.most}
+                for pack in learnt.packs
+            ],
+        },
+        "flights": [
+            {
+                "flight": row.run.name,
+                "measured": km_h(row.run.speed),
+                "fitted": km_h(row.fitted),
+                "residual": km_h(row.residual),
+                "used": row.used,
+            }
+            for row in learnt.flights
+        ],
+        "agrees": learnt.odd is None,
     }
 
 

@@ -110,7 +110,7 @@ class Strength:
 def fastest(design: Design, burn: Burn | None) -> Fast | None:
     """Give the fastest speed: the greatest peak of the burns, else level flight, else the greatest that was flown."""
     burns = has_pod(design) and bool(design.motors)
-    peaks = [(row.run.peak, row.motor) for row in (burn.boosts if burn else ()) if row.run is not None]
+    peaks = [(peak, name) for name, peak in (burn.fastest_peaks if burn else {}).items() if peak is not None]
     if burns and peaks:
         speed, name = max(peaks)
         return Fast(speed, f"the peak of the burn of {name}", len(peaks) == len(design.motors))

@@ -2,7 +2,7 @@
 
 One still-air level run at full throttle from level speed, with pod and motor on; both motors of two pods are lit. The
 value is with the fan at constant power; the band is 20 % of thrust and 10 % of impulse either way, with the fan by
-either law and the drag that the flown speed then means. The tailplane's trim drag is left out: it is a part of the drag
+either law, the drag's own error, and below it what flown peaks fall short of a level run. The tailplane's trim drag is left out: it is a part of the drag
 due to lift, which at level speed is itself a few hundredths of the whole. A motor that is not plugged gets no row.
 """
 
@@ -25,6 +25,7 @@ from foamworks.physics.fan import FanModel
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.drag import POWER, Drag, final_outfit
 from foamworks.study.flight.drive import Drive
+from foamworks.study.flight.flown import SURE
 from foamworks.study.flight.power import EFFLUX, Power, level_speed
 from foamworks.study.twin_pods import least_speed, one_out_moment, one_out_sideslip
 from foamworks.units import STANDARD_GRAVITY
@@ -32,6 +33,8 @@ from foamworks.units import STANDARD_GRAVITY
 Floats = NDArray[np.float64]
 STEP = 0.2  # s of the march; halving it moves the peak by 2e-6
 CLIMB = math.radians(30)  # of the run up a slope that stands beside the level one
+SHORT = 0.15  # of a peak that a flight falls short of the level run: 30 deg of climb, 3 m/s of head wind, a fair motor
+# (common practice, no source: flown peaks lie under the level run's, hardly ever above)
 COARSE = 0.3  # s, for the bounds that are only compared
 
 
@@ -120,8 +123,9 @@ class Flown:
     induced: float
     density: float
     downthrust: float
-    unit: Drive
+    unit: dict[FanModel, Drive]
     entry: dict[FanModel, float | None]
+    error: float = 0.0
 
 
 def flown(design: Design, item: Motor, *, mass: float, drag: Drag, outfit: Fitted, unit: Drive | None) -> Flown | None:
@@ -130,8 +134,9 @@ def flown(design: Design, item: Motor, *, mass: float, drag: Drag, outfit: Fitte
     if unit is None or unit.thrust is None or pod is None or isinstance(pod.downthrust, str) or not math.isfinite(mass):
         return None
     areas = {model: drag.zero_lift(outfit, model) for model in (POWER, EFFLUX)}
+    units = {model: drag.drive(unit, model) for model in areas}
     entry = {
-        model: level_speed(design, unit, drag_area=area, mass=mass, induced=drag.induced, model=model)
+        model: level_speed(design, units[model], drag_area=area, mass=mass, induced=drag.induced, model=model)
         for model, area in areas.items()
     }
     return Flown(
@@ -141,8 +146,9 @@ def flown(design: Design, item: Motor, *, mass: float, drag: Drag, outfit: Fitte
         induced=drag.induced,
         density=air_of(design).density,
         downthrust=pod.downthrust,
-        unit=unit,
+        unit=units,
         entry=entry,
+        error=max(fit.drag_spread(drag.fitted(outfit)) for fit in drag.fits.values()),
     )
 
 
@@ -161,7 +167,7 @@ def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, bound
     end_time, end_distance = float(result.end_time[0]), float(result.end_distance[0])
     return BoostRun(
         entry=entry,
-        band=(float(peaks.min()), float(peaks.max())),
+        band=_band(float(result.peak_speed[0]), peaks, start.error),
         other_model=None if other is None else float(other[0]),
         burnout=float(result.burnout_speed[0]),
         burnout_distance=float(result.burnout_distance[0]),
@@ -170,6 +176,16 @@ def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, bound
         acceleration=float(np.max(curve[1])) / (start.mass * STANDARD_GRAVITY),
         path=_path(result),
     )
+
+
+def _band(peak: float, peaks: Floats, error: float) -> tuple[float, float]:
+    """Give least and greatest peak that a flight may show, the drag sure to a relative standard `error`.
+
+    Near its end speed a model's goes with one over the root of the drag.
+    """
+    by_drag = SURE * error / 2 * peak
+    least, most = (1 - SHORT) * float(peaks.min()), float(peaks.max())
+    return peak - math.hypot(peak - least, by_drag), peak + math.hypot(most - peak, by_drag)
 
 
 def _path(result: boost.Boost) -> Path:
@@ -197,8 +213,8 @@ def _run(start: Flown, model: FanModel, entry: float, climb: float) -> boost.Run
         induced_factor=start.induced,
         climb=climb,
         downthrust=start.downthrust,
-        static_thrust=start.unit.thrust or 0.0,
-        exit_area=start.unit.exit_area or 1.0,
+        static_thrust=start.unit[model].thrust or 0.0,
+        exit_area=start.unit[model].exit_area or 1.0,
         fan_model=model,
     )
 

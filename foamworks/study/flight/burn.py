@@ -1,6 +1,6 @@
 """The burn as a whole: drag, power, each motor's run and the answer in pitch, the gyro's table. SI."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance
@@ -9,20 +9,38 @@ from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import MotorBoost, study_boost
-from foamworks.study.flight.drag import study_drag
+from foamworks.study.flight.drag import drag_of, study_drag
 from foamworks.study.flight.gyro import GyroTable, study_gyro
+from foamworks.study.flight.learnt import Learnt, study_learnt
 from foamworks.study.flight.power import Power, study_power
 from foamworks.study.flight.response import Response, study_response
 
 
 @dataclass(frozen=True)
 class Burn:
-    """What the fan and the motors do; None or empty where the design does not ask for it."""
+    """What the fan and the motors do; None or empty where the design does not ask for it.
+
+    judged: the boosts that strength, gyro and field are judged at: `boosts`, but where the flights disagree those by
+    the faster of them alone.
+    """
 
     power: Power | None
     boosts: tuple[MotorBoost, ...]
     response: Response | None
     gyro: GyroTable | None
+    learnt: Learnt | None
+    judged: tuple[MotorBoost, ...]
+
+    @property
+    def fastest_peaks(self) -> dict[str, float | None]:
+        """Give each motor's greatest speed [m/s]: judged, or as it was flown when that was faster."""
+        flown = {
+            motor.name: row.run.speed
+            for row in (self.learnt.flights if self.learnt else ())
+            if (motor := row.run.rung.lit) is not None
+        }
+        peaks = {row.motor: row.run.peak if row.run else None for row in self.judged}
+        return {name: max(peak, flown.get(name, 0.0)) if peak is not None else None for name, peak in peaks.items()}
 
 
 def study_burn(
@@ -39,6 +57,26 @@ def study_burn(
     power = study_power(design, drag, balance, wing)
     boosts = study_boost(design, balance, aero, wing, power)
     response = study_response(design, line, balance, aero, wing, power, boosts)
-    peaks = {row.motor: row.run.peak if row.run else None for row in boosts}
-    gyro = study_gyro(design, level=power.level if power else None, peaks=peaks)
-    return Burn(power, boosts, response, gyro)
+    learnt = study_learnt(design, drag) if drag is not None else None
+    judged = boosts
+    if learnt is not None and learnt.odd is not None and power is not None and wing is not None:
+        fast = _faster(design, parts, aero, wing, balance, learnt)
+        if fast is not None and (fast.level or 0.0) > (power.level or 0.0):
+            judged = study_boost(design, balance, aero, wing, fast)
+    found = Burn(power, boosts, response, None, learnt, judged)
+    gyro = study_gyro(design, level=power.level if power else None, peaks=found.fastest_peaks)
+    return replace(found, gyro=gyro)
+
+
+def _faster(
+    design: Design,
+    parts: Parts,
+    aero: Aero | None,
+    wing: ReferenceWing,
+    balance: Balance | None,
+    learnt: Learnt,
+) -> Power | None:
+    """Give the fan and the drag by the one level flight that makes the finished model fastest."""
+    alone = [(row.run,) for row in learnt.flights if row.used and row.run.rung.lit is None]
+    powers = [study_power(design, drag_of(design, runs, parts, aero, wing), balance, wing) for runs in alone]
+    return max((power for power in powers if power is not None), key=lambda power: power.level or 0.0, default=None)

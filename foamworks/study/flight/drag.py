@@ -1,12 +1,12 @@
 """What drag area has the model, as flown and with what is added to it? SI; drag area = drag over dynamic pressure.
 
-Flown: at a steady level speed the fan's thrust there is the drag, by momentum theory at constant shaft power (the
-value) and at constant efflux (the other bound). Not flown: a build-up from the geometry. Parts are added and taken off
-by friction, form factors and printed coefficients; drag due to lift by the lattice's span efficiency.
+Flown: all flights together, by `estimate`, with the fan at constant shaft power (the value) and at constant efflux (the
+other bound). Not flown: a build-up from the geometry. Parts are added and taken off by friction, form factors and
+printed coefficients; drag due to lift by the lattice's span efficiency.
 """
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import get_args
 
 import numpy as np
@@ -15,77 +15,79 @@ from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.fins import FinSet, new_fins, old_fin, tail_stations, wing_stations
 from foamworks.aircraft.hands_off import air_of
-from foamworks.design.airframe import Airframe, Flight, Fuselage
-from foamworks.design.ladder import Fitted, Fitting, Rung, has_pod, rung_of
+from foamworks.design.airframe import Airframe, Fuselage
+from foamworks.design.ladder import Fitted, Fitting, has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, Saddle
 from foamworks.parts.fairing import hood_over
 from foamworks.parts.make import filament
 from foamworks.parts.solidmath import back_height
-from foamworks.physics import drag, fan
+from foamworks.physics import drag
 from foamworks.physics.atmosphere import Air
 from foamworks.physics.fan import FanModel
 from foamworks.physics.planform import ReferenceWing, Stations
-from foamworks.study.flight.drive import Drive, drive
-from foamworks.study.flight.rungs import on_stock_pack, rung_loads
+from foamworks.study.flight.drive import Drive
+from foamworks.study.flight.estimate import Estimate, driven, estimate
+from foamworks.study.flight.flown import SURE, FlownRun, flown_runs, weight
 from foamworks.study.nose import study_nose
 from foamworks.units import STANDARD_GRAVITY
 
 POWER: FanModel = "constant power"  # the value; the other model is the bound
-SPEED_ERROR = 0.03  # of a speed timed out and back (common practice, no source)
-WIND_ERROR = 0.30  # of a wind that was not measured at the model (ours)
-LEAST_WIND_ERROR = 5 / 3.6  # m/s, one way is never surer than that (ours)
 BUILD_UP_SPEED = 30.0  # m/s, at which friction is taken when no flight gives a speed
 SURFACE_THICKNESS = 0.10  # of the chord, moulded foam surfaces, when the wing's is not given
 ROUGHNESS = (
     1.8  # drag over the build-up: gaps, hinges, servo arms, inlet and duct; 1.5 to 2 is common practice, no source
 )
-BUILD_UP_ERROR = 0.35  # of the build-up (ours)
 OLD_FIN, NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE = "old fin", "new fins", "pod", "pod mount", "camera"
 MODELS: tuple[FanModel, ...] = get_args(FanModel)
 MOST_THICKNESS = 0.3  # of the chord, beyond which the form factor is not meant
 
 
 @dataclass(frozen=True)
-class FlownRun:
-    """A level flight at full power as it counts: speed through the air and its band [m/s], what it says of the drag.
-
-    drag_area: whole, of the model as flown, by each fan model [m2]; `low`, `high` [m2] over both and the speed's band.
-    """
-
-    name: str
-    rung: Rung
-    speed: float
-    band: tuple[float, float]
-    drag_area: dict[FanModel, float]
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
 class Drag:
-    """The drag of the model in every outfit.
+    """The drag of the model in every outfit, and the fan's thrust that goes with it.
 
-    bare: zero-lift drag area [m2] without fins, pod and camera, by each fan model; pieces: drag area of each part that
-    comes or goes; induced [1/m2] of D = k L^2/q; error: of the whole, as a share either way. flown: the flight that set
-    it, None for a build-up; runs: all that could be read. whole: as flown (build-up: as stock), lift's part included.
+    fits: the estimate by each fan law; pieces: drag area [m2] of each part that comes or goes, by its printed
+    coefficients; induced [1/m2] of D = k L^2/q; runs: all flights that could be read. flown: the last flight on the fan
+    alone, None for a build-up; whole: as flown then (build-up: as stock), lift's part included; error: of the whole, as
+    a share either way.
     """
 
-    bare: dict[FanModel, float]
+    fits: dict[FanModel, Estimate]
     pieces: dict[str, float]
     induced: float
     whole: float
     error: tuple[float, float]
     flown: FlownRun | None
-    runs: tuple[FlownRun, ...] = field(default=())
+    runs: tuple[FlownRun, ...]
+
+    @property
+    def basis(self) -> str:
+        """Say what it rests on: the flights, in the order typed, or the build-up."""
+        used = [f'"{run.name}"' for run in self.runs if not run.ended]
+        if not used:
+            return "build-up"
+        return f"flight{'s' * (len(used) > 1)} {', '.join(used)}"
+
+    def fitted(self, fitted: Fitted) -> float:
+        """Drag area [m2] of what an outfit carries, by its printed coefficients."""
+        return sum(self.pieces[name] for name in pieces_on(fitted, self.pieces))
 
     def zero_lift(self, fitted: Fitted, model: FanModel = POWER) -> float:
-        """Drag area without lift [m2] of the model with these rungs' parts on."""
-        return self.bare[model] + sum(self.pieces[name] for name in pieces_on(fitted, self.pieces))
+        """Drag area without lift [m2] of the model with these parts on."""
+        return self.fits[model].drag(self.fitted(fitted))
 
     def modified(self, before: Fitted, after: Fitted) -> float:
         """Whole drag area [m2], lift's part as flown: the outfit `before` less what comes off, plus what goes on."""
         return self.whole + self.zero_lift(after) - self.zero_lift(before)
+
+    def drive(self, unit: Drive, model: FanModel = POWER) -> Drive:
+        """Give the fan on its pack with the thrust that was flown."""
+        return driven(unit, self.fits[model])
+
+    def level_error(self, unit: Drive, fitted: Fitted, model: FanModel = POWER) -> float:
+        """Standard error of a level speed, as a share of it: the speed goes about as the cube root of thrust/drag."""
+        return self.fits[model].spread(self.fitted(fitted), stock=unit.stock) / 3
 
 
 def pieces_on(fitted: Fitted, pieces: dict[str, float]) -> list[str]:
@@ -103,15 +105,6 @@ def final_outfit(design: Design) -> Fitted:
         "camera": design.camera is not None,
     }
     return frozenset(name for name, on in there.items() if on)
-
-
-def airspeed(flight: Flight) -> tuple[float, tuple[float, float]]:
-    """Give the speed through the air and its band [m/s]: a tail wind is taken off a one-way speed."""
-    speed = flight.speed - (flight.wind or 0.0)
-    error = SPEED_ERROR * flight.speed
-    if flight.wind is not None:
-        error += max(WIND_ERROR * abs(flight.wind), LEAST_WIND_ERROR)
-    return speed, (speed - error, speed + error)
 
 
 def drag_pieces(design: Design, parts: Parts, *, speed: float, air: Air) -> dict[str, float]:
@@ -142,86 +135,45 @@ def camera_drag(design: Design, *, faired: bool) -> float:
 def study_drag(
     design: Design, parts: Parts, aero: Aero | None, wing: ReferenceWing | None, balance: Balance | None
 ) -> Drag | None:
-    """Find the drag of the model from its first usable flight, else from its geometry; None without either.
+    """Estimate the drag of the model from all its flights and its geometry; None without a wing.
 
-    The friction of parts is taken at that flight's speed.
+    The friction of parts is taken at the first level flight's speed.
     """
-    air = air_of(design)
-    runs = flown_runs(design)
-    speed = runs[0].speed if runs else BUILD_UP_SPEED
-    pieces = drag_pieces(design, parts, speed=speed, air=air)
-    induced = _induced(aero, wing)
-    if runs:
-        return from_run(runs[0], design, pieces=pieces, induced=induced, balance=balance, runs=runs)
     if design.airframe is None or wing is None:
         return None
-    bare = build_up(design.airframe, speed=speed, air=air)
-    lift = (design.airframe.mass or 0.0) * STANDARD_GRAVITY
-    whole = bare + sum(pieces[name] for name in pieces_on(frozenset(), pieces))
-    whole += induced * (lift / air_pressure(air, speed)) ** 2
-    return Drag(dict.fromkeys(MODELS, bare), pieces, induced, whole, (BUILD_UP_ERROR, BUILD_UP_ERROR), None)
+    return drag_of(design, flown_runs(design, balance), parts, aero, wing)
 
 
-def from_run(
-    run: FlownRun,
-    design: Design,
-    *,
-    pieces: dict[str, float],
-    induced: float,
-    balance: Balance | None,
-    runs: tuple[FlownRun, ...] = (),
-) -> Drag:
-    """Read the drag of the bare model out of one flight."""
-    fitted = sum(pieces[name] for name in pieces_on(run.rung.fitted, pieces))
-    by_lift = induced * (_lift_of(design, run, balance) / air_pressure(air_of(design), run.speed)) ** 2
-    bare = {model: whole - by_lift - fitted for model, whole in run.drag_area.items()}
-    whole = run.drag_area[POWER]
-    return Drag(bare, pieces, induced, whole, (1 - run.low / whole, run.high / whole - 1), run, runs)
+def drag_of(
+    design: Design, runs: tuple[FlownRun, ...], parts: Parts, aero: Aero | None, wing: ReferenceWing
+) -> Drag | None:
+    """Estimate the drag from these flights alone."""
+    if design.airframe is None:
+        return None
+    level = [run for run in runs if run.rung.lit is None and not run.ended]
+    air, speed = air_of(design), level[0].speed if level else BUILD_UP_SPEED
+    pieces = drag_pieces(design, parts, speed=speed, air=air)
+    bare, induced = build_up(design.airframe, speed=speed, air=air), _induced(aero, wing)
 
+    def fitted(outfit: Fitted) -> float:
+        return sum(pieces[name] for name in pieces_on(outfit, pieces))
 
-def flown_runs(design: Design) -> tuple[FlownRun, ...]:
-    """Give every flight that says something of the drag: level on the fan alone, on a known rung, fan known."""
-    found = []
-    for flight in design.flights:
-        rung = rung_of(design, flight)
-        unit = drive(design, stock=on_stock_pack(design, flight))
-        if rung is None or rung.lit is not None or unit is None or unit.thrust is None or unit.exit_area is None:
-            continue
-        speed, band = airspeed(flight)
-        if band[0] <= 0:
-            continue
-        areas = {model: _area(unit, speed, design, model) for model in MODELS}
-        every = [_area(unit, v, design, model) for v in band for model in MODELS]
-        if areas[POWER] > 0:
-            found.append(FlownRun(flight.label, rung, speed, band, areas, min(every), max(every)))
-    return tuple(found)
+    fits = {law: estimate(design, runs, law, bare=bare, fitted=fitted, induced=induced) for law in MODELS}
+    last = level[-1] if level else None
+    lift = weight(last) if last else (design.airframe.mass or 0.0) * STANDARD_GRAVITY
+    by_lift = induced * (lift / (last.pressure if last else air_pressure(air, speed))) ** 2
+    outfit: Fitted = last.rung.fitted if last else frozenset()
+    parted, value = fitted(outfit), fits[POWER].drag(fitted(outfit)) + by_lift
+    low, high = (
+        choose(fit.drag(parted) * math.exp(way * SURE * fit.drag_spread(parted)) + by_lift for fit in fits.values())
+        for choose, way in ((min, -1), (max, 1))
+    )
+    return Drag(fits, pieces, induced, value, (1 - low / value, high / value - 1), last, runs)
 
 
 def air_pressure(air: Air, speed: float) -> float:
     """Dynamic pressure [Pa]."""
     return drag.dynamic_pressure(speed=speed, density=air.density)
-
-
-def _area(unit: Drive, speed: float, design: Design, model: FanModel) -> float:
-    density = air_of(design).density
-    thrust = float(
-        fan.thrust_at_speed(
-            speed=speed,
-            static_thrust=unit.thrust or 0.0,
-            exit_area=unit.exit_area or 0.0,
-            density=density,
-            model=model,
-        )
-    )
-    return thrust / drag.dynamic_pressure(speed=speed, density=density)
-
-
-def _lift_of(design: Design, run: FlownRun, balance: Balance | None) -> float:
-    """Weight of the model as flown [N]; 0 when it is not known."""
-    if balance is None:
-        return (design.airframe.mass or 0.0) * STANDARD_GRAVITY if design.airframe else 0.0
-    mass = sum(load.mass for load in rung_loads(balance, run.rung))
-    return mass * STANDARD_GRAVITY if math.isfinite(mass) else 0.0
 
 
 def _induced(aero: Aero | None, wing: ReferenceWing | None) -> float:

@@ -22,7 +22,8 @@ USUAL_RESISTANCE = 0.005  # ohm, a cell whose capacity is not known either (from
 class Drive:
     """The fan on one pack at full throttle, at rest; what cannot be known is None.
 
-    volts [V] under load, current [A], static thrust [N], exit area [m2]. `assumed`: what was taken for granted.
+    volts [V] under load, current [A], static thrust [N], exit area [m2]. `assumed`: what was taken for granted;
+    `stock`: on the pack the model was measured with.
     """
 
     volts: float | None
@@ -30,6 +31,7 @@ class Drive:
     thrust: float | None
     exit_area: float | None
     assumed: str = ""
+    stock: bool = True
 
 
 def stock_pack(design: Design) -> Pack | None:
@@ -44,7 +46,8 @@ def drive(design: Design, *, stock: bool) -> Drive | None:
     if unit is None or design.airframe is None:
         return None
     new, old = design.airframe.battery, stock_pack(design)
-    measured = Drive(_measured_volts(unit, old), unit.current, unit.thrust, exit_area(unit))
+    alone = new is None or old is None or new is old
+    measured = Drive(_measured_volts(unit, old), unit.current, unit.thrust, exit_area(unit), stock=alone or stock)
     if new is None or old is None or new is old or measured.volts is None:
         return measured
     measured_on = new if _only_fits(measured.volts, new, old) else old
@@ -91,6 +94,7 @@ def _on_other_pack(unit: Fan, measured: Drive, before: Pack, now: Pack) -> Drive
         thrust=None if thrust is None else circuit.fan_thrust(thrust=thrust, volts=loaded, reference_volts=volts),
         exit_area=measured.exit_area,
         assumed=", ".join(assumed),
+        stock=measured.stock,
     )
 
 

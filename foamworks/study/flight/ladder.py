@@ -1,8 +1,8 @@
 """What to expect of each flight, one change at a time, and how the flown ones compare? SI.
 
-The prediction of a rung rests on the last level flight that was flown below it; the stock model's on the build-up from
-geometry. A flight flown on a rung replaces its prediction; on a motor's rung its speed is the peak. The design's own
-study (boost, power) rests on the first flight alone.
+What is said of every flight rests on all that was flown. Beside it stands, of a flown one, what was predicted before:
+by the flights below it alone (the stock model's by the build-up). One that was flown outside that band, and is neither
+explained nor accepted, holds the ladder: none above it is cleared.
 """
 
 import math
@@ -12,24 +12,52 @@ from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Flight
-from foamworks.design.ladder import Rung, rung_of, rungs
+from foamworks.design.ladder import Rung, rungs
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics import trim
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import CLIMB, BoostRun, Flown, flown, fly, motor_curve
-from foamworks.study.flight.drag import Drag, FlownRun, airspeed, flown_runs, from_run, study_drag
+from foamworks.study.flight.drag import Drag, drag_of
 from foamworks.study.flight.drive import Drive, drive
-from foamworks.study.flight.power import level_band, level_speed
-from foamworks.study.flight.rungs import rung_balance
+from foamworks.study.flight.flown import flown_runs
+from foamworks.study.flight.gyro import gain_at
+from foamworks.study.flight.power import level_band, level_flown
+from foamworks.study.flight.rungs import rung_balance, state_before
+
+NOTHING = "nothing"  # neither flown nor built up
+
+
+@dataclass(frozen=True)
+class Expected:
+    """What a flight is expected to measure: level and peak [m/s] with their bands, and what that rests on."""
+
+    level: float | None
+    level_band: tuple[float, float] | None
+    run: BoostRun | None
+    climbing: BoostRun | None
+    basis: str
+
+    def speed(self, *, lit: bool) -> float | None:
+        """The speed that the flight measures."""
+        if not lit:
+            return self.level
+        return self.run.peak if self.run else None
+
+    def band(self, *, lit: bool) -> tuple[float, float] | None:
+        """Its band."""
+        if not lit:
+            return self.level_band
+        return self.run.band if self.run else None
 
 
 @dataclass(frozen=True)
 class Step:
-    """One rung: mass [kg], CG [m], static margin, speeds [m/s]; None where something was not measured.
+    """One rung: what is aboard, mass [kg], CG [m], static margin, speeds [m/s]; None where it was not measured.
 
-    level: full throttle, a motor aboard but not lit; peak: with it lit, level, and climbing at 30 degrees; bands: least
-    and greatest. basis: what the prediction rests on. flown: speed of the last flight on this rung, through the air.
+    now: by all flights; before: by those below it, what a flown one is held to. battery_x [m], ballast [kg], gyro gain
+    [percent] for its speed. flight, flown: the last on this rung and its speed through the air. cleared: nothing below
+    holds it.
     """
 
     rung: Rung
@@ -38,19 +66,29 @@ class Step:
     cg_z: float
     static_margin: float | None
     landing: float | None
-    level: float | None
-    level_band: tuple[float, float] | None
-    peak: float | None
-    peak_band: tuple[float, float] | None
-    peak_climbing: float | None
-    basis: str
-    flight: str | None
+    battery_x: float | None
+    ballast: float
+    gyro_gain: float | None
+    now: Expected
+    before: Expected
+    flight: Flight | None
     flown: float | None
+    cleared: bool
+
+    @property
+    def lit(self) -> bool:
+        """Tell whether a motor is lit, and the speed a peak."""
+        return self.rung.lit is not None
 
     @property
     def predicted(self) -> float | None:
-        """The speed that a flight on this rung measures."""
-        return self.level if self.rung.lit is None else self.peak
+        """The speed that was predicted before it was flown; of one still to fly, what is expected now."""
+        return self.before.speed(lit=self.lit)
+
+    @property
+    def predicted_band(self) -> tuple[float, float] | None:
+        """Its band."""
+        return self.before.band(lit=self.lit)
 
     @property
     def speed(self) -> float | None:
@@ -62,6 +100,14 @@ class Step:
         """Flown less predicted."""
         return None if self.flown is None or self.predicted is None else self.flown - self.predicted
 
+    @property
+    def holds(self) -> bool:
+        """Tell whether it was flown outside its band, neither explained nor accepted."""
+        band, flight = self.predicted_band, self.flight
+        if band is None or flight is None or self.flown is None or flight.accepted or flight.ended is not None:
+            return False
+        return not band[0] <= self.flown <= band[1]
+
 
 def study_ladder(
     design: Design, parts: Parts, *, aero: Aero | None, wing: ReferenceWing | None, balance: Balance | None
@@ -69,51 +115,69 @@ def study_ladder(
     """Climb the ladder; empty when the model was not weighed or has no wing."""
     if aero is None or wing is None or balance is None:
         return ()
-    # a stock model that was not flown, or not yet, is built up from its geometry
-    drag = study_drag(design.model_copy(update={"flights": ()}), parts, aero, wing, balance)
-    runs, measured = flown_runs(design), study_drag(design, parts, aero, wing, balance)
-    basis, found = "build-up", []
-    for rung in rungs(design):
-        found.append(_step(design, aero, wing, balance, rung, drag, basis))
+    runs = flown_runs(design, balance)
+    ladder = rungs(design)
+    known: dict[tuple[int, ...], Drag | None] = {}
+
+    def drag(below: int | None) -> Drag | None:
+        """Estimate the drag by the flights below a rung, or by all."""
+        kept = [n for n, run in enumerate(runs) if below is None or ladder.index(run.rung) < below]
+        key = tuple(kept)
+        if key not in known:
+            known[key] = drag_of(design, tuple(runs[n] for n in kept), parts, aero, wing)
+        return known[key]
+
+    found: list[Step] = []
+    for number, rung in enumerate(ladder):
+        state = rung_balance(design, balance, aero, wing, rung)
         own = [run for run in runs if run.rung == rung]
-        if own and measured is not None:
-            drag, basis = _after(own[-1], design, measured, balance), f'flight "{own[-1].name}"'
+        now = _expected(design, rung, state.mass, drag(None))
+        before = _expected(design, rung, state.mass, drag(number)) if own else now
+        place = state_before(balance, rung)
+        settled = "battery" in rung.fitted or "pod" in rung.fitted
+        speed = now.speed(lit=rung.lit is not None)
+        found.append(
+            Step(
+                rung=rung,
+                mass=state.mass,
+                cg_x=state.cg_x,
+                cg_z=state.cg_z,
+                static_margin=state.static_margin,
+                landing=_landing(design, wing, state.mass),
+                battery_x=place.battery_x if "battery" in rung.fitted else _stock_place(design),
+                ballast=place.ballast if settled else 0.0,
+                gyro_gain=_gain(design, own[-1].speed if own else speed),
+                now=now,
+                before=before,
+                flight=own[-1].flight if own else None,
+                flown=own[-1].speed if own else None,
+                cleared=not any(step.holds for step in found),
+            )
+        )
     return tuple(found)
 
 
-def _after(run: FlownRun, design: Design, drag: Drag, balance: Balance) -> Drag:
-    """Give the drag as this flight has it."""
-    return from_run(run, design, pieces=drag.pieces, induced=drag.induced, balance=balance)
+def _stock_place(design: Design) -> float | None:
+    battery = design.airframe.battery if design.airframe else None
+    return battery.weighed_at if battery is not None else None
 
 
-def _step(
-    design: Design, aero: Aero, wing: ReferenceWing, balance: Balance, rung: Rung, drag: Drag | None, basis: str
-) -> Step:
-    state = rung_balance(design, balance, aero, wing, rung)
-    mass = state.mass
+def _gain(design: Design, speed: float | None) -> float | None:
+    """Give the gyro's gain that just does not wag at a speed [percent]."""
+    if design.gyro is None or speed is None:
+        return None
+    clean = design.gyro.clean
+    return gain_at(speed=speed, clean_speed=clean.speed, clean_gain=clean.gain)
+
+
+def _expected(design: Design, rung: Rung, mass: float, drag: Drag | None) -> Expected:
     unit = drive(design, stock="battery" not in rung.fitted)
-    level = band = None
-    if drag is not None:
-        level = level_speed(design, unit, drag_area=drag.zero_lift(rung.fitted), mass=mass, induced=drag.induced)
-        band = level_band(design, unit, drag, outfit=rung.fitted, mass=mass, level=level)
+    if drag is None:
+        return Expected(None, None, None, None, NOTHING)
+    level = level_flown(design, unit, drag, outfit=rung.fitted, mass=mass)
+    band = level_band(design, unit, drag, outfit=rung.fitted, mass=mass, level=level)
     run, climbing = _runs(design, rung, mass, drag, unit)
-    flight = _flight_on(design, rung)
-    return Step(
-        rung=rung,
-        mass=mass,
-        cg_x=state.cg_x,
-        cg_z=state.cg_z,
-        static_margin=state.static_margin,
-        landing=_landing(design, wing, mass),
-        level=level,
-        level_band=band,
-        peak=run.peak if run else None,
-        peak_band=run.band if run else None,
-        peak_climbing=climbing.peak if climbing else None,
-        basis=basis,
-        flight=flight.label if flight else None,
-        flown=airspeed(flight)[0] if flight else None,
-    )
+    return Expected(level, band, run, climbing, drag.basis)
 
 
 def _runs(
@@ -127,16 +191,6 @@ def _runs(
         return None, None
     curve = motor_curve(design, rung.lit)
     return fly(start, curve), fly(start, curve, climb=CLIMB, bounds=False)
-
-
-def _flight_on(design: Design, rung: Rung) -> Flight | None:
-    """Give the last flight on a rung whose speed through the air is known."""
-    found = None
-    for flight in design.flights:
-        own = rung_of(design, flight)
-        if own == rung and airspeed(flight)[1][0] > 0:
-            found = flight
-    return found
 
 
 def _landing(design: Design, wing: ReferenceWing, mass: float) -> float | None:

@@ -21,6 +21,7 @@ from foamworks.physics.fan import FanModel
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.drag import CAMERA_PIECE, POWER, Drag, camera_drag, final_outfit, pieces_on
 from foamworks.study.flight.drive import Drive, drive, stock_pack
+from foamworks.study.flight.flown import SPEED_ERROR, SURE
 from foamworks.units import STANDARD_GRAVITY
 
 ESC_MARGIN = 1.3  # controller over measured current (common practice, no source)
@@ -103,12 +104,10 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, wing
     if drag is not None:
         outfit, flown = final_outfit(design), drag.flown.rung.fitted if drag.flown else frozenset[Fitting]()
         modified = drag.modified(flown, outfit)
-        parts = {name: drag.pieces[name] for name in pieces_on(outfit, drag.pieces)}
+        parts = {name: drag.fits[POWER].pieces * drag.pieces[name] for name in pieces_on(outfit, drag.pieces)}
         stock_mass = airframe.mass or math.nan
-        stock = level_speed(
-            design, before, drag_area=drag.zero_lift(frozenset()), mass=stock_mass, induced=drag.induced
-        )
-        level = level_speed(design, unit, drag_area=drag.zero_lift(outfit), mass=mass, induced=drag.induced)
+        stock = level_flown(design, before, drag, outfit=frozenset(), mass=stock_mass)
+        level = level_flown(design, unit, drag, outfit=outfit, mass=mass)
         band = level_band(design, unit, drag, outfit=outfit, mass=mass, level=level)
         saves = _fairing_saves(design, unit, drag, outfit, mass)
     battery = airframe.battery
@@ -134,21 +133,32 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, wing
 def level_band(
     design: Design, unit: Drive | None, drag: Drag, *, outfit: Fitted, mass: float, level: float | None
 ) -> tuple[float, float] | None:
-    """Give least and greatest level speed [m/s]: by the other fan model, and with the flown drag's error both ways.
+    """Give least and greatest level speed [m/s] that a flight may show: by both fan models, nine times in ten.
 
-    The flight's speed was off by so much; what the model makes of it is off by the same share of the speed.
+    The estimate's own error and the stop watch's.
     """
-    if level is None:
+    if level is None or unit is None:
         return None
-    other = level_speed(
-        design, unit, drag_area=drag.zero_lift(outfit, EFFLUX), mass=mass, induced=drag.induced, model=EFFLUX
-    )
-    if drag.flown is not None:
-        low, high = (edge / drag.flown.speed for edge in drag.flown.band)
-    else:  # the speed goes about as the cube root of the drag at constant power
-        low, high = (1 + drag.error[1]) ** (-1 / 3), (1 - drag.error[0]) ** (-1 / 3)
-    speeds = [level] if other is None else [level, other]
-    return low * min(speeds), high * max(speeds)
+    speeds = {
+        law: level if law == POWER else level_flown(design, unit, drag, outfit=outfit, mass=mass, model=law)
+        for law in (POWER, EFFLUX)
+    }
+    bands = [
+        [speed * math.exp(way * SURE * math.hypot(drag.level_error(unit, outfit, law), SPEED_ERROR)) for way in (-1, 1)]
+        for law, speed in speeds.items()
+        if speed is not None
+    ]
+    return min(band[0] for band in bands), max(band[1] for band in bands)
+
+
+def level_flown(
+    design: Design, unit: Drive | None, drag: Drag, *, outfit: Fitted, mass: float, model: FanModel = POWER
+) -> float | None:
+    """Fastest level speed [m/s] of an outfit by the estimate, the fan with the thrust that was flown."""
+    if unit is None:
+        return None
+    area = drag.zero_lift(outfit, model)
+    return level_speed(design, drag.drive(unit, model), drag_area=area, mass=mass, induced=drag.induced, model=model)
 
 
 def _final_mass(design: Design, balance: Balance | None) -> float:
@@ -160,11 +170,16 @@ def _final_mass(design: Design, balance: Balance | None) -> float:
 def _fairing_saves(design: Design, unit: Drive | None, drag: Drag, outfit: Fitted, mass: float) -> float | None:
     if design.camera is None:
         return None
-    without = drag.zero_lift(outfit) - drag.pieces[CAMERA_PIECE]
+    if unit is None:
+        return None
+    scale, flown = drag.fits[POWER].pieces, drag.drive(unit)
+    without = drag.zero_lift(outfit) - scale * drag.pieces[CAMERA_PIECE]
     aboard = hood_mass(design, filament(design)) / 1000 if design.camera.at is not None else 0.0
     bare = mass - aboard if design.camera.fairing else mass
     box, faired = (
-        level_speed(design, unit, drag_area=without + camera_drag(design, faired=on), mass=heavy, induced=drag.induced)
+        level_speed(
+            design, flown, drag_area=without + scale * camera_drag(design, faired=on), mass=heavy, induced=drag.induced
+        )
         for on, heavy in ((False, bare), (True, bare + aboard))
     )
     return None if box is None or faired is None else faired - box
@@ -201,13 +216,7 @@ def _new_pack(
     mass, change = _final_mass(design, balance), battery.mass - old.mass
     gained = paid = None
     if drag is not None and level is not None:
-        slower = level_speed(
-            design,
-            before,
-            drag_area=drag.zero_lift(final_outfit(design)),
-            mass=mass - change,
-            induced=drag.induced,
-        )
+        slower = level_flown(design, before, drag, outfit=final_outfit(design), mass=mass - change)
         gained = None if slower is None else level - slower
     if wing is not None and airframe.wing is not None and mass > change and math.isfinite(mass):
         density, top = air_of(design).density, airframe.wing.max_lift

@@ -166,7 +166,7 @@ def study_response(
         entry = entries.get(motor.name)
         if entry is None or power is None or power.drag is None or power.drive is None:
             continue
-        case = _Case(design, motor, balance, aero.modified, wing, power.drag, power.drive, entry)
+        case = _Case(design, motor, balance, aero.modified, wing, power.drag, power.drag.drive(power.drive), entry)
         answer = case.fly()
         found += [] if answer is None else [answer]
     return Response(held, tuple(found), elevator.up if elevator else None, elevator.down if elevator else None)

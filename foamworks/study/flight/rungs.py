@@ -15,6 +15,8 @@ from foamworks.physics.planform import ReferenceWing
 
 def on_stock_pack(design: Design, flight: Flight) -> bool:
     """Tell whether a flight was flown on the pack the model was measured with."""
+    if flight.pack is not None:
+        return flight.pack == "stock"
     if flight.battery is not None:
         return "stock" in flight.battery.casefold()
     rung = rung_of(design, flight)

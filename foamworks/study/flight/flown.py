@@ -1,0 +1,117 @@
+"""What was flown, read with what was aboard: outfit, pack, mass, wind, air, and how sure the speed is. SI."""
+
+import math
+from dataclasses import dataclass
+
+from foamworks.aircraft.balance import Balance
+from foamworks.aircraft.hands_off import air_of
+from foamworks.design.airframe import Flight
+from foamworks.design.ladder import Rung, rung_of
+from foamworks.design.model import Design
+from foamworks.physics import atmosphere, drag, fan
+from foamworks.physics.fan import FanModel
+from foamworks.study.flight.drive import Drive, drive
+from foamworks.study.flight.rungs import on_stock_pack, rung_loads
+from foamworks.units import STANDARD_GRAVITY, km_h
+
+SPEED_ERROR = 0.02  # of a speed timed out and back: within 3 % nine times in ten (common practice, no source)
+WIND_ERROR = 0.30  # of a wind that was not measured at the model (ours)
+LEAST_WIND_ERROR = km_h.si(3.0)  # one way is never surer than that (ours)
+UNKNOWN_WIND = km_h.si(8.0)  # along a flight one way whose wind nobody noted: a light breeze (ours)
+SURE = 1.645  # standard deviations either side that hold nine of ten
+
+
+@dataclass(frozen=True)
+class FlownRun:
+    """A flight as it counts: speed through the air [m/s] and its standard error, mass [kg], air [kg/m3], fan and pack.
+
+    A lit motor's flight tells its peak. `unit` is the fan at rest on the pack that was aboard, as measured.
+    """
+
+    flight: Flight
+    rung: Rung
+    speed: float
+    error: float
+    mass: float
+    density: float
+    unit: Drive
+
+    @property
+    def name(self) -> str:
+        """What the builder calls it."""
+        return self.flight.label
+
+    @property
+    def ended(self) -> bool:
+        """Tell whether it did not go as planned: it says nothing sure of the drag then."""
+        return self.flight.ended is not None
+
+    @property
+    def pressure(self) -> float:
+        """Dynamic pressure [Pa]."""
+        return drag.dynamic_pressure(speed=self.speed, density=self.density)
+
+    def drag_area(self, model: FanModel, *, speed: float | None = None, thrust: float = 1.0) -> float:
+        """Whole drag area [m2] that a level speed means by a fan law, the static thrust times `thrust`."""
+        v = self.speed if speed is None else speed
+        push = fan.thrust_at_speed(
+            speed=v,
+            static_thrust=thrust * (self.unit.thrust or 0.0),
+            exit_area=self.unit.exit_area or 0.0,
+            density=self.density,
+            model=model,
+        )
+        return float(push) / drag.dynamic_pressure(speed=v, density=self.density)
+
+    def steepness(self, model: FanModel) -> float:
+        """Relative change of the drag area that a relative change of the speed means, positive."""
+        up, down = (self.drag_area(model, speed=self.speed * (1 + step)) for step in (0.01, -0.01))
+        return math.log(max(down, 1e-12) / max(up, 1e-12)) / 0.02
+
+
+def airspeed(flight: Flight) -> tuple[float, float]:
+    """Give the speed through the air and its standard error [m/s]: a tail wind is taken off a one-way speed."""
+    speed, wind = flight.speed, 0.0
+    if flight.wind is not None and flight.one_way is not False:
+        speed, wind = flight.speed - flight.wind, max(WIND_ERROR * abs(flight.wind), LEAST_WIND_ERROR)
+    elif flight.one_way:
+        wind = UNKNOWN_WIND
+    return speed, math.hypot(SPEED_ERROR * flight.speed, wind)
+
+
+def nothing_left(flight: Flight) -> bool:
+    """Tell whether the wind takes all that is sure off a speed."""
+    speed, error = airspeed(flight)
+    return speed - SURE * error <= 0
+
+
+def flown_runs(design: Design, balance: Balance | None) -> tuple[FlownRun, ...]:
+    """Give every flight that can be read, in the order typed: on the ladder, the fan known."""
+    found = []
+    for flight in design.flights:
+        rung = rung_of(design, flight)
+        unit = drive(design, stock=on_stock_pack(design, flight))
+        if rung is None or unit is None or unit.thrust is None or unit.exit_area is None or nothing_left(flight):
+            continue
+        speed, error = airspeed(flight)
+        run = FlownRun(flight, rung, speed, error, _mass(design, balance, rung), _density(design, flight), unit)
+        if rung.lit is not None or run.drag_area("constant power") > 0:
+            found.append(run)
+    return tuple(found)
+
+
+def weight(run: FlownRun) -> float:
+    """Weight as flown [N]; 0 when it is not known: the drag of lift is then left out."""
+    return run.mass * STANDARD_GRAVITY if math.isfinite(run.mass) else 0.0
+
+
+def _mass(design: Design, balance: Balance | None, rung: Rung) -> float:
+    if balance is None:
+        return (design.airframe.mass if design.airframe else None) or 0.0
+    return sum(load.mass for load in rung_loads(balance, rung))
+
+
+def _density(design: Design, flight: Flight) -> float:
+    if flight.altitude is None:
+        return air_of(design).density
+    return atmosphere.air(altitude=flight.altitude, temperature=design.field.temperature).density

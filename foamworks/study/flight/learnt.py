@@ -1,0 +1,141 @@
+"""What the flights taught: each beside what the estimate makes of it, which of them does not agree, the fan's law. SI.
+
+A flight is held to what all the others let expect of it. Two fan laws bound the truth: a flight is odd only where it is
+by both.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from foamworks.design.model import Design
+from foamworks.errors import PhysicsError
+from foamworks.physics import boost
+from foamworks.physics.fan import FanModel
+from foamworks.study.flight.drag import MODELS, POWER, Drag
+from foamworks.study.flight.drive import drive
+from foamworks.study.flight.estimate import driven, law_error, peaks_at
+from foamworks.study.flight.flown import SURE, FlownRun, weight
+
+ODD = 2.0  # standard errors off what the others let expect: one flight in twenty by chance
+TELLS = 4.0  # of the sum of squares between the laws: the worse one is out (two standard errors)
+FanLaw = Literal["constant power", "constant efflux", "either"]
+
+
+@dataclass(frozen=True)
+class Pack:
+    """The static thrust [N] on one pack, as flown."""
+
+    name: str
+    least: float
+    likely: float
+    most: float
+
+
+@dataclass(frozen=True)
+class Row:
+    """One flight: the speed the estimate gives it [m/s]; `off`: standard errors off what the others let expect.
+
+    expected: what the others let expect [m/s]; None where it was not used or they say nothing.
+    """
+
+    run: FlownRun
+    fitted: float | None
+    used: bool
+    off: float | None
+    expected: float | None
+
+    @property
+    def residual(self) -> float | None:
+        """Measured less fitted."""
+        return None if self.fitted is None else self.run.speed - self.fitted
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """All flights, the one that agrees least with the others when that is beyond chance, and the fan."""
+
+    flights: tuple[Row, ...]
+    odd: Row | None
+    law: FanLaw
+    packs: tuple[Pack, ...]
+
+
+def study_learnt(design: Design, drag: Drag) -> Learnt | None:
+    """Look back at the flights; None without any that could be read."""
+    if not drag.runs:
+        return None
+    rows = tuple(_row(design, drag, number, run) for number, run in enumerate(drag.runs))
+    judged = [row for row in rows if row.off is not None and row.off > ODD]
+    # why: two flights that contradict each other are off alike; the later is then named
+    odd = max(judged, key=lambda row: (round(row.off or 0.0, 6), rows.index(row)), default=None)
+    return Learnt(rows, odd, _law(drag), _packs(design, drag))
+
+
+def _row(design: Design, drag: Drag, number: int, run: FlownRun) -> Row:
+    fitted = fitted_speed(design, drag, run)
+    used = math.isfinite(float(drag.fits[POWER].fit.residual[number]))
+    others = sum(math.isfinite(float(value)) for value in drag.fits[POWER].fit.residual) - 1
+    if not used or others < 1 or fitted is None:
+        return Row(run, fitted, used, None, None)
+    offs = []
+    for law in MODELS:
+        fit = drag.fits[law].fit
+        offs.append(float(fit.residual[number]) / math.sqrt(max(1 - float(fit.leverage[number]), 1e-9)))
+    off = 0.0 if min(offs) < 0 < max(offs) else min(map(abs, offs))
+    fit = drag.fits[POWER].fit
+    deleted = float(fit.residual[number]) / max(1 - float(fit.leverage[number]), 1e-9)
+    if run.rung.lit is None:
+        expected = run.speed * math.exp(-deleted * law_error(run, POWER) / max(run.steepness(POWER), 1.0))
+    else:
+        expected = run.speed + (fitted - run.speed) * deleted / (float(fit.residual[number]) or 1.0)
+    return Row(run, fitted, used, off, expected)
+
+
+def fitted_speed(design: Design, drag: Drag, run: FlownRun) -> float | None:
+    """Give the speed [m/s] that the estimate gives a flight, a motor thrown out when it was."""
+    now, area = drag.fits[POWER], drag.zero_lift(run.rung.fitted)
+    if run.rung.lit is not None:
+        until = math.inf if run.flight.thrown_at is None else run.flight.thrown_at
+        peaks = peaks_at(design, run, POWER, now, np.array([area]), induced=drag.induced, until=until)
+        return None if peaks is None else float(peaks[0])
+    unit = driven(run.unit, now)
+    try:
+        return boost.level_speed(
+            drag_area=area,
+            weight=weight(run) or 1.0,
+            density=run.density,
+            static_thrust=unit.thrust or 0.0,
+            exit_area=unit.exit_area or 1.0,
+            induced_factor=drag.induced,
+        )
+    except PhysicsError:  # the fan does not hold it level
+        return None
+
+
+def _law(drag: Drag) -> FanLaw:
+    """Name the fan law that the flights fit better by, where they tell the two apart."""
+    misfit: dict[FanModel, float] = {}
+    for law, estimate in drag.fits.items():
+        fit = estimate.fit
+        misfit[law] = float(np.nansum(fit.residual**2) + fit.point @ fit.point)
+    best = min(misfit, key=lambda law: misfit[law])
+    return best if max(misfit.values()) - misfit[best] > TELLS else "either"
+
+
+def _packs(design: Design, drag: Drag) -> tuple[Pack, ...]:
+    found = []
+    for stock, name in ((True, "stock"), (False, "new")):
+        unit = drive(design, stock=stock)
+        if unit is None or unit.thrust is None or unit.stock is not stock:
+            continue
+        likely = drag.drive(unit).thrust or 0.0
+        edges = [
+            unit.thrust * fit.factor(stock=stock) * math.exp(way * SURE * fit.thrust_spread(stock=stock))
+            for fit in drag.fits.values()
+            for way in (-1, 1)
+        ]
+        found.append(Pack(name, min(edges), likely, max(edges)))
+    return tuple(found)
