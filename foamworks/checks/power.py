@@ -80,7 +80,8 @@ def _drag_finding(case: Case, power: Power, drag: Drag) -> Finding:
     limit = cure = None
     left = {law: _least_left(drag, law) for law in (POWER, EFFLUX)}
     if min(left.values()) <= 0:
-        verdict = "fail" if left[POWER] <= 0 else "caution"
+        beyond = any(run.drag_area(EFFLUX) <= 0 for run in drag.runs if run.rung.lit is None)
+        verdict = "fail" if left[POWER] <= 0 or beyond else "caution"
         why += ": less than its parts alone make, or faster than the fan's jet; thrust, exit area and speed contradict"
         cure = f"{_pack_first(case)}measure the static thrust and the rotor again, and fly out and back"
     elif coefficient is not None and wing is not None and not low <= coefficient <= high:

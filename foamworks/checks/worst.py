@@ -7,7 +7,7 @@ from foamworks.checks.base import CUSTOM, MEMORY, OURS, Check, Finding, about, j
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import rung_of
-from foamworks.study.flight.drag import airspeed
+from foamworks.study.flight.flown import airspeed
 from foamworks.study.flight.response import MotorResponse
 from foamworks.study.flight.takeoff import TakeOff
 from foamworks.study.hold import PROOF, SPARED, Slip

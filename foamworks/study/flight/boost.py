@@ -2,8 +2,9 @@
 
 One still-air level run at full throttle from level speed, with pod and motor on; both motors of two pods are lit. The
 value is with the fan at constant power; the band is 20 % of thrust and 10 % of impulse either way, with the fan by
-either law, the drag's own error, and below it what flown peaks fall short of a level run. The tailplane's trim drag is left out: it is a part of the drag
-due to lift, which at level speed is itself a few hundredths of the whole. A motor that is not plugged gets no row.
+either law, the drag's own error, and below it what flown peaks fall short of a level run. The tailplane's trim drag is
+left out: it is a part of the drag due to lift, which at level speed is itself a few hundredths of the whole. A motor
+that is not plugged gets no row.
 """
 
 import math
