@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from foamworks.checks.case import Case
 from foamworks.errors import OutputError
 from foamworks.output.cards.deck import cards, write_cards
+from foamworks.output.cards.measuring import measured
 from foamworks.output.cards.pages import (
     CARD,
     EDGE,
@@ -84,6 +85,12 @@ def test_cards_of_the_booster_follow_the_order_of_their_use() -> None:
 
 def test_cards_of_cuts_alone_know_nothing_of_flying() -> None:
     assert titles("board-cuts") == ["Measuring", "Weighing", "Cutting"]
+
+
+def test_the_measuring_card_of_fins_asks_for_all_that_the_fins_rest_on() -> None:
+    asked = [what for what, _ in measured(case_of("skerry-fins"))]
+    for what in ("tailplane, root chord", "tailplane, tip to tip", "old fin, height", "new fins' root, x"):
+        assert what in asked
 
 
 def test_fins_alone_need_no_ground_test_of_a_motor() -> None:

@@ -319,3 +319,10 @@ def test_a_browser_draws_the_view_without_a_graphics_card(name: str, tmp_path: P
     colours = re.search(r'data-colours="(\d+)"', dom)
     assert colours is not None
     assert int(colours.group(1)) > 30
+
+
+def test_a_job_of_cuts_speaks_of_no_nose_tip() -> None:
+    page = page_of(case_of("board-cuts"))
+    assert "nose tip" not in page
+    assert "bench" not in page.partition("<h2>Parts</h2>")[2].partition("</section>")[0]
+    assert "x aft from the nose tip" in page_of(case_of("skerry-fins"))

@@ -224,3 +224,12 @@ def test_nested_rows_are_flattened_and_nulls_in_them_left_blank() -> None:
 
 def test_a_flat_part_of_the_summary_leaves_out_what_is_nested() -> None:
     assert pairs("t", {"samples": 10, "holds": [{"a": 1}]}).rows == (("samples", "10"),)
+
+
+def test_an_angle_that_was_given_is_not_called_the_best(tmp_path: Path) -> None:
+    text = (DESIGNS / "skerry-boost.toml").read_text(encoding="utf-8")
+    design = tmp_path / "given.toml"
+    design.write_text(text.replace('downthrust = "auto"', "downthrust = 3"), encoding="utf-8")
+    page = pages(design, tmp_path)["pod.md"]
+    assert "It is the angle that the design gives (pod.downthrust), not one that was looked for." in page
+    assert "least worst moment" not in page

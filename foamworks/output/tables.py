@@ -246,10 +246,14 @@ def counts(data: Mapping[str, Any]) -> Table:
 
 
 def parts(data: Mapping[str, Any], names: set[str] | None = None) -> Table | None:
-    """Give the table of the parts, of some of them when `names` says which; None when there are none."""
+    """Give the table of the parts, of some of them when `names` says which; None when there are none.
+
+    A column that would stand empty is left out: the motor, and where parts sit when all stay on the bench.
+    """
     rows = [{**row, "motor": row["motor"] or ""} for row in data["parts"] if names is None or row["name"] in names]
+    spare = {key for key in ("motor", "x_mm", "z_mm") if not any(row[key] not in {None, ""} for row in rows)}
     rows = [{key: _dash(key, value) for key, value in row.items()} for row in rows]
-    keys = [key for key in PART_KEYS if key != "motor" or any(row["motor"] for row in rows)]
+    keys = [key for key in PART_KEYS if key not in spare]
     return listing("Parts", rows, keys) if rows else None
 
 

@@ -11,8 +11,8 @@ from typing import Any
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
 from foamworks.design.ladder import Kind, Rung, rungs
-from foamworks.design.model import Design
 from foamworks.errors import OutputError
+from foamworks.output.cards.measuring import measured
 from foamworks.output.cards.pages import Block, Card, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
 from foamworks.output.texts import CUTTING, TUBE, booster, cautions
@@ -58,7 +58,7 @@ def _table(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], widths: tupl
 
 def _measuring(case: Case) -> Card:
     """Give what the design file took as measured, with room for what the ruler says now."""
-    rows = [(what, value, "") for what, value in _measured(case.design)]
+    rows = [(what, value, "") for what, value in measured(case)]
     blocks = [_table(("what", "in the design", "measured"), rows, (2.3, 1.2, 1.2))] if rows else []
     if case.design.airframe is not None:
         blocks += [
@@ -87,37 +87,6 @@ def _measuring(case: Case) -> Card:
         "Check what was typed in before anything is cut.",
         tuple(blocks),
     )
-
-
-def _measured(design: Design) -> list[tuple[str, str]]:
-    airframe, rows = design.airframe, []
-    if airframe is not None:
-        if airframe.mass is not None:
-            rows.append(("mass ready to fly, battery in", said(airframe.mass, "g", 0)))
-        if airframe.cg is not None and airframe.cg.x is not None:
-            rows.append(("centre of gravity, x", said(airframe.cg.x, "mm", 0)))
-        if airframe.cg is not None:
-            z = airframe.cg.z
-            rows.append(("centre of gravity, z", said(z, "mm", 0)))
-        if airframe.wing is not None:
-            first, last = airframe.wing.stations[0], airframe.wing.stations[-1]
-            rows += [("wing, root chord", said(first.chord, "mm", 0))]
-            rows += [("wing, tip chord", said(last.chord, "mm", 0))]
-            rows += [("wing, tip to tip", with_unit(2000 * last.y, "mm", 0))]
-        battery = airframe.battery
-        if battery is not None and battery.mass is not None:
-            rows.append(("battery", said(battery.mass, "g", 0)))
-        if battery is not None and battery.x_stock is not None:
-            rows.append(("battery as weighed, x", said(battery.x_stock, "mm", 0)))
-        if airframe.fin is not None and airframe.fin.mass is not None:
-            rows.append(("fin that comes off", said(airframe.fin.mass, "g", 0)))
-    if design.pod is not None:
-        inner = design.pod.tube.inner
-        rows.append(("tube, outside", said(design.pod.tube.outer, "mm", 1)))
-        rows.append(("tube, inside", said(inner, "mm", 1)))
-    rows += [(f"{motor.name}, mass", said(motor.mass, "g", 1)) for motor in design.motors]
-    rows += [(f"{board.name}, thickness", said(board.thickness, "mm", 1)) for board in design.boards]
-    return rows
 
 
 def _weighing(case: Case, data: dict[str, Any]) -> Card:

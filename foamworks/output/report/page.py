@@ -78,7 +78,8 @@ def report_html(
         notes=case.design.notes or "",
         verdicts=_verdicts(case.findings),
         overview=Markup(overview) if overview else "",
-        sections=_sections(data),
+        sections=_sections(case, data),
+        axes=case.design.airframe is not None or case.design.pod is not None,
         charts=[(words, Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
         scene=Markup(_json(shown)) if shown else "",
@@ -125,7 +126,7 @@ def speed_runs(case: Case) -> list[tuple[str, list[float], list[float]]]:
 Section = tuple[str, str, list[Table]]
 
 
-def _sections(data: Mapping[str, Any]) -> list[Section]:
+def _sections(case: Case, data: Mapping[str, Any]) -> list[Section]:
     """Give the tables in the order of the page: heading, a line of words, tables. What is absent is left out."""
     found: list[Section] = []
     if "fins" in data:
@@ -134,8 +135,7 @@ def _sections(data: Mapping[str, Any]) -> list[Section]:
         found.append(_balance(data["balance"], data))
     if "thrust_line" in data:
         line = data["thrust_line"]
-        tilt, bound = with_unit(line["downthrust_deg"], "deg", 1), BOUNDS.get(line["limited_by"], "something not known")
-        words = f"Downthrust {tilt}, limited by {bound}. "
+        words = f"Downthrust {with_unit(line['downthrust_deg'], 'deg', 1)}, {_held(case, line['limited_by'])}. "
         words += "The arm is the line's distance above the centre of gravity; nose up is positive."
         found.append(("Thrust line", words, [tables.listing("Thrust line", line["states"])] if line["states"] else []))
     if data.get("boost"):
@@ -150,10 +150,20 @@ def _sections(data: Mapping[str, Any]) -> list[Section]:
     found += _others(data)
     parts = tables.parts(data)
     if parts is not None:
-        found.append(("Parts", "Mass of one piece; x and z where it sits, bench for what stays there.", [parts]))
+        placed = any(row["x_mm"] is not None for row in data["parts"])
+        where = "; x and z where it sits, bench for what stays there" if placed else ""
+        found.append(("Parts", f"Mass of one piece{where}.", [parts]))
     if data.get("sheets"):
         found.append(("Sheets of board", "", [tables.sheets(data), tables.counts(data)]))
     return found
+
+
+def _held(case: Case, limited_by: str | None) -> str:
+    """Say what held the downthrust: the design, which gives an angle, or what bounded the search for the best one."""
+    pod = case.asked.pod
+    if pod is not None and pod.downthrust != "auto":
+        return "as the design gives it"
+    return f"limited by {BOUNDS.get(limited_by or '', 'something not known')}"
 
 
 FLAT = {
