@@ -9,10 +9,11 @@ import pytest
 
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
+from foamworks.output.keys import unit_of
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import Table, flat, listing, pairs, turned
-from foamworks.output.texts import BOOSTER, FOAM, unit_of
+from foamworks.output.texts import BOOSTER, FOAM
 from foamworks.units import number, said, with_unit
 from kept import check
 

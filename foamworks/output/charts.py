@@ -2,9 +2,9 @@
 
 import math
 from collections.abc import Sequence
-from typing import Any
 
 from foamworks.output.drawing import Pt, element, line, num, text, text_width
+from foamworks.output.keys import Row
 from foamworks.units import number
 
 SIZE = 12.0  # px, letters
@@ -21,7 +21,7 @@ STYLE = (
 LINE_STYLES = 5
 
 
-def margin_chart(states: Sequence[dict[str, Any]], *, least: float, first: float) -> str:
+def margin_chart(states: Sequence[Row], *, least: float, first: float) -> str:
     """Draw the static margin of each state, with the least that is wanted and the one of the first flight [fraction].
 
     Empty when no state's margin is known.

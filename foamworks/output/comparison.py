@@ -6,7 +6,8 @@ from typing import Any
 
 from foamworks.checks.case import Case
 from foamworks.errors import printable
-from foamworks.output.summary import as_dict, plain
+from foamworks.output.keys import plain
+from foamworks.output.summary import as_dict
 from foamworks.study.flight.ladder import Step, study_ladder
 from foamworks.units import grams, km_h, mm
 

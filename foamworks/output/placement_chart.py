@@ -3,12 +3,11 @@
 Each cell is one place of the nozzle, coloured by the first thing that speaks against it. Millimetres.
 """
 
-from typing import Any
-
 import numpy as np
 
 from foamworks.checks.case import Case
 from foamworks.output.drawing import element, num, text, text_width
+from foamworks.output.keys import Row
 from foamworks.study.placement import PLUME, SHARE_WISH, PlacementMap, best_place, placement_map
 from foamworks.units import mm
 
@@ -41,7 +40,7 @@ def found_map(case: Case) -> PlacementMap | None:
     )
 
 
-def section(found: PlacementMap) -> dict[str, Any]:
+def section(found: PlacementMap) -> Row:
     """Give the map for the summary: the best place, in words and numbers, and every place's data row by row."""
     best = best_place(found)
     at = found.at(best.row, best.column)

@@ -12,6 +12,7 @@ from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import concerned, stamp
 from foamworks.output import tables, texts
+from foamworks.output.keys import Row
 from foamworks.output.tables import Table, escaped
 from foamworks.physics.drag import CUBE, FAIRED
 from foamworks.units import mm, number, said, with_unit
@@ -119,7 +120,7 @@ def _made(case: Case, name: str) -> set[str]:
     return {part.name for part in case.parts.all() if part.group == name} | besides
 
 
-def _fin_shape(case: Case, data: Mapping[str, Any]) -> dict[str, Any]:
+def _fin_shape(case: Case, data: Mapping[str, Any]) -> Row:
     """Give one new fin's measures as they are known: its chords always, area and mass once it was worked out."""
     worked_out = data.get("fins", {}).get("twin", {}).get("each")
     if worked_out or case.design.fins is None or case.design.fins.each is None:

@@ -12,21 +12,19 @@ from foamworks.aircraft.fins import FinSet
 from foamworks.checks.case import Case
 from foamworks.checks.traces import OLD_FIN, Traced, traced
 from foamworks.output import summary_burn, summary_stability, summary_strength
+from foamworks.output.keys import Row, plain, told
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.pose import Pose, pose_of
 from foamworks.physics import losses
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.takeoff import TakeOff
 from foamworks.study.nose import NoseStudy
-from foamworks.units import degrees, grams, km_h, mm, mm2, mm3, percent
-
-DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
 
 
-def as_dict(case: Case) -> dict[str, Any]:
+def as_dict(case: Case) -> Row:
     """Give the whole object, but `sheets` and `files`, which only a build has."""
     study = case.study
-    data: dict[str, Any] = {"design": {"name": case.name, "file": case.file}}
+    data: Row = {"design": {"name": case.name, "file": case.file}}
     if study.wing is not None and study.aero is not None:
         data["reference"] = _reference(study.wing)
         data["aero"] = _aero(case, study.aero)
@@ -37,16 +35,15 @@ def as_dict(case: Case) -> dict[str, Any]:
     if study.thrust_line is not None:
         data["thrust_line"] = _thrust_line(case)
     if study.nose is not None:
-        data["nose"] = {
-            "profile": study.nose.profile,
-            "length_mm": mm(study.nose.length),
-            "diameter_mm": mm(study.nose.diameter),
-            "volume_mm3": mm3(study.nose.volume),
-            "wetted_area_mm2": mm2(study.nose.wetted_area),
-            "centroid_from_tip_mm": mm(study.nose.centroid),
-            "wall_mm": mm(study.nose.wall),
-            **_shoulder(study.nose),
-        }
+        data["nose"] = told(
+            profile=study.nose.profile,
+            length_mm=study.nose.length,
+            diameter_mm=study.nose.diameter,
+            volume_mm3=study.nose.volume,
+            wetted_area_mm2=study.nose.wetted_area,
+            centroid_from_tip_mm=study.nose.centroid,
+            wall_mm=study.nose.wall,
+        ) | _shoulder(study.nose)
     data |= summary_burn.section(case)
     data |= summary_stability.section(case)
     data |= summary_strength.section(case)
@@ -57,35 +54,21 @@ def as_dict(case: Case) -> dict[str, Any]:
         data["take_off"] = [_take_off(row) for row in study.take_off]
     data["parts"] = [_part(part) for part in case.parts.all()]
     data["findings"] = [finding.as_dict() for finding in case.findings]
-    tidy: dict[str, Any] = plain(data)
+    tidy: Row = plain(data)
     return tidy
 
 
-def plain(value: Any) -> Any:
-    """Make every number finite or null, and round away the noise of unit conversion."""
-    if isinstance(value, dict):
-        return {key: plain(entry) for key, entry in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(entry) for entry in value]
-    if isinstance(value, float):
-        if not math.isfinite(value):
-            return None
-        rounded = float(f"{value:.{DIGITS}g}")
-        return 0.0 if rounded == 0 else rounded
-    return value
+def _reference(wing: ReferenceWing) -> Row:
+    return told(
+        wing_area_mm2=wing.area,
+        wing_span_mm=wing.span,
+        mac_mm=wing.mac,
+        mac_le_x_mm=wing.mac_le_x,
+        quarter_mac_x_mm=wing.quarter_mac_x,
+    )
 
 
-def _reference(wing: ReferenceWing) -> dict[str, Any]:
-    return {
-        "wing_area_mm2": mm2(wing.area),
-        "wing_span_mm": mm(wing.span),
-        "mac_mm": mm(wing.mac),
-        "mac_le_x_mm": mm(wing.mac_le_x),
-        "quarter_mac_x_mm": mm(wing.quarter_mac_x),
-    }
-
-
-def _aero(case: Case, aero: Aero) -> dict[str, Any]:
+def _aero(case: Case, aero: Aero) -> Row:
     plane, row = aero.modified, None
     if case.study.balance is not None:
         row = case.study.balance.row("no motor")
@@ -93,26 +76,26 @@ def _aero(case: Case, aero: Aero) -> dict[str, Any]:
     x = row.cg_x if row is not None and known else math.nan
     z = row.cg_z if row is not None and math.isfinite(row.cg_z) else 0.0
     about = plane.solution.about(x, z) if known else None
-    data: dict[str, Any] = {
-        "lift_slope_per_rad": plane.solution.lift_slope,
-        "neutral_point_x_mm": mm(plane.neutral_point),
-        "neutral_point_flown_x_mm": mm(plane.neutral_point_flown),
-        "tail_factor": losses.TAIL_FACTOR if plane.tail is not None else None,
-        "elevator_factor": losses.ELEVATOR_FACTOR if plane.has_elevator else None,
-        "yaw_stiffness_per_rad": plane.yaw_stiffness(x, z) if known else None,
-        "pitch_damping": about.pitch_damping if about else None,
-        "yaw_damping": about.yaw_damping if about else None,
-        "panels": plane.solution.panel_count,
-    }
+    data = told(
+        lift_slope_per_rad=plane.solution.lift_slope,
+        neutral_point_x_mm=plane.neutral_point,
+        neutral_point_flown_x_mm=plane.neutral_point_flown,
+        tail_factor=losses.TAIL_FACTOR if plane.tail is not None else None,
+        elevator_factor=losses.ELEVATOR_FACTOR if plane.has_elevator else None,
+        yaw_stiffness_per_rad=plane.yaw_stiffness(x, z) if known else None,
+        pitch_damping=about.pitch_damping if about else None,
+        yaw_damping=about.yaw_damping if about else None,
+        panels=plane.solution.panel_count,
+    )
     if plane.body is not None:
         data["body_moment_slope_per_rad"] = plane.body.pitch
         data["body_moment_slope_with_wing_per_rad"] = plane.body.pitch_with_wing
     return data
 
 
-def _fins(case: Case, aero: Aero, wing: ReferenceWing) -> dict[str, Any]:
+def _fins(case: Case, aero: Aero, wing: ReferenceWing) -> Row:
     study, asked = case.study, case.design.fins
-    data: dict[str, Any] = {}
+    data: Row = {}
     if asked is not None:
         data["match"] = asked.match
     if study.old_fin is not None and study.new_fins is not None:
@@ -122,102 +105,100 @@ def _fins(case: Case, aero: Aero, wing: ReferenceWing) -> dict[str, Any]:
     if study.new_fins is not None and asked is not None and asked.each is not None:
         fin = next((part for part in case.parts.boards if part.name == "fin"), None)
         data["twin"] = _fin_set(study.new_fins, aero.modified, wing)
-        data["twin"]["each"] = {
-            "area_mm2": mm2(study.new_fins.area_each),
-            "root_chord_mm": mm(asked.each.root_chord),
-            "tip_chord_mm": mm(asked.each.tip_chord),
-            "height_mm": mm(asked.each.height),
-            "mass_g": fin.mass_g if fin is not None else None,
-        }
+        data["twin"]["each"] = told(
+            area_mm2=study.new_fins.area_each,
+            root_chord_mm=asked.each.root_chord,
+            tip_chord_mm=asked.each.tip_chord,
+            height_mm=asked.each.height,
+        ) | {"mass_g": fin.mass_g if fin is not None else None}
         if study.old_fin is not None:
             data["same_area_yaw_stiffness_ratio"] = aero.same_area_ratio(wing)
     for one in traced(case):
         if one.subject == OLD_FIN and study.old_fin is not None:
-            data["traced"] = {**_traced(one), "misfit_percent": percent(study.old_fin.misfit)}
+            data["traced"] = _traced(one) | told(misfit_percent=study.old_fin.misfit)
     return data
 
 
-def _traced(one: Traced) -> dict[str, Any]:
+def _traced(one: Traced) -> Row:
     """Say what was understood of a drawing."""
     width, height = one.drawing.size
-    return {"width_mm": mm(width), "height_mm": mm(height), "unit": one.drawing.unit, "why": one.drawing.why}
+    return told(width_mm=width, height_mm=height, unit=one.drawing.unit, why=one.drawing.why)
 
 
-def _fin_set(fins: FinSet, plane: Plane, wing: ReferenceWing) -> dict[str, Any]:
-    return {
-        "area_mm2": mm2(fins.area),
-        "arm_mm": mm(fins.arm(wing)),
-        "volume_coefficient": fins.volume_coefficient(wing),
-        "lift_slope_per_rad": plane.fin_slope,
-        "yaw_stiffness_per_rad": plane.yaw_stiffness(wing.quarter_mac_x, 0.0),
-    }
+def _fin_set(fins: FinSet, plane: Plane, wing: ReferenceWing) -> Row:
+    return told(
+        area_mm2=fins.area,
+        arm_mm=fins.arm(wing),
+        volume_coefficient=fins.volume_coefficient(wing),
+        lift_slope_per_rad=plane.fin_slope,
+        yaw_stiffness_per_rad=plane.yaw_stiffness(wing.quarter_mac_x, 0.0),
+    )
 
 
-def _balance(balance: Balance, spare: float) -> dict[str, Any]:
+def _balance(balance: Balance, spare: float) -> Row:
     window = balance.window
-    return {
-        "window_x_mm": [mm(window.forward), mm(window.aft)] if window else [None, None],
-        "aft_aim_x_mm": mm(window.aft - spare) if window else None,
-        "battery_x_mm": mm(balance.battery_x),
-        "ballast_g": grams(balance.ballast),
-        "manoeuvre_point_x_mm": mm(balance.manoeuvre_point),
-        "states": [_state(row, apart=row.name == "no pod") for row in balance.rows],
-    }
+    return told(
+        window_x_mm=[window.forward, window.aft] if window else [None, None],
+        aft_aim_x_mm=window.aft - spare if window else None,
+        battery_x_mm=balance.battery_x,
+        ballast_g=balance.ballast,
+        manoeuvre_point_x_mm=balance.manoeuvre_point,
+        states=[_state(row, apart=row.name == "no pod") for row in balance.rows],
+    )
 
 
-def _state(row: StateRow, *, apart: bool) -> dict[str, Any]:
-    data: dict[str, Any] = {
-        "name": row.name,
-        "motor": row.motor,
-        "mass_g": grams(row.mass),
-        "cg_x_mm": mm(row.cg_x),
-        "cg_z_mm": mm(row.cg_z),
-        "static_margin": row.static_margin,
-        "landing_speed_km_h": km_h(row.landing_speed),
-        "elevator_deg": degrees(row.elevator),
-    }
+def _state(row: StateRow, *, apart: bool) -> Row:
+    data = told(
+        name=row.name,
+        motor=row.motor,
+        mass_g=row.mass,
+        cg_x_mm=row.cg_x,
+        cg_z_mm=row.cg_z,
+        static_margin=row.static_margin,
+        landing_speed_km_h=row.landing_speed,
+        elevator_deg=row.elevator,
+    )
     if apart:
-        data["battery_x_mm"] = mm(row.battery_x)
-        data["ballast_g"] = grams(row.ballast)
+        data |= told(battery_x_mm=row.battery_x, ballast_g=row.ballast)
     return data
 
 
-def _thrust_line(case: Case) -> dict[str, Any]:
+def _thrust_line(case: Case) -> Row:
     line = case.study.thrust_line
     if line is None:
         return {}
     response = case.study.burn.response if case.study.burn else None
-    return {
-        "downthrust_deg": degrees(line.downthrust),
-        "limited_by": line.limited_by,
-        "states": [
-            {
-                "motor": row.motor,
-                "state": row.state,
-                "thrust_N": row.thrust,
-                "arm_mm": mm(row.arm),
-                "moment_N_m": row.moment,
-                **summary_burn.thrust_row(response, row.motor, row.state),
-            }
+    return told(
+        downthrust_deg=line.downthrust,
+        limited_by=line.limited_by,
+        states=[
+            told(
+                motor=row.motor,
+                state=row.state,
+                thrust_N=row.thrust,
+                arm_mm=row.arm,
+                moment_N_m=row.moment,
+            )
+            | summary_burn.thrust_row(response, row.motor, row.state)
             for row in line.rows
         ],
-        "motors": summary_burn.answers(response),
-    }
+        motors=summary_burn.answers(response),
+    )
 
 
-def _take_off(row: TakeOff) -> dict[str, Any]:
-    return {
-        "state": row.state,
-        "stall_km_h": km_h(row.stall),
-        "lift_off_km_h": km_h(row.lift_off),
-        "thrust_to_weight": row.thrust_to_weight,
-        "run_m": row.run,
-    }
+def _take_off(row: TakeOff) -> Row:
+    return told(
+        state=row.state,
+        stall_km_h=row.stall,
+        lift_off_km_h=row.lift_off,
+        thrust_to_weight=row.thrust_to_weight,
+        run_m=row.run,
+    )
 
 
-def _part(part: Any) -> dict[str, Any]:
+def _part(part: Any) -> Row:
     kind = "board" if isinstance(part, BoardPart) else "print" if isinstance(part, PrintPart) else "bought"
-    data: dict[str, Any] = {
+    data: Row = {
         "name": part.name,
         "kind": kind,
         "count": part.count,
@@ -235,19 +216,15 @@ def _part(part: Any) -> dict[str, Any]:
     return {**data, "x_mm": part.x_mm, "z_mm": part.z_mm}
 
 
-def _shoulder(nose: NoseStudy) -> dict[str, Any]:
+def _shoulder(nose: NoseStudy) -> Row:
     """Give the shoulder that the tube is glued over; nothing without one."""
     shoulder = nose.shoulder
     if shoulder is None:
         return {}
-    return {
-        "shoulder_diameter_mm": mm(shoulder.diameter),
-        "shoulder_length_mm": mm(shoulder.length),
-        "fit_mm": mm(shoulder.fit),
-    }
+    return told(shoulder_diameter_mm=shoulder.diameter, shoulder_length_mm=shoulder.length, fit_mm=shoulder.fit)
 
 
-def _pose(pose: Pose) -> dict[str, Any]:
+def _pose(pose: Pose) -> Row:
     """Give how a print stands: the own axis that points up, in words, and what it wants."""
     return {
         "up": pose.up,

@@ -1,10 +1,9 @@
 """Thrust line, boost, power and gyro as the JSON object has them: mm, degrees, km/h, newtons; null where not known."""
 
-from typing import Any
-
 from foamworks.aircraft.thrust_line import IGNITION
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
+from foamworks.output.keys import Row, told
 from foamworks.physics.fan import FanModel
 from foamworks.study.flight.boost import MotorBoost
 from foamworks.study.flight.drag import Drag
@@ -13,17 +12,17 @@ from foamworks.study.flight.gyro import GyroTable
 from foamworks.study.flight.learnt import Learnt
 from foamworks.study.flight.power import Power
 from foamworks.study.flight.response import MotorResponse, Nearby, Response
-from foamworks.units import degrees, km_h, mm, mm2
+from foamworks.units import km_h
 
 MODELS: dict[FanModel, str] = {"constant power": "constant_power", "constant efflux": "constant_efflux"}
 
 
-def section(case: Case) -> dict[str, Any]:
+def section(case: Case) -> Row:
     """Give `boost`, `power`, `drag` and `gyro`, each only where the design asks for it."""
     burn = case.study.burn
     if burn is None:
         return {}
-    data: dict[str, Any] = {}
+    data: Row = {}
     if case.design.motors:
         lit = case.design.pod.count if case.design.pod is not None else 1
         data["boost"] = [_boost(row, lit) for row in burn.boosts]
@@ -38,147 +37,147 @@ def section(case: Case) -> dict[str, Any]:
     return data
 
 
-def thrust_row(response: Response | None, motor: str, state: str) -> dict[str, Any]:
+def thrust_row(response: Response | None, motor: str, state: str) -> Row:
     """Give what a row of `thrust_line.states` has beside the line itself; the answer in pitch is the whole burn's."""
     held = response.at(motor, state) if response else None
     answer = response.of(motor) if response else None
     hands_off, gyro = (answer.hands_off, answer.gyro) if answer else (None, None)
-    return {
-        "fan_moment_N_m": held.fan_moment if held else None,
-        "elevator_deg": degrees(held.elevator if held else None),
-        "elevator_with_errors_deg": degrees(held.worst_elevator if held else None),
-        "pitch_change_deg": degrees(hands_off.pitch_change if hands_off else None),
-        "pitch_change_gyro_deg": degrees(gyro.pitch_change if gyro else None),
-        "peak_load_factor": hands_off.greatest_load if hands_off else None,
-        "least_load_factor": hands_off.least_load if hands_off else None,
-        **(_height(answer) if state == IGNITION else {}),
-    }
+    return told(
+        fan_moment_N_m=held.fan_moment if held else None,
+        elevator_deg=held.elevator if held else None,
+        elevator_with_errors_deg=held.worst_elevator if held else None,
+        pitch_change_deg=hands_off.pitch_change if hands_off else None,
+        pitch_change_gyro_deg=gyro.pitch_change if gyro else None,
+        peak_load_factor=hands_off.greatest_load if hands_off else None,
+        least_load_factor=hands_off.least_load if hands_off else None,
+    ) | (_height(answer) if state == IGNITION else {})
 
 
-def _height(answer: MotorResponse | None) -> dict[str, Any]:
+def _height(answer: MotorResponse | None) -> Row:
     """Give what the whole burn costs in height, on the row of the ignition that begins it."""
     lost, entry = (answer.height_lost, answer.entry_height) if answer else ([None] * 3, None)
     return {"height_lost_m": list(lost), "entry_height_m": entry}
 
 
-def answers(response: Response | None) -> list[dict[str, Any]]:
+def answers(response: Response | None) -> list[Row]:
     """Give each motor's answer in pitch: building errors and the nozzle moved, for `thrust_line.motors`."""
     return [] if response is None else [_answer(row) for row in response.motors]
 
 
-def _answer(row: MotorResponse) -> dict[str, Any]:
+def _answer(row: MotorResponse) -> Row:
     angle, height, swing = row.worst
-    return {
-        "motor": row.motor,
-        "gyro_gain_s": row.gyro_gain,
-        "worst_error_deg": degrees(angle),
-        "worst_error_cg_height_mm": mm(height),
-        "worst_pitch_change_deg": degrees(swing.pitch_change),
-        "worst_least_load_factor": swing.least_load,
-        "errors": [
-            {
-                "downthrust_deg": degrees(angle),
-                "cg_height_mm": mm(height),
-                "pitch_change_deg": degrees(swing.pitch_change),
-                "least_load_factor": swing.least_load,
-            }
+    return told(
+        motor=row.motor,
+        gyro_gain_s=row.gyro_gain,
+        worst_error_deg=angle,
+        worst_error_cg_height_mm=height,
+        worst_pitch_change_deg=swing.pitch_change,
+        worst_least_load_factor=swing.least_load,
+        errors=[
+            told(
+                downthrust_deg=angle,
+                cg_height_mm=height,
+                pitch_change_deg=swing.pitch_change,
+                least_load_factor=swing.least_load,
+            )
             for angle, height, swing in row.errors
         ],
-        "lower_10_mm": _nearby(row.lower),
-        "aft_10_mm": _nearby(row.aft),
-    }
+        lower_10_mm=_nearby(row.lower),
+        aft_10_mm=_nearby(row.aft),
+    )
 
 
-def _nearby(row: Nearby) -> dict[str, Any]:
-    return {
-        "arm_mm": mm(row.arm),
-        "moment_N_m": row.moment,
-        "static_margin": row.static_margin,
-        "pitch_change_deg": degrees(row.pitch_change),
-    }
+def _nearby(row: Nearby) -> Row:
+    return told(
+        arm_mm=row.arm,
+        moment_N_m=row.moment,
+        static_margin=row.static_margin,
+        pitch_change_deg=row.pitch_change,
+    )
 
 
-def _boost(row: MotorBoost, lit: int) -> dict[str, Any]:
+def _boost(row: MotorBoost, lit: int) -> Row:
     """Give one motor's run; with two pods every number is of both motors together, as `motors_lit` says."""
     run, out = row.run, row.one_out
-    data: dict[str, Any] = {
-        "motor": row.motor,
-        "motors_lit": lit,
-        "impulse_N_s": row.impulse,
-        "mean_thrust_N": row.mean_thrust,
-        "peak_thrust_N": row.peak_thrust,
-        "burn_s": row.burn,
-        "thrust_to_weight": row.thrust_to_weight,
-        "entry_km_h": km_h(run.entry if run else None),
-        "peak_km_h": km_h(run.peak if run else None),
-        "peak_band_km_h": [km_h(edge) for edge in run.band] if run else [None, None],
-        "distance_m": run.burnout_distance if run else None,
-        "peak_constant_efflux_km_h": km_h(run.other_model if run else None),
-        "peak_at_s": run.path.peak_time if run else None,
-        "burnout_km_h": km_h(run.burnout if run else None),
-        "coast_end_s": run.end_time if run else None,
-        "coast_end_m": run.end_distance if run else None,
-        "acceleration_g": run.acceleration if run else None,
-    }
+    data = told(
+        motor=row.motor,
+        motors_lit=lit,
+        impulse_N_s=row.impulse,
+        mean_thrust_N=row.mean_thrust,
+        peak_thrust_N=row.peak_thrust,
+        burn_s=row.burn,
+        thrust_to_weight=row.thrust_to_weight,
+        entry_km_h=run.entry if run else None,
+        peak_km_h=run.peak if run else None,
+        peak_band_km_h=run.band if run else [None, None],
+        distance_m=run.burnout_distance if run else None,
+        peak_constant_efflux_km_h=run.other_model if run else None,
+        peak_at_s=run.path.peak_time if run else None,
+        burnout_km_h=run.burnout if run else None,
+        coast_end_s=run.end_time if run else None,
+        coast_end_m=run.end_distance if run else None,
+        acceleration_g=run.acceleration if run else None,
+    )
     if out is not None:
-        data["one_out_yaw_moment_N_m"] = out.moment
-        data["one_out_sideslip_deg"] = degrees(out.sideslip)
-        data["one_out_least_speed_km_h"] = km_h(out.least_speed)
+        data |= told(
+            one_out_yaw_moment_N_m=out.moment,
+            one_out_sideslip_deg=out.sideslip,
+            one_out_least_speed_km_h=out.least_speed,
+        )
     return data
 
 
-def _power(power: Power, design: Design) -> dict[str, Any]:
+def _power(power: Power, design: Design) -> Row:
     drag, unit, pack = power.drag, power.drive, power.new_pack
-    data: dict[str, Any] = {
-        "drag_area_mm2": mm2(drag.whole if drag else None),
-        "drag_area_modified_mm2": mm2(power.modified),
-        "level_speed_km_h": km_h(power.level),
-        "current_A": unit.current if unit else None,
-        "flight_time_s": power.flight_time,
-        "level_speed_band_km_h": [km_h(edge) for edge in power.band] if power.band else [None, None],
-        "level_speed_stock_km_h": km_h(power.level_stock),
-        "volts_V": unit.volts if unit else None,
-        "static_thrust_N": unit.thrust if unit else None,
-        "current_limit_A": power.current_limit,
-        "throttle_for_controller": power.throttle,
-    }
+    data = told(
+        drag_area_mm2=drag.whole if drag else None,
+        drag_area_modified_mm2=power.modified,
+        level_speed_km_h=power.level,
+        current_A=unit.current if unit else None,
+        flight_time_s=power.flight_time,
+        level_speed_band_km_h=power.band or [None, None],
+        level_speed_stock_km_h=power.level_stock,
+        volts_V=unit.volts if unit else None,
+        static_thrust_N=unit.thrust if unit else None,
+        current_limit_A=power.current_limit,
+        throttle_for_controller=power.throttle,
+    )
     if design.camera is not None:
-        data["fairing_saves_km_h"] = km_h(power.fairing_saves)
+        data |= told(fairing_saves_km_h=power.fairing_saves)
     battery = design.airframe.battery if design.airframe is not None else None
     if battery is not None and battery.stock is not None:
-        data["new_pack_gains_km_h"] = km_h(pack.gained if pack else None)
-        data["new_pack_landing_km_h"] = km_h(pack.paid if pack else None)
+        gained, paid = (pack.gained, pack.paid) if pack else (None, None)
+        data |= told(new_pack_gains_km_h=gained, new_pack_landing_km_h=paid)
     return data
 
 
-def _drag(power: Power, drag: Drag) -> dict[str, Any]:
+def _drag(power: Power, drag: Drag) -> Row:
     whole = power.modified
-    return {
-        "source": drag.basis if drag.flown else "build-up from the geometry",
-        "bounds_mm2": [mm2(drag.whole * (1 - drag.error[0])), mm2(drag.whole * (1 + drag.error[1]))],
-        "parts": [
-            {"part": name, "drag_area_mm2": mm2(area), "share": area / whole if whole else None}
+    return told(
+        source=drag.basis if drag.flown else "build-up from the geometry",
+        bounds_mm2=[drag.whole * (1 - drag.error[0]), drag.whole * (1 + drag.error[1])],
+        parts=[
+            told(part=name, drag_area_mm2=area, share=area / whole if whole else None)
             for name, area in power.parts.items()
         ],
-        "flights": [
-            {
-                "name": run.name,
-                "rung": run.rung.name,
-                "airspeed_km_h": km_h(run.speed),
-                "airspeed_band_km_h": [km_h(run.speed + way * SURE * run.error) for way in (-1, 1)],
-                **{f"drag_area_{name}_mm2": mm2(run.drag_area(law)) for law, name in MODELS.items()},
-            }
+        flights=[
+            told(
+                name=run.name,
+                rung=run.rung.name,
+                airspeed_km_h=run.speed,
+                airspeed_band_km_h=[run.speed + way * SURE * run.error for way in (-1, 1)],
+                **{f"drag_area_{name}_mm2": run.drag_area(law) for law, name in MODELS.items()},
+            )
             for run in drag.runs
             if run.rung.lit is None
         ],
-    }
+    )
 
 
-def _estimate(drag: Drag, learnt: Learnt) -> dict[str, Any]:
+def _estimate(drag: Drag, learnt: Learnt) -> Row:
     """Give the one estimate that every speed rests on: least, likely and most at nine of ten."""
     least, most = drag.whole * (1 - drag.error[0]), drag.whole * (1 + drag.error[1])
-    return {
-        "drag_area_mm2": [mm2(least), mm2(drag.whole), mm2(most)],
+    return told(drag_area_mm2=[least, drag.whole, most]) | {
         "fan": {
             "law": learnt.law,
             "static_thrust_N": [
@@ -200,11 +199,11 @@ def _estimate(drag: Drag, learnt: Learnt) -> dict[str, Any]:
     }
 
 
-def _gyro(gyro: GyroTable) -> dict[str, Any]:
+def _gyro(gyro: GyroTable) -> Row:
     return {
         "table": [
             {"speed_km_h": round(km_h(row.speed)), "gain": row.gain, "boosted": row.boosted} for row in gyro.rows
         ],
         "level_gain": gyro.level,
-        "boosted": [{"motor": m.motor, "speed_km_h": km_h(m.speed), "gain": m.gain} for m in gyro.marks],
+        "boosted": [told(motor=m.motor, speed_km_h=m.speed, gain=m.gain) for m in gyro.marks],
     }

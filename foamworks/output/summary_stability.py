@@ -1,18 +1,16 @@
 """What the study knows of swinging sideways, of inertia and of its own sureness, as keys of the JSON object."""
 
-from typing import Any
-
 from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.checks.case import Case
+from foamworks.output.keys import Row, told
 from foamworks.physics.modes import Mode
 from foamworks.study.inertia import own_inertia, state_inertia
 from foamworks.study.lateral import LateralRow
-from foamworks.units import km_h
 
 
-def section(case: Case) -> dict[str, Any]:
+def section(case: Case) -> Row:
     """Give `inertia`, `lateral` and `tolerance`, each only where the design allows it."""
-    data: dict[str, Any] = {}
+    data: Row = {}
     study = case.study
     inertia = _inertia(case)
     if inertia is not None:
@@ -30,7 +28,7 @@ def section(case: Case) -> dict[str, Any]:
     return data
 
 
-def _inertia(case: Case) -> dict[str, Any] | None:
+def _inertia(case: Case) -> Row | None:
     """Moments of inertia about the centre of gravity of `no motor`."""
     study, airframe = case.study, case.design.airframe
     if airframe is None or study.wing is None or study.balance is None:
@@ -50,17 +48,17 @@ def _inertia(case: Case) -> dict[str, Any] | None:
     }
 
 
-def _lateral(row: LateralRow) -> dict[str, Any]:
-    return {
-        "model": row.model,
-        "flight": row.flight,
-        "speed_km_h": km_h(row.speed),
-        "dutch_roll": _mode(row.dutch_roll),
-        "spiral": _mode(row.spiral),
-    }
+def _lateral(row: LateralRow) -> Row:
+    return told(
+        model=row.model,
+        flight=row.flight,
+        speed_km_h=row.speed,
+        dutch_roll=_mode(row.dutch_roll),
+        spiral=_mode(row.spiral),
+    )
 
 
-def _mode(mode: Mode | None) -> dict[str, Any] | None:
+def _mode(mode: Mode | None) -> Row | None:
     """Give a mode; null for one that has joined another."""
     if mode is None:
         return None

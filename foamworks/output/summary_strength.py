@@ -1,21 +1,19 @@
 """What the fins, the wing and the firing circuit stand, as the JSON holds it: km/h, MPa, g, A."""
 
-from typing import Any
-
 from foamworks.checks.case import Case
-from foamworks.units import km_h, megapascals
+from foamworks.output.keys import Row, told
 
 
-def section(case: Case) -> dict[str, Any]:
+def section(case: Case) -> Row:
     """Give `strength` and `ignition`, each only when the design asks for it."""
-    data: dict[str, Any] = {}
+    data: Row = {}
     strength, ignition = case.study.strength, case.study.ignition
     if strength is not None:
-        data["strength"] = {
-            "flutter_speed_km_h": km_h(strength.flutter),
-            "fin_root_stress_MPa": megapascals(strength.fin.stress) if strength.fin else None,
-            "wing_load_factor": strength.wing.stands if strength.wing else None,
-        }
+        data["strength"] = told(
+            flutter_speed_km_h=strength.flutter,
+            fin_root_stress_MPa=strength.fin.stress if strength.fin else None,
+            wing_load_factor=strength.wing.stands if strength.wing else None,
+        )
     if ignition is not None:
         data["ignition"] = {
             "current_A": ignition.current,

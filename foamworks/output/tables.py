@@ -4,78 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from foamworks.output.texts import unit_of
-from foamworks.units import number, said, with_unit
+from foamworks.output.keys import Row, cell, text_of, words_of
 
-# key -> words, where the key's own words would not do
-WORDS = {
-    "mac_mm": "mean chord",
-    "mac_le_x_mm": "leading edge of the mean chord, x",
-    "quarter_mac_x_mm": "quarter point of the mean chord, x",
-    "lift_slope_per_rad": "lift slope",
-    "neutral_point_x_mm": "neutral point of the bare lattice, x",
-    "neutral_point_flown_x_mm": "neutral point as flown, x",
-    "tail_factor": "tail factor",
-    "elevator_factor": "elevator factor",
-    "lift_lag": "pitch damping by the rate of incidence",
-    "manoeuvre_point_x_mm": "manoeuvre point, x",
-    "arm_mm": "arm",
-    "peak_band_km_h": "band of the peak",
-    "thrust_to_weight": "thrust to weight",
-    "battery_x_mm": "battery, x",
-    "ballast_g": "ballast",
-    "window_x_mm": "window, x",
-    "cg_x_mm": "CG x",
-    "cg_z_mm": "CG z",
-    "static_margin": "static margin",
-    "landing_speed_km_h": "landing speed",
-    "elevator_deg": "elevator",
-    "moment_N_m": "moment",
-    "fan_moment_N_m": "moment of the fan",
-    "pitch_change_deg": "pitch change",
-    "pitch_change_gyro_deg": "pitch change with the gyro",
-    "box_mm": "box",
-    "x_mm": "x",
-    "z_mm": "z",
-    "mass_g": "mass",
-    "current_A": "current",
-    "elevator_with_errors_deg": "elevator with building errors",
-    "boosted": "in the burn",
-    "least_load_factor": "least load factor",
-    "peak_load_factor": "greatest load factor",
-    "acceleration_g": "acceleration [g]",
-    "coast_end_m": "coast ends",
-    "coast_end_s": "coast ends",
-    "peak_at_s": "peak at",
-    "motors_lit": "motors lit",
-    "used_length_mm": "used length",
-    "utilisation": "used share",
-    "cut_length_mm": "cut length",
-    "cut_time_s": "time to cut",
-    "parts_mass_g": "parts",
-    "waste_mass_g": "waste",
-    "rest_length_mm": "length left over",
-    "of_all": "of all",
-    "here": "on this sheet",
-    "same_area_yaw_stiffness_ratio": 'yaw stiffness that "the same area" would have given',
-}
 HARD = "\u00a0"  # a space at which no line breaks
-FRACTIONS = {"static_margin", "utilisation", "same_area_yaw_stiffness_ratio", "share"}
-DECIMALS = {
-    "yaw_stiffness_per_rad": 4,
-    "arm_mm": 1,
-    "elevator_deg": 1,
-    "least_load_factor": 2,
-    "peak_load_factor": 2,
-    "worst_least_load_factor": 2,
-    "wing_load_factor": 2,
-    "entry_km_h": 0,
-    "distance_m": 0,
-    "gain": 0,
-    "cut_time_s": 0,
-    "panels": 0,
-    "motors_lit": 0,
-}
 
 
 @dataclass(frozen=True)
@@ -107,32 +38,13 @@ def escaped(cell: str) -> str:
     return cell.replace("|", "/").replace("<", "&lt;").replace("\n", " ")
 
 
-def words_of(key: str) -> tuple[str, str, int | None]:
-    """Give a key's words, unit and decimals."""
-    words, unit, decimals = unit_of(key)
-    return WORDS.get(key, words), unit, DECIMALS.get(key, decimals)
-
-
-def cell(key: str, value: Any) -> str:
-    """Write one value, without its unit."""
-    if key in FRACTIONS and not isinstance(value, str):
-        return said(value, "%", 1)
-    if isinstance(value, Sequence) and not isinstance(value, str):
-        joint = " x " if key == "box_mm" else " to "
-        return joint.join(number(entry, words_of(key)[2]) for entry in value)
-    if isinstance(value, str):
-        return value.replace("_", " ") if key == "profile" else value
-    return number(value, words_of(key)[2])
-
-
 def pairs(caption: str, data: Mapping[str, Any]) -> Table:
     """Make a table of a flat part of the summary: what, value with unit. What is nested is left out."""
     rows = []
     for key, value in data.items():
         if isinstance(value, Mapping) or (isinstance(value, list) and value and isinstance(value[0], Mapping)):
             continue
-        words, unit, _ = words_of(key)
-        rows.append((words, with_unit(cell(key, value), unit)))
+        rows.append((words_of(key)[0], text_of(key, value)))
     return Table(caption, ("what", "value"), tuple(rows), (False, True))
 
 
@@ -159,16 +71,15 @@ def turned(caption: str, rows: Sequence[Mapping[str, Any]], head: str) -> Table:
     body = []
     for key in keys:
         if any(row.get(key) is not None for row in rows):
-            words, unit, _ = words_of(key)
-            body.append((words, *(with_unit(cell(key, row.get(key)), unit) for row in rows)))
+            body.append((words_of(key)[0], *(text_of(key, row.get(key)) for row in rows)))
     return Table(caption, ("", *(str(row[head]) for row in rows)), tuple(body), (False, *(True for _ in rows)))
 
 
-def flat(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+def flat(rows: Sequence[Mapping[str, Any]]) -> list[Row]:
     """Take what is nested in each row into the row itself; there a null says that it does not apply."""
     found = []
     for row in rows:
-        plain: dict[str, Any] = {}
+        plain: Row = {}
         for key, value in row.items():
             if isinstance(value, Mapping):
                 plain |= {f"{key}_{inner}": "" if entry is None else entry for inner, entry in value.items()}
@@ -218,8 +129,7 @@ def fin_sets(data: Mapping[str, Any]) -> Table:
     keys = [key for key in sets[0][1] if key != "each"]
     rows = []
     for key in keys:
-        words, unit, _ = words_of(key)
-        rows.append((words, *(with_unit(cell(key, one[key]), unit) for _, one in sets)))
+        rows.append((words_of(key)[0], *(text_of(key, one[key]) for _, one in sets)))
     return Table("Fins", ("", *(name for name, _ in sets)), tuple(rows), (False, *(True for _ in sets)))
 
 

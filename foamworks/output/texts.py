@@ -1,4 +1,4 @@
-"""The cautions in our words, and how a key of the JSON is written: used by summaries, cards, sheets and the report."""
+"""The cautions in our words: used by summaries, cards, sheets and the report."""
 
 from foamworks.design.model import Design
 
@@ -49,36 +49,3 @@ def cautions(design: Design) -> tuple[str, ...]:
     if design.airframe is not None and design.airframe.battery is not None:
         rows += POWER
     return tuple(rows)
-
-
-# ending of a key -> (unit as written, decimals); the longest ending that fits counts
-UNITS: dict[str, tuple[str, int]] = {
-    "_mm": ("mm", 1),
-    "_mm2": ("mm²", 0),
-    "_mm3": ("mm³", 0),
-    "_m": ("m", 0),
-    "_g": ("g", 1),
-    "_s": ("s", 2),
-    "_A": ("A", 2),
-    "_kg_m2": ("kg m²", 4),
-    "_V": ("V", 1),
-    "_N": ("N", 1),
-    "_N_s": ("N s", 1),
-    "_N_m": ("N m", 3),
-    "_MPa": ("MPa", 2),
-    "_deg": ("deg", 1),
-    "_km_h": ("km/h", 0),
-    "_per_rad": ("per rad", 3),
-}
-
-
-def unit_of(key: str) -> tuple[str, str, int | None]:
-    """Split a JSON key into its words, its unit and the decimals that unit is written with.
-
-    >>> unit_of("fin_root_stress_MPa")
-    ('fin root stress', 'MPa', 2)
-    """
-    ending = max((end for end in UNITS if key.endswith(end)), key=len, default="")
-    unit, decimals = UNITS.get(ending, ("", None))
-    words = key[: len(key) - len(ending)].replace("_", " ")
-    return words, unit, decimals

@@ -4,12 +4,13 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from foamworks.checks.case import Case
 from foamworks.errors import OutputError
 from foamworks.output import summary
 from foamworks.output.folder import MARKER, listing, unique_names
+from foamworks.output.keys import Row, plain
 from foamworks.output.sheets.look import Look
 from foamworks.parts.board.layout import LaidOut
 from foamworks.parts.board.sheet import PlacedPart, Sheet
@@ -29,11 +30,11 @@ class Wanted:
     look: Look
 
 
-def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> dict[str, Any]:
+def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> Row:
     """Write a build's files into an empty folder; give the summary, `files` included."""
     data = summary.as_dict(case)
     if laid.sheets or laid.left_over:
-        data["sheets"] = summary.plain([_sheet(sheet) for sheet in laid.sheets])
+        data["sheets"] = plain([_sheet(sheet) for sheet in laid.sheets])
     pictures = _pictures(laid) if wanted.report else []
     try:
         if wanted.sheets:
@@ -81,7 +82,7 @@ def sheet_names(laid: LaidOut) -> list[str]:
     return unique_names([f"{s.board}-{s.number}{'-offcut' if s.offcut is not None else ''}" for s in laid.sheets])
 
 
-def _pages(case: Case, data: dict[str, Any], pictures: list[tuple[str, str]], folder: Path, wanted: Wanted) -> None:
+def _pages(case: Case, data: Row, pictures: list[tuple[str, str]], folder: Path, wanted: Wanted) -> None:
     from foamworks.output.summaries import write_summaries
 
     if wanted.report:
@@ -93,13 +94,13 @@ def _pages(case: Case, data: dict[str, Any], pictures: list[tuple[str, str]], fo
         if report.overview:
             (folder / "overview.svg").write_text(report.overview, encoding="utf-8", newline="\n")
         if report.placed is not None:
-            data["placement"] = summary.plain(section(report.placed))
+            data["placement"] = plain(section(report.placed))
         (folder / "report.html").write_text(report.page, encoding="utf-8", newline="\n")
         write_cards(case, data, folder / "cards.pdf")
     write_summaries(case, data, folder / "summaries", wanted=wanted.summaries)
 
 
-def _sheet(sheet: Sheet) -> dict[str, Any]:
+def _sheet(sheet: Sheet) -> Row:
     return {
         "board": sheet.board,
         "number": sheet.number,
@@ -129,7 +130,7 @@ def _sheet(sheet: Sheet) -> dict[str, Any]:
     }
 
 
-def _count(number: int, here: Sequence[PlacedPart]) -> dict[str, Any]:
+def _count(number: int, here: Sequence[PlacedPart]) -> Row:
     """Give one part's line of the count table: how many of it lie here, of all, and of which hand."""
     part, hands = here[0].part, [piece.hand for piece in here]
     return {

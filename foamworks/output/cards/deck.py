@@ -6,7 +6,6 @@ stop. Every card of a design with a booster carries the cautions.
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
@@ -15,6 +14,7 @@ from foamworks.errors import OutputError
 from foamworks.output.cards.measuring import measured
 from foamworks.output.cards.pages import Block, Card, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
+from foamworks.output.keys import Row
 from foamworks.output.texts import CUTTING, TUBE, booster, cautions
 from foamworks.study.flight.rungs import rung_balance
 from foamworks.units import number, said, with_unit
@@ -28,7 +28,7 @@ STOP = (
 )
 
 
-def write_cards(case: Case, data: dict[str, Any], path: Path) -> None:
+def write_cards(case: Case, data: Row, path: Path) -> None:
     """Write cards.pdf; raises OutputError when the file cannot be written."""
     made = write_pages(cards(case, data), case.name)
     try:
@@ -37,7 +37,7 @@ def write_cards(case: Case, data: dict[str, Any], path: Path) -> None:
         raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
 
 
-def cards(case: Case, data: dict[str, Any]) -> list[Card]:
+def cards(case: Case, data: Row) -> list[Card]:
     """Give all cards that the design calls for, in the order they are used."""
     strips = strip_card(case.design)
     found = [_measuring(case), *([strips] if strips is not None else []), _weighing(case, data)]
@@ -89,7 +89,7 @@ def _measuring(case: Case) -> Card:
     )
 
 
-def _weighing(case: Case, data: dict[str, Any]) -> Card:
+def _weighing(case: Case, data: Row) -> Card:
     """Give every part and every state with its estimate, and room for the scale."""
     rows = [(p.name, str(p.count), number(p.mass_g, 1), "") for p in case.parts.all()]
     blocks = [_table(("part, one piece", "count", "estimate g", "scale g"), rows, (3.0, 0.6, 1.0, 1.2))] if rows else []
@@ -214,7 +214,7 @@ def _smallest(case: Case) -> str:
     return lit[0].name if lit else "the smallest that you mean to fly"
 
 
-def _flight(case: Case, data: dict[str, Any], rung: Rung, count: int) -> Card:
+def _flight(case: Case, data: Row, rung: Rung, count: int) -> Card:
     blocks = [
         Block("head", "What changed"),
         Block("text", _changed(case, rung)),
@@ -249,7 +249,7 @@ def _changed(case: Case, rung: Rung) -> str:
     return new if low is None or low.verdict == "pass" else f"{new} But {low.cure}."
 
 
-def _entry(data: dict[str, Any], rung: Rung) -> list[str]:
+def _entry(data: Row, rung: Rung) -> list[str]:
     rows = [f"{WIND}; {HEIGHT}"]
     if rung.lit is None:
         return [*rows, "the checks of the flight before are done and written down"]
@@ -264,7 +264,7 @@ def _entry(data: dict[str, Any], rung: Rung) -> list[str]:
     ]
 
 
-def _expected(case: Case, data: dict[str, Any], rung: Rung) -> list[Block]:
+def _expected(case: Case, data: Row, rung: Rung) -> list[Block]:
     rows = _balance_rows(case, rung)
     if rung.lit is not None:
         rows += _boost_rows(data, rung.lit.name)
@@ -288,8 +288,8 @@ def _balance_rows(case: Case, rung: Rung) -> list[tuple[str, str]]:
     return rows
 
 
-def _boost_rows(data: dict[str, Any], name: str) -> list[tuple[str, str]]:
-    row: dict[str, Any] = next((row for row in data.get("boost", []) if row["motor"] == name), {})
+def _boost_rows(data: Row, name: str) -> list[tuple[str, str]]:
+    row: Row = next((row for row in data.get("boost", []) if row["motor"] == name), {})
     rows = []
     if row.get("thrust_to_weight") is not None:
         rows.append(("thrust/weight", number(row["thrust_to_weight"], 2)))
@@ -305,7 +305,7 @@ def _boost_rows(data: dict[str, Any], name: str) -> list[tuple[str, str]]:
     return rows
 
 
-def _pitch_change(data: dict[str, Any], name: str) -> float | None:
+def _pitch_change(data: Row, name: str) -> float | None:
     """Give the greatest change in pitch [deg] that is expected through a motor's burn."""
     changes: list[float] = [
         line["pitch_change_deg"]
@@ -315,7 +315,7 @@ def _pitch_change(data: dict[str, Any], name: str) -> float | None:
     return max(changes, key=abs, default=None)
 
 
-def _nose_stop(data: dict[str, Any], name: str) -> str:
+def _nose_stop(data: Row, name: str) -> str:
     """Say which move of the nose ends the boosts: one that was not expected."""
     change = _pitch_change(data, name)
     if change is None:
