@@ -13,6 +13,7 @@ import kept
 from foamworks.checks.case import Case
 from foamworks.parts import jigs
 from foamworks.parts.base import BoardPart
+from foamworks.parts.board.webs import least_web
 from foamworks.parts.density import Stuff
 from foamworks.parts.fins import slot_template, tab_places
 from foamworks.parts.make import root_stand
@@ -168,7 +169,8 @@ def slots(toe: float) -> BoardPart:
 def test_slots_are_turned_by_the_toe_against_the_templates_edges(toe: float) -> None:
     made = slots(toe)
     assert made.outline.is_valid
-    assert {round(x, 9) for x, _ in made.outline.exterior.coords} == {0.0, 110.0}
+    assert made.outline.bounds[0] <= 0
+    assert made.outline.bounds[2] == pytest.approx(110.0)
     for hole, (start, end) in zip(made.outline.interiors, tab_places(110.0, 5.0), strict=True):
         corners = np.array(hole.coords)[:4]
         assert Polygon(corners).area == pytest.approx(5.0 * (end - start))
@@ -190,8 +192,32 @@ def test_the_slots_line_meets_the_front_edge_where_the_root_begins() -> None:
 def test_without_toe_the_slot_template_is_the_plain_one() -> None:
     made = slots(0)
     assert made.outline.bounds == (0.0, 0.0, 110.0, 25.0)
-    assert made.strokes == ()
+    assert [stroke.text for stroke in made.strokes] == ["69.5 mm to centre"]  # 82 less 10 and half a slot of 5
     assert "toe" not in made.note
+
+
+@pytest.mark.parametrize("thickness", [2.9, 5.0, 7.0, 12.0])
+@pytest.mark.parametrize("toe", [-20, -3, 0, 3, 20])
+@pytest.mark.parametrize("root", [60.0, 110.0, 240.0])
+def test_two_thicknesses_of_board_stand_around_every_slot(thickness: float, toe: float, root: float) -> None:
+    tabs = tab_places(root, thickness)
+    made = slot_template(
+        root_chord=root, tabs=tabs, thickness=thickness, slot_width=thickness, board="b", toe=math.radians(toe),
+        y_root=82.0,
+    )  # fmt: skip
+    assert (made is None) == (not tabs)
+    if made is not None:
+        web = least_web(made.outline)
+        assert web is not None
+        assert web >= 2 * thickness - 0.02
+
+
+def test_a_fin_on_the_centre_line_gets_the_line_on_its_template() -> None:
+    made = slot_template(root_chord=110.0, tabs=tab_places(110.0, 5.0), thickness=5.0, slot_width=5.0, board="b")
+    assert made is not None
+    (line, text) = made.strokes
+    assert [y for _, y in line.points] == [12.5, 12.5]  # through the middle of the slots
+    assert text.text == "centre line"
 
 
 @pytest.mark.parametrize("toe", [-20, -2, 2, 20])

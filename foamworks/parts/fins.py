@@ -13,6 +13,7 @@ from foamworks.parts.board import bevels
 
 TAB_THICKNESSES = 3.0  # least tab length in board thicknesses (common practice, no source)
 EDGE_THICKNESSES = 2.0  # least distance of a tab from an edge, in board thicknesses (common practice, no source)
+LEAST_BORDER = 10.0  # mm of template beside its slots: what a hand holds down (ours)
 TAB_DEPTH = 8.0  # mm, through the tailplane's foam; trimmed flush below (common practice, no source)
 CHORD_ERROR = 0.01  # mm, arcs as straight pieces
 Span = tuple[float, float]  # start and end [mm]
@@ -128,7 +129,7 @@ def fin(
         mass_g=None if areal_density is None else area * areal_density,
         x_mm=x_root + cy,
         z_mm=z_root + cx * math.cos(cant),
-        note="grain along the span; the marked face looks outward",
+        note="the marked face looks outward",
         group="fins",
         bevels=slants,
     )
@@ -159,39 +160,58 @@ def slot_template(
     """Make the template that marks a fin's slots on the tailplane; None when the fin has no tabs. Drawn for starboard.
 
     Its front edge goes to the root's leading edge, its long edges along the centre line, `toe` [rad] from the slots.
-    `y_root`: the root's leading edge from the centre line; `edge`: how far behind the template's front edge the
-    tailplane's own leading edge lies, where that is under the root [mm]. It stays on the bench.
+    Two thicknesses of board stand around every slot; where a turned slot comes nearer to the root's leading edge, the
+    template reaches ahead of it and a line across marks the leading edge. `y_root`: the root's leading edge from the
+    centre line; `edge`: how far behind it the tailplane's own leading edge lies, where that is under the root [mm]. It
+    stays on the bench.
     """
     if not tabs:
         return None
-    border = 10.0
+    border = max(LEAST_BORDER, EDGE_THICKNESSES * thickness)
     cos, sin = math.cos(toe), math.sin(toe)
     half, out = slot_width / 2, root_chord * sin
-    line = border + half + max(0.0, -out)  # where the slots' middle line meets the front edge
+    line = border + half + max(0.0, -out)  # where the slots' middle line meets the root's leading edge
 
     def at(along: float, across: float) -> Point:
         return (along * cos - across * sin, line + along * sin + across * cos)
 
     holes = [[at(start, -half), at(end, -half), at(end, half), at(start, half)] for start, end in tabs]
-    width = 2 * border + slot_width + abs(out)
-    outer = [(0.0, 0.0), (root_chord, 0.0), (root_chord, width), (0.0, width)]
-    note = "front edge at the root's leading edge, slots along the fin; mark, turn over for the other side"
+    width, web = 2 * border + slot_width + abs(out), EDGE_THICKNESSES * thickness
+    along = [x for hole in holes for x, _ in hole]
+    front, aft = min(0.0, min(along) - web), max(root_chord, max(along) + web)
+    outer = [(front, 0.0), (aft, 0.0), (aft, width), (front, width)]
+    lead = "front edge" if front == 0 else "line across its front"
+    note = f"{lead} at the root's leading edge, slots along the fin; mark, turn over for the other side"
     if toe:
         note = (
-            f"toe {math.degrees(toe):g} deg: front edge at the root's leading edge, long edges parallel to the centre "
+            f"toe {math.degrees(toe):g} deg: {lead} at the root's leading edge, long edges parallel to the centre "
             f"line, the inner one {y_root - line:.1f} mm from it; mark, turn over for the other side"
         )
     if edge is not None and 0 < edge < root_chord:
-        note += f"; the line across it lies over the tailplane's leading edge, {edge:.1f} mm behind the front edge"
+        note += f"; the line across it lies over the tailplane's leading edge, {edge:.1f} mm behind the root's"
     outward = Stroke("mark", ((3.0, width - 6.0),), text="outward", height_mm=3.0)
+    root = Stroke("mark", ((0.0, 1.0), (0.0, width - 1.0)))
     return BoardPart(
         name="slot template",
         board=board,
         thickness_mm=thickness,
         outline=Polygon(outer, holes),
-        strokes=(*((outward,) if toe else ()), *_edge_line(edge, root_chord, width)),
+        strokes=(
+            *((outward,) if toe else ()),
+            *((root,) if front < 0 else ()),
+            *_centre_marks(y_root - line, aft),
+            *_edge_line(edge, root_chord, width),
+        ),
         note=note,
     )
+
+
+def _centre_marks(inner: float, length: float) -> tuple[Stroke, ...]:
+    """Say on the template where the centre line is: how far from its inner edge, or a line where it lies under it."""
+    if inner > 0:
+        return (Stroke("mark", ((3.0, 5.0),), text=f"{inner:.1f} mm to centre", height_mm=2.5),)
+    line = Stroke("mark", ((1.0, -inner), (length - 1.0, -inner)))
+    return (line, Stroke("mark", ((3.0, 1.0 - inner),), text="centre line", height_mm=2.5))
 
 
 def _edge_line(edge: float | None, length: float, width: float) -> tuple[Stroke, ...]:

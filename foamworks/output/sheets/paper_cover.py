@@ -48,7 +48,7 @@ def _row(number: int, pieces: list[PlacedPart]) -> Row:
     hands = [piece.hand for piece in pieces if piece.hand]
     hand = " ".join(f"{hands.count(side)} {side}" for side in sorted(set(hands)))
     mass = "?" if part.mass_g is None else f"{part.mass_g:.1f}"
-    notes = [*operations(part), *(["grain along x"] if part.grain == "length" else [])]
+    notes = [*operations(part), *(["grain along the sheet"] if part.grain == "length" else [])]
     cells = (str(number), part.name, str(len(pieces)), str(part.count), hand, mass)
     return Row(cells, "; ".join(notes + ([part.note] if part.note else [])))
 
