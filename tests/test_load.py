@@ -60,7 +60,7 @@ CASES = [
         r"pod\.nose\.length = 12: a tangent ogive is at least as long",
     ),
     ("inner = 29.5", "inner = 1e-9", r"pod\.tube\.inner = 1e-09: must lie within 3 and 20000 mm"),
-    ("speed  = 118", "speed = 1e-9", r"flights\[1\]\.speed = 1e-09: must lie within 1 and 1500 km/h"),
+    ("speed = 118", "speed = 1e-9", r"flights\[1\]\.speed = 1e-09: must lie within 1 and 1500 km/h"),
     ("plugged = true", "plugged = 1", r"motors\[1\]\.plugged = 1: true or false is needed"),
     ("propellant = 21", "propellant = 44", r"motors\[1\]\.propellant = 44: .*less than the whole motor, 43 g"),
     ("burn     = 1.7\n", "", r"motors\[1\]\.burn: is missing; .* needs impulse, burn and peak, or a curve"),

@@ -43,6 +43,10 @@ WRONG = [
         CUT + "outline = [[0,0],[10,5,3],[0,9]]\n",
         [f"3: cuts[1].outline[2] = [10, 5, 3]: point 2 must be two numbers, as in [120, 36]; {POINT}: 10.5, not 10,5"],
     ),
+    (
+        SQUARE + BOARD + "sheet = [508,5, 762]\n",
+        [f"7: boards[1].sheet = [508, 5, 762]: has 3 entries; at most 2 are needed; {POINT}: 508.5, not 508,5"],
+    ),
     # units
     (
         CUT + "rectangle = [50 mm, 20]\n",
@@ -130,6 +134,7 @@ WRONG = [
         "[airframe]\ncg = 327\n",
         ["2: airframe.cg = 327: a table is needed, with some of: front_support, rear_load, rear_support, x, z"],
     ),
+    ("[fins]\nroot = [1, 2, 3]\n", ["2: fins.root = [1, 2, 3]: a table is needed, with some of: x, y, z"]),
     (
         "[airframe.wing]\nstations = [{ x = 0, y = 0, chord = 100 }]\n",
         ["2: airframe.wing.stations = [{x = 0, y = 0, chord = 100}]: has 1 entry; at least 2 are needed"],

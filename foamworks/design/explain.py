@@ -37,9 +37,7 @@ class Told:
 
     def words(self, data: dict[str, Any]) -> str:
         """Write key, value and message on one line."""
-        value: Any = data
-        for part in self.key:
-            value = value[part] if _holds(value, part) else None
+        value = _at(data, self.key)
         known = value is not None and (self.tables or not isinstance(value, dict))
         shown = f" = {value_text(value)}" if known else ""
         return f"{f'{locate.spell(self.key)}{shown}: ' if self.key else ''}{printable(self.message)}"
@@ -90,7 +88,7 @@ def _told(spot: locate.Path, detail: ErrorDetails) -> Told:
 def _other_kind(key: locate.Path, detail: ErrorDetails) -> Told:
     """Say how a table or a list of tables is written, where the other of the two stands, or a bare value."""
     if detail["type"] == "model_type":
-        if isinstance(detail["input"], list):
+        if isinstance(detail["input"], list) and all(isinstance(entry, dict) for entry in detail["input"]):
             return Told(key, f"is one table: it begins with [{locate.spell(key)}], in single brackets")
         return Told(key, f"a table is needed, with some of: {', '.join(sorted(_fields(Design, key)))}")
     return Told(key, _listed(key) if isinstance(detail["input"], dict) else _wording(detail), tables=False)
@@ -104,10 +102,22 @@ def _listed(key: locate.Path) -> str:
 
 
 def _spot(data: dict[str, Any], detail: ErrorDetails) -> locate.Path:
-    """Give the path of the key to blame: where pydantic stands, and from there to the misfit."""
+    """Give the path of the key to blame: where pydantic stands, and from there to the misfit.
+
+    One sheet may stand for a list of one: then pydantic stands one step deeper than the file.
+    """
     spot = _existing(data, detail["loc"])
+    if spot and _at(data, spot) != detail["input"] == _at(data, spot[:-1]):
+        spot = spot[:-1]
     error = detail.get("ctx", {}).get("error")
     return (*spot, *error.key) if isinstance(error, Misfit) else spot
+
+
+def _at(data: Any, key: locate.Path) -> Any:
+    """Give what stands at a path of the file; None where there is nothing."""
+    for part in key:
+        data = data[part] if _holds(data, part) else None
+    return data
 
 
 def _existing(data: Any, loc: tuple[int | str, ...]) -> locate.Path:
