@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from foamworks.checks import moves
-from foamworks.checks.base import CUSTOM, OURS, Finding, Verdict, at_most, round_down, round_up, unknown
+from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, at_most, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
 from foamworks.parts.make import clears_back, pod_clearance, pod_shape
@@ -13,6 +13,59 @@ from foamworks.study.flight.boost import BoostRun, leaves_after
 from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.response import NEARBY, Held, MotorResponse
 from foamworks.study.twin_pods import MOST_SIDESLIP
+from foamworks.units import said
+
+MOMENT = Check(
+    "thrust-moment",
+    unit="%",
+    decimals=0,
+    source=f"a third: {CUSTOM}; all of it: {OURS}",
+    concerns=about("pod", "flight"),
+    cause="thrust line",
+    when="boost",
+    plain=True,
+)
+PITCH = Check(
+    "pitch-change",
+    unit="deg",
+    decimals=0,
+    source=OURS,
+    concerns=about("pod", "flight"),
+    cause="thrust line",
+    when="boost",
+    plain=True,
+)
+LOAD = Check(
+    "load-factor",
+    unit="g",
+    decimals=2,
+    source=OURS,
+    concerns=about("pod", "flight"),
+    cause="thrust line",
+    when="boost",
+    plain=True,
+)
+ONE_OUT = Check(
+    "one-out-yaw",
+    unit="deg",
+    decimals=0,
+    source=CUSTOM,
+    concerns=about("pod", "flight"),
+    cause="thrust line",
+    when="boost",
+    plain=True,
+)
+FIELD = Check(
+    "leaves-the-field",
+    unit="m",
+    decimals=0,
+    source=OURS,
+    concerns=about("flight"),
+    cause="motor",
+    when="boost",
+    inherent=True,
+    plain=True,
+)
 
 ELEVATOR_WISH = 100 / 3  # % of the elevator's travel that the booster may ask for (common practice, no source)
 PITCH_CAUTION, PITCH_FAIL = 10.0, 45.0  # deg, hands off, at the end of the burn (ours)
@@ -59,7 +112,11 @@ def _moments(case: Case, burn: Burn) -> Iterator[Finding]:
         if response is None or not known or response.up is None or response.down is None:
             text = " and ".join(_lacks(case))
             why = f"nobody can say whether the elevator holds the booster's moment without {text}"
-            yield unknown("thrust-moment", row.motor, why, f"measure {text}", "%")
+            yield MOMENT.unknown(
+                row.motor,
+                why=why,
+                measure=f"measure {text}",
+            )
             continue
         yield _moment_finding(case, known, response.up, response.down)
 
@@ -85,10 +142,14 @@ def _moment_finding(case: Case, held: list[Held], up: float, down: float) -> Fin
         f"of error in the CG's height, {share:.0f} % of its travel"
     )
     cure = "" if verdict == "pass" else _aim(case, worst)
-    return Finding(
-        "thrust-moment", worst.motor, verdict, share if math.isfinite(share) else None,
-        100.0 if verdict == "fail" else ELEVATOR_WISH, "%", why, cure, f"a third: {CUSTOM}; all of it: {OURS}",
-    )  # fmt: skip
+    return MOMENT.finding(
+        verdict,
+        worst.motor,
+        value=share if math.isfinite(share) else None,
+        limit=100.0 if verdict == "fail" else ELEVATOR_WISH,
+        why=why,
+        cure=cure,
+    )
 
 
 def _aim(case: Case, held: Held) -> str:
@@ -104,7 +165,7 @@ def _aim(case: Case, held: Held) -> str:
     answer = burn.response.of(held.motor) if burn and burn.response else None
     if answer is not None and abs(answer.lower.arm) < abs(row.arm):
         words.append(
-            f"a nozzle 10 mm lower leaves an arm of {1e3 * answer.lower.arm:.0f} mm instead of {1e3 * row.arm:.0f}"
+            f"a nozzle 10 mm lower leaves an arm of {said(answer.lower.arm, 'mm', 0)} instead of {1e3 * row.arm:.0f}"
             f"{'' if _clears_lower(case) else ', but at this angle the pod does not clear the back there'}"
         )
     return "; ".join([*words, "a smaller motor asks for less in proportion"])
@@ -123,7 +184,7 @@ def _angle(case: Case, aft: float, above: float) -> str:
     pod, asked, fit = case.design.pod, case.asked.pod, case.solved.fit
     angle = downthrust_through(aft=aft, above=above)
     built = pod.downthrust if pod is not None and isinstance(pod.downthrust, float) else math.nan
-    words = f"a downthrust of {math.degrees(angle):.1f} deg meets the CG"
+    words = f"a downthrust of {said(angle, 'deg', 1)} meets the CG"
     if abs(angle - built) < ALIKE:
         return f"{words} already"
     if fit is not None and angle > fit:
@@ -167,7 +228,11 @@ def _pitch(case: Case, burn: Burn) -> Iterator[Finding]:
         if answer is None:
             text = " and ".join(_lacks(case))
             why = f"the motion in pitch through the burn cannot be worked out without {text}"
-            yield unknown("pitch-change", row.motor, why, f"measure {text}", "deg")
+            yield PITCH.unknown(
+                row.motor,
+                why=why,
+                measure=f"measure {text}",
+            )
             continue
         yield _pitch_finding(case, answer)
 
@@ -200,14 +265,25 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
     held = (
         case.study.burn.response.at(answer.motor, "ignition") if case.study.burn and case.study.burn.response else None
     )
-    cure = "" if verdict == "pass" or held is None else (
-        f"{_aim(case, held)}{_nearby(answer)}; {_jig_pitch(answer)}; a gyro on the elevator; prove the angle with "
-        "the smallest motor"
-    )  # fmt: skip
+    cure = (
+        ""
+        if verdict == "pass" or held is None
+        else (
+            f"{_aim(case, held)}{_nearby(answer)}; {_jig_pitch(answer)}; a gyro on the elevator; prove the angle with "
+            "the smallest motor"
+        )
+    )
     fails = verdict == "fail"
     limit = PITCH_FAIL if fails else PITCH_CAUTION
     value = likely if fails else off if verdict == "caution" and abs(change) <= PITCH_CAUTION else change
-    return Finding("pitch-change", answer.motor, verdict, value, limit, "deg", why, cure, OURS)
+    return PITCH.finding(
+        verdict,
+        answer.motor,
+        value=value,
+        limit=limit,
+        why=why,
+        cure=cure,
+    )
 
 
 def _nearby(answer: MotorResponse) -> str:
@@ -241,7 +317,14 @@ def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
         )
         held = burn.response.at(answer.motor, "ignition") if burn.response else None
         cure = "" if verdict == "pass" or held is None else f"{_aim(case, held)}; {_jig(answer)}"
-        yield Finding("load-factor", answer.motor, verdict, likely, LOAD_FAIL, "g", why, cure, OURS)
+        yield LOAD.finding(
+            verdict,
+            answer.motor,
+            value=likely,
+            limit=LOAD_FAIL,
+            why=why,
+            cure=cure,
+        )
 
 
 def _jig(answer: MotorResponse) -> str:
@@ -258,24 +341,36 @@ def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
     for row in burn.boosts:
         out = row.one_out
         if out is None or row.run is None:
-            yield unknown(
-                "one-out-yaw", row.motor, "the yaw with one motor out needs the entry speed and a model that is stable "
-                "in yaw", "measure [airframe] with fan, balance and fins", "deg",
-            )  # fmt: skip
+            yield ONE_OUT.unknown(
+                row.motor,
+                why="the yaw with one motor out needs the entry speed and a model that is stable in yaw",
+                measure="measure [airframe] with fan, balance and fins",
+            )
             continue
         value = math.degrees(out.sideslip)
         verdict = at_most(value, limit)
         why = (
             f"one motor alone yaws with {out.moment:.2f} N m at its peak: {value:.0f} deg of sideslip at "
-            f"{3.6 * row.run.entry:.0f} km/h; below {3.6 * out.least_speed:.0f} km/h it passes 10 deg"
+            f"{said(row.run.entry, 'km/h', 0)}; below {said(out.least_speed, 'km/h', 0)} it passes 10 deg"
         )
         y = round_down(1e3 * abs(pod.y or 0.0) * limit / value) if value > 0 else math.inf
         inward = f"or pods at y = {y:.0f} mm; " if y >= 1e3 * pod.tube.outer / 2 else ""  # nearer they would touch
-        cure = "" if verdict == "pass" else (
-            f"one pod on the centre line; {inward}or larger fins; never light two below "
-            f"{round_up(3.6 * out.least_speed):.0f} km/h"
-        )  # fmt: skip
-        yield Finding("one-out-yaw", row.motor, verdict, value, limit, "deg", why, cure, CUSTOM)
+        cure = (
+            ""
+            if verdict == "pass"
+            else (
+                f"one pod on the centre line; {inward}or larger fins; never light two below "
+                f"{round_up(3.6 * out.least_speed):.0f} km/h"
+            )
+        )
+        yield ONE_OUT.finding(
+            verdict,
+            row.motor,
+            value=value,
+            limit=limit,
+            why=why,
+            cure=cure,
+        )
 
 
 def _field(case: Case, burn: Burn) -> Iterator[Finding]:
@@ -287,7 +382,11 @@ def _field(case: Case, burn: Burn) -> Iterator[Finding]:
     if length is None:
         why = f"the longest burn alone takes {longest:.0f} m of straight flight; the field's length is not given"
         cure = 'pace the field and give it with its unit, such as field.length = "180 m"'
-        yield unknown("leaves-the-field", "field", why, cure, "m")
+        yield FIELD.unknown(
+            "field",
+            why=why,
+            measure=cure,
+        )
         return
     for name, run in runs:
         yield _field_finding(name, run, length)
@@ -300,9 +399,20 @@ def _field_finding(name: str, run: BoostRun, length: float) -> Finding:
     why = f"{run.burnout_distance:.0f} m in the burn, {coast:.0f} m until it is slow again, straight and level"
     if when is not None:
         why += f"; lit at one end of the field it is past the other after {when:.1f} s"
-    cure = "" if verdict == "pass" else (
-        f"a field of {round_up(coast):.0f} m; or light it upwind and pull up into a climb before the edge; or a "
-        "smaller motor"
-    )  # fmt: skip
+    cure = (
+        ""
+        if verdict == "pass"
+        else (
+            f"a field of {round_up(coast):.0f} m; or light it upwind and pull up into a climb before the edge; or a "
+            "smaller motor"
+        )
+    )
     value = run.burnout_distance if verdict == "fail" else coast
-    return Finding("leaves-the-field", name, verdict, value, length, "m", why, cure, OURS)
+    return FIELD.finding(
+        verdict,
+        name,
+        value=value,
+        limit=length,
+        why=why,
+        cure=cure,
+    )

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from foamworks.aircraft.thrust_line import best_tilt, powered_states
 from foamworks.checks import moves, pod_room
-from foamworks.checks.base import CUSTOM, OURS, Finding, Verdict, at_least, round_down, round_up, unknown
+from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, at_least, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.design.additions import Pod
 from foamworks.design.model import Design
@@ -24,6 +24,78 @@ from foamworks.parts.nose import SHOULDER_LEAST
 from foamworks.parts.pod import LEAST_GRIP, PLAY, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
 
+HELD_RULE = "trade rule: a thrust ring ahead and a retainer behind, always"
+NOSE = Check(
+    "nose-profile",
+    unit="",
+    decimals=3,
+    source="Haack's closed form",
+    concerns=about("pod", "prints"),
+    cause="pod",
+    when="bench",
+    plain=True,
+)
+MOTOR_FIT = Check(
+    "motor-fit",
+    unit="mm",
+    decimals=2,
+    source=f"0.05 mm of clearance: {CUSTOM}",
+    concerns=about("pod"),
+    cause="pod",
+    when="bench",
+    plain=True,
+)
+FRONT_STOP = Check(
+    "front-stop",
+    unit="mm",
+    decimals=1,
+    source=HELD_RULE,
+    concerns=about("pod"),
+    cause="pod",
+    when="bench",
+    plain=True,
+)
+RETAINER = Check(
+    "retainer",
+    unit="",
+    decimals=None,
+    source=HELD_RULE,
+    concerns=about("pod"),
+    cause="pod",
+    when="bench",
+    plain=True,
+)
+POD_FIT = Check(
+    "pod-fit",
+    unit="mm",
+    decimals=1,
+    source=f"pod.air_gap ({CUSTOM}: 3 to 5 mm)",
+    concerns=about("pod"),
+    cause="pod",
+    when="bench",
+    plain=True,
+)
+DOWNTHRUST = Check(
+    "downthrust",
+    unit="deg",
+    decimals=1,
+    source=OURS,
+    concerns=about("pod", "flight"),
+    cause="thrust line",
+    when="boost",
+    plain=True,
+)
+MOUNT = Check(
+    "mount",
+    unit="mm",
+    decimals=1,
+    source="geometry; five widths of a nozzle: ours",
+    concerns=about("pod", "prints"),
+    cause="pod",
+    when="bench",
+    plain=True,
+)
+
 HAACK_OVERSHOOT = 2 / 3  # above this C the Haack profile grows wider than its base before it gets there (closed form)
 LIFT_MOST = 60  # mm: how far a cure "raise the nozzle" is looked for
 MOVE_MOST = 200  # mm: and one "move the nozzle"
@@ -31,15 +103,20 @@ SETTLES = 0.3  # deg: by so much the best angle may move when pod and balance ha
 MOTOR_CLEARANCE = 0.05  # mm on the diameter, least that still slides (common practice, no source)
 ROUNDING = 1e-6  # mm
 SHORTEST = PROUD + LEAST_GRIP  # mm of motor: less is not gripped by the tube
-HELD_RULE = "trade rule: a thrust ring ahead and a retainer behind, always"
 
 
 def findings(case: Case) -> list[Finding]:
     """Judge the pod; a nose that is printed alone is only asked for its profile."""
     return [
-        *_nose(case), *_motor_fit(case), *_front_stop(case), *_retainer(case), *_pod_fit(case),
-        *pod_room.findings(case), *_downthrust(case), *_mount(case),
-    ]  # fmt: skip
+        *_nose(case),
+        *_motor_fit(case),
+        *_front_stop(case),
+        *_retainer(case),
+        *_pod_fit(case),
+        *pod_room.findings(case),
+        *_downthrust(case),
+        *_mount(case),
+    ]
 
 
 def _nose(case: Case) -> Iterator[Finding]:
@@ -48,18 +125,15 @@ def _nose(case: Case) -> Iterator[Finding]:
         return
     over = 2000 * nose.greatest_radius - 1000 * nose.diameter
     wide = pod.nose.haack_c > HAACK_OVERSHOOT
-    yield Finding(
-        "nose-profile",
-        "nose cone",
+    yield NOSE.finding(
         "caution" if wide else "pass",
-        pod.nose.haack_c,
-        HAACK_OVERSHOOT,
-        "",
-        f"with C = {pod.nose.haack_c:g} the nose grows {over:.1f} mm wider than the tube before its base"
+        "nose cone",
+        value=pod.nose.haack_c,
+        limit=HAACK_OVERSHOOT,
+        why=f"with C = {pod.nose.haack_c:g} the nose grows {over:.1f} mm wider than the tube before its base"
         if wide
         else "the profile is widest at the tube",
-        "take haack_c at most 0.666, or von_karman (C = 0)" if wide else "",
-        "Haack's closed form",
+        cure="take haack_c at most 0.666, or von_karman (C = 0)" if wide else "",
     )
 
 
@@ -68,12 +142,16 @@ def _motor_fit(case: Case) -> Iterator[Finding]:
     for motor in case.design.motors:
         size = 1000 * motor.diameter
         if pod is None:
-            yield unknown(
-                "motor-fit", motor.name, "there is no pod to put this motor in", "add [pod] with its tube", "mm"
+            yield MOTOR_FIT.unknown(
+                motor.name,
+                why="there is no pod to put this motor in",
+                measure="add [pod] with its tube",
             )
         elif pod.tube.inner is None:
-            yield unknown(
-                "motor-fit", motor.name, "the tube's inner diameter is not known", "measure it: pod.tube.inner", "mm"
+            yield MOTOR_FIT.unknown(
+                motor.name,
+                why="the tube's inner diameter is not known",
+                measure="measure it: pod.tube.inner",
             )
         else:
             yield _slides_in(motor.name, size, 1000 * pod.tube.inner)
@@ -92,7 +170,14 @@ def _slides_in(name: str, size: float, inner: float) -> Finding:
             f"under size: it slides from {inner - MOTOR_CLEARANCE:g} mm down. Never thin a motor's case"
         )
     limit = inner if verdict == "fail" else inner - MOTOR_CLEARANCE
-    return Finding("motor-fit", name, verdict, size, limit, "mm", why, cure, f"0.05 mm of clearance: {CUSTOM}")
+    return MOTOR_FIT.finding(
+        verdict,
+        name,
+        value=size,
+        limit=limit,
+        why=why,
+        cure=cure,
+    )
 
 
 def _front_stop(case: Case) -> Iterator[Finding]:
@@ -101,11 +186,12 @@ def _front_stop(case: Case) -> Iterator[Finding]:
         return
     layout = layout_of(case.design)
     if layout is None or pod.tube.length is None:
-        yield unknown(
-            "front-stop", "pod",
-            "the tube is not wholly measured, so nobody can say that a motor finds a stop ahead of it; without one it "
-            "may fly forward through the nose", "measure pod.tube: inner and length", "mm",
-        )  # fmt: skip
+        yield FRONT_STOP.unknown(
+            "pod",
+            why="the tube is not wholly measured, so nobody can say that a motor finds a stop ahead of it; without one "
+            "it may fly forward through the nose",
+            measure="measure pod.tube: inner and length",
+        )
         return
     for fit in layout.motors:
         if fit.motor.diameter <= 1000 * (pod.tube.inner or 0):  # else motor-fit says it
@@ -116,22 +202,31 @@ def _stop_finding(pod: Pod, fit: MotorFit, reason: str) -> Finding:
     """Say what one motor bears on, or what it lacks: a longer tube, or a motor long enough to be gripped."""
     length, held = 1000 * (pod.tube.length or 0.0), fit.fits and not reason
     if fit.motor.length < SHORTEST:
-        return Finding(
-            "front-stop", fit.motor.name, "fail", fit.motor.length, SHORTEST, "mm",
-            f"{fit.reason}; this pod is refused", f"take a motor of at least {SHORTEST:g} mm", OURS,
-        )  # fmt: skip
+        return FRONT_STOP.finding(
+            "fail",
+            fit.motor.name,
+            value=fit.motor.length,
+            limit=SHORTEST,
+            why=f"{fit.reason}; this pod is refused",
+            cure=f"take a motor of at least {SHORTEST:g} mm",
+            source=OURS,
+        )
     plug = SHOULDER_LEAST if pod.nose is not None and pod.nose.shoulder is None else 0.0
     if pod.nose is not None and pod.nose.shoulder is not None:
         plug = 1000 * pod.nose.shoulder
     needed = fit.motor.length + WASHER + PLAY + RING_LENGTH + plug - PROUD
     on = "a washer, a stop and a glued thrust ring" if fit.stop else "a washer and a glued thrust ring"
     shoulder = " and a shorter nose.shoulder helps" if plug > SHOULDER_LEAST else ""
-    return Finding(
-        "front-stop", fit.motor.name, "pass" if held else "fail", length, needed, "mm",
-        f"the motor bears on {on} ahead of it; the tube is {length:g} mm long and needs {needed:.1f}" if held
+    return FRONT_STOP.finding(
+        "pass" if held else "fail",
+        fit.motor.name,
+        value=length,
+        limit=needed,
+        why=f"the motor bears on {on} ahead of it; the tube is {length:g} mm long and needs {needed:.1f}"
+        if held
         else f"{fit.reason or reason}: nothing would stop the motor going forward; this pod is refused",
-        "" if held else f"take a tube of at least {math.ceil(needed)} mm, or a shorter motor{shoulder}", HELD_RULE,
-    )  # fmt: skip
+        cure="" if held else f"take a tube of at least {math.ceil(needed)} mm, or a shorter motor{shoulder}",
+    )
 
 
 def _retainer(case: Case) -> Iterator[Finding]:
@@ -140,13 +235,15 @@ def _retainer(case: Case) -> Iterator[Finding]:
         return
     held = pod.retainer is not None
     how = {"cap": "a screwed plate holds the motor from behind", "hook": "a wire hook holds the motor from behind"}
-    yield Finding(
-        "retainer", "pod", "pass" if held else "fail", None, None, "",
-        how[pod.retainer] if pod.retainer else "nothing holds the motor from behind: a case blown out backward has set "
+    yield RETAINER.finding(
+        "pass" if held else "fail",
+        "pod",
+        why=how[pod.retainer]
+        if pod.retainer
+        else "nothing holds the motor from behind: a case blown out backward has set "
         "grass alight, and friction alone does not hold it; this pod is refused",
-        "" if held else 'add retainer = "cap" or "hook" to [pod]',
-        HELD_RULE,
-    )  # fmt: skip
+        cure="" if held else 'add retainer = "cap" or "hook" to [pod]',
+    )
 
 
 def _on_aircraft(case: Case) -> bool:
@@ -160,35 +257,40 @@ def _pod_fit(case: Case) -> Iterator[Finding]:
         return
     if pod.nozzle is None:
         why = "where the pod stands is not known, so nobody can say whether it clears the back"
-        yield unknown("pod-fit", "pod", why, "give pod.nozzle = { x, z }: where the motor's aft end sits", "mm")
+        yield POD_FIT.unknown(
+            "pod",
+            why=why,
+            measure="give pod.nozzle = { x, z }: where the motor's aft end sits",
+        )
         return
     shape = pod_shape(case.design)
     if shape is None:
         what = "the fuselage's sections" if layout_of(case.design) else "the tube's inner diameter and length"
-        yield unknown(
-            "pod-fit", "pod", f"{what} are not known, so the gap over the back is not", f"measure {what}", "mm"
+        yield POD_FIT.unknown(
+            "pod",
+            why=f"{what} are not known, so the gap over the back is not",
+            measure=f"measure {what}",
         )
         return
     gap, wanted = pod_clearance(case.design, shape), 1000 * pod.air_gap
     beside = len(back_line(shape.sections, y=pod_plane(case.design))) < 2
     if gap is None or (beside and gap >= wanted):
-        yield unknown(
-            "pod-fit", "pod", "there is no fuselage under the pod's plane", "check pod.y and pod.nozzle", "mm"
+        yield POD_FIT.unknown(
+            "pod",
+            why="there is no fuselage under the pod's plane",
+            measure="check pod.y and pod.nozzle",
         )
         return
     fits = gap >= wanted - 1e-3
     cure = "" if fits else _fit_cure(case)
-    yield Finding(
-        "pod-fit",
-        "pod",
+    yield POD_FIT.finding(
         "pass" if fits else "fail",
-        gap,
-        wanted,
-        "mm",
-        f"tube and nose {'clear the back by' if gap >= 0 else 'bite into the back by'} {abs(gap):.1f} mm; "
+        "pod",
+        value=gap,
+        limit=wanted,
+        why=f"tube and nose {'clear the back by' if gap >= 0 else 'bite into the back by'} {abs(gap):.1f} mm; "
         f"{wanted:g} mm of air are wanted, so that a hot tube does not touch foam",
-        cure,
-        f"pod.air_gap ({CUSTOM}: 3 to 5 mm)",
+        cure=cure,
     )
 
 
@@ -214,10 +316,11 @@ def _downthrust(case: Case) -> Iterator[Finding]:
     if pod is None or line is None or case.asked.pod is None or case.asked.pod.downthrust != "auto":
         return
     if line.limited_by is None:
-        yield unknown(
-            "downthrust", "pod", "the angle with the least moment cannot be worked out yet; it is 0 here",
-            f"give {' and '.join(_lacks(case))}", "deg",
-        )  # fmt: skip
+        yield DOWNTHRUST.unknown(
+            "pod",
+            why="the angle with the least moment cannot be worked out yet; it is 0 here",
+            measure=f"give {' and '.join(_lacks(case))}",
+        )
         return
     angle, limit = math.degrees(line.downthrust), math.degrees(pod.downthrust_limit)
     verdict: Verdict = "caution"
@@ -231,7 +334,14 @@ def _downthrust(case: Case) -> Iterator[Finding]:
     else:
         why = f"more would be better, but {limit:g} deg is the most you would build (pod.downthrust_limit)"
         cure = _limit_cure(case)
-    yield Finding("downthrust", "pod", verdict, angle, limit, "deg", why, cure, OURS)
+    yield DOWNTHRUST.finding(
+        verdict,
+        "pod",
+        value=angle,
+        limit=limit,
+        why=why,
+        cure=cure,
+    )
 
 
 def _wanted_tilt(case: Case, design: Design) -> float | None:
@@ -313,16 +423,13 @@ def _mount(case: Case) -> Iterator[Finding]:
         if isinstance(part.shape, Saddle) and part.min_wall_mm is not None
     ]
     reason = "" if walls else pod_mount(case.design, shape).reason
-    yield Finding(
-        "mount",
-        "pod mount",
+    yield MOUNT.finding(
         "fail" if reason else "pass",
-        min(walls, default=None),
-        LEAST_WALL,
-        "mm",
-        reason or "the printed saddle follows the back and holds the tube at its angle; this is its thinnest wall",
-        _mount_cure(case) if reason else "",
-        "geometry; five widths of a nozzle: ours",
+        "pod mount",
+        value=min(walls, default=None),
+        limit=LEAST_WALL,
+        why=reason or "the printed saddle follows the back and holds the tube at its angle; this is its thinnest wall",
+        cure=_mount_cure(case) if reason else "",
     )
 
 

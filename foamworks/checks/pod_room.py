@@ -4,11 +4,23 @@ import math
 from collections.abc import Iterator
 
 from foamworks.checks import moves
-from foamworks.checks.base import CUSTOM, Finding
+from foamworks.checks.base import CUSTOM, Check, Finding, about
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
 from foamworks.parts.make import pod_clearance, pod_shape
 from foamworks.study.pod_room import EXACT, Near, PodRoom, stands_clear
+from foamworks.units import said
+
+POD_ROOM = Check(
+    "pod-room",
+    unit="mm",
+    decimals=1,
+    source=f"pod.air_gap ({CUSTOM}: 3 to 5 mm)",
+    concerns=about("pod"),
+    cause="pod",
+    when="bench",
+    plain=True,
+)
 
 REACH = {"lift": 60, "aft": 200, "forward": 200, "outward": 150, "fins aft": 150}  # mm: how far a cure is looked for
 
@@ -21,10 +33,14 @@ def findings(case: Case) -> Iterator[Finding]:
     wanted, first = 1000 * pod.air_gap, room.near[0]
     close = [row for row in room.near if 1000 * row.gap < wanted - EXACT]
     fails = bool(close or room.mount_in)
-    yield Finding(
-        "pod-room", "pod", "fail" if fails else "pass", 1000 * first.gap, wanted, "mm", _why(room, close, wanted),
-        _cure(case, close, room.mount_in) if fails else "", f"pod.air_gap ({CUSTOM}: 3 to 5 mm)",
-    )  # fmt: skip
+    yield POD_ROOM.finding(
+        "fail" if fails else "pass",
+        "pod",
+        value=1000 * first.gap,
+        limit=wanted,
+        why=_why(room, close, wanted),
+        cure=_cure(case, close, room.mount_in) if fails else "",
+    )
 
 
 def _why(room: PodRoom, close: list[Near], wanted: float) -> str:
@@ -35,10 +51,10 @@ def _why(room: PodRoom, close: list[Near], wanted: float) -> str:
 
 
 def _words(row: Near) -> str:
-    where = f"at x = {1e3 * row.x:.0f}, y = {1e3 * row.y:.0f}, z = {1e3 * row.z:.0f} mm"
+    where = f"at x = {1e3 * row.x:.0f}, y = {1e3 * row.y:.0f}, z = {said(row.z, 'mm', 0)}"
     if row.gap <= 0:
         return f"the {row.piece} and the {row.thing} meet, {-1e3 * row.gap:.1f} mm deep, {where}"
-    return f"between the {row.piece} and the {row.thing} there are {1e3 * row.gap:.1f} mm, {where}"
+    return f"between the {row.piece} and the {row.thing} there are {said(row.gap, 'mm', 1)}, {where}"
 
 
 def _cure(case: Case, close: list[Near], mount_in: tuple[str, ...]) -> str:

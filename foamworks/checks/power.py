@@ -2,13 +2,75 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import CUSTOM, OURS, Finding, Verdict, at_least, at_most, round_down, round_up, unknown
+from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, at_least, at_most, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.physics.circuit import C_RATING_SHARE, FULL_CELL
 from foamworks.physics.fan import FanModel
 from foamworks.study.flight.drag import POWER, Drag
 from foamworks.study.flight.flown import airspeed, nothing_left, weight
 from foamworks.study.flight.power import EFFLUX, ESC_MARGIN, Power
+from foamworks.units import mm2, said
+
+DRAG = Check(
+    "drag-area",
+    unit="mm2",
+    decimals=0,
+    source=OURS,
+    concerns=about("power", "flight"),
+    cause="speed",
+    when="first flight",
+)
+CURRENT = Check(
+    "battery-current",
+    unit="A",
+    decimals=0,
+    source=CUSTOM,
+    concerns=about("power"),
+    cause="speed",
+    when="bench",
+    plain=True,
+)
+CONTROLLER = Check(
+    "controller-margin",
+    unit="",
+    decimals=2,
+    source=CUSTOM,
+    concerns=about("power"),
+    cause="speed",
+    when="bench",
+    plain=True,
+)
+VOLTAGE = Check(
+    "fan-voltage",
+    unit="V",
+    decimals=1,
+    source="the fan's data sheet",
+    concerns=about("power"),
+    cause="speed",
+    when="bench",
+    plain=True,
+)
+FAN_LINE = Check(
+    "fan-moment",
+    unit="N m",
+    decimals=2,
+    source="",
+    concerns=about("power", "flight"),
+    cause="measures",
+    when="boost",
+    plain=True,
+)
+GYRO = Check(
+    "gyro-gain",
+    unit="%",
+    decimals=0,
+    source=f"1/V^2: the trade's rule; half: {OURS}",
+    concerns=about("flight"),
+    cause="speed",
+    when="boost",
+    inherent=True,
+    plain=True,
+)
 
 DRAG_COEFFICIENT = (0.02, 0.12)  # of whole foam jets on the wing's area (ours, from flown models and build-ups)
 GAIN_KEPT = 0.5  # of the gain flown level; a boost that leaves less wants another setting (ours)
@@ -32,23 +94,29 @@ def _drag(case: Case, power: Power | None) -> Iterator[Finding]:
     fan = airframe.fan
     if fan is None or fan.thrust is None or (fan.diameter is None and fan.exit_area is None):
         without = "" if fan is not None else "no fan is given, so its thrust, current and volts are not known: "
-        yield unknown(
-            "drag-area", "model",
-            f"{without}a flown speed tells the drag only with the fan's thrust at that speed; its static thrust and "
-            "its diameter are not both known", "pull the model against a kitchen scale at full throttle "
-            "(airframe.fan.thrust) and measure the rotor (diameter, hub)", "mm2",
-        )  # fmt: skip
+        yield DRAG.unknown(
+            "model",
+            why=f"{without}a flown speed tells the drag only with the fan's thrust at that speed; its static thrust "
+            "and its diameter are not both known",
+            measure="pull the model against a kitchen scale at full throttle "
+            "(airframe.fan.thrust) and measure the rotor (diameter, hub)",
+        )
         return
     drag = power.drag if power else None
     if drag is None or power is None or drag.flown is None:
-        guess = "" if drag is None else (
-            f"; a build-up from the geometry gives {1e6 * drag.whole:.0f} mm2, half or twice that at the worst, and "
-            "all speeds rest on it"
-        )  # fmt: skip
-        yield unknown(
-            "drag-area", "model", f"no level flight at full power was measured{guess}",
-            "fly one straight run out and one back at full throttle, time both, give the mean in [[flights]]", "mm2",
-        )  # fmt: skip
+        guess = (
+            ""
+            if drag is None
+            else (
+                f"; a build-up from the geometry gives {said(drag.whole, 'mm2', 0)}, half or twice that at the worst, "
+                "and all speeds rest on it"
+            )
+        )
+        yield DRAG.unknown(
+            "model",
+            why=f"no level flight at full power was measured{guess}",
+            measure="fly one straight run out and one back at full throttle, time both, give the mean in [[flights]]",
+        )
         return
     yield _drag_finding(case, power, drag)
 
@@ -58,22 +126,27 @@ def _odd_flights(case: Case) -> Iterator[Finding]:
     for flight in case.design.flights:
         speed, _ = airspeed(flight)
         if nothing_left(flight):
-            yield Finding(
-                "drag-area", f'flight "{flight.label}"', "fail", 3.6 * speed, 0.0, "km/h",
-                f"with a tail wind of {3.6 * (flight.wind or 0.0):.0f} km/h taken off nothing sure is left of "
-                f"{3.6 * flight.speed:.0f} km/h", "give the mean of a run out and a run back", OURS,
-            )  # fmt: skip
+            yield DRAG.finding(
+                "fail",
+                f'flight "{flight.label}"',
+                value=speed,
+                limit=0.0,
+                why=f"with a tail wind of {said((flight.wind or 0.0), 'km/h', 0)} taken off nothing sure is left of "
+                f"{said(flight.speed, 'km/h', 0)}",
+                cure="give the mean of a run out and a run back",
+                unit="km/h",
+            )
 
 
 def _drag_finding(case: Case, power: Power, drag: Drag) -> Finding:
     wing = case.study.wing
-    value = 1e6 * drag.whole
-    other = 1e6 * (drag.whole - drag.zero_lift(frozenset(), POWER) + drag.zero_lift(frozenset(), EFFLUX))
-    why = f"from {drag.basis}: {value:.0f} mm2 by constant power, {other:.0f} by constant efflux"
+    value = drag.whole
+    other = drag.whole - drag.zero_lift(frozenset(), POWER) + drag.zero_lift(frozenset(), EFFLUX)
+    why = f"from {drag.basis}: {said(value, 'mm2', 0)} by constant power, {mm2(other):.0f} by constant efflux"
     if power.modified is not None and power.level is not None:
-        why += f"; with what is added {1e6 * power.modified:.0f} mm2 and {3.6 * power.level:.0f} km/h"
+        why += f"; with what is added {said(power.modified, 'mm2', 0)} and {said(power.level, 'km/h', 0)}"
     if power.fairing_saves is not None:
-        why += f"; the camera's fairing is worth {3.6 * power.fairing_saves:.1f} km/h over the bare box"
+        why += f"; the camera's fairing is worth {said(power.fairing_saves, 'km/h', 1)} over the bare box"
     low, high = DRAG_COEFFICIENT
     coefficient = drag.whole / wing.area if wing else None
     verdict: Verdict = "pass"
@@ -86,10 +159,17 @@ def _drag_finding(case: Case, power: Power, drag: Drag) -> Finding:
         cure = f"{_pack_first(case)}measure the static thrust and the rotor again, and fly out and back"
     elif coefficient is not None and wing is not None and not low <= coefficient <= high:
         verdict = "caution"
-        limit = 1e6 * wing.area * (low if coefficient < low else high)
+        limit = wing.area * (low if coefficient < low else high)
         why += f"; {coefficient:.3f} on the wing's area is not usual ({low:g} to {high:g})"
         cure = f"{_pack_first(case)}measure the static thrust and the rotor again, and fly out and back"
-    return Finding("drag-area", "model", verdict, value, limit, "mm2", why, cure or "", OURS)
+    return DRAG.finding(
+        verdict,
+        "model",
+        value=value,
+        limit=limit,
+        why=why,
+        cure=cure or "",
+    )
 
 
 def _least_left(drag: Drag, law: FanModel) -> float:
@@ -125,10 +205,11 @@ def _battery(case: Case, power: Power) -> Iterator[Finding]:
             "its C rating (airframe.battery.c_rating)": battery.c_rating if battery else None,
         }
         text = " and ".join(words for words, value in given.items() if value is None)
-        yield unknown(
-            "battery-current", "battery", f"what the pack gives and for how long is not known without {text}",
-            f"give {text}", "A",
-        )  # fmt: skip
+        yield CURRENT.unknown(
+            "battery",
+            why=f"what the pack gives and for how long is not known without {text}",
+            measure=f"give {text}",
+        )
         return
     verdict = at_most(current, limit)
     why = (
@@ -137,11 +218,22 @@ def _battery(case: Case, power: Power) -> Iterator[Finding]:
     )
     if power.flight_time is not None:
         why += f"; {power.flight_time / 60:.1f} min of full throttle leave 20 % in the pack"
-    cure = "" if verdict == "pass" else (
-        f"a pack of at least {round_up(current * 3600 / C_RATING_SHARE / battery.capacity):.0f} C, or of "
-        f"{round_up(current * 1000 / C_RATING_SHARE / battery.c_rating, -1):.0f} mAh at the same C"
-    )  # fmt: skip
-    yield Finding("battery-current", "battery", verdict, current, limit, "A", why, cure, CUSTOM)
+    cure = (
+        ""
+        if verdict == "pass"
+        else (
+            f"a pack of at least {round_up(current * 3600 / C_RATING_SHARE / battery.capacity):.0f} C, or of "
+            f"{round_up(current * 1000 / C_RATING_SHARE / battery.c_rating, -1):.0f} mAh at the same C"
+        )
+    )
+    yield CURRENT.finding(
+        verdict,
+        "battery",
+        value=current,
+        limit=limit,
+        why=why,
+        cure=cure,
+    )
 
 
 def _controller(case: Case, power: Power) -> Iterator[Finding]:
@@ -150,20 +242,32 @@ def _controller(case: Case, power: Power) -> Iterator[Finding]:
         return
     current = power.drive.current
     if fan.esc is None or current is None:
-        yield unknown(
-            "controller-margin", "speed controller", "its amperes or the measured current are not known",
-            "read the amperes off the controller (airframe.fan.esc), measure airframe.fan.current",
-        )  # fmt: skip
+        yield CONTROLLER.unknown(
+            "speed controller",
+            why="its amperes or the measured current are not known",
+            measure="read the amperes off the controller (airframe.fan.esc), measure airframe.fan.current",
+        )
         return
     margin = fan.esc / current
     verdict = at_least(margin, ESC_MARGIN)
     why = f"{fan.esc:.0f} A of controller for {current:.0f} A of fan"
     throttle = 100 * (power.throttle or 1.0)
-    cure = "" if verdict == "pass" else (
-        f"a controller of {round_up(ESC_MARGIN * current):.0f} A; until then at most {round_down(throttle):.0f} % of "
-        "throttle"
-    )  # fmt: skip
-    yield Finding("controller-margin", "speed controller", verdict, margin, ESC_MARGIN, "", why, cure, CUSTOM)
+    cure = (
+        ""
+        if verdict == "pass"
+        else (
+            f"a controller of {round_up(ESC_MARGIN * current):.0f} A; until then at most {round_down(throttle):.0f} % "
+            "of throttle"
+        )
+    )
+    yield CONTROLLER.finding(
+        verdict,
+        "speed controller",
+        value=margin,
+        limit=ESC_MARGIN,
+        why=why,
+        cure=cure,
+    )
 
 
 def _volts(case: Case, power: Power) -> Iterator[Finding]:
@@ -174,17 +278,19 @@ def _volts(case: Case, power: Power) -> Iterator[Finding]:
     battery = airframe.battery
     changed = battery is not None and battery.stock is not None and battery.stock.cells != battery.cells
     if unit.volts is None:
-        yield unknown(
-            "fan-voltage", "fan", "neither the volts under load nor the pack's cells are known",
-            "measure airframe.fan.volts, or give airframe.battery.cells", "V",
-        )  # fmt: skip
+        yield VOLTAGE.unknown(
+            "fan",
+            why="neither the volts under load nor the pack's cells are known",
+            measure="measure airframe.fan.volts, or give airframe.battery.cells",
+        )
         return
     if fan.max_volts is None:
         if changed:
-            yield unknown(
-                "fan-voltage", "fan", "the new pack has other volts, and what the fan's motor stands is not given",
-                "read it off the fan's data sheet: airframe.fan.max_volts", "V",
-            )  # fmt: skip
+            yield VOLTAGE.unknown(
+                "fan",
+                why="the new pack has other volts, and what the fan's motor stands is not given",
+                measure="read it off the fan's data sheet: airframe.fan.max_volts",
+            )
         return
     full = FULL_CELL * battery.cells if battery is not None and battery.cells is not None else unit.volts
     verdict: Verdict = "fail" if unit.volts > fan.max_volts else "caution" if full > fan.max_volts + 1e-9 else "pass"
@@ -193,7 +299,14 @@ def _volts(case: Case, power: Power) -> Iterator[Finding]:
         why += f" (taken for granted: {unit.assumed})"
     cells = int(fan.max_volts / FULL_CELL + 1e-9)
     cure = "" if verdict == "pass" else f"a pack of {cells} cells, or a fan for more volts"
-    yield Finding("fan-voltage", "fan", verdict, unit.volts, fan.max_volts, "V", why, cure, "the fan's data sheet")
+    yield VOLTAGE.finding(
+        verdict,
+        "fan",
+        value=unit.volts,
+        limit=fan.max_volts,
+        why=why,
+        cure=cure,
+    )
 
 
 def _fan_line(case: Case) -> Iterator[Finding]:
@@ -207,11 +320,12 @@ def _fan_line(case: Case) -> Iterator[Finding]:
     if lacks:
         text = " and ".join(lacks)
         each = "" if fan.thrust is None else f"; at rest each 10 mm off make {0.01 * fan.thrust:.2f} N m"
-        yield unknown(
-            "fan-moment", "fan", f"the fan's own moment about the centre of gravity is not known without {text}{each}, "
-            "and the answer in pitch takes it through the centre", f"measure {text}, from the same line as the rest",
-            "N m",
-        )  # fmt: skip
+        yield FAN_LINE.unknown(
+            "fan",
+            why=f"the fan's own moment about the centre of gravity is not known without {text}{each}, "
+            "and the answer in pitch takes it through the centre",
+            measure=f"measure {text}, from the same line as the rest",
+        )
 
 
 def _gyro(case: Case) -> Iterator[Finding]:
@@ -222,21 +336,29 @@ def _gyro(case: Case) -> Iterator[Finding]:
     if not table.marks:
         if case.design.motors or table.level is None:
             fast = "the boost is" if case.design.motors else "it flies level at full throttle"
-            yield unknown(
-                "gyro-gain", "gyro", f"how fast {fast}, is not known, so neither is the gain for it",
-                "see what the finding drag-area asks for", "%",
-            )  # fmt: skip
+            yield GYRO.unknown(
+                "gyro",
+                why=f"how fast {fast}, is not known, so neither is the gain for it",
+                measure="see what the finding drag-area asks for",
+            )
         return
     fastest = max(table.marks, key=lambda mark: mark.speed)
     limit = GAIN_KEPT * flown
     verdict: Verdict = "caution" if fastest.gain < limit else "pass"
     why = (
-        f"clean at {asked.clean.gain:g} % and {3.6 * asked.clean.speed:.0f} km/h; by 1/V^2 {flown:.0f} % in level "
-        f"flight at full throttle and {fastest.gain:.0f} % at {3.6 * fastest.speed:.0f} km/h ({fastest.motor})"
+        f"clean at {asked.clean.gain:g} % and {said(asked.clean.speed, 'km/h', 0)}; by 1/V^2 {flown:.0f} % in level "
+        f"flight at full throttle and {fastest.gain:.0f} % at {said(fastest.speed, 'km/h', 0)} ({fastest.motor})"
     )
-    cure = "" if verdict == "pass" else (
-        f"gain on a slider: down to {fastest.gain:.0f} % before the motor is lit, or the tail wags"
-    )  # fmt: skip
-    yield Finding(
-        "gyro-gain", "gyro", verdict, fastest.gain, limit, "%", why, cure, f"1/V^2: the trade's rule; half: {OURS}"
+    cure = (
+        ""
+        if verdict == "pass"
+        else (f"gain on a slider: down to {fastest.gain:.0f} % before the motor is lit, or the tail wags")
+    )
+    yield GYRO.finding(
+        verdict,
+        "gyro",
+        value=fastest.gain,
+        limit=limit,
+        why=why,
+        cure=cure,
     )

@@ -8,13 +8,15 @@ from foamworks.checks.base import (
     CUSTOM,
     MEMORY,
     OURS,
+    Check,
     Finding,
     Verdict,
+    about,
     at_least,
     at_most,
+    missed,
     round_down,
     round_up,
-    unknown,
 )
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
@@ -25,7 +27,72 @@ from foamworks.parts.make import pod_clearance, pod_mount, pod_shape
 from foamworks.study.pod_glue import FOAM_TENSION, LANDING, GlueLine, study_pod_glue
 from foamworks.study.retainer import PLATE, Retainer, wire_for
 from foamworks.study.strength import BoardKind, Fast, FinLoad, Strength, WingLoad
-from foamworks.units import said
+from foamworks.units import megapascals, mm, said
+
+FLUTTER = Check(
+    "flutter",
+    unit="km/h",
+    decimals=0,
+    source=f"NACA TN 4197, second-hand; factors {OURS}",
+    concerns=about("fins", "flight"),
+    cause="strength",
+    when="boost",
+)
+FIN = Check(
+    "fin-strength",
+    unit="MPa",
+    decimals=2,
+    source=f"thin-face sandwich and Euler beam; strength {MEMORY}; 20 deg and factor 2: {OURS}",
+    concerns=about("fins", "flight"),
+    cause="strength",
+    when="boost",
+)
+TAB_GLUE = Check(
+    "tab-glue",
+    unit="N m",
+    decimals=2,
+    source=f"statics; foam of 30 kg/m3 {MEMORY}; factor 2: {OURS}",
+    concerns=about("fins", "flight"),
+    cause="strength",
+    when="boost",
+)
+WING = Check(
+    "wing-load",
+    unit="x weight",
+    decimals=1,
+    source=f"statics; 6 times: {OURS}",
+    concerns=about("flight"),
+    cause="strength",
+    when="boost",
+)
+GLUE = Check(
+    "glue-line",
+    unit="x",
+    decimals=1,
+    source=f"factor 4: {CUSTOM}; strengths of foam and paper {MEMORY}",
+    concerns=about("pod"),
+    cause="strength",
+    when="boost",
+    plain=True,
+)
+RING = Check(
+    "thrust-ring",
+    unit="N",
+    decimals=0,
+    source=f"{LANDING:g} times the weight: {OURS}; strength of paper {MEMORY}",
+    concerns=about("pod"),
+    cause="strength",
+    when="boost",
+)
+HELD = Check(
+    "retainer-strength",
+    unit="x",
+    decimals=1,
+    source=f"statics; strengths {MEMORY}; loads and factors {OURS}",
+    concerns=about("pod"),
+    cause="strength",
+    when="boost",
+)
 
 FLUTTER_LEAST, FLUTTER_WANTED = 1.2, 1.5  # times the fastest speed (ours)
 STRENGTH: dict[BoardKind, float | None] = {  # Pa (from memory)
@@ -52,9 +119,13 @@ def findings(case: Case) -> list[Finding]:
     if strength is None:
         return []
     return [
-        *_flutter(case, strength), *_fin(case, strength), *_wing(case, strength), *_glue(case, strength),
-        *_ring(strength), *_retainer(strength),
-    ]  # fmt: skip
+        *_flutter(case, strength),
+        *_fin(case, strength),
+        *_wing(case, strength),
+        *_glue(case, strength),
+        *_ring(strength),
+        *_retainer(strength),
+    ]
 
 
 def _judged(verdict: Verdict, fast: Fast) -> Verdict:
@@ -62,53 +133,66 @@ def _judged(verdict: Verdict, fast: Fast) -> Verdict:
     return verdict if fast.whole or verdict == "fail" else "unknown"
 
 
-def _missed(verdict: Verdict, limit: float, wanted: float) -> float:
-    """Give the limit to show: a caution has missed what is wanted, not the limit that fails."""
-    return wanted if verdict == "caution" else limit
-
-
 def _at(fast: Fast) -> str:
     short = "" if fast.whole else "; not every motor's own peak is known, and it lies above"
-    return f"{3.6 * fast.speed:.0f} km/h ({fast.words}{short})"
+    return f"{said(fast.speed, 'km/h', 0)} ({fast.words}{short})"
 
 
 def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
     new, asked, fast, speed = case.study.new_fins, case.design.fins, strength.fastest, strength.flutter
     board = board_named(case.design, asked.board) if asked else None
     if asked is not None and new is None:
-        yield unknown("flutter", "fins", "the new fins are not sized yet", "see fin-volume: what it waits for", "km/h")
+        yield FLUTTER.unknown(
+            "fins",
+            why="the new fins are not sized yet",
+            measure="see fin-volume: what it waits for",
+        )
         return
     if asked is None or new is None:
         why = "the formula is for plates of a known board; there are no new fins of one here"
-        yield unknown("flutter", "fins", why, "give [fins] with its board, or take the speed up in steps", "km/h")
+        yield FLUTTER.unknown(
+            "fins",
+            why=why,
+            measure="give [fins] with its board, or take the speed up in steps",
+        )
         return
     if board is None or board.shear_modulus is None:
         why = "the board's shear modulus was not measured; no published value for paper-faced board exists"
-        yield unknown(
-            "flutter", "fins", why, "twist a strip of it (cards.pdf: Board strips): shear_modulus in [[boards]]", "km/h"
+        yield FLUTTER.unknown(
+            "fins",
+            why=why,
+            measure="twist a strip of it (cards.pdf: Board strips): shear_modulus in [[boards]]",
         )
         return
     if speed is None:
-        why = (
-            f"a taper of {new.stations.taper:.2f} or a thickness of {1e3 * board.thickness:g} mm is outside its formula"
-        )
+        why = f"a taper of {new.stations.taper:.2f} or a thickness of {mm(board.thickness):g} mm is outside its formula"
         cure = "make the tip no longer than the root" if new.stations.taper > 1 else "make the root longer"
-        yield unknown("flutter", "fins", why, cure, "km/h")
+        yield FLUTTER.unknown(
+            "fins",
+            why=why,
+            measure=cure,
+        )
         return
     if fast is None:
-        why = f"the fins flutter at {3.6 * speed:.0f} km/h by the bare formula, and {NO_SPEED}"
-        yield unknown("flutter", "fins", why, GIVE_SPEED, "km/h")
+        why = f"the fins flutter at {said(speed, 'km/h', 0)} by the bare formula, and {NO_SPEED}"
+        yield FLUTTER.unknown(
+            "fins",
+            why=why,
+            measure=GIVE_SPEED,
+        )
         return
     least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
     verdict = _judged(at_least(speed, least, wanted), fast)
-    yield Finding(
-        "flutter", "fins", verdict, 3.6 * speed, 3.6 * _missed(verdict, least, wanted), "km/h",
-        f"by the bare formula the fins flutter at {3.6 * speed:.0f} km/h, {speed / fast.speed:.2f} x {_at(fast)}; "
-        f"{FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least. It is made for a solid plate of one material "
-        "clamped at its root, and is used here with the shear modulus that a twisted strip gave",
-        "" if verdict == "pass" else _flutter_cure(speed, fast, board.thickness),
-        f"NACA TN 4197, second-hand; factors {OURS}",
-    )  # fmt: skip
+    yield FLUTTER.finding(
+        verdict,
+        "fins",
+        value=speed,
+        limit=missed(verdict, least, wanted),
+        why=f"by the bare formula the fins flutter at {said(speed, 'km/h', 0)}, {speed / fast.speed:.2f} x {_at(fast)}"
+        f"; {FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least. It is made for a solid plate of one "
+        "material clamped at its root, and is used here with the shear modulus that a twisted strip gave",
+        cure=lambda: _flutter_cure(speed, fast, board.thickness),
+    )
 
 
 def _flutter_cure(speed: float, fast: Fast, thickness: float) -> str:
@@ -131,12 +215,16 @@ def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
             "the fin that is on the model is not of a board that was measured" if old else "the fins are not sized yet"
         )
         cure = "bend it by hand at the root before and after each boost" if old else "see fin-volume, or give fins.each"
-        yield unknown("fin-strength", "fins", why, cure, "MPa")
+        yield FIN.unknown(
+            "fins",
+            why=why,
+            measure=cure,
+        )
         return
     if load is None or fast is None:
         why = NO_SPEED if fast is None else "the board is not given"
-        for check, unit in (("fin-strength", "MPa"), ("tab-glue", "N m")):
-            yield unknown(check, "fins", why, GIVE_SPEED if fast is None else "add [[boards]]: thickness, mass", unit)
+        measure = GIVE_SPEED if fast is None else "add [[boards]]: thickness, mass"
+        yield from (check.unknown("fins", why=why, measure=measure) for check in (FIN, TAB_GLUE))
         return
     yield _fin_finding(case, load, fast, new.stations.height)
     yield _glue_finding(case, load, fast)
@@ -150,22 +238,29 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
         verdict = "caution"
     verdict = _judged(verdict, fast)
     where = {
-        "paper-faced": f"in the paper faces ({1e3 * (load.face or 0):.2f} mm each, from the board's mass)",
+        "paper-faced": f"in the paper faces ({said((load.face or 0), 'mm', 2)} each, from the board's mass)",
         "foam": "at the surface of the foam",
         "solid": "at the surface of the board",
     }[load.kind]
     preset = "" if stuff(_board(case)).measured else "; the board was not weighed, a preset is taken"
-    tip = f"; the tip bends by {1e3 * load.tip:.1f} mm" if load.tip is not None else (
-        "; how far it bends is not known without the board's bending_modulus"
-    )  # fmt: skip
-    least = "" if stands is None else f", {1e-6 * stands:g} MPa break it"
-    return Finding(
-        "fin-strength", "fins", verdict, *_fin_numbers(load, verdict, stands, height),
-        f"20 deg of sideslip at {_at(fast)} press {load.force:.1f} N on each fin (coefficient {load.coefficient:.2f}), "
-        f"{1e3 * load.arm:.0f} mm above its root: {1e-6 * load.stress:.2g} MPa {where}{least}{tip}{preset}",
-        _fin_cure(load, fast, stands, bent) if verdict != "pass" else "",
-        f"thin-face sandwich and Euler beam; strength {MEMORY}; 20 deg and factor {FACTOR_WANTED:g}: {OURS}",
-    )  # fmt: skip
+    tip = (
+        f"; the tip bends by {said(load.tip, 'mm', 1)}"
+        if load.tip is not None
+        else ("; how far it bends is not known without the board's bending_modulus")
+    )
+    least = "" if stands is None else f", {megapascals(stands):g} MPa break it"
+    value, limit, unit = _fin_numbers(load, verdict, stands, height)
+    return FIN.finding(
+        verdict,
+        "fins",
+        value=value,
+        limit=limit,
+        unit=unit,
+        why=f"20 deg of sideslip at {_at(fast)} press {load.force:.1f} N on each fin (coefficient "
+        f"{load.coefficient:.2f}), {said(load.arm, 'mm', 0)} above its root: {megapascals(load.stress):.2g} MPa "
+        f"{where}{least}{tip}{preset}",
+        cure=lambda: _fin_cure(load, fast, stands, bent),
+    )
 
 
 def _fin_numbers(
@@ -173,10 +268,10 @@ def _fin_numbers(
 ) -> tuple[float, float | None, str]:
     """Give value, limit and unit: the stress, or how far the tip bends where that alone is what misses."""
     if stands is None:
-        return 1e-6 * load.stress, None, "MPa"
+        return load.stress, None, "MPa"
     if verdict == "caution" and load.tip is not None and load.stress <= stands / FACTOR_WANTED:
-        return 1e3 * load.tip, 1e3 * TIP_MOST * height, "mm"
-    return 1e-6 * load.stress, 1e-6 * _missed(verdict, stands, stands / FACTOR_WANTED), "MPa"
+        return load.tip, TIP_MOST * height, "mm"
+    return load.stress, missed(verdict, stands, stands / FACTOR_WANTED), "MPa"
 
 
 def _board(case: Case) -> Board | None:
@@ -205,13 +300,16 @@ def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
             f"make the fillets {math.ceil(1e3 * _fillet(case, load))} mm wide (build.fillet), or glue a plywood "
             "doubler under the tailplane for the tabs to go through"
         )
-    return Finding(
-        "tab-glue", "fins", verdict, load.moment, _missed(verdict, load.glue, load.glue / FACTOR_WANTED), "N m",
-        f"20 deg of sideslip at {_at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
-        f"{'tabs and fillets' if tabs else 'the fillets'} of {1e3 * load.fillet:g} mm lets go at about "
+    return TAB_GLUE.finding(
+        verdict,
+        "fins",
+        value=load.moment,
+        limit=missed(verdict, load.glue, load.glue / FACTOR_WANTED),
+        why=f"20 deg of sideslip at {_at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
+        f"{'tabs and fillets' if tabs else 'the fillets'} of {mm(load.fillet):g} mm lets go at about "
         f"{load.glue:.2f}",
-        cure, f"statics; foam of 30 kg/m3 {MEMORY}; factor {FACTOR_WANTED:g}: {OURS}",
-    )  # fmt: skip
+        cure=cure,
+    )
 
 
 def _fillet(case: Case, load: FinLoad) -> float:
@@ -228,21 +326,35 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
     wing, fast = strength.wing, strength.fastest
     airframe = case.design.airframe
     if airframe is None or airframe.wing is None:
-        yield unknown("wing-load", "wing", "the wing is not given", "measure [airframe.wing]", "x weight")
+        yield WING.unknown(
+            "wing",
+            why="the wing is not given",
+            measure="measure [airframe.wing]",
+        )
         return
     if wing is None:
-        yield unknown("wing-load", "wing", "the model's mass is not known", "weigh it: airframe.mass", "x weight")
+        yield WING.unknown(
+            "wing",
+            why="the model's mass is not known",
+            measure="weigh it: airframe.mass",
+        )
         return
-    pull = "" if wing.pulls is None or fast is None else (
-        f"full up elevator at {_at(fast)} pulls {wing.pulls:.0f} times its weight"
-    )  # fmt: skip
+    pull = (
+        ""
+        if wing.pulls is None or fast is None
+        else (f"full up elevator at {_at(fast)} pulls {wing.pulls:.0f} times its weight")
+    )
     if wing.stands is None:
         why = f"what the wing stands was not measured{'; ' + pull if pull else ''}"
         cure = (
             "hold the root and hang weights on a spare half wing, or take the maker's figure: "
             "airframe.wing.spar_moment = force x distance to the root"
         )
-        yield unknown("wing-load", "wing", why, cure, "x weight")
+        yield WING.unknown(
+            "wing",
+            why=why,
+            measure=cure,
+        )
         return
     yield _wing_finding(wing, fast, pull)
 
@@ -262,12 +374,15 @@ def _wing_finding(wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
         cure = f"less elevator at speed{travel}, or {stronger}; look at the root after every boost"
     elif verdict == "unknown":
         cure = GIVE_SPEED
-    return Finding(
-        "wing-load", "wing", verdict, stands, _missed(verdict, LEAST_LOAD_FACTOR, pulls or 0.0), "x weight",
-        f"the spar stands {stands:.1f} times the model's {1e3 * wing.mass:.0f} g, {LEAST_LOAD_FACTOR:g} times is "
+    return WING.finding(
+        verdict,
+        "wing",
+        value=stands,
+        limit=missed(verdict, LEAST_LOAD_FACTOR, pulls or 0.0),
+        why=f"the spar stands {stands:.1f} times the model's {said(wing.mass, 'g', 0)}, {LEAST_LOAD_FACTOR:g} times is "
         f"the least{'; ' + pull if pull else '; ' + NO_SPEED}",
-        cure, f"statics; {LEAST_LOAD_FACTOR:g} times: {OURS}",
-    )  # fmt: skip
+        cure=cure,
+    )
 
 
 def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
@@ -280,15 +395,17 @@ def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
         foot = line.name == FOOT
         least = FOOT_LEAST if foot else GLUE_FACTOR
         verdict = at_least(line.factor, least, GLUE_FACTOR)
-        pull = f" and {1e-6 * line.pull:.2f} MPa of pull at its aft end" if line.pull > 0 else ""
-        yield Finding(
-            "glue-line", line.name, verdict, line.factor, _missed(verdict, least, GLUE_FACTOR), "x",
-            f"{pod.peak:g} N (peak thrust of {pod.motor}) over {1e6 * line.area:.0f} mm2 of glue make "
-            f"{1e-6 * line.shear:.2f} MPa of shear{pull}; {'the foam' if foot else 'the paper'} stands "
+        pull = f" and {said(line.pull, 'MPa', 2)} of pull at its aft end" if line.pull > 0 else ""
+        yield GLUE.finding(
+            verdict,
+            line.name,
+            value=line.factor,
+            limit=missed(verdict, least, GLUE_FACTOR),
+            why=f"{pod.peak:g} N (peak thrust of {pod.motor}) over {said(line.area, 'mm2', 0)} of glue make "
+            f"{said(line.shear, 'MPa', 2)} of shear{pull}; {'the foam' if foot else 'the paper'} stands "
             f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
-            "" if verdict == "pass" else _glue_cure(case, line, foot=foot),
-            f"factor {GLUE_FACTOR:g}: {CUSTOM}; strengths of foam and paper {MEMORY}",
-        )  # fmt: skip
+            cure="" if verdict == "pass" else _glue_cure(case, line, foot=foot),
+        )
 
 
 def _glue_cure(case: Case, line: GlueLine, *, foot: bool) -> str:
@@ -334,14 +451,16 @@ def _ring(strength: Strength) -> Iterator[Finding]:
     limit = pod.ring_stands / FACTOR_WANTED
     verdict = at_most(pod.landing_force, limit)
     more = round_up(pod.landing_force / limit, 1)
-    yield Finding(
-        "thrust-ring", "thrust ring", verdict, pod.landing_force, limit, "N",
-        f"a landing on the nose, assumed to stop it with {LANDING:g} times its weight, throws {pod.heaviest}, unburnt, "
-        f"at its ring with {pod.landing_force:.0f} N; the ring's glue stands {pod.ring_stands:.0f} N, half of which "
-        "may be used",
-        "" if verdict == "pass" else f"{math.ceil(more)} rings one behind the other, or a ring {more:.1f} x as long",
-        f"{LANDING:g} times the weight: {OURS}; strength of paper {MEMORY}",
-    )  # fmt: skip
+    yield RING.finding(
+        verdict,
+        "thrust ring",
+        value=pod.landing_force,
+        limit=limit,
+        why=f"a landing on the nose, assumed to stop it with {LANDING:g} times its weight, throws {pod.heaviest}, "
+        f"unburnt, at its ring with {pod.landing_force:.0f} N; the ring's glue stands {pod.ring_stands:.0f} N, half of "
+        "which may be used",
+        cure=lambda: f"{math.ceil(more)} rings one behind the other, or a ring {more:.1f} x as long",
+    )
 
 
 def _retainer(strength: Strength) -> Iterator[Finding]:
@@ -351,20 +470,23 @@ def _retainer(strength: Strength) -> Iterator[Finding]:
         return
     weak, factor = held.links[0], held.factor
     verdict = at_least(factor, 1.0, FACTOR_WANTED)
-    yield Finding(
-        "retainer-strength", "retainer", verdict, factor, _missed(verdict, 1.0, FACTOR_WANTED), "x",
-        f"{held.cause}, pushes {held.motor} aft with {held.force:.0f} N; of the {held.kind} the {weak.name} gives way "
-        f"first, at about {weak.stands:.0f} N: {factor:.1f} times that, {FACTOR_WANTED:g} times are wanted. No "
+    yield HELD.finding(
+        verdict,
+        "retainer",
+        value=factor,
+        limit=missed(verdict, 1.0, FACTOR_WANTED),
+        why=f"{held.cause}, pushes {held.motor} aft with {held.force:.0f} N; of the {held.kind} the {weak.name} gives "
+        f"way first, at about {weak.stands:.0f} N: {factor:.1f} times that, {FACTOR_WANTED:g} times are wanted. No "
         "retainer holds a case that blows open",
-        "" if verdict == "pass" else _retainer_cure(held), f"statics; strengths {MEMORY}; loads and factors {OURS}",
-    )  # fmt: skip
+        cure=lambda: _retainer_cure(held),
+    )
 
 
 def _retainer_cure(held: Retainer) -> str:
     more, weak = FACTOR_WANTED / held.factor, held.links[0].name
     if weak == "retainer plate":
         thick = round_up(1e3 * PLATE * math.sqrt(more), 1)
-        ply = f", or the same cut from {1e3 * PLATE:g} mm ply instead of printed" if more <= PLY_OVER_PRINT else ""
+        ply = f", or the same cut from {mm(PLATE):g} mm ply instead of printed" if more <= PLY_OVER_PRINT else ""
         return f"a plate of {thick:.1f} mm{ply}"
     if weak == "hook's bend":
         wire = 1e3 * wire_for(held.links[0].stands, FACTOR_WANTED * held.force)
