@@ -4,13 +4,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pydantic import BaseModel
 
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.design.schema import key_meanings, schema, tables
 
 SCHEMA = schema()
-KEYS = [(table.__name__, key) for table in tables(Design) for key in table.model_fields]
+
+
+def named(table: type[BaseModel]) -> list[str]:
+    return [field.alias or name for name, field in table.model_fields.items()]
+
+
+KEYS = [(table.__name__, key) for table in tables(Design) for key in named(table)]
 
 
 def place(table: str, key: str) -> dict[str, Any]:

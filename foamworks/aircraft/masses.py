@@ -10,7 +10,7 @@ from typing import Literal
 
 from foamworks.aircraft.fins import old_fin
 from foamworks.design.airframe import Airframe, Battery
-from foamworks.design.ladder import has_pod
+from foamworks.design.ladder import has_pod, rungs
 from foamworks.design.model import Design
 from foamworks.parts.base import IGNITION_PACK, Part, Parts
 from foamworks.parts.cuts import weighed_apart
@@ -27,7 +27,10 @@ MOTOR_STATES = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
 
 @dataclass(frozen=True)
 class Load:
-    """A mass at a place; a negative mass takes something away. `kind` says what it is, `name` is for people."""
+    """A mass at a place; a negative mass takes something away. `kind` says what it is, `name` is for people.
+
+    `number`: which of [[changes]] it is.
+    """
 
     name: str
     mass: float
@@ -35,6 +38,7 @@ class Load:
     z: float
     y: float = 0.0
     kind: LoadKind = field(kw_only=True)
+    number: int = 0
 
 
 @dataclass(frozen=True)
@@ -202,7 +206,11 @@ def states(design: Design, parts: Parts) -> tuple[State, ...]:
         aboard = [p for p in aboard if p.name != IGNITION_PACK]
     always = [*base, *part_loads(design, (p for p in aboard if p.group in {"fins", "camera"}))]
     common = [*always, *_with_pod(design, [p for p in aboard if p.motor is None])]
-    rows = [State(NO_POD, None, tuple(always)), State(NO_MOTOR, None, tuple(common))]
+    changes = change_loads(design)
+    early = set().union(*(rung.fitted for rung in rungs(design) if "pod" not in rung.fitted or not has_pod(design)))
+    common += changes
+    before = [load for load in changes if load.number in early or not has_pod(design)]
+    rows = [State(NO_POD, None, (*always, *before)), State(NO_MOTOR, None, tuple(common))]
     if not has_pod(design):
         return tuple(rows)
     for number, motor in enumerate(design.motors):
@@ -211,6 +219,15 @@ def states(design: Design, parts: Parts) -> tuple[State, ...]:
         aboard_by_state = dict(zip(MOTOR_STATES, (full, full, spent, full, []), strict=True))
         rows += [State(f"{motor.name}: {s}", motor.name, (*own, *extra)) for s, extra in aboard_by_state.items()]
     return tuple(rows)
+
+
+def change_loads(design: Design) -> list[Load]:
+    """Give what was put on or taken off besides."""
+    return [
+        Load(change.name, change.mass, _value(change.x), change.z, change.y, kind="change", number=number)
+        for number, change in enumerate(design.changes)
+        if change.mass
+    ]
 
 
 def _with_pod(design: Design, parts: list[Part]) -> list[Load]:

@@ -255,3 +255,26 @@ class Camera(Table):
     mass: q.MassOrNone | None = None
     at: PointXYZ | None = None
     fairing: bool = True
+
+
+class Change(Table):
+    """Something put on the model or taken off (a negative mass), from a flight on: paint, a spar, the canopy off.
+
+    plate_area: the flat plate, square to the stream, that it drags like.
+    """
+
+    name: q.Name
+    mass: q.MassEitherWay = 0.0
+    x: q.Place | None = None
+    y: q.Place = 0.0
+    z: q.Place = 0.0
+    plate_area: q.Area | None = None
+    start: q.Name | None = Field(default=None, alias="from")
+
+    @model_validator(mode="after")
+    def _says_something(self) -> "Change":
+        if self.mass == 0 and self.plate_area is None:
+            raise Misfit("is missing; a change has a mass with its place, or a plate_area", "mass")
+        if self.mass != 0 and self.x is None:
+            raise Misfit("is missing beside mass; where on the model is it", "x")
+        return self

@@ -57,6 +57,7 @@ def _same_names(design: Design) -> Iterator[Fault]:
         ("motors",): design.motors,
         ("cuts",): design.cuts,
         ("boards",): design.boards,
+        ("changes",): design.changes,
         ("airframe", "items"): design.airframe.items if design.airframe else (),
     }
     for path, entries in lists.items():
@@ -76,8 +77,12 @@ def _same_names(design: Design) -> Iterator[Fault]:
 def _flights(design: Design) -> Iterator[Fault]:
     """Hold each flight to be one of the ladder's, and one alone."""
     names = ", ".join(f'"{rung.name}"' for rung in rungs(design)) or "none, without [airframe]"
-    for number, flight in enumerate(design.flights):
-        path, found = ("flights", number, flight.named_by), named(design, flight.named)
+    typed: list[tuple[Path, str]] = [
+        (("flights", number, flight.named_by), flight.named) for number, flight in enumerate(design.flights)
+    ]
+    typed += [(("changes", n, "from"), change.start) for n, change in enumerate(design.changes) if change.start]
+    for path, name in typed:
+        found = named(design, name)
         if not found:
             yield path, f"is none of this design's flights; these are: {names}"
         if len(found) > 1:

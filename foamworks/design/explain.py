@@ -170,7 +170,7 @@ def _fields(model: Any, key: locate.Path) -> set[str]:
         if isinstance(part, int):
             continue
         model = _table_in(model.model_fields[part].annotation)
-    return set(model.model_fields)
+    return {field.alias or name for name, field in model.model_fields.items()}
 
 
 def _table_in(annotation: Any) -> Any:

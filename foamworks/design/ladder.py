@@ -5,10 +5,10 @@ last the camera; a flight that changes nothing is left out. What a flight is sta
 is for people.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from foamworks.design.additions import Motor
+from foamworks.design.additions import Change, Motor
 from foamworks.design.airframe import Airframe, Flight
 from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
@@ -16,7 +16,7 @@ from foamworks.physics.motor import total_impulse
 
 Kind = Literal["stock", "twin fins", "battery", "dead mass", "lit", "camera"]
 Fitting = Literal["twin fins", "battery", "pod", "camera"]
-Fitted = frozenset[Fitting]
+Fitted = frozenset[Fitting | int]  # and by its number, what [[changes]] has put on by then
 DEAD_MASS = "pod with dead mass"  # the first motor's, as it was called; a pod without a motor has no other name
 
 
@@ -53,11 +53,27 @@ def motors_by_size(design: Design) -> list[Motor]:
 
 
 def rungs(design: Design) -> tuple[Rung, ...]:
-    """Give the ladder from the bottom; empty where there is no aircraft."""
+    """Give the ladder from the bottom, each with what [[changes]] has by then; empty where there is no aircraft."""
+    ladder = _plain(design)
+    first = [_first(ladder, change) for change in design.changes]
+    return tuple(
+        replace(rung, fitted=rung.fitted | {change for change, begins in enumerate(first) if begins <= number})
+        for number, rung in enumerate(ladder)
+    )
+
+
+def _first(ladder: tuple[Rung, ...], change: Change) -> int:
+    """Give the number of the flight that a change is first aboard on; one without a flight, after the stock model's."""
+    if change.start is None:
+        return 1
+    return next((ladder.index(rung) for rung in _called(ladder, change.start)), len(ladder))
+
+
+def _plain(design: Design) -> tuple[Rung, ...]:
     airframe = design.airframe
     if airframe is None:
         return ()
-    found, fitted = [Rung("stock", frozenset())], frozenset[Fitting]()
+    found, fitted = [Rung("stock", frozenset())], frozenset[Fitting | int]()
     if design.fins is not None:
         fitted |= {"twin fins"}
         found.append(Rung("twin fins", fitted))
@@ -83,7 +99,11 @@ def _moves(airframe: Airframe) -> bool:
 
 def named(design: Design, name: str) -> tuple[Rung, ...]:
     """Give the rungs of this name: none for an unknown one, several where a motor is called like another flight."""
-    wanted, ladder = name.strip().casefold(), rungs(design)
+    return _called(rungs(design), name)
+
+
+def _called(ladder: tuple[Rung, ...], name: str) -> tuple[Rung, ...]:
+    wanted = name.strip().casefold()
     if wanted == DEAD_MASS:
         return tuple(rung for rung in ladder if rung.kind == "dead mass")[:1]
     return tuple(rung for rung in ladder if rung.name.casefold() == wanted)

@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 from pydantic import Field, PrivateAttr
 
 from foamworks.design import quantity as q
-from foamworks.design.additions import Ballast, Camera, Fins, Gyro, Ignition, Motor, Pod
+from foamworks.design.additions import Ballast, Camera, Change, Fins, Gyro, Ignition, Motor, Pod
 from foamworks.design.airframe import Airframe, Flight
 from foamworks.design.table import Table
 from foamworks.design.template import Untouched
@@ -50,6 +50,7 @@ class Design(Table):
     ignition: Ignition | None = None
     gyro: Gyro | None = None
     camera: Camera | None = None
+    changes: tuple[Change, ...] = Field(default=(), max_length=100)
     cuts: tuple[Cut, ...] = Field(default=(), max_length=2000)
     boards: tuple[Board, ...] = Field(default=(), max_length=50)
     cutting: Cutting = Cutting()

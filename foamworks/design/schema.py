@@ -21,8 +21,9 @@ def schema() -> dict[str, Any]:
     for table in tables(Design):
         place = data if table is Design else data["$defs"][table.__name__]
         for name, field in table.model_fields.items():
-            entry = place["properties"][name]
-            entry["description"] = meanings[table.__name__][name]
+            key = field.alias or name
+            entry = place["properties"][key]
+            entry["description"] = meanings[table.__name__][key]
             if isinstance(field.default, BaseModel):
                 entry["default"] = {}  # all of its own defaults
             kind = next((data for data in field.metadata if isinstance(data, Quantity)), None)

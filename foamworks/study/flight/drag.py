@@ -40,6 +40,7 @@ ROUGHNESS = (
 )
 OLD_FIN, NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE = "old fin", "new fins", "pod", "pod mount", "camera"
 MODELS: tuple[FanModel, ...] = get_args(FanModel)
+PLATE = 1.15  # drag area of a plate square to the stream over its own; 1.0 to 1.3 by its shape (Hoerner, from memory)
 MOST_THICKNESS = 0.3  # of the chord, beyond which the form factor is not meant
 
 
@@ -94,7 +95,13 @@ def pieces_on(fitted: Fitted, pieces: dict[str, float]) -> list[str]:
     """Name the parts that stand in the air on these rungs."""
     names = [NEW_FINS if "twin fins" in fitted else OLD_FIN]
     names += [POD_PIECE, MOUNT_PIECE] * ("pod" in fitted) + [CAMERA_PIECE] * ("camera" in fitted)
+    names += [change_piece(number) for number in sorted(n for n in fitted if isinstance(n, int))]
     return [name for name in names if name in pieces]
+
+
+def change_piece(number: int) -> str:
+    """Name the drag of one of [[changes]]: by its number, the user's words are theirs."""
+    return f"change {number + 1}"
 
 
 def final_outfit(design: Design) -> Fitted:
@@ -104,7 +111,7 @@ def final_outfit(design: Design) -> Fitted:
         "pod": has_pod(design),
         "camera": design.camera is not None,
     }
-    return frozenset(name for name, on in there.items() if on)
+    return frozenset(name for name, on in there.items() if on) | frozenset(range(len(design.changes)))
 
 
 def drag_pieces(design: Design, parts: Parts, *, speed: float, air: Air) -> dict[str, float]:
@@ -120,6 +127,9 @@ def drag_pieces(design: Design, parts: Parts, *, speed: float, air: Air) -> dict
         found[MOUNT_PIECE] = sum(mount_drag(part.shape) for part in parts.prints if isinstance(part.shape, Saddle))
     if design.camera is not None:
         found[CAMERA_PIECE] = camera_drag(design, faired=design.camera.fairing)
+    for number, change in enumerate(design.changes):
+        if change.plate_area is not None:
+            found[change_piece(number)] = PLATE * change.plate_area
     return found
 
 

@@ -5,12 +5,26 @@ from dataclasses import dataclass
 
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance, StateRow
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD, Load
+from foamworks.aircraft.masses import NO_MOTOR, NO_POD, Load, LoadKind
 from foamworks.design.airframe import Flight
-from foamworks.design.ladder import Rung, rung_of
+from foamworks.design.ladder import Fitting, Rung, rung_of
 from foamworks.design.model import Design
 from foamworks.physics import trim
 from foamworks.physics.planform import ReferenceWing
+
+# what must be fitted for a load to be aboard, one of these; a change goes by its number
+NEEDS: dict[LoadKind, frozenset[Fitting]] = {
+    "camera": frozenset({"camera"}),
+    "battery out": frozenset({"battery"}),
+    "battery": frozenset({"battery"}),
+    "item": frozenset({"battery"}),
+    "ballast": frozenset({"battery", "pod"}),  # set for the pod, or for the new fins and battery together
+    "old fin": frozenset({"twin fins"}),
+    "fins": frozenset({"twin fins"}),
+    "pod": frozenset({"pod"}),
+    "motor": frozenset({"pod"}),
+    "ignition pack": frozenset({"pod"}),
+}
 
 
 def on_stock_pack(design: Design, flight: Flight) -> bool:
@@ -61,13 +75,4 @@ def rung_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWi
 
 
 def _aboard(rung: Rung, load: Load) -> bool:
-    match load.kind:
-        case "stock":
-            return True
-        case "camera":
-            return "camera" in rung.fitted
-        case "battery out" | "battery" | "item":
-            return "battery" in rung.fitted
-        case "ballast":  # it is set for the pod, or for the new fins and battery together
-            return bool(rung.fitted & {"battery", "pod"})
-    return bool(rung.fitted)  # fins, and the pod in a row that has one
+    return load.kind == "stock" or bool(rung.fitted & NEEDS.get(load.kind, {load.number}))

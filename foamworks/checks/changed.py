@@ -1,0 +1,109 @@
+"""What is on the model besides: the sum of [[changes]] in grams, km/h and to one side; what `items` does not do."""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.checks.base import OURS, Check, Finding, about, collected, given, judged
+from foamworks.checks.case import Case
+from foamworks.study.flight.drag import PLATE, POWER, change_piece, final_outfit
+from foamworks.study.flight.power import level_flown
+from foamworks.units import grams, km_h, mm, said
+
+CHANGES = Check(
+    "changes",
+    unit="g",
+    decimals=1,
+    source=f"sums; a plate drags like {PLATE:g} times itself, 1.0 to 1.3 by its shape (Hoerner, from memory)",
+    concerns=about("balance", "flight"),
+    cause="measures",
+    when="first flight",
+)
+ASIDE = Check(
+    "changes-aside",
+    unit="g mm",
+    decimals=0,
+    source=f"1 % of the half span: {OURS}",
+    concerns=about("balance"),
+    cause="measures",
+    when="first flight",
+)
+ITEMS = Check(
+    "items",
+    unit="g",
+    decimals=1,
+    source=OURS,
+    concerns=about("balance"),
+    cause="measures",
+    when="first flight",
+)
+SIDE = 0.01  # of the half span: a centre of gravity so far to one side is trimmed out unnoticed (ours)
+
+
+def findings(case: Case) -> list[Finding]:
+    """Judge what was put on and taken off; nothing where nothing was."""
+    return collected(case, _changes, _aside, _items)
+
+
+def _changes(case: Case) -> Iterator[Finding]:
+    changes = case.design.changes
+    if not changes:
+        return
+    listed = "; ".join(
+        f"{change.name} {grams(change.mass):+g} g" + (f" from {change.start} on" if change.start else "")
+        for change in changes
+    )
+    apart = ", all but the stock model where none is named" if any(not change.start for change in changes) else ""
+    yield CHANGES.passes(
+        "model",
+        value=math.fsum(change.mass for change in changes),
+        why=f"{listed}{_drag(case)}; counted on the flights they are aboard on{apart}",
+    )
+
+
+def _drag(case: Case) -> str:
+    """Say what the plates cost in level speed."""
+    power = case.study.burn.power if case.study.burn else None
+    plates = [n for n, change in enumerate(case.design.changes) if change.plate_area is not None]
+    if not plates or power is None or power.drag is None or power.level is None or case.study.balance is None:
+        return ""
+    outfit = final_outfit(case.design)
+    mass = case.study.balance.rows[min(1, len(case.study.balance.rows) - 1)].mass
+    without = level_flown(case.design, power.drive, power.drag, outfit=outfit - set(plates), mass=mass)
+    area = sum(power.drag.fits[POWER].pieces * power.drag.pieces[change_piece(n)] for n in plates)
+    cost = "" if without is None else f" and cost {km_h(without - power.level):.1f} km/h level"
+    return f"; their plates drag like {said(area, 'mm2', 0)}{cost}"
+
+
+def _aside(case: Case) -> Iterator[Finding]:
+    """Hold the masses off the centre line, the camera's too, against what trims out unnoticed."""
+    wing, balance = given(case.study.wing), given(case.study.balance)
+    row = balance.rows[-1]
+    off = [load for load in row.loads if load.kind == "change" and load.y]
+    if not off or not math.isfinite(row.mass):
+        return
+    lone = [load for load in row.loads if load.kind in {"change", "camera"}]
+    moment, limit = math.fsum(load.mass * load.y for load in lone), SIDE * wing.span / 2 * row.mass
+    side, other = ("starboard", "port") if moment > 0 else ("port", "starboard")
+    yield ASIDE.finding(
+        judged(abs(moment), caution_above=limit),
+        "model",
+        value=abs(moment),
+        limit=limit,
+        why=f"what stands off the centre line pulls to {side}: its centre of gravity lies "
+        f"{said(abs(moment) / row.mass, 'mm', 1)} off the middle",
+        cure=f"{said(abs(moment) / (wing.span / 2), 'g', 1)} in the {other} wing tip, typed as one of [[changes]] with "
+        f"y = {mm(math.copysign(wing.span / 2, -moment)):.0f}",
+    )
+
+
+def _items(case: Case) -> Iterator[Finding]:
+    airframe = given(case.design.airframe)
+    still = [item for item in airframe.items if item.to is None]
+    if still:
+        names = ", ".join(f'"{item.name}"' for item in still)
+        yield ITEMS.passes(
+            "items",
+            value=math.fsum(item.mass for item in still),
+            why=f"{names}: part of the model as it was weighed, so nothing is added; what is new on it stands in "
+            "[[changes]], what moves has its new place in `to`",
+        )
