@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from foamworks.output.drawing import Pt, element, line, num, text, text_width
 from foamworks.output.keys import Row
-from foamworks.units import number
+from foamworks.units import number, percent
 
 SIZE = 12.0  # px, letters
 ROW = 22.0  # px a state
@@ -33,7 +33,7 @@ def margin_chart(states: Sequence[Row], *, least: float, first: float) -> str:
         return ""
     left = max(text_width(name, SIZE) for name, _ in rows) + 12
     low, high = min(0.0, *(m for _, m in rows)), 1.08 * max(first, 0.01, *(m for _, m in rows))
-    ticks = _ticks(100 * low, 100 * high)
+    ticks = _ticks(percent(low), percent(high))
     top, bottom = 1.8 * SIZE, 1.8 * SIZE + ROW * len(rows)
 
     def across(margin: float) -> float:
@@ -41,7 +41,7 @@ def margin_chart(states: Sequence[Row], *, least: float, first: float) -> str:
 
     pieces = []
     for tick in ticks:
-        x = across(tick / 100)
+        x = across(percent.si(tick))
         pieces += [line((x, top), (x, bottom), "ch-grid")]
         pieces += [text((x, bottom + 1.3 * SIZE), f"{number(tick, 0)} %", SIZE, anchor="middle", style="ch-text")]
     for margin, style, words in ((least, "ch-least", "least"), (first, "ch-first", "first flight")):

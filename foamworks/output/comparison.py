@@ -6,10 +6,10 @@ from typing import Any
 
 from foamworks.checks.case import Case
 from foamworks.errors import printable
-from foamworks.output.keys import plain
+from foamworks.output.keys import Row, plain
 from foamworks.output.summary import as_dict
 from foamworks.study.flight.ladder import Step, study_ladder
-from foamworks.units import grams, km_h, mm
+from foamworks.units import grams, km_h, mm, percent
 
 DASH = "-"  # stands where nothing is known
 Table = list[list[str]]
@@ -20,18 +20,18 @@ LADDER_HEAD = [
 ]  # fmt: skip
 
 
-def ladder(case: Case) -> tuple[Table, dict[str, Any]]:
+def ladder(case: Case) -> tuple[Table, Row]:
     """Give one design's flights, one change at a time, predicted against flown."""
     study = case.study
     steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
     rows = [_ladder_row(step) for step in steps]
     table = [LADDER_HEAD, *([_ladder_texts(row) for row in rows])]
     data = {"design": {"name": case.name, "file": case.file}, "ladder": rows}
-    tidy: dict[str, Any] = plain(data)
+    tidy: Row = plain(data)
     return table, tidy
 
 
-def _ladder_row(step: Step) -> dict[str, Any]:
+def _ladder_row(step: Step) -> Row:
     now = step.now
     return {
         "flight": step.rung.name,
@@ -63,7 +63,7 @@ def _ladder_row(step: Step) -> dict[str, Any]:
     }
 
 
-def _ladder_texts(row: dict[str, Any]) -> list[str]:
+def _ladder_texts(row: Row) -> list[str]:
     margin = row["static_margin"]
     difference = row["flown_less_predicted_km_h"]
     return [
@@ -72,7 +72,7 @@ def _ladder_texts(row: dict[str, Any]) -> list[str]:
         _text(row["cg_x_mm"], 1),
         _text(row["battery_x_mm"], 0),
         _text(row["ballast_g"], 0),
-        _text(None if margin is None else 100 * margin, 1),
+        _text(percent(margin), 1),
         _text(row["gyro_gain"], 0),
         _text(row["landing_speed_km_h"], 1),
         _text(row["level_km_h"], 0),
@@ -88,21 +88,21 @@ def _ladder_texts(row: dict[str, Any]) -> list[str]:
 
 
 # one row of the side-by-side table: label, key in the data, decimals, how to read it from the summary
-Line = tuple[str, str, int, Callable[[dict[str, Any]], Any]]
+Line = tuple[str, str, int, Callable[[Row], Any]]
 
 
-def _worst(rows: list[dict[str, Any]], key: str, choose: Callable[..., Any]) -> Any:
+def _worst(rows: list[Row], key: str, choose: Callable[..., Any]) -> Any:
     values = [row[key] for row in rows if row.get(key) is not None]
     return choose(values) if values else None
 
 
-def _states(data: dict[str, Any]) -> list[dict[str, Any]]:
-    rows: list[dict[str, Any]] = data.get("balance", {}).get("states", [])
+def _states(data: Row) -> list[Row]:
+    rows: list[Row] = data.get("balance", {}).get("states", [])
     return rows
 
 
-def _line(data: dict[str, Any]) -> list[dict[str, Any]]:
-    rows: list[dict[str, Any]] = data.get("thrust_line", {}).get("states", [])
+def _line(data: Row) -> list[Row]:
+    rows: list[Row] = data.get("thrust_line", {}).get("states", [])
     return rows
 
 
@@ -110,7 +110,7 @@ def _largest(values: list[float]) -> float:
     return max(values, key=abs)
 
 
-def _worst_state(data: dict[str, Any]) -> str | None:
+def _worst_state(data: Row) -> str | None:
     rows = [row for row in _states(data) if row["static_margin"] is not None]
     return min(rows, key=lambda row: row["static_margin"])["name"] if rows else None
 
@@ -142,14 +142,14 @@ LINES: tuple[Line, ...] = (
 )
 
 
-def _mass(data: dict[str, Any], kind: str) -> float | None:
+def _mass(data: Row, kind: str) -> float | None:
     rows = [row for row in data["parts"] if row["kind"] == kind and row["x_mm"] is not None]
     if not rows or any(row["mass_g"] is None for row in rows):
         return None
     return math.fsum(row["count"] * row["mass_g"] for row in rows)
 
 
-def side_by_side(cases: list[Case]) -> tuple[Table, dict[str, Any]]:
+def side_by_side(cases: list[Case]) -> tuple[Table, Row]:
     """Give the studies of several designs, one column each; a line that none of them has is left out."""
     found = [as_dict(case) for case in cases]
     rows = [{key: read(data) for _, key, _, read in LINES} for data in found]
@@ -159,7 +159,7 @@ def side_by_side(cases: list[Case]) -> tuple[Table, dict[str, Any]]:
         if any(value is not None for value in values):
             table.append([label, *(_text(value, decimals) for value in values)])
     data = {"designs": [{"design": data["design"], **row} for data, row in zip(found, rows, strict=True)]}
-    tidy: dict[str, Any] = plain(data)
+    tidy: Row = plain(data)
     return table, tidy
 
 

@@ -10,6 +10,7 @@ from shapely import Polygon
 
 from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
 from foamworks.parts.board import bevels
+from foamworks.units import degrees
 
 TAB_THICKNESSES = 3.0  # least tab length in board thicknesses (common practice, no source)
 EDGE_THICKNESSES = 2.0  # least distance of a tab from an edge, in board thicknesses (common practice, no source)
@@ -114,7 +115,7 @@ def fin(
     for start, end in reversed(tabs):
         edge += [(-low, end), (-low - TAB_DEPTH, end), (-low - TAB_DEPTH, start), (-low, start)]
     outline = Polygon(edge)
-    slants = (Bevel((corners[0], corners[-1]), math.degrees(root_bevel), "root"),) if root_bevel else ()
+    slants = (Bevel((corners[0], corners[-1]), degrees(root_bevel), "root"),) if root_bevel else ()
     area = outline.area - bevels.taken_off(outline, slants, thickness)
     cx, cy = outline.centroid.x, outline.centroid.y
     return BoardPart(
@@ -184,7 +185,7 @@ def slot_template(
     note = f"{lead} at the root's leading edge, slots along the fin; mark, turn over for the other side"
     if toe:
         note = (
-            f"toe {math.degrees(toe):g} deg: {lead} at the root's leading edge, long edges parallel to the centre "
+            f"toe {degrees(toe):g} deg: {lead} at the root's leading edge, long edges parallel to the centre "
             f"line, the inner one {y_root - line:.1f} mm from it; mark, turn over for the other side"
         )
     if edge is not None and 0 < edge < root_chord:

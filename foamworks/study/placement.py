@@ -150,10 +150,10 @@ def _words(found: PlacementMap, row: int, column: int, good: bool) -> str:
     at = found.at(row, column)
     text = (
         f"nozzle at x = {mm(at['x']):.0f}, z = {said(at['z'], 'mm', 0)}, {said(at['downthrust'], 'deg', 1)} of "
-        f"downthrust: worst static margin {100 * at['margin']:.1f} %, worst moment {at['moment']:.2f} N m"
+        f"downthrust: worst static margin {said(at['margin'], '%', 1)}, worst moment {at['moment']:.2f} N m"
     )
     if math.isfinite(at["share"]):
-        text += f" ({100 * at['share']:.0f} % of the elevator with building errors)"
+        text += f" ({said(at['share'], '%', 0)} of the elevator with building errors)"
     if math.isfinite(at["plume"]):
         text += f", {said(at['plume'], 'deg', 0)} between the plume's axis and the nearest part"
     number = int(found.good.sum())

@@ -63,7 +63,7 @@ def study_pod_glue(design: Design, parts: Parts) -> PodGlue | None:
     if not peaks:
         return None
     peak, name = max(peaks)
-    ring = mm.si(math.pi * pod.tube.inner * RING_LENGTH)
+    ring = math.pi * pod.tube.inner * mm.si(RING_LENGTH)
     shear = beam.glue_shear_stress(force=peak, diameter=pod.tube.inner, length=mm.si(RING_LENGTH))
     lines = [GlueLine("thrust ring", ring, shear, 0.0, PAPER_SHEAR / shear)]
     mounts = _mounts(design, parts)

@@ -32,6 +32,7 @@ from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.burn import Burn
 from foamworks.study.pod_glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
 from foamworks.study.retainer import Retainer, study_retainer
+from foamworks.units import mm
 
 SIDESLIP = math.radians(20)  # of an upset, at the fastest speed (physics of the study; ours)
 GREATEST_NORMAL = 1.2  # normal force coefficient at which a thin low plate breaks away (from memory)
@@ -213,7 +214,7 @@ def board_build(board: Stuff) -> tuple[BoardKind, float | None]:
     >>> kind, round(1000 * face, 2)
     ('paper-faced', 0.19)
     """
-    thickness, area_density = board.thickness / 1000, 1000 * board.areal_density  # m, kg/m2
+    thickness, area_density = mm.si(board.thickness), 1000 * board.areal_density  # m, kg/m2
     whole = area_density / thickness
     if whole < FOAM_BELOW:
         return "foam", None
@@ -261,12 +262,12 @@ def _standing(design: Design, root: float, thickness: float) -> tuple[float, flo
     """Give how much of a root stands on what it is glued to, and the length of its tabs [m]."""
     on, ahead = root_stand(design), 0.0
     if on is not None:
-        ahead, root_end = max(on[0], 0.0) / 1000, min(on[1] / 1000, root)
+        ahead, root_end = mm.si(max(on[0], 0.0)), min(mm.si(on[1]), root)
         root = max(root_end - ahead, 0.0)
     if design.fins is None or design.fins.mount != "tab" or design.fins.each is None:
         return root, 0.0
-    places = tab_places(1000 * design.fins.each.root_chord, 1000 * thickness, on)
-    return root, sum(end - start for start, end in places) / 1000
+    places = tab_places(mm(design.fins.each.root_chord), mm(thickness), on)
+    return root, mm.si(sum(end - start for start, end in places))
 
 
 def glue_moment(*, root: float, thickness: float, tabs: float, fillet: float) -> float:
@@ -276,7 +277,7 @@ def glue_moment(*, root: float, thickness: float, tabs: float, fillet: float) ->
     tau t L d + sigma (t + w) c w. c: the root as far as it stands on foam, L: of the tabs together, thickness t,
     fillet's leg w [m]. Source: statics; strengths of the foam from memory, the glue is the stronger.
     """
-    in_tabs = FOAM_SHEAR * thickness * tabs * TAB_DEPTH / 1000
+    in_tabs = FOAM_SHEAR * thickness * tabs * mm.si(TAB_DEPTH)
     return in_tabs + FOAM_TENSION * (thickness + fillet) * root * fillet
 
 

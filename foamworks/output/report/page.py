@@ -13,6 +13,7 @@ from typing import Any
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
 from foamworks.output import charts, tables
+from foamworks.output.keys import Row
 from foamworks.output.placement_chart import found_map, placement_chart
 from foamworks.output.report.scene import scene
 from foamworks.output.tables import Table
@@ -98,7 +99,7 @@ def _script(path: Path) -> str:
     return path.read_text(encoding="utf-8").replace("</script", "<\\/script")
 
 
-def _verdicts(findings: Sequence[Finding]) -> list[dict[str, Any]]:
+def _verdicts(findings: Sequence[Finding]) -> list[Row]:
     """Give the findings by verdict, worst first."""
     return [
         {"verdict": verdict, "lead": LEADS[verdict], "rows": [f for f in findings if f.verdict == verdict]}

@@ -11,6 +11,7 @@ from foamworks.output.sheets.words import lengths, mass_words, operations, size_
 from foamworks.output.texts import CUTTING
 from foamworks.parts.base import Point
 from foamworks.parts.board.sheet import PlacedPart, Sheet
+from foamworks.units import said
 
 SQUARE = 100.0  # mm
 HEADING = 60.0  # mm, kept for the heading on a page of sections
@@ -105,7 +106,7 @@ def draw_heading(pen: Pen, sheet: Sheet, at: Point, room: float) -> float:
     figures = (
         f"{size_words(sheet)}, millimetres, scale 1:1, "
         f"kerf {sheet.kerf:g} mm; {lengths(sheet)}; {time_words(sheet)}; "
-        f"used length {sheet.used_length_mm:.0f} mm, used share {100 * sheet.utilisation:.0f} %"
+        f"used length {sheet.used_length_mm:.0f} mm, used share {said(sheet.utilisation, '%', 0)}"
         f"{''.join('; ' + words for words in mass_words(sheet))}"
     )
     y = _paragraph(pen, (x, y - 1), figures, room)

@@ -5,6 +5,7 @@ import textwrap
 from foamworks.output.texts import CUTTING
 from foamworks.parts.base import LETTER, BoardPart
 from foamworks.parts.board.sheet import PlacedPart, Sheet
+from foamworks.units import mm, said
 
 TEXT = 4.0  # mm, height of the words beside a sheet's drawing
 NARROWEST = 24  # letters in a line, however narrow the sheet
@@ -20,7 +21,7 @@ def _rows(sheet: Sheet) -> list[str]:
     rows = [
         f"{sheet.title}: {sheet.heading}" if sheet.title else sheet.heading,
         f"{size_words(sheet)}, scale 1:1, kerf {sheet.kerf:g} mm",
-        f"{lengths(sheet)}, used length {sheet.used_length_mm:.0f} mm, used share {100 * sheet.utilisation:.0f} %",
+        f"{lengths(sheet)}, used length {sheet.used_length_mm:.0f} mm, used share {said(sheet.utilisation, '%', 0)}",
         "; ".join([time_words(sheet), *mass_words(sheet)]),
         *([sheet.stamp] if sheet.stamp else []),
     ]
@@ -63,11 +64,11 @@ def size_words(sheet: Sheet) -> str:
 
 def lengths(sheet: Sheet) -> str:
     """Say how long the cuts and the scores are."""
-    words = [f"cut length {sheet.cut_length_mm / 1000:.2f} m"]
+    words = [f"cut length {said(mm.si(sheet.cut_length_mm), 'm', 2)}"]
     if sheet.overcut_length_mm:
-        words.append(f"with {sheet.overcut_length_mm / 1000:.2f} m past the corners")
+        words.append(f"with {said(mm.si(sheet.overcut_length_mm), 'm', 2)} past the corners")
     if sheet.score_length_mm:
-        words.append(f"scored {sheet.score_length_mm / 1000:.2f} m")
+        words.append(f"scored {said(mm.si(sheet.score_length_mm), 'm', 2)}")
     return ", ".join(words)
 
 

@@ -20,7 +20,7 @@ from foamworks.parts.make import layout_of, pod_place
 from foamworks.parts.mesh import DRAWN, Loft, Mesh, Solid, joined, mesh
 from foamworks.parts.solidmath import turn
 from foamworks.physics.planform import section_half_thickness
-from foamworks.units import mm
+from foamworks.units import grams, mm
 
 Kind = Literal["airframe", "old", "board", "print", "bought", "motor"]
 Point3 = tuple[float, float, float]
@@ -199,7 +199,7 @@ def _boxes(case: Case) -> Iterator[Body]:
     packs = (("battery", battery), ("ignition pack", ignition.pack if ignition is not None else None))
     for name, pack in packs:
         if pack is not None and pack.mass is not None and isinstance(pack.x, float):
-            yield _box(name, pack_size(1000 * pack.mass), (mm(pack.x), 0.0, mm(pack.z or 0.0)))
+            yield _box(name, pack_size(grams(pack.mass)), (mm(pack.x), 0.0, mm(pack.z or 0.0)))
 
 
 def pack_size(mass: float) -> Point3:

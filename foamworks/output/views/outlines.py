@@ -16,6 +16,7 @@ from foamworks.design.airframe import Airframe
 from foamworks.output.drawing import Pt
 from foamworks.output.views.bodies import TAIL_THICKNESS, Body, airfoil, bodies, drawn
 from foamworks.parts.mesh import silhouette
+from foamworks.units import mm
 
 Ring = tuple[Pt, ...]
 AROUND = 48  # points of an ellipse
@@ -96,10 +97,10 @@ def _ring(shape: Polygon) -> Ring:
 def _wing(airframe: Airframe) -> list[Outline]:
     found = []
     if airframe.wing is not None:
-        rows = [(1000 * s.x, 1000 * s.y, 1000 * s.z, 1000 * s.chord) for s in airframe.wing.stations]
+        rows = [(mm(s.x), mm(s.y), mm(s.z), mm(s.chord)) for s in airframe.wing.stations]
         found.append(_flat("wing", "ow-wing", rows, airframe.wing.thickness))
     if airframe.tailplane is not None:
-        rows = [(1000 * s.x, 1000 * s.y, 1000 * s.z, 1000 * s.chord) for s in airframe.tailplane.stations]
+        rows = [(mm(s.x), mm(s.y), mm(s.z), mm(s.chord)) for s in airframe.tailplane.stations]
         found.append(_flat("tailplane", "ow-tail", rows, TAIL_THICKNESS))
         elevator = airframe.tailplane.elevator
         if elevator is not None:
@@ -135,7 +136,7 @@ def _fan(airframe: Airframe) -> Outline | None:
     fan = airframe.fan
     if fan is None or fan.diameter is None or fan.x is None:
         return None
-    r, x, z = 500 * fan.diameter, 1000 * fan.x, 1000 * (fan.z or 0.0)
+    r, x, z = 500 * fan.diameter, mm(fan.x), mm(fan.z or 0.0)
     half = 0.12 * r  # the disc's drawn half thickness
     side = ((x - half, z - r), (x + half, z - r), (x + half, z + r), (x - half, z + r))
     top = tuple((u, v - z) for u, v in side)

@@ -30,7 +30,7 @@ from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.estimate import Estimate, driven, estimate
 from foamworks.study.flight.flown import SURE, FlownRun, flown_runs, weight
 from foamworks.study.nose import study_nose
-from foamworks.units import STANDARD_GRAVITY
+from foamworks.units import STANDARD_GRAVITY, mm2
 
 POWER: FanModel = "constant power"  # the value; the other model is the bound
 BUILD_UP_SPEED = 30.0  # m/s, at which friction is taken when no flight gives a speed
@@ -138,7 +138,7 @@ def camera_drag(design: Design, *, faired: bool) -> float:
     if design.camera is None:
         return 0.0
     body = design.camera.body
-    front = hood_over(body, filament(design)).frontal_area / 1e6 if faired else body.width * body.height
+    front = mm2.si(hood_over(body, filament(design)).frontal_area) if faired else body.width * body.height
     return drag.camera_drag_area(frontal_area=front, faired=faired)
 
 
@@ -244,7 +244,7 @@ def mount_drag(saddle: Saddle) -> float:
     if gap == 0:
         return 0.0
     shape = drag.cylinder_drag(ratio=saddle.length / max(gap, saddle.width), crosswise=False)
-    return shape * saddle.width * gap / 1e6
+    return mm2.si(shape * saddle.width * gap)
 
 
 def build_up(airframe: Airframe, *, speed: float, air: Air) -> float:

@@ -22,7 +22,7 @@ from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.drag import CAMERA_PIECE, POWER, Drag, camera_drag, final_outfit, pieces_on
 from foamworks.study.flight.drive import Drive, drive, stock_pack
 from foamworks.study.flight.flown import SPEED_ERROR, SURE
-from foamworks.units import STANDARD_GRAVITY
+from foamworks.units import STANDARD_GRAVITY, grams
 
 ESC_MARGIN = 1.3  # controller over measured current (common practice, no source)
 EFFLUX: FanModel = "constant efflux"
@@ -174,7 +174,7 @@ def _fairing_saves(design: Design, unit: Drive | None, drag: Drag, outfit: Fitte
         return None
     scale, flown = drag.fits[POWER].pieces, drag.drive(unit)
     without = drag.zero_lift(outfit) - scale * drag.pieces[CAMERA_PIECE]
-    aboard = hood_mass(design, filament(design)) / 1000 if design.camera.at is not None else 0.0
+    aboard = grams.si(hood_mass(design, filament(design))) if design.camera.at is not None else 0.0
     bare = mass - aboard if design.camera.fairing else mass
     box, faired = (
         level_speed(
