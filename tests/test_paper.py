@@ -22,7 +22,8 @@ from foamworks.output import pen as drawing_pen
 from foamworks.output.sheets.paper import write_sheet_pdf
 from foamworks.output.sheets.paper_labels import Placer, wordings
 from foamworks.output.sheets.paper_tiles import plan
-from foamworks.parts.base import BoardPart, Stroke
+from foamworks.output.sheets.washers import write_washers
+from foamworks.parts.base import BoardPart, BoughtPart, Stroke
 from foamworks.parts.board.sheet import PlacedPart, Sheet, make_sheet, place_part
 from foamworks.parts.board.tool import Tool
 
@@ -427,3 +428,31 @@ def test_the_bytes_are_the_same_in_any_process(tmp_path: Path) -> None:
 def test_a_folder_that_is_not_there_is_said(tmp_path: Path) -> None:
     with pytest.raises(OutputError, match="cannot be written"):
         write_sheet_pdf(example(), tmp_path / "no" / "sheet.pdf")
+
+
+def test_every_ply_ring_is_drawn_at_full_size_on_pages_of_its_own(tmp_path: Path) -> None:
+    sizes = [(29.0, 18.0), (27.5, 12.0), (60.0, 40.0), (150.0, 100.0), (150.0, 90.0), (24.0, 17.0)]
+    bought = [BoughtPart(f"washer {k}", 1, 0.5, note=f"{a} / {b}", ring_mm=(a, b)) for k, (a, b) in enumerate(sizes)]
+    write_washers([BoughtPart("glue", 1, 5.0), *bought], tmp_path / "sheets" / "ply-rings.pdf", title="Skerry")
+    pages = read(tmp_path / "sheets" / "ply-rings.pdf")
+    found = []
+    for page in pages:
+        assert len(straight(page, 100, 0)) == 1
+        assert len(straight(page, 100, 1)) == 1
+        whole = shapely.polygonize([shapely.node(shapely.union_all(page.steps[CUT]))])
+        discs = [Polygon(ring.exterior) for ring in whole.geoms]
+        assert all(box(10, 10, page.width - 10, page.height - 10).covers(disc) for disc in discs)
+        found += [2 * math.sqrt(disc.area / math.pi) for disc in discs]
+    assert sorted(found) == pytest.approx(sorted(d for pair in sizes for d in pair), abs=0.03)
+    assert all(f"washer {k}" in " ".join(page.text for page in pages) for k in range(6))
+
+
+def test_without_rings_there_is_no_page_of_them(tmp_path: Path) -> None:
+    write_washers([BoughtPart("glue", 1, 5.0)], tmp_path / "ply-rings.pdf", title="Skerry")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_ring_wider_than_a_page_gets_a_larger_one(tmp_path: Path) -> None:
+    write_washers([BoughtPart("w", 1, 1.0, ring_mm=(300.0, 200.0))], tmp_path / "ply-rings.pdf", title="Skerry")
+    (page,) = read(tmp_path / "ply-rings.pdf")
+    assert page.width > 320

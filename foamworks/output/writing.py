@@ -38,7 +38,10 @@ def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> Row:
     pictures = _pictures(laid) if wanted.report else []
     try:
         if wanted.sheets:
+            from foamworks.output.sheets.washers import write_washers
+
             _sheets(laid, folder / "sheets", wanted)
+            write_washers(case.parts.bought, folder / "sheets" / "ply-rings.pdf", title=case.name)
         if wanted.prints and case.parts.prints:
             from foamworks.output.prints.solids import write_prints
 

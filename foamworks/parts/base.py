@@ -183,7 +183,10 @@ class PrintPart:
 
 @dataclass(frozen=True)
 class BoughtPart:
-    """Something bought or poured: a tube, screws, glue, lead. `mass_g` is one piece; a shape and places to be drawn."""
+    """Something bought or poured: a tube, screws, glue, lead. `mass_g` is one piece; a shape and places to be drawn.
+
+    `ring_mm`: outer and inner diameter of a flat ring that is cut by hand from what was bought.
+    """
 
     name: str
     count: int
@@ -195,6 +198,7 @@ class BoughtPart:
     group: Group = "pod"
     shape: Shape | None = None
     places: tuple[Placement, ...] = ()
+    ring_mm: tuple[float, float] | None = None
 
 
 Part = BoardPart | PrintPart | BoughtPart

@@ -68,6 +68,7 @@ def _washers(
         note=note,
         shape=shape,
         front=front,
+        ring=(outer, bore),
     )
     if retainer == "cap":
         opening = motor.diameter - 2 * rings.LIP
@@ -83,6 +84,7 @@ def _washers(
             note=note,
             shape=shape,
             front=0.0,
+            ring=(widest, opening),
         )
 
 
@@ -166,12 +168,16 @@ def _bought(
     note: str,
     shape: Shape | None = None,
     front: float = 0.0,
+    ring: tuple[float, float] | None = None,
 ) -> BoughtPart:
-    """Give a bought part, its mass at station `s`; a `shape` that turns about the pod's axis, its front at `front`."""
+    """Give a bought part, its mass at station `s`; a `shape` that turns about the pod's axis, its front at `front`.
+
+    `ring`: outer and inner diameter where it is a flat ring cut by hand [mm].
+    """
     x, z = place.point(s)
     places = () if shape is None else place.revolved(front)
     count = each * len(place.ys)
-    return BoughtPart(name, count, mass, x, z, motor=motor, note=note, shape=shape, places=places)
+    return BoughtPart(name, count, mass, x, z, motor=motor, note=note, shape=shape, places=places, ring_mm=ring)
 
 
 def _hollow(outer: float, inner: float, length: float) -> float:
