@@ -81,24 +81,23 @@ def _understood(case: Case, one: Traced) -> Iterator[Finding]:
         yield TRACE.finding("caution", one.subject, value=height, why=why, cure=_other_units(case, one))
     else:
         yield TRACE.passes(one.subject, value=height, why=why)
-    if drawing.frame is not None:
-        sides = " x ".join(number_text(mm(side)) for side in drawing.frame)
-        yield FRAME.finding(
-            "caution",
-            one.subject,
-            why=f"a rectangle of {sides} mm round the part was taken for the page's frame and left out",
-            cure=f'say which layer holds the fin: {one.key}.layer = "..."; or take the frame out of the drawing',
-        )
     if drawing.framed is not None:
-        frame, inner = drawing.framed
-        other = f'{one.key}.layer = "{inner}"' if frame != inner and inner else "take it out of the drawing"
-        yield FRAME.finding(
-            "caution",
-            one.subject,
-            why="the outline is a rectangle round one loop, which is cut out of it as a hole; it may be the page's "
-            "frame",
-            cure=f"where it is: {other}; where it is the part: draw both on one layer, no sheet of paper in size",
-        )
+        yield _framed(one, *drawing.framed)
+
+
+def _framed(one: Traced, outer: str, inner: str) -> Finding:
+    """Say that a rectangle round the part was left out as the page's frame, or that it may be one."""
+    other = f'{one.key}.layer = "{inner}"' if outer != inner and inner else "take the frame out of the drawing"
+    if one.drawing.frame is not None:
+        sides = " x ".join(number_text(mm(side)) for side in one.drawing.frame)
+        why = f"a rectangle of {sides} mm round the part was taken for the page's frame and left out"
+        return FRAME.finding("caution", one.subject, why=why, cure=other)
+    return FRAME.finding(
+        "caution",
+        one.subject,
+        why="the outline is a rectangle round one loop, which is cut out of it as a hole; it may be the page's frame",
+        cure=f"where it is: {other}; where it is the part: draw both on one layer, no sheet of paper in size",
+    )
 
 
 def _heights(case: Case) -> tuple[float, float]:

@@ -31,7 +31,7 @@ class Drawing:
     """A traced outline with its holes [m], the unit it was taken in and why.
 
     `unit` [m] by its name; `guessed`: nobody said it. `frame` [width, height, m]: a page's frame that was left out.
-    `framed`: layers of a rectangle that may be a page's frame, and of the one loop in it.
+    `framed`: layers of a rectangle that is or may be a page's frame, and of what it holds.
     """
 
     file: str

@@ -33,7 +33,7 @@ PAPER_SLACK = 0.5  # mm
 class Trace:
     """An outline as drawn [mm], the unit it was taken in; `frame` [width, height]: a page's frame that was left out.
 
-    `framed`: the layers of lines that may be a page's frame though they were taken for the outline, and of the rest.
+    `framed`: the layers of a rectangle that is or may be a page's frame, and of what it holds.
     """
 
     outline: Polygon
@@ -65,11 +65,12 @@ def load_trace(
     chains, unit = reader.read_chains(path, where=where, drawn_in=drawn_in)
     chains = _clean(on_layer(chains, layer, where), where)
     loops = sorted(_rings(join(chains, where), where), key=lambda loop: -loop.ring.area)
-    frame = None
+    frame, layers = None, None
     while whole and len(loops) > 1 and _is_box(loops[0].ring) and _round_all(loops):  # a frame may be double
-        frame, loops = _size(loops[0].ring), [loop for loop in loops[1:] if loop.ring.intersects(loops[1].ring)]
+        frame, layers = _size(loops[0].ring), (loops[0].layer, loops[1].layer)
+        loops = [loop for loop in loops[1:] if loop.ring.intersects(loops[1].ring)]
     outline = _polygon([loop.ring for loop in loops], where, chains)
-    return Trace(outline, unit, frame, _maybe_framed(loops))
+    return Trace(outline, unit, frame, layers or _maybe_framed(loops))
 
 
 def _check_file(path: Path, where: str) -> None:
