@@ -1,0 +1,236 @@
+"""The answer: may I fly, what is wrong, what do I set, what do I change, what comes next; from the findings' records."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from foamworks.changes.flights import FlightAnswer, Go, flights, headline, motor_of, worst
+from foamworks.changes.jobs import job_sentence
+from foamworks.changes.trial import BAD, Key, Tried, tried
+from foamworks.checks import judged
+from foamworks.checks.base import VERDICTS, Finding, Proposal
+from foamworks.checks.case import Case
+from foamworks.design.ladder import motors_by_size
+from foamworks.units import grams, km_h, mm, percent
+
+MOST_CAUSES = 5  # named; the rest stand under `other`
+MOST_CHANGES = 2  # shown of one cause
+MOST_TRIALS = 8  # of one answer: each is a whole check
+MOST_NEXT = 5
+OTHER = "other"
+LABELS = {
+    "balance": "Balance",
+    "thrust line": "Thrust line",
+    "motor": "Motor",
+    "fins": "Fins",
+    "pod": "Pod",
+    "ignition": "Ignition",
+    "speed": "Speed",
+    "strength": "Strength",
+    "camera": "Camera",
+    "board": "Board and sheets",
+    "measures": "Measures",
+    OTHER: "Other",
+}
+
+
+@dataclass(frozen=True)
+class Cause:
+    """What several findings have in common, the worst first, and what was tried against it."""
+
+    cause: str
+    findings: tuple[Finding, ...]
+    changes: tuple[Tried | Proposal, ...]
+
+    @property
+    def verdict(self) -> str:
+        """The worst of its findings'."""
+        return self.findings[0].verdict
+
+    @property
+    def sentence(self) -> str:
+        """What is wrong, by the worst of its findings."""
+        more = len(self.findings) - 1
+        rest = "" if not more else f" ({more} more {'finding' if more == 1 else 'findings'} of this cause)"
+        said = headline(self.findings[0].why)
+        return f"{self.findings[0].subject}: {said}{rest}."
+
+
+@dataclass(frozen=True)
+class Answer:
+    """All of it, as terminal, page, cards and JSON tell it."""
+
+    verdict: Go
+    sentence: str
+    causes: tuple[Cause, ...]
+    flights: tuple[FlightAnswer, ...]
+    next: tuple[str, ...]
+    not_judged: tuple[str, ...]
+
+    @property
+    def gathered(self) -> dict[Key, str]:
+        """The cause under which each finding stands here."""
+        return {(f.check, f.subject): cause.cause for cause in self.causes for f in cause.findings}
+
+
+def answered(case: Case) -> Answer:
+    """Answer for a judged case."""
+    flown = flights(case, _by_motor(case))
+    causes = tuple(_causes(case))
+    bad = [finding for finding in case.findings if finding.verdict in BAD]
+    if flown:
+        verdict = worst(flight.verdict for flight in flown)
+        sentence = _may_i_fly(flown)
+    else:
+        verdict = "not yet" if any(f.verdict == "fail" for f in bad) else "care" if bad else "go"
+        sentence = job_sentence(case)
+    return Answer(verdict, sentence, causes, flown, tuple(_next(case, causes, flown)), tuple(_not_judged(case)))
+
+
+def _by_motor(case: Case) -> dict[str, Case]:
+    """Judge the design with only the motors up to each: what fails at the fastest one's speed is not the others' fault."""
+    motors = motors_by_size(case.asked)
+    general = [f for f in case.findings if f.verdict in BAD and motor_of(f.subject, motors) is None]
+    if len(motors) < 2 or not any(f.record is not None and f.record.when == "boost" for f in general):
+        return {}
+    found = {}
+    for count, motor in enumerate(motors[:-1], start=1):
+        names = {other.name for other in motors[:count]}
+        kept = tuple(other for other in case.asked.motors if other.name in names)
+        found[motor.name] = judged(case.asked.model_copy(update={"motors": kept}), case.path)
+    return found
+
+
+def _causes(case: Case) -> Iterator[Cause]:
+    """Gather what fails or is marginal by its cause, worst first."""
+    groups: dict[str, list[Finding]] = {}
+    for finding in case.findings:
+        if finding.verdict in BAD and finding.record is not None and not finding.record.inherent:
+            groups.setdefault(finding.record.cause, []).append(finding)
+    ordered = sorted(groups.items(), key=lambda group: _weight(group[1]))
+    named = ordered[:MOST_CAUSES]
+    rest = [finding for _, findings in ordered[MOST_CAUSES:] for finding in findings]
+    trials = iter(range(MOST_TRIALS))
+    for cause, findings in [*named, *([(OTHER, rest)] if rest else [])]:
+        worst_first = sorted(findings, key=lambda f: VERDICTS.index(f.verdict))
+        yield Cause(cause, tuple(worst_first), tuple(_changes(case, worst_first, trials)))
+
+
+def _weight(findings: Sequence[Finding]) -> tuple[int, int]:
+    fails = sum(finding.verdict == "fail" for finding in findings)
+    return -fails, -len(findings)
+
+
+def _changes(case: Case, findings: Sequence[Finding], trials: Iterator[int]) -> list[Tried | Proposal]:
+    """Try what these findings propose; what helps and makes nothing fail, the one that clears most first."""
+    asked: dict[Any, Proposal] = {p.edits or p.words: p for f in findings for p in f.proposals}
+    helped = []
+    for proposal in asked.values():
+        if not proposal.edits or next(trials, None) is None:
+            continue
+        found = tried(case, proposal)
+        if found is not None and found.clears and not found.harms:
+            helped.append(found)
+    helped.sort(key=lambda found: (len(found.tips) - len(found.clears), len(found.proposal.edits)))
+    by_hand = [proposal for proposal in asked.values() if not proposal.edits]
+    return [*helped, *by_hand][:MOST_CHANGES]
+
+
+def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
+    """Say up to which flight, and what stops the next."""
+    stop = next((n for n, flight in enumerate(flown) if flight.verdict in {"not yet", "cannot say"}), None)
+    if stop is None:
+        care = next((flight for flight in flown if flight.verdict == "care"), None)
+        if care is None:
+            return "You may fly every flight below, in this order."
+        return f"You may fly every flight below, in this order and with care: {care.because}."
+    first = flown[stop]
+    if first.verdict == "cannot say":
+        return f"Nobody can say yet whether it flies: {first.because}."
+    if stop <= 1:
+        return f"Not yet: only the stock model may fly. {first.because}."
+    return f"You may fly up to {flown[stop - 1].rung.name}; not yet {first.rung.name}: {first.because}."
+
+
+def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
+    """Say what to do tomorrow at the bench, in order."""
+    steps = [words_of(change) for cause in causes if cause.verdict == "fail" for change in cause.changes[:1]]
+    unknown = [finding for finding in case.findings if finding.verdict == "unknown" and finding.cure]
+    steps += [finding.cure for finding in sorted(unknown, key=lambda f: f.record is None or f.record.when == "boost")]
+    to_fly = next((flight for flight in flown if flight.flown is None and flight.verdict in {"go", "care"}), None)
+    if to_fly is not None:
+        name = to_fly.rung.name
+        steps.insert(MOST_NEXT - 1, f'fly "{name}", then type [[flights]] flight = "{name}" and its speed')
+    return [f"{step[:1].upper()}{step[1:].rstrip('.')}." for step in dict.fromkeys(steps)][:MOST_NEXT]
+
+
+def words_of(change: Tried | Proposal) -> str:
+    """Give a change's words, as they are typed where they can be."""
+    proposal = change if isinstance(change, Proposal) else change.proposal
+    return proposal.words
+
+
+def _not_judged(case: Case) -> Iterator[str]:
+    """Say what nobody has looked at."""
+    if case.study.wing is None:
+        return
+    for finding in case.findings:
+        if finding.verdict == "unknown":
+            yield f"{finding.check}, {finding.subject}: {headline(finding.why)}."
+    if case.design.motors:
+        yield "Flutter of wing, tailplane and controls, the hinges, and the servos' strength at the boost's speed."
+    yield "Gusts, the pilot's hand, and what the law of your country and your club allow."
+
+
+def as_dict(answer: Answer) -> dict[str, Any]:
+    """Give the answer as the JSON tells it; keys carry their unit."""
+    return {
+        "verdict": answer.verdict,
+        "sentence": answer.sentence,
+        "causes": [_cause(cause) for cause in answer.causes],
+        "flights": [_flight(flight) for flight in answer.flights],
+        "next": list(answer.next),
+        "not_judged": list(answer.not_judged),
+    }
+
+
+def _cause(cause: Cause) -> dict[str, Any]:
+    return {
+        "cause": cause.cause,
+        "verdict": cause.verdict,
+        "sentence": cause.sentence,
+        "findings": [{"check": finding.check, "subject": finding.subject} for finding in cause.findings],
+        "changes": [change_dict(change) for change in cause.changes],
+    }
+
+
+def change_dict(change: Tried | Proposal) -> dict[str, Any]:
+    """Give one change: its words, its kind, what is typed, what it clears and what it tips."""
+    proposal = change if isinstance(change, Proposal) else change.proposal
+    clears, tips = ((), ()) if isinstance(change, Proposal) else (change.clears, change.tips)
+    return {
+        "words": proposal.words,
+        "kind": proposal.kind,
+        "edits": [{"key": edit.key, "value": edit.value, "unit": edit.unit} for edit in proposal.edits],
+        "clears": [{"check": check, "subject": subject} for check, subject in clears],
+        "tips": [{"check": tip.check, "subject": tip.subject, "verdict": tip.verdict} for tip in tips],
+    }
+
+
+def _flight(flight: FlightAnswer) -> dict[str, Any]:
+    return {
+        "flight": flight.rung.name,
+        "verdict": flight.verdict,
+        "because": flight.because,
+        "battery_x_mm": mm(flight.battery_x),
+        "ballast_g": grams(flight.ballast),
+        "mass_g": grams(flight.mass),
+        "cg_x_mm": mm(flight.cg_x),
+        "static_margin": flight.static_margin,
+        "gyro_gain": flight.gyro_gain,
+        "expected_km_h": [km_h(speed) for speed in flight.expected],
+        "flown_km_h": km_h(flight.flown),
+        "entry_height_m": flight.entry_height,
+        "landing_km_h": km_h(flight.landing),
+        "before": flight.before,
+    }

@@ -1,0 +1,77 @@
+"""A change of the design file tried on the whole check: what it clears, and what it makes worse."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from foamworks.checks import judged
+from foamworks.checks.base import VERDICTS, Finding, Proposal, Verdict
+from foamworks.checks.case import Case
+from foamworks.design.edit import Edit, edited
+from foamworks.errors import FoamworksError
+
+BAD = ("fail", "caution")
+Key = tuple[str, str]  # check and subject
+
+
+@dataclass(frozen=True)
+class Tip:
+    """A finding that is worse after a change."""
+
+    check: str
+    subject: str
+    verdict: Verdict
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A proposal and what it does to the whole: findings that are neither caution nor fail afterwards, and worse ones."""
+
+    proposal: Proposal
+    clears: tuple[Key, ...]
+    tips: tuple[Tip, ...]
+    after: Case
+
+    @property
+    def harms(self) -> bool:
+        """Whether it makes anything fail."""
+        return any(tip.verdict == "fail" for tip in self.tips)
+
+
+def verdicts(findings: Iterable[Finding]) -> dict[Key, Verdict]:
+    """Give the worst verdict of each check on each subject."""
+    found: dict[Key, Verdict] = {}
+    for finding in sorted(findings, key=lambda f: -VERDICTS.index(f.verdict)):
+        found[finding.check, finding.subject] = finding.verdict
+    return found
+
+
+def tried(case: Case, proposal: Proposal) -> Tried | None:
+    """Try a proposal's edits; None where the design file does not take them."""
+    after = changed(case, proposal.edits)
+    if after is None:
+        return None
+    clears, tips = compared(case.findings, after.findings)
+    return Tried(proposal, clears, tips, after)
+
+
+def changed(case: Case, edits: Sequence[Edit]) -> Case | None:
+    """Judge the design with these edits made."""
+    try:
+        return judged(edited(case.path, edits), case.path)
+    except FoamworksError:  # out of a key's range, or at odds with the rest: no change to print
+        return None
+
+
+def compared(before: Iterable[Finding], after: Iterable[Finding]) -> tuple[tuple[Key, ...], tuple[Tip, ...]]:
+    """Tell what a change clears and what it tips.
+
+    A subject that is no more (a motor left out) is cleared with it; one that is new counts by its verdict alone.
+    """
+    old, new = verdicts(before), verdicts(after)
+    clears = tuple(key for key, verdict in old.items() if verdict in BAD and new.get(key, "pass") not in BAD)
+    tips = tuple(
+        Tip(*key, verdict)
+        for key, verdict in new.items()
+        if verdict in BAD and VERDICTS.index(verdict) < VERDICTS.index(old.get(key, "pass"))
+    )
+    return clears, tips
