@@ -126,24 +126,28 @@ def new(
 def check(
     design: DesignFile,
     as_json: AsJson = False,
+    everything: Annotated[bool, typer.Option("--all", help="Print every finding.")] = False,
     flights: Annotated[bool, typer.Option("--flights", help="Print the names of the flights, one a line.")] = False,
 ) -> None:
-    """Read, solve, study and judge a design; nothing is written."""
+    """Read, solve, study and judge a design, and answer: may it fly, what is wrong, what next; nothing is written."""
     from foamworks import pipeline
-    from foamworks.output import summary
+    from foamworks.changes.answer import answered
+    from foamworks.output import summary, terminal
 
     try:
         if flights:
             print("\n".join(printable(name) for name in pipeline.flight_names(design)))
             return
         case = pipeline.check(design)
-        data = summary.as_dict(case)
+        answer = None if everything else answered(case)
     except FoamworksError as fault:
         _stop(fault)
     if as_json:
-        _print_json(data)
-    else:
+        _print_json(summary.as_dict(case, answer or answered(case)))
+    elif answer is None:
         _print_findings(case)
+    else:
+        print("\n".join(printable(line) for line in terminal.answer_lines(case, answer)))
     raise typer.Exit(pipeline.exit_status(case))
 
 

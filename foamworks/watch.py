@@ -112,11 +112,12 @@ class Watch:
 
 def _studied(design: Path) -> tuple[str, dict[str, Any]]:
     """Read, solve, study and judge a design; give its report and its summary."""
+    from foamworks.changes.answer import answered
     from foamworks.output import summary
     from foamworks.output.report.page import full_report
 
     case = pipeline.check(design)
-    data = summary.as_dict(case)
+    data = summary.as_dict(case, answered(case))
     return full_report(case, data).page, data
 
 

@@ -66,7 +66,7 @@ def test_a_finding_that_fails_is_exit_1(tmp_path: Path) -> None:
         '[[boards]]\nname = "b"\nthickness = 5\nsheet = [100, 100]\nmass = 5\n'
         '[[cuts]]\nname = "long"\nrectangle = [200, 10]\n'
     )
-    done = run("check", str(path))
+    done = run("check", "--all", str(path))
     assert done.returncode == 1
     assert "sheet-fit: long" in done.stdout
 

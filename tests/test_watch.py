@@ -102,12 +102,13 @@ def test_the_page_is_the_report_under_a_strip(live: Live) -> None:
 
 
 def test_the_strip_is_the_only_thing_that_sets_it_apart_from_the_report_of_a_build(live: Live) -> None:
+    from foamworks.changes.answer import answered
     from foamworks.output import summary
     from foamworks.output.report.page import full_report
     from foamworks.pipeline import check
 
     case = check(live.design)
-    report = full_report(case, summary.as_dict(case)).page
+    report = full_report(case, summary.as_dict(case, answered(case))).page
     head, _, rest = live.get().partition("<body>")
     assert report.startswith(head + "<body>")
     assert rest.endswith(report.partition("<body>")[2])

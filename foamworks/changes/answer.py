@@ -1,4 +1,4 @@
-"""The answer: may I fly, what is wrong, what do I set, what do I change, what comes next; from the findings' records."""
+"""The answer: may I fly, what is wrong, what do I set, what do I change, what comes next."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from foamworks.checks import judged
 from foamworks.checks.base import VERDICTS, Finding, Proposal
 from foamworks.checks.case import Case
 from foamworks.design.ladder import motors_by_size
-from foamworks.units import grams, km_h, mm, percent
+from foamworks.units import grams, km_h, mm
 
 MOST_CAUSES = 5  # named; the rest stand under `other`
 MOST_CHANGES = 2  # shown of one cause
@@ -88,7 +88,7 @@ def answered(case: Case) -> Answer:
 
 
 def _by_motor(case: Case) -> dict[str, Case]:
-    """Judge the design with only the motors up to each: what fails at the fastest one's speed is not the others' fault."""
+    """Judge the design with only the motors up to each: the fastest one's speed is not the others' fault."""
     motors = motors_by_size(case.asked)
     general = [f for f in case.findings if f.verdict in BAD and motor_of(f.subject, motors) is None]
     if len(motors) < 2 or not any(f.record is not None and f.record.when == "boost" for f in general):
@@ -124,16 +124,16 @@ def _weight(findings: Sequence[Finding]) -> tuple[int, int]:
 def _changes(case: Case, findings: Sequence[Finding], trials: Iterator[int]) -> list[Tried | Proposal]:
     """Try what these findings propose; what helps and makes nothing fail, the one that clears most first."""
     asked: dict[Any, Proposal] = {p.edits or p.words: p for f in findings for p in f.proposals}
-    helped = []
+    helped: list[Tried] = []
     for proposal in asked.values():
         if not proposal.edits or next(trials, None) is None:
             continue
-        found = tried(case, proposal)
-        if found is not None and found.clears and not found.harms:
-            helped.append(found)
+        result = tried(case, proposal)
+        if result is not None and result.clears and not result.harms:
+            helped.append(result)
     helped.sort(key=lambda found: (len(found.tips) - len(found.clears), len(found.proposal.edits)))
-    by_hand = [proposal for proposal in asked.values() if not proposal.edits]
-    return [*helped, *by_hand][:MOST_CHANGES]
+    found: list[Tried | Proposal] = [*helped, *(proposal for proposal in asked.values() if not proposal.edits)]
+    return found[:MOST_CHANGES]
 
 
 def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
@@ -149,7 +149,7 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
         return f"Nobody can say yet whether it flies: {first.because}."
     if stop <= 1:
         return f"Not yet: only the stock model may fly. {first.because}."
-    return f"You may fly up to {flown[stop - 1].rung.name}; not yet {first.rung.name}: {first.because}."
+    return f"You may fly up to {flown[stop - 1].name}; not yet {first.name}: {first.because}."
 
 
 def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
@@ -157,9 +157,9 @@ def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) ->
     steps = [words_of(change) for cause in causes if cause.verdict == "fail" for change in cause.changes[:1]]
     unknown = [finding for finding in case.findings if finding.verdict == "unknown" and finding.cure]
     steps += [finding.cure for finding in sorted(unknown, key=lambda f: f.record is None or f.record.when == "boost")]
-    to_fly = next((flight for flight in flown if flight.flown is None and flight.verdict in {"go", "care"}), None)
+    to_fly = next((flight for flight in flown if flight.step.flown is None and flight.verdict in {"go", "care"}), None)
     if to_fly is not None:
-        name = to_fly.rung.name
+        name = to_fly.name
         steps.insert(MOST_NEXT - 1, f'fly "{name}", then type [[flights]] flight = "{name}" and its speed')
     return [f"{step[:1].upper()}{step[1:].rstrip('.')}." for step in dict.fromkeys(steps)][:MOST_NEXT]
 
@@ -218,19 +218,20 @@ def change_dict(change: Tried | Proposal) -> dict[str, Any]:
 
 
 def _flight(flight: FlightAnswer) -> dict[str, Any]:
+    step = flight.step
     return {
-        "flight": flight.rung.name,
+        "flight": flight.name,
         "verdict": flight.verdict,
         "because": flight.because,
-        "battery_x_mm": mm(flight.battery_x),
-        "ballast_g": grams(flight.ballast),
-        "mass_g": grams(flight.mass),
-        "cg_x_mm": mm(flight.cg_x),
-        "static_margin": flight.static_margin,
-        "gyro_gain": flight.gyro_gain,
+        "battery_x_mm": mm(step.battery_x),
+        "ballast_g": grams(step.ballast),
+        "mass_g": grams(step.mass),
+        "cg_x_mm": mm(step.cg_x),
+        "static_margin": step.static_margin,
+        "gyro_gain": step.gyro_gain,
         "expected_km_h": [km_h(speed) for speed in flight.expected],
-        "flown_km_h": km_h(flight.flown),
+        "flown_km_h": km_h(step.flown),
         "entry_height_m": flight.entry_height,
-        "landing_km_h": km_h(flight.landing),
+        "landing_km_h": km_h(step.landing),
         "before": flight.before,
     }

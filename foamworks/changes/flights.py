@@ -10,9 +10,7 @@ from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
 from foamworks.design.ladder import Rung, motors_by_size
-from foamworks.study.flight.gyro import gain_at
 from foamworks.study.flight.ladder import Step, study_ladder
-from foamworks.study.flight.rungs import state_before
 
 Go = Literal["go", "care", "not yet", "cannot say"]
 WORST_LAST: tuple[Go, ...] = ("go", "care", "cannot say", "not yet")
@@ -21,25 +19,28 @@ OF_VERDICT: dict[str, Go] = {"fail": "not yet", "caution": "care"}
 
 @dataclass(frozen=True)
 class FlightAnswer:
-    """One flight: its verdict and why, where battery and lead go, mass, balance, gyro, speed, height; None unknown.
+    """One flight: what stands on its rung of the ladder, its verdict and why, where a lit motor's height is [m] to be.
 
-    expected: least, likely and most [m/s]; `before`: what comes before it.
+    `before`: what comes before it.
     """
 
-    rung: Rung
+    step: Step
     verdict: Go
     because: str
-    battery_x: float | None
-    ballast: float
-    mass: float
-    cg_x: float
-    static_margin: float | None
-    gyro_gain: float | None
-    expected: tuple[float | None, float | None, float | None]
-    flown: float | None
     entry_height: float | None
-    landing: float | None
     before: str
+
+    @property
+    def name(self) -> str:
+        """What the flight is called."""
+        return self.step.rung.name
+
+    @property
+    def expected(self) -> tuple[float | None, float | None, float | None]:
+        """Least, likely and most of the speed to expect [m/s]."""
+        lit = self.step.rung.lit is not None
+        band = self.step.now.band(lit=lit) or (None, None)
+        return band[0], self.step.now.speed(lit=lit), band[1]
 
 
 def flights(case: Case, smaller: dict[str, Case]) -> tuple[FlightAnswer, ...]:
@@ -47,15 +48,19 @@ def flights(case: Case, smaller: dict[str, Case]) -> tuple[FlightAnswer, ...]:
     study = case.study
     steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
     found: list[FlightAnswer] = []
-    held = ""
+    stopped = ""
     for step in steps:
-        known = _case_of(case, step.rung, smaller)
-        verdict, because = judged_flight(known, step.rung)
-        if held and step.rung.kind != "stock" and verdict != "not yet":
-            verdict, because = "not yet", held
-        found.append(_answer(case, step, verdict, because))
-        if verdict == "not yet" and not held and step.rung.lit is not None:
-            held = f"after {step.rung.name}, which is not yet to be flown"
+        rung = step.rung
+        verdict, because = judged_flight(_case_of(case, rung, smaller), rung)
+        if rung.kind != "stock" and not step.cleared:
+            held = next(other for other in steps if other.holds)
+            verdict = "not yet"
+            because = f'the flight "{held.rung.name}" was outside its band, and is neither explained nor accepted'
+        if stopped and rung.lit is not None and verdict != "not yet":
+            verdict, because = "not yet", stopped
+        if verdict == "not yet" and not stopped:
+            stopped = f'"{rung.name}" comes before it, and is not yet to be flown'
+        found.append(FlightAnswer(step, verdict, because, _height(case, rung), _before(case, rung)))
     return tuple(found)
 
 
@@ -69,7 +74,9 @@ def judged_flight(case: Case, rung: Rung) -> tuple[Go, str]:
         return "go", "it is the model as you bought it"
     own = [finding for finding in case.findings if concerns(finding, rung, case.design.motors)]
     for bad, verdict in OF_VERDICT.items():
-        first = next((f for f in own if f.verdict == bad and not (bad == "caution" and f.record and f.record.inherent)), None)
+        first = next(
+            (f for f in own if f.verdict == bad and not (bad == "caution" and f.record and f.record.inherent)), None
+        )
         if first is not None:
             return verdict, f"{first.check}: {headline(first.why)}"
     blind = next((f for f in own if f.verdict == "unknown" and f.check == "static-margin"), None)
@@ -78,9 +85,13 @@ def judged_flight(case: Case, rung: Rung) -> tuple[Go, str]:
     return "go", "nothing that concerns it fails or is marginal"
 
 
+def _inherent(finding: Finding) -> bool:
+    return finding.record is not None and finding.record.inherent
+
+
 def headline(why: str) -> str:
     """Give the first clause of a finding's sentence."""
-    return why.split(";")[0].strip()
+    return why.split(";", maxsplit=1)[0].strip()
 
 
 def concerns(finding: Finding, rung: Rung, motors: Sequence[Motor]) -> bool:
@@ -115,45 +126,6 @@ def _fitted(finding: Finding) -> set[str]:
     if about & {"pod", "ignition"} and not about & {"fins", "balance"}:
         return {"pod"}
     return set()
-
-
-def _answer(case: Case, step: Step, verdict: Go, because: str) -> FlightAnswer:
-    rung, balance = step.rung, case.study.balance
-    before = state_before(balance, rung) if balance is not None else None
-    stock = rung.kind in {"stock", "twin fins"}
-    battery = case.design.airframe.battery if case.design.airframe else None
-    x = before.battery_x if before is not None else None
-    if stock and battery is not None:
-        x = battery.x_stock if battery.x_stock is not None else x
-    return FlightAnswer(
-        rung=rung,
-        verdict=verdict,
-        because=because,
-        battery_x=x,
-        ballast=0.0 if stock or before is None else before.ballast,
-        mass=step.mass,
-        cg_x=step.cg_x,
-        static_margin=step.static_margin,
-        gyro_gain=_gain(case, step),
-        expected=_expected(step),
-        flown=step.flown,
-        entry_height=_height(case, rung),
-        landing=step.landing,
-        before=_before(case, rung),
-    )
-
-
-def _expected(step: Step) -> tuple[float | None, float | None, float | None]:
-    band = step.level_band if step.rung.lit is None else step.peak_band
-    least, most = band if band is not None else (None, None)
-    return least, step.predicted, most
-
-
-def _gain(case: Case, step: Step) -> float | None:
-    speed, gyro = step.speed, case.design.gyro
-    if gyro is None or speed is None or not speed > 0:
-        return None
-    return gain_at(speed=speed, clean_speed=gyro.clean.speed, clean_gain=gyro.clean.gain)
 
 
 def _height(case: Case, rung: Rung) -> float | None:

@@ -24,7 +24,7 @@ class Tip:
 
 @dataclass(frozen=True)
 class Tried:
-    """A proposal and what it does to the whole: findings that are neither caution nor fail afterwards, and worse ones."""
+    """A proposal tried: the findings that are neither caution nor fail afterwards, those that are worse, the case."""
 
     proposal: Proposal
     clears: tuple[Key, ...]

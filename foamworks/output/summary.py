@@ -9,6 +9,8 @@ from typing import Any
 from foamworks.aircraft.aero import Aero, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet
+from foamworks.changes.answer import Answer
+from foamworks.changes.answer import as_dict as answer_dict
 from foamworks.checks.case import Case
 from foamworks.checks.traces import OLD_FIN, Traced, traced
 from foamworks.output import summary_burn, summary_stability, summary_strength
@@ -21,8 +23,8 @@ from foamworks.study.flight.takeoff import TakeOff
 from foamworks.study.nose import NoseStudy
 
 
-def as_dict(case: Case) -> Row:
-    """Give the whole object, but `sheets` and `files`, which only a build has."""
+def as_dict(case: Case, answer: Answer | None = None) -> Row:
+    """Give the whole object, but `sheets` and `files`, which only a build has; the answer where it was worked out."""
     study = case.study
     data: Row = {"design": {"name": case.name, "file": case.file}}
     if study.wing is not None and study.aero is not None:
@@ -53,7 +55,13 @@ def as_dict(case: Case) -> Row:
     if study.take_off:
         data["take_off"] = [_take_off(row) for row in study.take_off]
     data["parts"] = [_part(part) for part in case.parts.all()]
-    data["findings"] = [finding.as_dict() for finding in case.findings]
+    gathered = {} if answer is None else answer.gathered
+    data["findings"] = [
+        row | ({"cause": gathered[key]} if (key := (row["check"], row["subject"])) in gathered else {})
+        for row in (finding.as_dict() for finding in case.findings)
+    ]
+    if answer is not None:
+        data["answer"] = answer_dict(answer)
     tidy: Row = plain(data)
     return tidy
 
