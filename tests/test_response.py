@@ -10,7 +10,8 @@ import pytest
 import kept
 from foamworks.aircraft.thrust_line import PoweredRow, powered_states
 from foamworks.checks.case import Case
-from foamworks.study.flight.response import Held, MotorResponse, Response, downwash_lag, fan_moment, moments_with_errors
+from foamworks.study.flight.burn_case import downwash_lag
+from foamworks.study.flight.response import Held, MotorResponse, Response, fan_moment, moments_with_errors
 
 RHO = 1.2250  # kg/m3 at sea level and 15 C, as the International Standard Atmosphere prints it
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"

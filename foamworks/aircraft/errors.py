@@ -47,7 +47,7 @@ WING_CHORD = "chords of the wing (ruler, 1 mm)"
 OLD_FIN = "height and chords of the fin that comes off (ruler, 1 mm)"
 FIN_CUT = "cut of the new fins (0.5 mm)"
 NOZZLE = "place of the pod (ruler, 1 mm)"
-ANGLE = "downthrust as glued (1 deg)"
+ANGLE = "downthrust as glued"
 MOTOR_THRUST = "thrust of the motor (10 %)"
 EVEN = (LOSS, TAIL_LOSS, ELEVATOR, INTAKE)
 GENERAL = (HEIGHT, LIFT, *EVEN, POINT, SPEED, THROW, WING_PLACE, WING_CHORD, OLD_FIN, FIN_CUT, ANGLE, MOTOR_THRUST)
@@ -153,8 +153,7 @@ class _StateErrors:
     moment_by: Floats
 
 
-def _state_errors(loads: Iterable[Loads], by_load: LoadError, errors: Errors) -> _StateErrors:
-    different = list(dict.fromkeys(loads))
+def _state_errors(different: tuple[Loads, ...], by_load: LoadError, errors: Errors) -> _StateErrors:
     found = [[entry for load in row for entry in by_load(load)] for row in different]  # names the measurements too
     shape = (len(found), len(errors.names))
     mass_by, moment_by = np.zeros(shape), np.zeros(shape)
@@ -169,12 +168,16 @@ def _state_errors(loads: Iterable[Loads], by_load: LoadError, errors: Errors) ->
 
 @dataclass(frozen=True)
 class Samples:
-    """The samples: errors by name, and mass [kg] and CG [m] of every state that differs, (states, samples)."""
+    """The samples: errors by name, and mass [kg] and CG [m] of every state that differs, (states, samples).
+
+    states: what is aboard in each of them, in order.
+    """
 
     plane: Plane
     wing: ReferenceWing
     errors: Errors
     drawn: Floats
+    states: tuple[Loads, ...]
     nominal: Floats
     mass: Floats
     cg: Floats
@@ -242,9 +245,9 @@ EVEN_CHANCE = 0.5
 
 def sample(design: Design, parts: Parts, plane: Plane, wing: ReferenceWing, states: Iterable[Loads]) -> Samples:
     """Sample these states with everything aboard; their places must be known."""
-    errors = Errors()
-    error = _state_errors(states, _load_errors(design, parts, errors), errors)
+    errors, different = Errors(), tuple(dict.fromkeys(states))
+    error = _state_errors(different, _load_errors(design, parts, errors), errors)
     drawn = errors.draw()
     mass = error.mass[:, None] + error.mass_by @ drawn
     cg = (error.moment[:, None] + error.moment_by @ drawn) / mass
-    return Samples(plane, wing, errors, drawn, error.moment / error.mass, mass, cg)
+    return Samples(plane, wing, errors, drawn, different, error.moment / error.mass, mass, cg)

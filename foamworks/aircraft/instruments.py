@@ -21,5 +21,4 @@ NEUTRAL_POINT = 0.02  # of the mean chord: what lattice and body formula miss (w
 FLOWN_SPEED = 0.03  # of a speed timed both ways (c)
 ELEVATOR_THROW = math.radians(1)  # by a paper protractor (c)
 CUT = 0.0005  # m, a part cut by knife along a template (c)
-GLUED_ANGLE = math.radians(1)  # the pod's downthrust as glued (c; twice this is the worst to plan for)
 THRUST = 0.10  # of a motor's mean thrust (read: labels are up to 20 % off)

@@ -44,6 +44,8 @@ def thrust_row(response: Response | None, motor: str, state: str) -> Row:
     hands_off, gyro = (answer.hands_off, answer.gyro) if answer else (None, None)
     return told(
         fan_moment_N_m=held.fan_moment if held else None,
+        pitch_damping=held.damping if held else None,
+        lift_lag=held.lag if held else None,
         elevator_deg=held.elevator if held else None,
         elevator_with_errors_deg=held.worst_elevator if held else None,
         pitch_change_deg=hands_off.pitch_change if hands_off else None,

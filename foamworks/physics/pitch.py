@@ -60,7 +60,7 @@ class Model:
     induced: float
     lift_slope: float
     max_lift: float
-    stiffness: float
+    stiffness: float | Floats
     damping: float
     lag: float = 0.0
     elevator_lift: float = 0.0
@@ -75,8 +75,8 @@ class Model:
 class Booster:
     """The motor on its pod: curve [s], [N]; propellant [kg]; nozzle aft of and above the centre of gravity [m].
 
-    length [m] of the motor: its propellant sits at mid-length along the tilted axis. downthrust [rad]. `aft`, `above`
-    and `downthrust` may be arrays, one entry a case.
+    length [m] of the motor: its propellant sits at mid-length along the tilted axis. downthrust [rad]. push: times the
+    curve's thrust. All but the curve, propellant and length may be arrays, one entry a case.
     """
 
     time: ArrayLike
@@ -86,6 +86,7 @@ class Booster:
     aft: float | Floats
     above: float | Floats
     downthrust: float | Floats
+    push: float | Floats = 1.0
 
 
 class Response(NamedTuple):
@@ -137,7 +138,7 @@ class _Air(NamedTuple):
     induced: float
     slope: float
     limit: float
-    stiffness: float
+    stiffness: float | Floats
     damping: float  # with rho S c^2/4: times V and the rate it is the moment
     lag: float
     elevator_lift: float
@@ -205,7 +206,7 @@ def respond(
     )
     steps, last = _stable_steps(model, booster, float(np.abs(gain).max()), step)
     free = int(np.ceil(after / last))
-    thrust = np.concatenate([steps.thrust, np.zeros((free, 3))]).reshape(-1, 1)
+    thrust = np.concatenate([steps.thrust, np.zeros((free, 3))]).reshape(-1, 1) * np.atleast_1d(booster.push)
     used = np.concatenate([steps.used, np.ones((free, 3))]).reshape(-1, 1)
     lengths = np.concatenate([np.diff(steps.time), np.full(free, after / max(free, 1))])
     burn = _burn(model, booster, thrust, used, (aft, above, tilt))
@@ -241,7 +242,7 @@ def _stable_steps(model: Model, booster: Booster, gain: float, longest: float) -
     heave = pressure * fast * model.lift_slope / model.mass
     turn = pressure * fast * model.chord / model.inertia
     pitch = turn * (model.chord / 2 * abs(model.damping + model.lag) + fast * abs(model.elevator_moment * gain))
-    half, product = (heave + pitch) / 2, heave * pitch - turn * fast * model.stiffness
+    half, product = (heave + pitch) / 2, heave * pitch - turn * fast * float(np.min(model.stiffness))
     swing = half**2 - product
     fastest = np.where(swing < 0, np.sqrt(np.abs(product)), half + np.sqrt(np.maximum(swing, 0.0)))
     if STABLE / fastest.max() < FINEST:
@@ -258,10 +259,10 @@ def _stable_steps(model: Model, booster: Booster, gain: float, longest: float) -
 
 def _speeds(model: Model, booster: Booster, rough: BurnSteps) -> Floats:
     """Highest speed [m/s] up to the end of each rough step that a level run would reach, and a margin for a dive."""
-    drag = model.density / 2 * model.drag_area
+    drag, push = model.density / 2 * model.drag_area, float(np.max(booster.push))
     v, speeds = model.speed, []
     for thrust, h in zip(rough.thrust[:, 1], np.diff(rough.time), strict=True):
-        v += float(h * (thrust + drag * (model.speed**2 - v**2)) / (model.mass - booster.propellant))
+        v += float(h * (push * thrust + drag * (model.speed**2 - v**2)) / (model.mass - booster.propellant))
         speeds.append(v)
     return DIVE * np.maximum.accumulate(np.maximum(speeds, model.speed))
 

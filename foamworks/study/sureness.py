@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 
 from foamworks.design.model import Design
+from foamworks.study.flight.burn_case import BurnCase
+from foamworks.study.flight.scatter import Scatter, scatter
 from foamworks.study.tolerance import STABLE, Tolerance
 from foamworks.units import percent
 
@@ -15,11 +17,25 @@ class Sure:
     share: float
 
 
-def study_sureness(design: Design, tolerance: Tolerance | None) -> tuple[Sure, ...]:
-    """Give the shares; nothing where the balance cannot be sampled."""
+def study_sureness(design: Design, tolerance: Tolerance | None, cases: list[BurnCase]) -> tuple[Sure, ...]:
+    """Give the shares, a row for each motor's burn among them; nothing where the balance cannot be sampled."""
     if tolerance is None:
         return ()
     rows = ((f"keeps a margin of {percent(design.limits.least):g} % in every state", "every state"),
             ("stays stable in every state", STABLE))  # fmt: skip
     shares = ((what, tolerance.share("static-margin", subject)) for what, subject in rows)
-    return tuple(Sure(what, share) for what, share in shares if share is not None)
+    found = [Sure(what, share) for what, share in shares if share is not None]
+    for case in cases:
+        burn = scatter(case, tolerance.sampled)
+        if burn is not None:
+            found += _rows(burn)
+    return tuple(found)
+
+
+def _rows(burn: Scatter) -> list[Sure]:
+    """Put one motor's shares in words."""
+    return [
+        Sure(f"{burn.motor}: pitch within 10 deg, hands off", burn.within[0]),
+        Sure(f"{burn.motor}: pitch within 45 deg, hands off", burn.within[1]),
+        Sure(f"{burn.motor}: load factor within its limits, hands off", burn.load),
+    ]

@@ -229,7 +229,8 @@ def _thrust(world: _World) -> list[Margin]:
     worst = np.zeros(SAMPLES)
     for row in rows:
         lever = (nozzle.x - row.cg_x) if nozzle else 0.0
-        arm = row.arm - by.CG_HEIGHT * world.samples.error(HEIGHT) - lever * by.GLUED_ANGLE * world.samples.error(ANGLE)
+        turned = design.build.angle_error * world.samples.error(ANGLE)
+        arm = row.arm - by.CG_HEIGHT * world.samples.error(HEIGHT) - lever * turned
         moment = row.thrust * (1 + by.THRUST * world.samples.error(MOTOR_THRUST)) * np.abs(arm)
         worst = np.maximum(worst, moment / (pressure * -power * world.samples.elevator))
     return [("thrust-moment", "every state", np.asarray(travel - worst))]

@@ -10,6 +10,7 @@ from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.burn import Burn, study_burn
+from foamworks.study.flight.burn_case import burn_cases
 from foamworks.study.flight.takeoff import TakeOff, study_take_off
 from foamworks.study.heat import Heat, study_heat
 from foamworks.study.hold import Proof, Slip, study_proof, study_slip
@@ -68,6 +69,9 @@ def study(
         )
     burn = study_burn(design, parts, aero=aero, wing=wing, balance=balance, line=line)
     strength = study_strength(design, parts, wing=wing, aero=aero, balance=balance, fast=fastest(design, burn))
+    cases = []
+    if aero is not None and wing is not None and balance is not None and line is not None:
+        cases = burn_cases(design, balance, aero.modified, wing, burn.power, burn.boosts)
     return Study(
         wing=wing,
         aero=aero,
@@ -78,7 +82,7 @@ def study(
         nose=study_nose(design),
         lateral=study_lateral(design, aero, wing, balance) if wing is not None and aero is not None else None,
         tolerance=tolerance,
-        sureness=study_sureness(design, tolerance),
+        sureness=study_sureness(design, tolerance, cases),
         burn=burn,
         heat=study_heat(design),
         strength=strength,

@@ -14,7 +14,7 @@ from foamworks.aircraft import fins
 from foamworks.aircraft.aero import Plane, study_aero
 from foamworks.design.model import Design
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.flight.response import downwash_lag
+from foamworks.study.flight.burn_case import downwash_lag
 from foamworks.study.lateral import side_derivatives
 
 FOOT = 30.48  # mm, at one tenth

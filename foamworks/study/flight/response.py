@@ -7,37 +7,30 @@ again as the model has at entry speed. Every motor is flown as designed, with th
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft.aero import Aero, Plane
-from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import POD_LOADS
-from foamworks.aircraft.surfaces import TAIL, WING
 from foamworks.aircraft.thrust_line import Powered, PoweredRow, ThrustLine, powered_states
-from foamworks.design.additions import Motor
 from foamworks.design.model import Design
-from foamworks.errors import PhysicsError
 from foamworks.physics import pitch, trim
 from foamworks.physics.fan import thrust_table
-from foamworks.physics.losses import TAIL_FACTOR
 from foamworks.physics.motor import mean_thrust
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import MotorBoost, motor_curve
-from foamworks.study.flight.drag import Drag, final_outfit
+from foamworks.study.flight.burn_case import BurnCase, burn_cases, downwash_lag, respond
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.power import Power
-from foamworks.study.inertia import state_inertia
 
 Floats = NDArray[np.float64]
 GYRO_SHARE = 1.0  # of the model's own pitch damping that the stated gyro adds at entry speed (ours)
 PULL_OUT = 4.0  # g, of the pull-out after the burn: what a foam wing is asked for without thought (ours)
 LEAST_PULL = 1.5  # g: a wing that lifts less at the end of a burn is past its stall speed all along
-STEP = 0.05  # s; the march shortens it where the pitching is faster
-AFTER = 0.1  # s flown on after the burn
 NEARBY = 0.010  # m, the step that "lower" and "further aft" mean
 
 
@@ -45,7 +38,8 @@ NEARBY = 0.010  # m, the step that "lower" and "further aft" mean
 class Held:
     """What it takes to hold one moment of a burn: elevator [rad], fan's own moment [N m]; None when not known.
 
-    worst_elevator: greatest size of the elevator [rad] with 2 degrees and 5 mm of error, with its sign.
+    worst_elevator: greatest size of the elevator [rad] with 2 degrees and 5 mm of error, with its sign. damping, lag:
+    moment with q c/2V and with the rate of incidence c/2V about the centre of gravity there, per radian, as flown.
     """
 
     motor: str
@@ -53,6 +47,8 @@ class Held:
     elevator: float | None
     worst_elevator: float | None
     fan_moment: float | None
+    damping: float | None
+    lag: float | None
 
 
 @dataclass(frozen=True)
@@ -161,15 +157,9 @@ def study_response(
         _held(design, row, powered[row.motor, row.state], aero.modified, wing, entries.get(row.motor), power)
         for row in line.rows
     )
-    found = []
-    for motor in design.motors:
-        entry = entries.get(motor.name)
-        if entry is None or power is None or power.drag is None or power.drive is None:
-            continue
-        case = _Case(design, motor, balance, aero.modified, wing, power.drag, power.drag.drive(power.drive), entry)
-        answer = case.fly()
-        found += [] if answer is None else [answer]
-    return Response(held, tuple(found), elevator.up if elevator else None, elevator.down if elevator else None)
+    answers = (fly(case) for case in burn_cases(design, balance, aero.modified, wing, power, boosts))
+    found = tuple(answer for answer in answers if answer is not None)
+    return Response(held, found, elevator.up if elevator else None, elevator.down if elevator else None)
 
 
 def fan_moment(design: Design, unit: Drive | None, *, cg: tuple[float, float], speed: float | None) -> float | None:
@@ -195,8 +185,11 @@ def _held(
     power: Power | None,
 ) -> Held:
     moment = fan_moment(design, power.drive if power else None, cg=(row.cg_x, row.cg_z), speed=entry)
+    damping = lag = None
+    if math.isfinite(row.cg_x) and math.isfinite(row.cg_z):
+        damping, lag = plane.pitch_damping(row.cg_x, row.cg_z), downwash_lag(plane, (row.cg_x, row.cg_z))
     if plane.elevator_power is None or entry is None or not math.isfinite(row.moment):
-        return Held(row.motor, row.state, None, None, moment)
+        return Held(row.motor, row.state, None, None, moment, damping, lag)
     per_moment = trim.elevator_for_moment(
         moment=1.0,
         speed=entry,
@@ -207,7 +200,7 @@ def _held(
     )
     every = per_moment * moments_with_errors(design, powered)
     worst = float(every[int(np.argmax(np.abs(every)))])
-    return Held(row.motor, row.state, per_moment * row.moment, worst, moment)
+    return Held(row.motor, row.state, per_moment * row.moment, worst, moment, damping, lag)
 
 
 def moments_with_errors(design: Design, powered: Powered) -> Floats:
@@ -223,188 +216,88 @@ def moments_with_errors(design: Design, powered: Powered) -> Floats:
     )
 
 
-def downwash_lag(plane: Plane, cg: tuple[float, float]) -> float:
-    """Moment with the rate of incidence c/2V [1/rad]: the tailplane's damping times its factor and the downwash slope.
-
-    Source: Nelson, *Flight Stability and Automatic Control*, 2nd ed., ch. 3 (from memory): the downwash comes late.
-    """
-    solution = plane.solution
-    tail = next((s for s in solution.surfaces if s.name == TAIL), None)
-    if tail is None or not any(s.name == WING for s in solution.surfaces):
-        return 0.0
-    middle = np.array([[(tail.x[0] + tail.chord[0] / 4), (tail.y[0] + tail.y[-1]) / 2, tail.z[0]]])
-    slope = -float(solution.upwash(middle, WING)[0])
-    return TAIL_FACTOR * solution.about(*cg).share(TAIL).pitch_damping * min(max(slope, 0.0), 1.0)
-
-
-class _Case:
-    """One motor's burn from level flight."""
-
-    def __init__(
-        self,
-        design: Design,
-        motor: Motor,
-        balance: Balance,
-        plane: Plane,
-        wing: ReferenceWing,
-        drag: Drag,
-        unit: Drive,
-        entry: float,
-    ) -> None:
-        self.design, self.motor, self.plane, self.wing, self.entry = design, motor, plane, wing, entry
-        self.drag, self.unit = drag, unit
-        self.balance = balance
-        self.row: StateRow = balance.row(f"{motor.name}: ignition")
-        self.density = air_of(design).density
-
-    def fly(self) -> MotorResponse | None:
-        """Fly all cases at once; None when a number is missing or no motion comes of it."""
-        pod, row = self.design.pod, self.row
-        model = self._model()
-        if model is None or pod is None or pod.nozzle is None or isinstance(pod.downthrust, str):
-            return None
-        angles, heights = pitch.building_errors(self.design.build.angle_error)
-        gain = self._gain(model)
-        lower, aft = self._moved(0.0, -NEARBY), self._moved(NEARBY, 0.0)
-        time, thrust = motor_curve(self.design, self.motor)
-        own = (pod.nozzle.x - row.cg_x, pod.nozzle.z - row.cg_z)
-        booster = pitch.Booster(
-            time=time,
-            thrust=thrust,
-            propellant=pod.count * self.motor.propellant,
-            length=self.motor.length,
-            aft=np.array([own[0]] * 16 + [lower[0], aft[0]]),
-            above=np.concatenate([own[1] + heights, [own[1], lower[1], aft[1]]]),
-            downthrust=pod.downthrust + np.concatenate([angles, np.zeros(3)]),
+def fly(case: BurnCase) -> MotorResponse | None:
+    """Fly all cases at once; None when a number is missing or no motion comes of it."""
+    model, own = case.model(), case.booster()
+    if model is None or own is None:
+        return None
+    angles, heights = pitch.building_errors(case.design.build.angle_error)
+    gain = _gain(model)
+    lower, aft = _moved(case, 0.0, -NEARBY), _moved(case, NEARBY, 0.0)
+    booster = replace(
+        own,
+        aft=np.array([own.aft] * 16 + [lower[0], aft[0]]),
+        above=np.concatenate([np.asarray(own.above) + heights, [own.above, lower[1], aft[1]]]),
+        downthrust=np.asarray(own.downthrust) + np.concatenate([angles, np.zeros(3)]),
+    )
+    gains = np.array([0.0] * 15 + [gain or 0.0, 0.0, 0.0])
+    result = respond(model, booster, gains)
+    if result is None:
+        return None
+    swings = [
+        Swing(*map(float, row))
+        for row in zip(
+            result.pitch_change,
+            result.least_load,
+            result.greatest_load,
+            result.height_lost,
+            result.path,
+            result.speed,
+            strict=True,
         )
-        gains = np.array([0.0] * 15 + [gain or 0.0, 0.0, 0.0])
-        try:
-            with np.errstate(over="ignore", invalid="ignore"):
-                result = pitch.respond(model, booster, gyro_gain=gains, step=STEP, after=AFTER)
-        except PhysicsError:  # it runs away, or cannot fly level at entry: the findings on margin and speed say so
-            return None
-        swings = [
-            Swing(*map(float, case))
-            for case in zip(
-                result.pitch_change,
-                result.least_load,
-                result.greatest_load,
-                result.height_lost,
-                result.path,
-                result.speed,
-                strict=True,
-            )
-        ]
-        return MotorResponse(
-            motor=self.motor.name,
-            hands_off=swings[7],
-            gyro=swings[15] if gain else None,
-            gyro_gain=gain,
-            errors=tuple(zip(map(float, angles), map(float, heights), swings[:15], strict=True)),
-            lower=self._nearby(lower, swings[16]),
-            aft=self._nearby(aft, swings[17]),
-            pull_out=self._pull_out(swings[7].speed),
-        )
+    ]
+    return MotorResponse(
+        motor=case.motor.name,
+        hands_off=swings[7],
+        gyro=swings[15] if gain else None,
+        gyro_gain=gain,
+        errors=tuple(zip(map(float, angles), map(float, heights), swings[:15], strict=True)),
+        lower=_nearby(case, lower, swings[16]),
+        aft=_nearby(case, aft, swings[17]),
+        pull_out=_pull_out(case, swings[7].speed),
+    )
 
-    def _pull_out(self, speed: float) -> float:
-        """Load factor of the pull-out: what the wing can lift at this speed, at most what one asks of foam."""
-        lift = trim.lift_coefficient(mass=self.row.mass, speed=speed, density=self.density, area=self.wing.area)
-        most = self.design.airframe.wing.max_lift if self.design.airframe and self.design.airframe.wing else lift
-        return max(min(PULL_OUT, most / lift), LEAST_PULL)
 
-    def _model(self) -> pitch.Model | None:
-        row, plane, wing = self.row, self.plane, self.wing
-        airframe = self.design.airframe
-        inertia = state_inertia(self.design, wing, row.loads)
-        if inertia is None or airframe is None or airframe.wing is None or row.static_margin is None:
-            return None
-        if not math.isfinite(row.cg_z):
-            return None
-        cg = (row.cg_x, row.cg_z)
-        slope = float(plane.slopes_with()[0])
-        up, down = self._travel()
-        return pitch.Model(
-            speed=self.entry,
-            density=self.density,
-            area=wing.area,
-            chord=wing.mac,
-            mass=row.mass,
-            inertia=inertia.yy,
-            drag_area=self.drag.zero_lift(final_outfit(self.design)),
-            induced=self.drag.induced * wing.area,
-            lift_slope=slope,
-            max_lift=airframe.wing.max_lift,
-            stiffness=-row.static_margin * slope,
-            damping=plane.pitch_damping(*cg),
-            lag=downwash_lag(plane, cg),
-            elevator_lift=plane.elevator_lift,
-            elevator_moment=plane.elevator_moment(row.cg_x),
-            elevator_up=up,
-            elevator_down=down,
-            fan=thrust_table(
-                static_thrust=self.unit.thrust or 0.0, exit_area=self.unit.exit_area or 1.0, density=self.density
-            ),
-            fan_above=self._fan_above(cg),
-        )
+def _pull_out(case: BurnCase, speed: float) -> float:
+    """Load factor of the pull-out: what the wing can lift at this speed, at most what one asks of foam."""
+    lift = trim.lift_coefficient(mass=case.row.mass, speed=speed, density=case.density, area=case.wing.area)
+    most = case.design.airframe.wing.max_lift if case.design.airframe and case.design.airframe.wing else lift
+    return max(min(PULL_OUT, most / lift), LEAST_PULL)
 
-    def _travel(self) -> tuple[float, float]:
-        """Elevator travel left up and down from where it stands in level flight at entry speed."""
-        tail = self.design.airframe.tailplane if self.design.airframe else None
-        flown = self.balance.trimming
-        if tail is None or tail.elevator is None or self.plane.elevator_power is None:
-            return 0.0, 0.0
-        stands = 0.0
-        if flown is not None and flown.zero_lift is not None:
-            lift = trim.lift_coefficient(
-                mass=self.row.mass, speed=self.entry, density=self.density, area=self.wing.area
-            )
-            stands = trim.elevator_to_trim(
-                zero_lift=flown.zero_lift,
-                lift=lift,
-                cg=self.row.cg_x,
-                neutral_point=self.plane.neutral_point_flown,
-                chord=self.wing.mac,
-                power=self.plane.elevator_power,
-            )
-        return max(tail.elevator.up + stands, 0.0), max(tail.elevator.down - stands, 0.0)
 
-    def _fan_above(self, cg: tuple[float, float]) -> float:
-        fan = self.design.airframe.fan if self.design.airframe else None
-        if fan is None or fan.z is None or (fan.tilt and fan.x is None):
-            return 0.0
-        aft = 0.0 if fan.x is None else fan.x - cg[0]
-        return float(pitch.line_above(aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
+def _gain(model: pitch.Model) -> float | None:
+    if not model.elevator_moment < 0:
+        return None
+    return pitch.gain_for_damping(
+        share=GYRO_SHARE,
+        damping=model.damping,
+        elevator_moment=model.elevator_moment,
+        chord=model.chord,
+        speed=model.speed,
+    )
 
-    def _gain(self, model: pitch.Model) -> float | None:
-        if not model.elevator_moment < 0:
-            return None
-        return pitch.gain_for_damping(
-            share=GYRO_SHARE,
-            damping=model.damping,
-            elevator_moment=model.elevator_moment,
-            chord=model.chord,
-            speed=model.speed,
-        )
 
-    def _moved(self, x: float, z: float) -> tuple[float, float]:
-        """Nozzle aft of and above the CG when the whole pod with its motor is moved by (x, z)."""
-        pod, row = self.design.pod, self.row
-        if pod is None or pod.nozzle is None:
-            return math.nan, math.nan
-        share = self._pod_mass() / row.mass
-        return pod.nozzle.x + x - (row.cg_x + share * x), pod.nozzle.z + z - (row.cg_z + share * z)
+def _moved(case: BurnCase, x: float, z: float) -> tuple[float, float]:
+    """Nozzle aft of and above the CG when the whole pod with its motor is moved by (x, z)."""
+    pod, row = case.design.pod, case.row
+    if pod is None or pod.nozzle is None:
+        return math.nan, math.nan
+    share = _pod_mass(case) / row.mass
+    return pod.nozzle.x + x - (row.cg_x + share * x), pod.nozzle.z + z - (row.cg_z + share * z)
 
-    def _pod_mass(self) -> float:
-        """Mass of pod and motor aboard [kg]."""
-        return sum(load.mass for load in self.row.loads if load.kind in POD_LOADS)
 
-    def _nearby(self, place: tuple[float, float], swing: Swing) -> Nearby:
-        pod = self.design.pod
-        tilt = pod.downthrust if pod is not None and isinstance(pod.downthrust, float) else 0.0
-        own = (pod.nozzle.x - self.row.cg_x) if pod is not None and pod.nozzle is not None else 0.0
-        time, thrust = motor_curve(self.design, self.motor)
-        mean = mean_thrust(time=time, thrust=thrust)
-        arm = float(pitch.line_above(aft=place[0], above=place[1], downthrust=tilt))
-        moved = self._pod_mass() / self.row.mass * (NEARBY if place[0] > own else 0.0)
-        margin = (self.row.static_margin or 0.0) - moved / self.wing.mac
-        return Nearby(arm, -mean * arm, margin, swing.pitch_change)
+def _pod_mass(case: BurnCase) -> float:
+    """Mass of pod and motor aboard [kg]."""
+    return sum(load.mass for load in case.row.loads if load.kind in POD_LOADS)
+
+
+def _nearby(case: BurnCase, place: tuple[float, float], swing: Swing) -> Nearby:
+    pod = case.design.pod
+    tilt = pod.downthrust if pod is not None and isinstance(pod.downthrust, float) else 0.0
+    own = (pod.nozzle.x - case.row.cg_x) if pod is not None and pod.nozzle is not None else 0.0
+    time, thrust = motor_curve(case.design, case.motor)
+    mean = mean_thrust(time=time, thrust=thrust)
+    arm = float(pitch.line_above(aft=place[0], above=place[1], downthrust=tilt))
+    moved = _pod_mass(case) / case.row.mass * (NEARBY if place[0] > own else 0.0)
+    margin = (case.row.static_margin or 0.0) - moved / case.wing.mac
+    return Nearby(arm, -mean * arm, margin, swing.pitch_change)

@@ -1,0 +1,173 @@
+"""One motor's burn from level flight, as the motion in pitch wants it: the model, the motor on its pod. SI."""
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foamworks.aircraft.aero import Plane
+from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.hands_off import air_of
+from foamworks.aircraft.surfaces import TAIL, WING
+from foamworks.design.additions import Motor
+from foamworks.design.model import Design
+from foamworks.errors import PhysicsError
+from foamworks.physics import pitch, trim
+from foamworks.physics.fan import thrust_table
+from foamworks.physics.losses import TAIL_FACTOR
+from foamworks.physics.planform import ReferenceWing
+from foamworks.study.flight.boost import MotorBoost, motor_curve
+from foamworks.study.flight.drag import Drag, final_outfit
+from foamworks.study.flight.drive import Drive
+from foamworks.study.flight.power import Power
+from foamworks.study.inertia import state_inertia
+
+Floats = NDArray[np.float64]
+STEP = 0.05  # s; the march shortens it where the pitching is faster
+AFTER = 0.1  # s flown on after the burn
+
+
+def downwash_lag(plane: Plane, cg: tuple[float, float]) -> float:
+    """Moment with the rate of incidence c/2V [1/rad]: the tailplane's damping times its factor and the downwash slope.
+
+    Source: Nelson, *Flight Stability and Automatic Control*, 2nd ed., ch. 3 (from memory): the downwash comes late.
+    """
+    solution = plane.solution
+    tail = next((s for s in solution.surfaces if s.name == TAIL), None)
+    if tail is None or not any(s.name == WING for s in solution.surfaces):
+        return 0.0
+    middle = np.array([[(tail.x[0] + tail.chord[0] / 4), (tail.y[0] + tail.y[-1]) / 2, tail.z[0]]])
+    slope = -float(solution.upwash(middle, WING)[0])
+    return TAIL_FACTOR * solution.about(*cg).share(TAIL).pitch_damping * min(max(slope, 0.0), 1.0)
+
+
+class BurnCase:
+    """One motor's burn from level flight."""
+
+    def __init__(
+        self,
+        design: Design,
+        motor: Motor,
+        balance: Balance,
+        plane: Plane,
+        wing: ReferenceWing,
+        drag: Drag,
+        unit: Drive,
+        entry: float,
+    ) -> None:
+        self.design, self.motor, self.plane, self.wing, self.entry = design, motor, plane, wing, entry
+        self.drag, self.unit = drag, unit
+        self.balance = balance
+        self.row: StateRow = balance.row(f"{motor.name}: ignition")
+        self.density = air_of(design).density
+
+    def model(self) -> pitch.Model | None:
+        """Give the aircraft at ignition; None when its inertia, margin or height is not known."""
+        row, plane, wing = self.row, self.plane, self.wing
+        airframe = self.design.airframe
+        inertia = state_inertia(self.design, wing, row.loads)
+        if inertia is None or airframe is None or airframe.wing is None or row.static_margin is None:
+            return None
+        if not math.isfinite(row.cg_z):
+            return None
+        cg = (row.cg_x, row.cg_z)
+        slope = float(plane.slopes_with()[0])
+        up, down = self._travel()
+        return pitch.Model(
+            speed=self.entry,
+            density=self.density,
+            area=wing.area,
+            chord=wing.mac,
+            mass=row.mass,
+            inertia=inertia.yy,
+            drag_area=self.drag.zero_lift(final_outfit(self.design)),
+            induced=self.drag.induced * wing.area,
+            lift_slope=slope,
+            max_lift=airframe.wing.max_lift,
+            stiffness=-row.static_margin * slope,
+            damping=plane.pitch_damping(*cg),
+            lag=downwash_lag(plane, cg),
+            elevator_lift=plane.elevator_lift,
+            elevator_moment=plane.elevator_moment(row.cg_x),
+            elevator_up=up,
+            elevator_down=down,
+            fan=thrust_table(
+                static_thrust=self.unit.thrust or 0.0, exit_area=self.unit.exit_area or 1.0, density=self.density
+            ),
+            fan_above=self._fan_above(cg),
+        )
+
+    def _travel(self) -> tuple[float, float]:
+        """Elevator travel left up and down from where it stands in level flight at entry speed."""
+        tail = self.design.airframe.tailplane if self.design.airframe else None
+        flown = self.balance.trimming
+        if tail is None or tail.elevator is None or self.plane.elevator_power is None:
+            return 0.0, 0.0
+        stands = 0.0
+        if flown is not None and flown.zero_lift is not None:
+            lift = trim.lift_coefficient(
+                mass=self.row.mass, speed=self.entry, density=self.density, area=self.wing.area
+            )
+            stands = trim.elevator_to_trim(
+                zero_lift=flown.zero_lift,
+                lift=lift,
+                cg=self.row.cg_x,
+                neutral_point=self.plane.neutral_point_flown,
+                chord=self.wing.mac,
+                power=self.plane.elevator_power,
+            )
+        return max(tail.elevator.up + stands, 0.0), max(tail.elevator.down - stands, 0.0)
+
+    def _fan_above(self, cg: tuple[float, float]) -> float:
+        fan = self.design.airframe.fan if self.design.airframe else None
+        if fan is None or fan.z is None or (fan.tilt and fan.x is None):
+            return 0.0
+        aft = 0.0 if fan.x is None else fan.x - cg[0]
+        return float(pitch.line_above(aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
+
+    def booster(self) -> pitch.Booster | None:
+        """Give the motors on their pods as designed; None without a nozzle."""
+        pod, row = self.design.pod, self.row
+        if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str):
+            return None
+        time, thrust = motor_curve(self.design, self.motor)
+        return pitch.Booster(
+            time=time,
+            thrust=thrust,
+            propellant=pod.count * self.motor.propellant,
+            length=self.motor.length,
+            aft=pod.nozzle.x - row.cg_x,
+            above=pod.nozzle.z - row.cg_z,
+            downthrust=pod.downthrust,
+        )
+
+
+def respond(
+    model: pitch.Model, booster: pitch.Booster, gains: Floats | float = 0.0, *, step: float = STEP
+) -> pitch.Response | None:
+    """Fly the cases; None where one runs away or cannot fly level at entry: margin and speed have their findings."""
+    try:
+        with np.errstate(over="ignore", invalid="ignore"):
+            return pitch.respond(model, booster, gyro_gain=gains, step=step, after=AFTER)
+    except PhysicsError:
+        return None
+
+
+def burn_cases(
+    design: Design,
+    balance: Balance,
+    plane: Plane,
+    wing: ReferenceWing,
+    power: Power | None,
+    boosts: tuple[MotorBoost, ...],
+) -> list[BurnCase]:
+    """Give every motor's burn that can be flown: its entry speed and the model's drag are known."""
+    entries = {row.motor: row.run.entry for row in boosts if row.run is not None}
+    if power is None or power.drag is None or power.drive is None:
+        return []
+    unit = power.drag.drive(power.drive)
+    return [
+        BurnCase(design, motor, balance, plane, wing, power.drag, unit, entries[motor.name])
+        for motor in design.motors
+        if motor.name in entries
+    ]
