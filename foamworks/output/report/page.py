@@ -79,7 +79,13 @@ def report_html(
         notes=case.design.notes or "",
         verdicts=_verdicts(case.findings),
         overview=Markup(overview) if overview else "",
-        sections=_sections(case, data),
+        data=data,
+        tables=tables,
+        others=_others(data),
+        given_downthrust=case.asked.pod is not None and case.asked.pod.downthrust != "auto",
+        number=number,
+        said=said,
+        with_unit=with_unit,
         axes=case.design.airframe is not None or case.design.pod is not None,
         charts=[(words, Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
@@ -124,58 +130,11 @@ def speed_runs(case: Case) -> list[tuple[str, list[float], list[float]]]:
     ]
 
 
-Section = tuple[str, str, list[Table]]
-
-
-def _sections(case: Case, data: Mapping[str, Any]) -> list[Section]:
-    """Give the tables in the order of the page: heading, a line of words, tables. What is absent is left out."""
-    found: list[Section] = []
-    if "fins" in data:
-        found.append(_fins(data))
-    if "balance" in data:
-        found.append(_balance(data["balance"], data))
-    if "thrust_line" in data:
-        line = data["thrust_line"]
-        words = f"Downthrust {with_unit(line['downthrust_deg'], 'deg', 1)}, {_held(case, line['limited_by'])}. "
-        words += "The arm is the line's distance above the centre of gravity; nose up is positive."
-        found.append(("Thrust line", words, [tables.listing("Thrust line", line["states"])] if line["states"] else []))
-    if data.get("boost"):
-        found.append(("Boost", tables.boost_words(data), [tables.turned("Boost", data["boost"], "motor")]))
-    for key, title in FLAT.items():
-        if key in data:
-            found.append((title, "", [tables.pairs(title, data[key])]))
-    if data.get("gyro", {}).get("table"):
-        words = "The gain that just does not wag falls with the square of the speed; lowest for the boost. "
-        words += "In the burn: a speed that only a motor reaches."
-        found.append(("Gyro gain by speed", words, [tables.listing("Gyro gain by speed", data["gyro"]["table"])]))
-    found += _others(data)
-    parts = tables.parts(data)
-    if parts is not None:
-        placed = any(row["x_mm"] is not None for row in data["parts"])
-        where = "; x and z where it sits, bench for what stays there" if placed else ""
-        found.append(("Parts", f"Mass of one piece{where}.", [parts]))
-    if data.get("sheets"):
-        found.append(("Sheets of board", "", [tables.sheets(data), tables.counts(data)]))
-    return found
-
-
-def _held(case: Case, limited_by: str | None) -> str:
-    """Say what held the downthrust: the design, which gives an angle, or what bounded the search for the best one."""
-    pod = case.asked.pod
-    if pod is not None and pod.downthrust != "auto":
-        return "as the design gives it"
-    return f"limited by {BOUNDS.get(limited_by or '', 'something not known')}"
-
-
-FLAT = {
-    "power": "Power",
-    "strength": "Strength",
-    "ignition": "Ignition",
-    "nose": "Nose cone",
-    "reference": "Reference wing",
-    "aero": "Aerodynamics",
-}
-BOUNDS = {"nothing": "nothing", "fit": "the fuselage's back", "limit": "your downthrust_limit"}
+# what `sections.html` shows in its own words, or what is shown elsewhere on the page
+OWN = {
+    "design", "fins", "balance", "thrust_line", "boost", "power", "strength", "ignition", "nose", "reference", "aero",
+    "gyro", "parts", "sheets", "files", "findings", "cuts",
+}  # fmt: skip
 TITLES = {
     "lateral": "Sideways motion",
     "tolerance": "How sure the verdicts are",
@@ -185,62 +144,25 @@ TITLES = {
     "parts": "Parts",
     "flights": "Flights",
 }
-SPECIAL = {
-    "design",
-    "fins",
-    "balance",
-    "thrust_line",
-    "boost",
-    "gyro",
-    "parts",
-    "sheets",
-    "files",
-    "findings",
-    "cuts",
-    *FLAT,
-}
 
 
-def _others(data: Mapping[str, Any]) -> list[Section]:
-    """Give whatever else the summary holds, in plain tables: numbers of the study that have no section of their own."""
-    found: list[Section] = []
+def _others(data: Mapping[str, Any]) -> list[tuple[str, list[Table]]]:
+    """Give whatever else the summary holds, in plain tables: numbers of the study that have no words of their own."""
+    found = []
     for key, value in data.items():
-        if key in SPECIAL or not value:
+        if key in OWN or not value:
             continue
         title = TITLES.get(key, key.replace("_", " ").capitalize())
-        if isinstance(value, list) and isinstance(value[0], Mapping):
-            found.append((title, "", [tables.listing(title, tables.flat(value))]))
+        if _rows(value):
+            found.append((title, [tables.listing(title, tables.flat(value))]))
         elif isinstance(value, Mapping):
             inner = [
                 tables.listing(TITLES.get(k, k.replace("_", " ")), tables.flat(v)) for k, v in value.items() if _rows(v)
             ]
-            flat = tables.pairs(title, value)
-            found.append((title, "", ([flat] if flat.rows else []) + inner))
+            plain = tables.pairs(title, value)
+            found.append((title, [plain, *inner] if plain.rows else inner))
     return found
 
 
 def _rows(value: Any) -> bool:
     return isinstance(value, list) and bool(value) and isinstance(value[0], Mapping)
-
-
-def _fins(data: Mapping[str, Any]) -> Section:
-    fins = data["fins"]
-    made = [tables.fin_sets(data)] if "original" in fins or "twin" in fins else []
-    each = fins.get("twin", {}).get("each")
-    if each:
-        made.append(tables.pairs("One new fin", each))
-    ratio = fins.get("same_area_yaw_stiffness_ratio")
-    words = (
-        ""
-        if ratio is None
-        else f'"The same area" would have given {said(ratio, "%", 1)} of the original\'s yaw stiffness.'
-    )
-    return "Fins", words, made
-
-
-def _balance(balance: Mapping[str, Any], data: Mapping[str, Any]) -> Section:
-    forward, aft = balance["window_x_mm"]
-    battery, ballast = with_unit(balance["battery_x_mm"], "mm", 1), with_unit(balance["ballast_g"], "g", 0)
-    words = f"Battery at x {battery}, ballast {ballast}. "
-    words += f"The centre of gravity may lie between x {number(forward, 1)} and {number(aft, 1)} mm."
-    return "Balance", words, [tables.states(data)]
