@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from shapely import LineString, Point, Polygon
+from shapely import LineString, Point, Polygon, box
 
 import kept
 from foamworks.checks.case import Case
@@ -210,6 +210,25 @@ def test_two_thicknesses_of_board_stand_around_every_slot(thickness: float, toe:
         web = least_web(made.outline)
         assert web is not None
         assert web >= 2 * thickness - 0.02
+
+
+@pytest.mark.parametrize("edge", [None, 0.0, 10.0, 33.1, 60.0])
+def test_the_words_on_the_slot_template_cross_no_line_and_no_slot(edge: float | None) -> None:
+    tabs = tab_places(110.0, 5.0, (edge or 0.0, 110.0))
+    made = slot_template(
+        root_chord=110.0, tabs=tabs, thickness=5.0, slot_width=5.0, board="b", y_root=82.0, edge=edge
+    )  # fmt: skip
+    assert made is not None
+    words = []
+    for stroke in made.strokes:
+        if stroke.text is not None:  # letters of a plain font are at most 0.9 of their height wide
+            x, y = stroke.points[0]
+            words.append(box(x, y, x + 0.9 * stroke.height_mm * len(stroke.text), y + stroke.height_mm))
+    lines = [LineString(stroke.points) for stroke in made.strokes if stroke.text is None]
+    for number, area in enumerate(words):
+        assert made.outline.covers(area)
+        assert not any(line.intersects(area) for line in lines)
+        assert not any(other.intersects(area) for other in words[number + 1 :])
 
 
 def test_a_fin_on_the_centre_line_gets_the_line_on_its_template() -> None:

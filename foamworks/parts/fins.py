@@ -8,13 +8,14 @@ import math
 
 from shapely import Polygon
 
-from foamworks.parts.base import Bevel, BoardPart, Point, Stroke
+from foamworks.parts.base import LETTER, Bevel, BoardPart, Point, Stroke
 from foamworks.parts.board import bevels
 from foamworks.units import degrees
 
 TAB_THICKNESSES = 3.0  # least tab length in board thicknesses (common practice, no source)
 EDGE_THICKNESSES = 2.0  # least distance of a tab from an edge, in board thicknesses (common practice, no source)
 LEAST_BORDER = 10.0  # mm of template beside its slots: what a hand holds down (ours)
+MARK_START, MARK_HIGH = 3.0, 2.5  # mm, the template's words: from its front, and how high
 TAB_DEPTH = 8.0  # mm, through the tailplane's foam; trimmed flush below (common practice, no source)
 CHORD_ERROR = 0.01  # mm, arcs as straight pieces
 Span = tuple[float, float]  # start and end [mm]
@@ -200,19 +201,24 @@ def slot_template(
         strokes=(
             *((outward,) if toe else ()),
             *((root,) if front < 0 else ()),
-            *_centre_marks(y_root - line, aft),
+            *_centre_marks(y_root - line, aft, edge if edge is not None and 0 < edge < root_chord else 0.0),
             *_edge_line(edge, root_chord, width),
         ),
         note=note,
     )
 
 
-def _centre_marks(inner: float, length: float) -> tuple[Stroke, ...]:
-    """Say on the template where the centre line is: how far from its inner edge, or a line where it lies under it."""
+def _centre_marks(inner: float, length: float, edge: float) -> tuple[Stroke, ...]:
+    """Say on the template where the centre line is: how far from its inner edge, or a line where it lies under it.
+
+    The words begin behind the tailplane's edge (`edge`, 0 without), as far as the template's length leaves them room.
+    """
+    text = f"{inner:.1f} mm to centre" if inner > 0 else "centre line"
+    start = max(MARK_START, min(edge + 1.0, length - MARK_START - LETTER * MARK_HIGH * len(text)))
     if inner > 0:
-        return (Stroke("mark", ((3.0, 5.0),), text=f"{inner:.1f} mm to centre", height_mm=2.5),)
+        return (Stroke("mark", ((start, 5.0),), text=text, height_mm=MARK_HIGH),)
     line = Stroke("mark", ((1.0, -inner), (length - 1.0, -inner)))
-    return (line, Stroke("mark", ((3.0, 1.0 - inner),), text="centre line", height_mm=2.5))
+    return (line, Stroke("mark", ((start, 1.0 - inner),), text=text, height_mm=MARK_HIGH))
 
 
 def _edge_line(edge: float | None, length: float, width: float) -> tuple[Stroke, ...]:

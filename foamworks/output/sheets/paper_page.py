@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from foamworks.output.pen import CAPITAL, MM, SMALLEST, Pen, shortened, text_width, wrapped
 from foamworks.output.sheets.paper_labels import Label, Placer
-from foamworks.output.sheets.paper_tiles import PAGE_EDGE, STRIP, Plan, Tile
+from foamworks.output.sheets.paper_tiles import BAR, PAGE_EDGE, STRIP, Plan, Tile
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.board.sheet import PlacedPart, Sheet, rings
 from foamworks.units import degrees
@@ -248,10 +248,10 @@ def draw_bars(pen: Pen, corner: Point, wide: float, high: float) -> None:
     """Draw the scale bars on the strips: 100 mm below and left, 4 in above and right, along both axes."""
     x, y = corner
     pen.style("bar")
-    _bar(pen, (x + BAR_START, y + 1.0), (1, 0), 100.0, 10.0, "100 mm")
-    _bar(pen, (x + BAR_START, y + high - 1.0), (1, 0), INCHES, 25.4, "4 in")
-    _bar(pen, (x + 1.0, y + BAR_START), (0, 1), 100.0, 10.0, "100 mm")
-    _bar(pen, (x + wide - 1.0, y + BAR_START), (0, 1), INCHES, 25.4, "4 in")
+    _bar(pen, (x + BAR_START, y + BAR), (1, 0), 100.0, 10.0, "100 mm")
+    _bar(pen, (x + BAR_START, y + high - BAR), (1, 0), INCHES, 25.4, "4 in")
+    _bar(pen, (x + BAR, y + BAR_START), (0, 1), 100.0, 10.0, "100 mm")
+    _bar(pen, (x + wide - BAR, y + BAR_START), (0, 1), INCHES, 25.4, "4 in")
 
 
 def _bar(pen: Pen, start: Point, way: tuple[int, int], length: float, step: float, text: str) -> None:

@@ -21,6 +21,7 @@ PRINTABLE = (190.0, 259.0)  # mm, what both A4 (210 x 297) and Letter (215.9 x 2
 OVERLAP = 10.0  # mm between neighbours
 PAGE_EDGE = 10.0  # mm around the printable area; the page itself is as wide as A4 and as high as Letter
 STRIP = OVERLAP / 2  # mm printed beyond the kept area on each side
+BAR = 1.0  # mm from the printed area's edge to its scale bars
 CLEAR = 1.0  # mm a part should keep from a tile's edge to count as whole
 BESIDE = 0.5  # mm: a cut nearer to a page's edge than this runs along it
 SLIDES = 60  # small steps in which the grid is tried
@@ -168,8 +169,9 @@ def _offset(
 
 
 def _along(edges: Array, start: float, step: float, count: int) -> int:
-    """Count the cuts that an edge of a page would run along: of what is kept, and of what is printed."""
-    lines = np.add.outer(start + step * np.arange(count + 1), (-STRIP, 0.0, STRIP)).ravel()
+    """Count the cuts that an edge of a page would run along: of what is kept, of what is printed, or a scale bar."""
+    beside = (-STRIP, BAR - STRIP, 0.0, STRIP - BAR, STRIP)
+    lines = np.add.outer(start + step * np.arange(count + 1), beside).ravel()
     return int((np.abs(np.subtract.outer(edges, lines)) < BESIDE).any(axis=1).sum())
 
 

@@ -76,7 +76,7 @@ def _stamp(sheet: Sheet) -> list[str]:
         return []
     high = min(sheet.height / 4, STAMP_SHARE * sheet.width / len(sheet.stamp))
     x, y, size = _number(sheet.width / 2), _number((sheet.height + high) / 2), _number(high / CAPITAL)
-    hollow = f'font-size="{size}" stroke-dasharray="none" text-anchor="middle"'
+    hollow = f'font-size="{size}" stroke-width="0.8" stroke-dasharray="none" text-anchor="middle"'
     return [f'<text x="{x}" y="{y}" {hollow}>{_clean(sheet.stamp)}</text>']
 
 
