@@ -259,14 +259,15 @@ def schema() -> None:
 
 
 _COLOURS = {"fail": "red", "caution": "yellow", "unknown": "cyan", "pass": "green"}
-_ORDER = ("fail", "caution", "unknown", "pass")
 
 
 def _print_findings(case: "Case") -> None:
     """Print verdicts first: what fails, what is marginal, what is not known; then one line of what passes."""
+    from foamworks.checks.base import VERDICTS
+
     print(case.name)
     findings = case.findings
-    for verdict in _ORDER[:3]:
+    for verdict in VERDICTS[:3]:
         for finding in (f for f in findings if f.verdict == verdict):
             print(
                 f"{typer.style(verdict.ljust(8), fg=_COLOURS[verdict]) if sys.stdout.isatty() else verdict.ljust(8)}"
@@ -282,7 +283,9 @@ def _print_findings(case: "Case") -> None:
 
 
 def _counts(verdicts: Sequence[str]) -> str:
-    return ", ".join(f"{verdicts.count(verdict)} {verdict}" for verdict in _ORDER)
+    from foamworks.checks.base import VERDICTS
+
+    return ", ".join(f"{verdicts.count(verdict)} {verdict}" for verdict in VERDICTS)
 
 
 def _verdicts(data: Mapping[str, Any]) -> list[str]:

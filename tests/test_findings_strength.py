@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from foamworks.checks import strength
-from foamworks.checks.base import Finding
+from foamworks.checks import heat, ignition, strength
+from foamworks.checks.base import Check, Finding
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import STAMP, stamp
 from foamworks.output.summary import as_dict
@@ -221,7 +221,7 @@ def test_the_fillet_of_the_cure_typed_in_brings_the_root_to_its_factor(tmp_path:
         ("flutter", "fins", {"flutter": 30.0 * 1.3}, 3.6 * 30 * 1.5),
         ("fin-strength", "fins", {"fin": replace(FIN, stress=8e6)}, 15 / 2),
         ("fin-strength", "fins", {"fin": replace(FIN, tip=0.012)}, 11),  # mm, of a fin 110 mm high
-        ("tab-glue", "fins", {"fin": replace(FIN, moment=1.5, glue=2.0)}, 1),
+        (strength.TAB_GLUE, "fins", {"fin": replace(FIN, moment=1.5, glue=2.0)}, 1),
         ("wing-load", "wing", {"wing": WingLoad(0.8, 20.0, 25.0, None)}, 25),
     ],
 )
@@ -330,23 +330,23 @@ def test_no_check_speaks_twice_of_one_thing(case: Case) -> None:
 
 
 @pytest.mark.parametrize(
-    ("check_name", "files"),
+    ("record", "files"),
     [
-        ("tab-glue", "fins"),
-        ("thrust-ring", "pod"),
-        ("plume", "pod"),
-        ("heat-materials", "pod"),
-        ("firing-current", "pod"),
+        (strength.TAB_GLUE, "fins"),
+        (strength.RING, "pod"),
+        (heat.PLUME, "pod"),
+        (heat.MATERIALS, "pod"),
+        (ignition.FIRING, "pod"),
     ],
 )
-def test_a_failed_check_stamps_what_it_concerns(case: Case, check_name: str, files: str) -> None:
-    failed = replace(case, findings=(Finding(check_name, "x", "fail", None, None, "", "", "", ""),))
+def test_a_failed_check_stamps_what_it_concerns(case: Case, record: Check, files: str) -> None:
+    failed = replace(case, findings=(record.finding("fail", "x", why=""),))
     assert stamp(failed, {files}) == STAMP
     assert stamp(failed, {"sheets"}) == ""
 
 
 def test_a_check_that_names_no_files_stamps_the_aircraft_as_a_whole(case: Case) -> None:
-    failed = replace(case, findings=(Finding("wing-load", "wing", "fail", None, None, "", "", "", ""),))
+    failed = replace(case, findings=(strength.WING.finding("fail", "wing", why=""),))
     assert stamp(failed, {"balance"}) == STAMP
     assert stamp(failed, {"fins", "pod", "sheets"}) == ""
 

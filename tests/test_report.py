@@ -15,7 +15,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from foamworks.checks.base import Finding
+from foamworks.checks.base import Check, Finding, about
+from foamworks.checks.burn import LOAD
 from foamworks.checks.case import Case
 from foamworks.cli import _print_findings
 from foamworks.output.charts import margin_chart, speed_chart
@@ -78,7 +79,8 @@ class Reader(HTMLParser):
 
 
 def finding(verdict: str, check_name: str, why: str = "because") -> Finding:
-    return Finding(check_name, "it", verdict, 1.0, 2.0, "mm", why, "do this", "ours")  # type: ignore[arg-type]
+    record = Check(check_name, "mm", None, "ours", about("pod"), "pod", "bench", plain=True)
+    return record.finding(verdict, "it", value=1.0, limit=2.0, why=why, cure="do this")  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("name", ["skerry-boost", "skerry-fins", "pod-nose", "board-cuts", "too-far-aft"])
@@ -120,7 +122,7 @@ def test_a_finding_says_number_limit_cure_and_source() -> None:
 
 def test_a_load_factor_near_zero_is_not_written_finer_than_it_is_known() -> None:
     case = case_of("pod-nose")
-    low = Finding("load-factor", "motor", "caution", -0.0328, -2.0, "g", "low", "less thrust", "ours")
+    low = LOAD.finding("caution", "motor", value=-0.0328, limit=-2.0, why="low", cure="less thrust")
     assert "-0.03 g (limit -2.00 g)" in page_of(replace(case, findings=(low,)))
 
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
+from foamworks.checks.pod import MOTOR_FIT
 from foamworks.output.keys import unit_of
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
@@ -149,7 +149,7 @@ def test_names_of_the_user_neither_break_a_table_nor_open_a_tag(tmp_path: Path) 
 
 def test_a_finding_is_listed_with_cure_and_source(tmp_path: Path) -> None:
     case = checked(DESIGNS / "pod-nose.toml")
-    bad = Finding("motor-fit", "case", "fail", 30.0, 29.5, "mm", "It is too wide.", "Take a wider tube.", "ours")
+    bad = MOTOR_FIT.finding("fail", "case", why="It is too wide.", cure="Take a wider tube.")
     failing = Case(case.name, case.path, case.asked, case.solved, case.parts, case.study, (bad,))
     (path,) = write_summaries(failing, as_dict(failing), tmp_path)
     text = path.read_text(encoding="utf-8")
@@ -159,7 +159,7 @@ def test_a_finding_is_listed_with_cure_and_source(tmp_path: Path) -> None:
 
 def test_the_cure_begins_a_sentence_of_its_own(tmp_path: Path) -> None:
     case = checked(DESIGNS / "pod-nose.toml")
-    bad = Finding("motor-fit", "case", "fail", 30.0, 29.5, "mm", "it is too wide", "take a wider tube", "ours")
+    bad = MOTOR_FIT.finding("fail", "case", why="it is too wide", cure="take a wider tube")
     failing = Case(case.name, case.path, case.asked, case.solved, case.parts, case.study, (bad,))
     (path,) = write_summaries(failing, as_dict(failing), tmp_path)
     assert "it is too wide. Cure: take a wider tube" in path.read_text(encoding="utf-8")

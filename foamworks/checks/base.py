@@ -5,7 +5,7 @@ A check measures in SI and speaks in its unit. What a finding proposes is data; 
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Literal, TypeVar, get_args
 
 from foamworks.units import Unit, with_unit
@@ -37,7 +37,6 @@ GEOMETRY = "geometry"
 OR = "; or "  # between the words of one finding's proposals
 # what is counted, or told as a multiple, is given as it is shown
 _COUNTED = {"", "x", "x weight", "parts", "pieces", "sheets", "numbers", "per rad"}
-_DECIMALS = {"load-factor": 2}  # of a finding without a record
 
 
 @dataclass(frozen=True)
@@ -89,19 +88,16 @@ class Check:
         shown = self.unit if unit is None else unit
         convert = _as_it_is if self.plain or shown in _COUNTED else Unit(shown)
         given = "" if callable(cure) and verdict == "pass" else cure() if callable(cure) else cure
-        proposals = _proposals(given, "measure" if verdict == "unknown" else "bench")
         return Finding(
-            check=self.name,
+            record=self,
             subject=subject,
             verdict=verdict,
             value=convert(value),
             limit=convert(limit),
             unit=shown,
             why=why,
-            cure=OR.join(proposal.words for proposal in proposals),
+            proposals=_proposals(given, "measure" if verdict == "unknown" else "bench"),
             source=self.source if source is None else source,
-            record=self,
-            proposals=proposals,
         )
 
     def passes(
@@ -169,26 +165,36 @@ def _proposals(cure: Cure, kind: Kind) -> tuple[Proposal, ...]:
 
 @dataclass(frozen=True)
 class Finding:
-    """One verdict. `value` and `limit` are in `unit`, None where there is no number; texts speak the user's units."""
+    """One verdict of a check. `value` and `limit` are in `unit`, None where there is no number.
 
-    check: str
+    Texts speak the user's units.
+    """
+
+    record: Check
     subject: str
     verdict: Verdict
     value: float | None
     limit: float | None
     unit: str
     why: str
-    cure: str
+    proposals: tuple[Proposal, ...]
     source: str
-    record: Check | None = field(default=None, repr=False)
-    proposals: tuple[Proposal, ...] = field(default=(), repr=False)
+
+    @property
+    def check(self) -> str:
+        """The check's name."""
+        return self.record.name
+
+    @property
+    def cure(self) -> str:
+        """What would cure it, in words; empty where nothing is to be cured."""
+        return OR.join(proposal.words for proposal in self.proposals)
 
     @property
     def figures(self) -> tuple[str, str]:
         """Value and limit as they are written for people, with their unit; empty where there is none."""
-        decimals = _DECIMALS.get(self.check) if self.record is None else self.record.decimals
         value, limit = (
-            "" if number is None or not math.isfinite(number) else with_unit(number, self.unit, decimals)
+            "" if number is None or not math.isfinite(number) else with_unit(number, self.unit, self.record.decimals)
             for number in (self.value, self.limit)
         )
         return value, limit
@@ -197,8 +203,6 @@ class Finding:
         """Give what the JSON tells of it, in the order of the contract."""
         told = ("check", "subject", "verdict", "value", "limit", "unit", "why", "cure", "source")
         row = {name: getattr(self, name) for name in told}
-        if self.record is None:
-            return row
         concerns = [thing for thing in get_args(Thing) if thing in self.record.concerns]
         kinds = {"concerns": concerns, "cause": self.record.cause, "when": self.record.when}
         return {**row, **kinds, "inherent": self.record.inherent}
@@ -232,16 +236,6 @@ def missed(verdict: Verdict, limit: float, wanted: float) -> float:
     return wanted if verdict == "caution" else limit
 
 
-def at_least(value: float, limit: float, caution: float | None = None) -> Verdict:
-    """Judge a value that must not be below `limit`; below `caution` it is marginal."""
-    return judged(value, fail_below=limit, caution_below=-math.inf if caution is None else caution)
-
-
-def at_most(value: float, limit: float, caution: float | None = None) -> Verdict:
-    """Judge a value that must not be above `limit`; above `caution` it is marginal."""
-    return judged(value, fail_above=limit, caution_above=math.inf if caution is None else caution)
-
-
 def round_up(value: float, digits: int = 0) -> float:
     """Round to the next number that can be typed in and is not less: what a cure must reach.
 
@@ -258,8 +252,3 @@ def round_down(value: float, digits: int = 0) -> float:
     (22.0, 12.6)
     """
     return math.floor(round(value * 10.0**digits, 6)) / 10.0**digits
-
-
-def unknown(check: str, subject: str, why: str, measure: str, unit: str = "") -> Finding:
-    """Say what one more measurement would answer."""
-    return Finding(check, subject, "unknown", None, None, unit, why, measure, "not measured")

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from foamworks.checks import moves
-from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, at_most, round_down, round_up
+from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
 from foamworks.parts.make import clears_back, pod_clearance, pod_shape
@@ -134,7 +134,7 @@ def _moment_finding(case: Case, held: list[Held], up: float, down: float) -> Fin
     line = case.study.thrust_line
     row = next(r for r in line.rows if (r.motor, r.state) == (worst.motor, worst.state)) if line else None
     nose = "down" if row is not None and row.moment < 0 else "up"
-    verdict = at_most(share, 100.0, ELEVATOR_WISH)
+    verdict = judged(share, fail_above=100.0, caution_above=ELEVATOR_WISH)
     own = math.degrees(abs(worst.elevator or 0.0))
     why = (
         f"at {worst.state} {abs(row.moment) if row else 0.0:.2f} N m push the nose {nose}: {own:.1f} deg of elevator "
@@ -247,7 +247,7 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
     own, worst = answer.hands_off, answer.worst[2]
     near = max((swing.pitch_change for swing in (own, *answer.one_off)), key=abs)
     change, likely, off = (math.degrees(a) for a in (own.pitch_change, near, worst.pitch_change))
-    verdict = at_most(abs(likely), PITCH_FAIL, PITCH_CAUTION)
+    verdict = judged(abs(likely), fail_above=PITCH_FAIL, caution_above=PITCH_CAUTION)
     if verdict == "pass" and abs(off) > PITCH_CAUTION:
         verdict = "caution"
     one = case.design.build.angle_error
@@ -348,7 +348,7 @@ def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
             )
             continue
         value = math.degrees(out.sideslip)
-        verdict = at_most(value, limit)
+        verdict = judged(value, fail_above=limit)
         why = (
             f"one motor alone yaws with {out.moment:.2f} N m at its peak: {value:.0f} deg of sideslip at "
             f"{said(row.run.entry, 'km/h', 0)}; below {said(out.least_speed, 'km/h', 0)} it passes 10 deg"

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from foamworks.aircraft.thrust_line import best_tilt, powered_states
 from foamworks.checks import moves, pod_room
-from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, at_least, round_down, round_up
+from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.design.additions import Pod
 from foamworks.design.model import Design
@@ -160,7 +160,7 @@ def _motor_fit(case: Case) -> Iterator[Finding]:
 def _slides_in(name: str, size: float, inner: float) -> Finding:
     """Judge a motor's clearance in its tube, both diameters [mm]."""
     clearance = inner - size
-    verdict = at_least(clearance, -ROUNDING, MOTOR_CLEARANCE - ROUNDING)
+    verdict = judged(clearance, fail_below=-ROUNDING, caution_below=MOTOR_CLEARANCE - ROUNDING)
     why = f"the motor is {size:g} mm wide, the tube {inner:g} mm inside"
     cure = ""
     if verdict != "pass":

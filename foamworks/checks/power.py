@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, at_least, at_most, round_down, round_up
+from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.physics.circuit import C_RATING_SHARE, FULL_CELL
 from foamworks.physics.fan import FanModel
@@ -211,7 +211,7 @@ def _battery(case: Case, power: Power) -> Iterator[Finding]:
             measure=f"give {text}",
         )
         return
-    verdict = at_most(current, limit)
+    verdict = judged(current, fail_above=limit)
     why = (
         f"{current:.0f} A at full throttle; half the printed {battery.c_rating:g} C of {battery.capacity / 3.6:.0f} "
         f"mAh is {limit:.0f} A"
@@ -249,7 +249,7 @@ def _controller(case: Case, power: Power) -> Iterator[Finding]:
         )
         return
     margin = fan.esc / current
-    verdict = at_least(margin, ESC_MARGIN)
+    verdict = judged(margin, fail_below=ESC_MARGIN)
     why = f"{fan.esc:.0f} A of controller for {current:.0f} A of fan"
     throttle = 100 * (power.throttle or 1.0)
     cure = (

@@ -12,8 +12,7 @@ from foamworks.checks.base import (
     Finding,
     Verdict,
     about,
-    at_least,
-    at_most,
+    judged,
     missed,
     round_down,
     round_up,
@@ -182,7 +181,7 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         )
         return
     least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
-    verdict = _judged(at_least(speed, least, wanted), fast)
+    verdict = _judged(judged(speed, fail_below=least, caution_below=wanted), fast)
     yield FLUTTER.finding(
         verdict,
         "fins",
@@ -232,7 +231,9 @@ def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
 
 def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Finding:
     stands = STRENGTH[load.kind]
-    verdict: Verdict = "unknown" if stands is None else at_most(load.stress, stands, stands / FACTOR_WANTED)
+    verdict: Verdict = "unknown"
+    if stands is not None:
+        verdict = judged(load.stress, fail_above=stands, caution_above=stands / FACTOR_WANTED)
     bent = load.tip is not None and load.tip > TIP_MOST * height
     if verdict == "pass" and bent:
         verdict = "caution"
@@ -293,7 +294,7 @@ def _fin_cure(load: FinLoad, fast: Fast, stands: float | None, bent: bool) -> st
 
 def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
     tabs = case.design.fins is not None and case.design.fins.mount == "tab"
-    verdict = _judged(at_most(load.moment, load.glue, load.glue / FACTOR_WANTED), fast)
+    verdict = _judged(judged(load.moment, fail_above=load.glue, caution_above=load.glue / FACTOR_WANTED), fast)
     cure = "" if verdict == "pass" else GIVE_SPEED
     if load.moment > load.glue / FACTOR_WANTED:
         cure = (
@@ -394,7 +395,7 @@ def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
     for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
         foot = line.name == FOOT
         least = FOOT_LEAST if foot else GLUE_FACTOR
-        verdict = at_least(line.factor, least, GLUE_FACTOR)
+        verdict = judged(line.factor, fail_below=least, caution_below=GLUE_FACTOR)
         pull = f" and {said(line.pull, 'MPa', 2)} of pull at its aft end" if line.pull > 0 else ""
         yield GLUE.finding(
             verdict,
@@ -449,7 +450,7 @@ def _ring(strength: Strength) -> Iterator[Finding]:
     if pod is None:
         return
     limit = pod.ring_stands / FACTOR_WANTED
-    verdict = at_most(pod.landing_force, limit)
+    verdict = judged(pod.landing_force, fail_above=limit)
     more = round_up(pod.landing_force / limit, 1)
     yield RING.finding(
         verdict,
@@ -469,7 +470,7 @@ def _retainer(strength: Strength) -> Iterator[Finding]:
     if held is None:
         return
     weak, factor = held.links[0], held.factor
-    verdict = at_least(factor, 1.0, FACTOR_WANTED)
+    verdict = judged(factor, fail_below=1.0, caution_below=FACTOR_WANTED)
     yield HELD.finding(
         verdict,
         "retainer",

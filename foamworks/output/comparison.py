@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
+from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.errors import printable
 from foamworks.output.keys import Row, plain
@@ -137,7 +138,7 @@ LINES: tuple[Line, ...] = (
     ("printed parts g", "printed_parts_g", 0, lambda d: _mass(d, "print")),
     *(
         (verdict, f"findings_{verdict}", 0, lambda d, v=verdict: sum(f["verdict"] == v for f in d["findings"]))
-        for verdict in ("fail", "caution", "unknown", "pass")
+        for verdict in VERDICTS
     ),
 )
 

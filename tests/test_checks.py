@@ -1,0 +1,127 @@
+"""A check is a record: every one of them stands on a page, and every stamp names a reason that the page tells."""
+
+import importlib
+import pkgutil
+from dataclasses import replace
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+import foamworks.checks
+from foamworks.checks.base import Cause, Check, Finding, Proposal, Thing, When, about, collected, given, judged
+from foamworks.checks.case import Case
+from foamworks.checks.stamp import PAGES, STAMP, concerned, pages_of, stamp
+from foamworks.pipeline import check
+
+DESIGNS = Path(__file__).parents[1] / "designs"
+LENGTH = Check("length", "mm", 1, "a ruler", about("fins"), "fins", "bench")
+
+
+def records() -> list[Check]:
+    """Give every record that is declared in the modules of checks."""
+    found = []
+    for module in pkgutil.walk_packages(foamworks.checks.__path__, "foamworks.checks."):
+        content = vars(importlib.import_module(module.name)).values()
+        found += [value for value in content if isinstance(value, Check)]
+    return list({id(record): record for record in found}.values())
+
+
+@pytest.mark.parametrize("record", records(), ids=lambda record: f"{record.name}-{record.unit}")
+def test_every_check_stands_on_a_page(record: Check) -> None:
+    assert pages_of(record) <= set(PAGES)
+    assert pages_of(record)
+
+
+@pytest.mark.parametrize("record", records(), ids=lambda record: f"{record.name}-{record.unit}")
+def test_every_record_keeps_to_the_words_there_are(record: Check) -> None:
+    assert record.concerns
+    assert record.concerns <= set(get_args(Thing))
+    assert record.cause in get_args(Cause)
+    assert record.when in get_args(When)
+
+
+def test_a_check_of_one_name_has_one_cause() -> None:
+    causes: dict[str, set[str]] = {}
+    for record in records():
+        causes.setdefault(record.name, set()).add(record.cause)
+    assert {name for name, found in causes.items() if len(found) > 1} <= {"plausible"}  # of a tube, or of a board
+
+
+@pytest.fixture(scope="module")
+def nose() -> Case:
+    return check(DESIGNS / "pod-nose.toml")
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("record", records(), ids=lambda record: f"{record.name}-{record.unit}")
+def test_every_stamp_has_a_reason_on_its_page(nose: Case, record: Check, page: str) -> None:
+    failed = replace(nose, findings=(record.finding("fail", "it", why="it fails"),))
+    stamped = stamp(failed, {page}) == STAMP
+    assert stamped == bool(concerned(failed, page))
+    assert stamped == (page in pages_of(record))
+
+
+def test_a_finding_is_told_in_the_unit_of_its_check() -> None:
+    finding = LENGTH.finding("fail", "it", value=0.0123, limit=0.01, why="too long", cure="shorten it")
+    assert (finding.value, finding.limit, finding.unit) == (pytest.approx(12.3), pytest.approx(10.0), "mm")
+    assert finding.figures == ("12.3 mm", "10.0 mm")
+    assert finding.as_dict() == {
+        "check": "length",
+        "subject": "it",
+        "verdict": "fail",
+        "value": finding.value,
+        "limit": finding.limit,
+        "unit": "mm",
+        "why": "too long",
+        "cure": "shorten it",
+        "source": "a ruler",
+        "concerns": ["fins"],
+        "cause": "fins",
+        "when": "bench",
+        "inherent": False,
+    }
+
+
+def test_proposals_are_told_as_one_cure() -> None:
+    ways = [Proposal("cut it", "bench"), Proposal("set it", "set")]
+    finding = LENGTH.finding("caution", "it", why="long", cure=ways)
+    assert finding.cure == "cut it; or set it"
+    assert finding.proposals == tuple(ways)
+
+
+def test_a_late_cure_is_not_worked_out_for_a_pass() -> None:
+    def never() -> str:
+        raise AssertionError
+
+    assert LENGTH.finding("pass", "it", why="short", cure=never).cure == ""
+
+
+def test_what_is_missing_ends_a_check_with_what_to_measure() -> None:
+    def says(value: float | None) -> list[Finding]:
+        def first(length: float | None):  # type: ignore[no-untyped-def]
+            yield LENGTH.passes("before", why="known without it")
+            known = LENGTH.need(length, "it", why="nobody knows", measure="take a ruler")
+            yield LENGTH.passes("it", value=known, why="known")
+
+        def second(length: float | None):  # type: ignore[no-untyped-def]
+            yield LENGTH.passes("also", value=given(length), why="asked only where it is")
+
+        return collected(value, first, second)
+
+    assert [f.subject for f in says(0.01)] == ["before", "it", "also"]
+    lacking = says(None)
+    assert [(f.subject, f.verdict, f.cure) for f in lacking] == [
+        ("before", "pass", ""),
+        ("it", "unknown", "take a ruler"),
+    ]
+    assert lacking[1].proposals == (Proposal("take a ruler", "measure"),)
+
+
+@pytest.mark.parametrize(
+    ("value", "verdict"),
+    [(0.9, "fail"), (1.0, "caution"), (1.9, "caution"), (2.0, "pass"), (3.0, "pass"), (3.1, "caution"), (4.1, "fail")],
+)
+def test_a_value_on_a_limit_still_holds(value: float, verdict: str) -> None:
+    limits = {"fail_below": 1.0, "caution_below": 2.0, "caution_above": 3.0, "fail_above": 4.0}
+    assert judged(value, **limits) == verdict
