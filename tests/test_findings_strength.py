@@ -221,7 +221,7 @@ def test_the_fillet_of_the_cure_typed_in_brings_the_root_to_its_factor(tmp_path:
         ("flutter", "fins", {"flutter": 30.0 * 1.3}, 3.6 * 30 * 1.5),
         ("fin-strength", "fins", {"fin": replace(FIN, stress=8e6)}, 15 / 2),
         ("fin-strength", "fins", {"fin": replace(FIN, tip=0.012)}, 11),  # mm, of a fin 110 mm high
-        (strength.TAB_GLUE, "fins", {"fin": replace(FIN, moment=1.5, glue=2.0)}, 1),
+        ("tab-glue", "fins", {"fin": replace(FIN, moment=1.5, glue=2.0)}, 1),
         ("wing-load", "wing", {"wing": WingLoad(0.8, 20.0, 25.0, None)}, 25),
     ],
 )

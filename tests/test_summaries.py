@@ -153,7 +153,7 @@ def test_a_finding_is_listed_with_cure_and_source(tmp_path: Path) -> None:
     failing = Case(case.name, case.path, case.asked, case.solved, case.parts, case.study, (bad,))
     (path,) = write_summaries(failing, as_dict(failing), tmp_path)
     text = path.read_text(encoding="utf-8")
-    assert "- fail: motor-fit, case. It is too wide. Cure: Take a wider tube. (limit: ours)" in text
+    assert "- fail: motor-fit, case. It is too wide. Cure: Take a wider tube. (limit: 0.05 mm of clearance: " in text
     assert "**DOES NOT PASS** - motor-fit: It is too wide." in text
 
 
