@@ -27,6 +27,7 @@ from foamworks.output.cards.pages import (
 )
 from foamworks.output.pen import MM, SMALLEST, text_width
 from foamworks.output.summary import as_dict
+from foamworks.output.tables import turned
 from foamworks.output.texts import BOOSTER, cautions
 from kept import check
 
@@ -229,13 +230,21 @@ def test_the_weighing_card_lists_every_part() -> None:
     assert {part.name for part in case.parts.all()} <= listed
 
 
+def test_a_card_writes_a_number_as_the_table_does() -> None:
+    case = case_of("skerry-boost")
+    data = as_dict(case)
+    cells = {cell for card in cards(case, data) for block in card.blocks for row in block.rows for cell in row}
+    table = {row[0]: row[1:] for row in turned("Boost", data["boost"], "motor").rows}
+    assert cells >= {*table["burn"], *table["thrust to weight"]}
+
+
 def test_an_expected_mass_is_the_state_of_the_summary() -> None:
     case = case_of("skerry-boost")
     data = as_dict(case)
     last = cards(case, data)[-1]  # the camera, with the largest motor: everything aboard
     state = next(row for row in data["balance"]["states"] if row["name"] == "29 mm F class: ignition")
     cells = [cell for block in last.blocks for row in block.rows for cell in row]
-    assert f"{state['mass_g']:.0f} g" in cells
+    assert f"{state['mass_g']:.1f} g" in cells
     assert f"{state['cg_x_mm']:.1f} mm" in cells
 
 

@@ -108,6 +108,8 @@ DECIMALS = {
     "worst_least_load_factor": 2,
     "wing_load_factor": 2,
     "entry_km_h": 0,
+    "battery_x_mm": 0,
+    "ballast_g": 0,
     "distance_m": 0,
     "gain": 0,
     "cut_time_s": 0,

@@ -12,7 +12,7 @@ from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import concerned, stamp
 from foamworks.output import tables, texts
-from foamworks.output.keys import Row
+from foamworks.output.keys import Row, text_of
 from foamworks.output.tables import Table, escaped
 from foamworks.physics.drag import CUBE, FAIRED
 from foamworks.units import mm, number, said, with_unit
@@ -82,7 +82,14 @@ def _templates() -> "Environment":
         finalize=_shown,
     )
     made.globals |= {name: getattr(texts, name) for name in ("BOOSTER", "FOAM", "POWER", "CUTTING", "TUBE", "foam")}
-    made.globals |= {"tables": tables, "mm": mm, "number": number, "said": said, "with_unit": with_unit}
+    made.globals |= {
+        "tables": tables,
+        "mm": mm,
+        "number": number,
+        "said": said,
+        "with_unit": with_unit,
+        "text_of": text_of,
+    }
     made.globals |= {"NO_POD": NO_POD, "CUBE": CUBE, "FAIRED": FAIRED}
     return made
 

@@ -14,7 +14,7 @@ from foamworks.errors import OutputError
 from foamworks.output.cards.measuring import measured
 from foamworks.output.cards.pages import Block, Card, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
-from foamworks.output.keys import Row
+from foamworks.output.keys import Row, cell, text_of
 from foamworks.output.texts import CUTTING, TUBE, booster, cautions
 from foamworks.study.flight.rungs import rung_balance
 from foamworks.units import number, said, with_unit
@@ -96,7 +96,7 @@ def _weighing(case: Case, data: Row) -> Card:
     states = data.get("balance", {}).get("states", [])
     if states:
         lines = [
-            (row["name"], number(row["mass_g"], 0), "", number(row["cg_x_mm"], 1), "")
+            (row["name"], cell("mass_g", row["mass_g"]), "", cell("cg_x_mm", row["cg_x_mm"]), "")
             for row in states
             if not row["name"].endswith((": ignition", ": unburnt landing"))  # weigh as the dead mass does
         ]
@@ -254,7 +254,9 @@ def _entry(data: Row, rung: Rung) -> list[str]:
     if rung.lit is None:
         return [*rows, "the checks of the flight before are done and written down"]
     row = next((row for row in data.get("boost", []) if row["motor"] == rung.lit.name), None)
-    entry = "" if row is None or row.get("entry_km_h") is None else f", about {with_unit(row['entry_km_h'], 'km/h', 0)}"
+    entry = (
+        "" if row is None or row.get("entry_km_h") is None else f", about {text_of('entry_km_h', row['entry_km_h'])}"
+    )
     both = "; both motors together" if row is not None and row["motors_lit"] == 2 else ""
     return [
         *rows,
@@ -282,7 +284,7 @@ def _balance_rows(case: Case, rung: Rung) -> list[tuple[str, str]]:
     if balance is None or aero is None or wing is None:
         return []
     state = rung_balance(case.design, balance, aero, wing, rung)
-    rows = [("mass", said(state.mass, "g", 0)), ("CG, x", said(state.cg_x, "mm", 1))]
+    rows = [("mass", said(state.mass, "g", 1)), ("CG, x", said(state.cg_x, "mm", 1))]
     if state.static_margin is not None:
         rows.append(("static margin", said(state.static_margin, "%", 1)))
     return rows
@@ -292,13 +294,13 @@ def _boost_rows(data: Row, name: str) -> list[tuple[str, str]]:
     row: Row = next((row for row in data.get("boost", []) if row["motor"] == name), {})
     rows = []
     if row.get("thrust_to_weight") is not None:
-        rows.append(("thrust/weight", number(row["thrust_to_weight"], 2)))
+        rows.append(("thrust/weight", cell("thrust_to_weight", row["thrust_to_weight"])))
     if row.get("burn_s") is not None:
-        rows.append(("burn", with_unit(row["burn_s"], "s", 1)))
+        rows.append(("burn", text_of("burn_s", row["burn_s"])))
     if row.get("peak_km_h") is not None:
         band = row.get("peak_band_km_h")
         between = f" ({number(band[0], 0)} to {number(band[1], 0)})" if band and None not in band else ""
-        rows.append(("peak km/h", f"{number(row['peak_km_h'], 0)}{between}"))
+        rows.append(("peak km/h", f"{cell('peak_km_h', row['peak_km_h'])}{between}"))
     change = _pitch_change(data, name)
     if change is not None:
         rows.append(("pitch change", with_unit(change, "deg", 1)))

@@ -13,7 +13,7 @@ from typing import Any
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
 from foamworks.output import charts, tables
-from foamworks.output.keys import Row
+from foamworks.output.keys import Row, text_of
 from foamworks.output.placement_chart import found_map, placement_chart
 from foamworks.output.report.scene import scene
 from foamworks.output.tables import Table
@@ -21,7 +21,7 @@ from foamworks.output.texts import cautions
 from foamworks.output.trace_picture import trace_pictures
 from foamworks.output.views.overview import overview_svg
 from foamworks.study.placement import PlacementMap, best_place
-from foamworks.units import km_h, number, said, with_unit
+from foamworks.units import km_h, number, said
 
 HERE = Path(__file__).parent
 LEADS = {
@@ -85,7 +85,7 @@ def report_html(
         given_downthrust=case.asked.pod is not None and case.asked.pod.downthrust != "auto",
         number=number,
         said=said,
-        with_unit=with_unit,
+        text_of=text_of,
         axes=case.design.airframe is not None or case.design.pod is not None,
         charts=[(words, Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
