@@ -9,8 +9,8 @@ import pytest
 from shapely import Polygon
 
 from foamworks.checks.base import Finding
+from foamworks.checks.bench.sheets import judge_layout
 from foamworks.checks.case import Case
-from foamworks.checks.sheets import judge_layout
 from foamworks.checks.stamp import STAMP, stamp
 from foamworks.errors import DesignError
 from foamworks.parts.board.layout import LaidOut, LeftOver, lay_out

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from foamworks.checks.base import Finding
-from foamworks.checks.heat import working_temperature
+from foamworks.checks.flight.heat import working_temperature
 from foamworks.design.load import load
 from foamworks.study.heat import Nearest, nearest, plume_angles, study_heat
 from kept import check

@@ -11,8 +11,8 @@ from foamworks.aircraft.aero import study_aero
 from foamworks.aircraft.fins import reference
 from foamworks.aircraft.masses import Load
 from foamworks.aircraft.solve import solve
-from foamworks.checks import lateral as verdicts
 from foamworks.checks.case import Case
+from foamworks.checks.flight import lateral as verdicts
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.physics.modes import Mode

@@ -16,8 +16,8 @@ import numpy as np
 import pytest
 
 from foamworks.checks.base import Check, Finding, about
-from foamworks.checks.burn import LOAD
 from foamworks.checks.case import Case
+from foamworks.checks.flight.burn import LOAD
 from foamworks.cli import _print_findings
 from foamworks.output.charts import margin_chart, speed_chart
 from foamworks.output.report.page import report_html, speed_runs

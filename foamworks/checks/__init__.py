@@ -34,29 +34,9 @@ def judged(asked: Design, path: Path) -> Case:
 
 def judge(case: Case) -> tuple[Finding, ...]:
     """Judge a case: one module for each subject, in the order in which a builder decides."""
-    from foamworks.checks import (
-        balance,
-        burn,
-        camera,
-        changed,
-        cutting,
-        fins,
-        flight_ladder,
-        heat,
-        ignition,
-        lateral,
-        masses,
-        motors,
-        plausible,
-        pod,
-        power,
-        sheets,
-        strength,
-        tolerance,
-        traces,
-        workshop,
-        worst,
-    )
+    from foamworks.checks import balance, camera, changed, fins, masses, pod, strength, tolerance
+    from foamworks.checks.bench import cutting, plausible, sheets, traces, workshop
+    from foamworks.checks.flight import burn, flight_ladder, heat, ignition, lateral, motors, power, worst
 
     modules = (
         traces,
@@ -86,6 +66,6 @@ def judge(case: Case) -> tuple[Finding, ...]:
 
 def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:
     """Judge again what only a laid-out build can know: what found no place, how well the board is used."""
-    from foamworks.checks import sheets
+    from foamworks.checks.bench import sheets
 
     return sheets.judge_layout(case, laid)

@@ -11,8 +11,8 @@ from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet
 from foamworks.changes.answer import Answer
 from foamworks.changes.answer import as_dict as answer_dict
+from foamworks.checks.bench.traces import OLD_FIN, Traced, traced
 from foamworks.checks.case import Case
-from foamworks.checks.traces import OLD_FIN, Traced, traced
 from foamworks.output import summary_burn, summary_stability, summary_strength
 from foamworks.output.keys import Row, plain, told
 from foamworks.parts.base import BoardPart, PrintPart

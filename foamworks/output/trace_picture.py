@@ -3,8 +3,8 @@
 import math
 from collections.abc import Iterator, Sequence
 
+from foamworks.checks.bench.traces import OLD_FIN, Traced, size_text, traced
 from foamworks.checks.case import Case
-from foamworks.checks.traces import OLD_FIN, Traced, size_text, traced
 from foamworks.output.drawing import Pt, element, line, num, rings
 from foamworks.units import mm
 
