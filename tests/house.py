@@ -185,6 +185,8 @@ def _names(tree: ast.AST, *, into_functions: bool = True) -> set[str]:
             continue
         if isinstance(node, ast.Name | ast.Attribute):
             found.add(_last(node))
+        elif isinstance(node, ast.ImportFrom):  # what is imported by another name is used by that one
+            found |= {alias.name for alias in node.names if alias.asname}
         waiting += ast.iter_child_nodes(node)
     return found
 

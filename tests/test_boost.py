@@ -9,6 +9,8 @@ import pytest
 from foamworks.errors import PhysicsError
 from foamworks.physics import boost, drag, fan, motor
 from foamworks.units import STANDARD_GRAVITY
+from routes import motors
+from routes.level_flight import drag_area_from_level_flight
 
 CONSTANT = {"time": [0.0, 2.0], "thrust": [20.0, 20.0]}  # 40 N s
 D_TIME, D_THRUST = motor.plain_curve(impulse=17.0, burn=1.7, peak=29.0)
@@ -110,7 +112,7 @@ def test_the_peak_is_found_between_steps():
 
 def test_a_scaled_case_is_the_run_of_the_scaled_curve():
     beside = boost.boost(boost.Run(**FULL), time=D_TIME, thrust=D_THRUST, thrust_factor=0.8, impulse_factor=1.1)
-    time, thrust = motor.scaled_curve(time=D_TIME, thrust=D_THRUST, thrust_factor=0.8, impulse_factor=1.1)
+    time, thrust = motors.scaled_curve(time=D_TIME, thrust=D_THRUST, thrust_factor=0.8, impulse_factor=1.1)
     alone = boost.boost(boost.Run(**FULL), time=time, thrust=thrust)
     assert beside.peak_speed[0] == pytest.approx(alone.peak_speed[0], rel=1e-6)
     assert beside.burnout_distance[0] == pytest.approx(alone.burnout_distance[0], rel=1e-6)
@@ -161,7 +163,7 @@ class TestLevelSpeed:
     @pytest.mark.parametrize("model", ["constant power", "constant efflux"])
     def test_it_gives_back_the_speed_that_gave_the_drag_area(self, model):
         thrust = float(fan.thrust_at_speed(speed=38.0, density=1.225, model=model, **FAN))
-        area = drag.drag_area_from_level_flight(thrust=thrust, speed=38.0, density=1.225)
+        area = drag_area_from_level_flight(thrust=thrust, speed=38.0, density=1.225)
         speed = boost.level_speed(drag_area=area, weight=8.0, density=1.225, fan_model=model, **FAN)
         assert speed == pytest.approx(38.0, rel=1e-8)
 
@@ -220,7 +222,7 @@ class TestFlownSpeeds:
             speed=self.SPEED, static_thrust=12.0, exit_area=self.EXIT, density=1.225
         )
         pod = drag.pod_drag_area(wetted_area=0.016, length=0.18, diameter=0.0315, speed=50.0, viscosity=1.46e-5)
-        area = drag.drag_area_from_level_flight(thrust=float(thrust_there), speed=self.SPEED, density=1.225) + pod
+        area = drag_area_from_level_flight(thrust=float(thrust_there), speed=self.SPEED, density=1.225) + pod
         run = boost.Run(
             mass=mass, propellant=propellant, drag_area=area, density=1.225, entry_speed=self.SPEED,
             static_thrust=12.0, exit_area=self.EXIT,

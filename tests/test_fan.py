@@ -7,6 +7,7 @@ import pytest
 
 from foamworks.errors import PhysicsError
 from foamworks.physics import fan
+from routes import open_rotor
 
 FAN = {"static_thrust": 12.0, "exit_area": 0.0027, "density": 1.225}
 STILL = fan.exit_speed(**FAN)
@@ -22,7 +23,7 @@ def test_static_thrust_is_momentum_flow():
 
 
 def test_jet_power_is_half_mass_flow_times_speed_squared():
-    assert fan.jet_power(**FAN) == pytest.approx(1.225 * 0.0027 * STILL**3 / 2)
+    assert open_rotor.jet_power(**FAN) == pytest.approx(1.225 * 0.0027 * STILL**3 / 2)
 
 
 @pytest.mark.parametrize("speed", [0.0, 5.0, 20.0, 40.0, 60.0, 100.0, 240.0])
@@ -39,11 +40,13 @@ def test_at_constant_power_the_jet_carries_away_the_same_power_at_every_speed():
     thrust = fan.thrust_constant_power(speed=speed, **FAN)
     flow_speed = (speed + np.sqrt(speed**2 + 4 * thrust / (1.225 * 0.0027))) / 2  # from T = rho A Ve (Ve - V)
     power = 1.225 * 0.0027 * flow_speed * (flow_speed**2 - speed**2) / 2
-    assert power == pytest.approx(np.full(50, fan.jet_power(**FAN)))
+    assert power == pytest.approx(np.full(50, open_rotor.jet_power(**FAN)))
 
 
 def test_far_beyond_the_exit_speed_thrust_is_power_over_speed():
-    assert float(fan.thrust_constant_power(speed=3000.0, **FAN)) == pytest.approx(fan.jet_power(**FAN) / 3000, rel=1e-4)
+    assert float(fan.thrust_constant_power(speed=3000.0, **FAN)) == pytest.approx(
+        open_rotor.jet_power(**FAN) / 3000, rel=1e-4
+    )
 
 
 def test_constant_efflux_ends_at_the_exit_speed():
@@ -60,7 +63,7 @@ def test_constant_power_is_the_upper_bound():
 
 def test_the_open_disk_thrust_satisfies_the_power_equation():
     speed = np.linspace(0, 80, 20)
-    thrust = fan.open_disk_thrust(speed=speed, power=300.0, area=0.004, density=1.2)
+    thrust = open_rotor.open_disk_thrust(speed=speed, power=300.0, area=0.004, density=1.2)
     power = thrust * (speed / 2 + np.sqrt(speed**2 / 4 + thrust / (2 * 1.2 * 0.004)))
     assert power == pytest.approx(np.full(20, 300.0))
 

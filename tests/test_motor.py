@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from foamworks.errors import PhysicsError
 from foamworks.physics import motor
+from routes import motors
 
 TRIANGLE = {"time": np.array([0.0, 1.0, 3.0]), "thrust": np.array([0.0, 20.0, 0.0])}
 
@@ -66,14 +67,14 @@ def test_a_motor_that_cannot_be_is_refused(impulse, burn, peak):
 
 
 def test_more_thrust_at_the_same_impulse_burns_shorter():
-    time, thrust = motor.scaled_curve(**TRIANGLE, thrust_factor=1.2)
+    time, thrust = motors.scaled_curve(**TRIANGLE, thrust_factor=1.2)
     assert motor.total_impulse(time=time, thrust=thrust) == pytest.approx(30.0)
     assert time[-1] == pytest.approx(3 / 1.2)
     assert thrust.max() == pytest.approx(24.0)
 
 
 def test_more_impulse_at_the_same_thrust_burns_longer():
-    time, thrust = motor.scaled_curve(**TRIANGLE, impulse_factor=1.1)
+    time, thrust = motors.scaled_curve(**TRIANGLE, impulse_factor=1.1)
     assert motor.total_impulse(time=time, thrust=thrust) == pytest.approx(33.0)
     assert thrust.max() == pytest.approx(20.0)
 
@@ -114,7 +115,7 @@ def test_what_cannot_be_a_curve_is_refused(time, thrust, match):
 @pytest.mark.parametrize("text", ["", "6-3", "C", "P6-3", "C0-3", "C6-", "C6-3-4"])
 def test_what_is_no_designation_is_refused(text):
     with pytest.raises(PhysicsError, match="must read like C6-3"):
-        motor.read_designation(text)
+        motors.read_designation(text)
 
 
 @pytest.mark.parametrize("impulse", [0.0, -1.0, float("nan"), 41000.0])

@@ -9,7 +9,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from shapely import Polygon
 
-from foamworks.design.trace import read_trace
+from drawn import read_trace
 from foamworks.errors import OutputError
 from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.svg import sheet_svg, write_sheet_svg

@@ -11,13 +11,13 @@ import pytest
 import kept
 from foamworks.checks.case import Case
 from foamworks.physics import boost as march
-from foamworks.physics.drag import drag_area_from_level_flight
 from foamworks.physics.fan import annulus_area, thrust_constant_power
 from foamworks.physics.motor import plain_curve
-from foamworks.study.flight.boost import BoostRun, Flown, MotorBoost, climbed, flown, fly, leaves_after, motor_curve
+from foamworks.study.flight.boost import CLIMB, BoostRun, Flown, MotorBoost, flown, fly, leaves_after, motor_curve
 from foamworks.study.flight.boost import Path as Run
 from foamworks.study.flight.drag import final_outfit
 from foamworks.study.flight.drive import Drive
+from routes.level_flight import drag_area_from_level_flight
 
 RHO = 1.2250  # kg/m3 at sea level and 15 C, as the International Standard Atmosphere prints it
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
@@ -204,7 +204,11 @@ def test_a_climb_costs_speed(check: Check) -> None:
     mass = rows(case)[0].mass
     assert power is not None
     assert mass is not None
-    level, up = run_of(case), climbed(case.design, case.design.motors[0], mass=mass, power=power)
+    assert power.drag is not None
+    design, item = case.design, case.design.motors[0]
+    start = flown(design, item, mass=mass, drag=power.drag, outfit=final_outfit(design), unit=power.drive)
+    assert start is not None
+    level, up = run_of(case), fly(start, motor_curve(design, item), climb=CLIMB, bounds=False)
     assert up is not None
     # over the burn gravity takes g sin 30 x 1.7 s = 8.3 m/s, less what the smaller drag gives back
     assert 4 < level.peak - up.peak < 8.4

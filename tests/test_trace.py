@@ -15,7 +15,8 @@ import pytest
 from ezdxf.filemanagement import new
 from shapely import Polygon
 
-from foamworks.design.trace import load_trace, read_trace
+from drawn import read_trace
+from foamworks.design.trace import load_trace
 from foamworks.errors import DesignError
 
 AREA = 4200 + math.pi * 200  # mm2

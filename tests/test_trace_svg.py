@@ -11,7 +11,8 @@ import ezdxf.math
 import pytest
 from shapely import Polygon
 
-from foamworks.design.trace import load_trace, read_trace
+from drawn import read_trace
+from foamworks.design.trace import load_trace
 from foamworks.design.trace_curves import bezier_points, bulge_points, ellipse_points
 from foamworks.design.trace_path import Pen
 from foamworks.errors import DesignError

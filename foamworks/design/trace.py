@@ -42,19 +42,12 @@ class Trace:
     framed: tuple[str, str] | None = None
 
 
-def read_trace(path: Path | str, *, key: str) -> Polygon:
-    """Give the outline of a DXF or SVG file in millimetres; `key` is the design's key that names the file.
-
-    Raises DesignError with file, key, place and what would do.
-    """
-    return load_trace(path, key=key).outline
-
-
 def load_trace(
     path: Path | str, *, key: str, layer: str | None = None, drawn_in: str | None = None, whole: bool = False
 ) -> Trace:
-    """Give the outline as `read_trace` does, with the unit that was taken.
+    """Give the outline of a DXF or SVG file in millimetres, and the unit that was taken; `key` names the file.
 
+    Raises DesignError with file, key, place and what would do.
     `layer`: the one layer to read; `drawn_in`: the drawing's unit, whatever it says; `whole`: a part without large
     holes is looked for, so a rectangle round it is a page's frame.
     """

@@ -10,6 +10,7 @@ from shapely import Polygon
 
 from foamworks.parts.base import LETTER, Bevel, BoardPart, Point, Stroke
 from foamworks.parts.board import bevels
+from foamworks.physics.beam import load_centre
 from foamworks.units import degrees
 
 TAB_THICKNESSES = 3.0  # least tab length in board thicknesses (common practice, no source)
@@ -140,7 +141,7 @@ def fin(
 def _marks(root_chord: float, tip_chord: float, height: float, sweep: float) -> tuple[Stroke, ...]:
     taper = tip_chord / root_chord
     mac = 2 / 3 * root_chord * (1 + taper + taper**2) / (1 + taper)
-    up = height / 3 * (1 + 2 * taper) / (1 + taper)
+    up = load_centre(height=height, taper=taper)
     start = up * math.tan(sweep)
     return (
         Stroke("mark", ((up, start + 0.02 * mac), (up, start + 0.98 * mac))),

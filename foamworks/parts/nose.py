@@ -107,12 +107,6 @@ def nose_print(
     return print_part("nose cone", shape, filament=filament, places=places, count=count, note=note)
 
 
-def outer_profile(*, profile: Profile, length: float, tube_outer: float, parameter: float | None = None) -> list[Point]:
-    """The outer curve [mm] from the tip's flat to the base, its points spread by arc length and by turning alike."""
-    dense = _dense_profile(profile=profile, length=length, tube_outer=tube_outer, parameter=parameter)
-    return _graded(dense, CURVE_POINTS)
-
-
 def _dense_profile(*, profile: Profile, length: float, tube_outer: float, parameter: float | None) -> list[Point]:
     """The profile from where it is as wide as the tip's flat, at stations crowded at tip and base."""
     s = np.linspace(0, 1, DENSE)

@@ -7,31 +7,11 @@ weight that twists it) to the board's own bending and shear modulus.
 import math
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import require_not_negative, require_positive
 from foamworks.units import STANDARD_GRAVITY
 
 LARGE_DEFLECTION = 0.10  # of the length: beyond it the linear theory is wrong by about 1 % and grows fast
 TORSION_TERMS = 9  # odd terms of the series; the first one left out is below 1e-6 of the sum
-
-
-def tip_deflection(
-    *, force: float, length: float, modulus: float, inertia: float, limit: float = LARGE_DEFLECTION
-) -> float:
-    """Deflection [m] of a cantilever's tip under a force [N] there, F L^3/(3 E I).
-
-    length [m], modulus [Pa], inertia of the section [m4], all above 0. Raises PhysicsError when the tip moves more
-    than `limit` of the length, where the theory no longer holds; math.inf turns that off. Source: Euler beam.
-
-    >>> round(tip_deflection(force=5, length=0.3, modulus=120e9, inertia=tube_inertia(outer=0.006, inner=0.004)), 7)
-    0.0073456
-    """
-    require_positive(length=length, modulus=modulus, inertia=inertia)
-    tip = force * length**3 / (3 * modulus * inertia)
-    if abs(tip) > limit * length:
-        raise PhysicsError(
-            f"tip deflection = {abs(tip):.4g} m on a length of {length:g} m: the formula holds up to {limit:.0%} of it"
-        )
-    return tip
 
 
 def bending_stress(*, moment: float, inertia: float, distance: float) -> float:
@@ -47,25 +27,6 @@ def rectangle_inertia(*, width: float, height: float) -> float:
     """Second moment of area [m4] of a solid rectangle that bends across its height [m], b h^3/12."""
     require_positive(width=width, height=height)
     return width * height**3 / 12
-
-
-def tube_inertia(*, outer: float, inner: float = 0.0) -> float:
-    """Second moment of area [m4] of a round tube, pi (D^4 - d^4)/64; diameters [m], inner 0 for a rod."""
-    require_positive(outer=outer)
-    if not 0 <= inner < outer:
-        raise PhysicsError(f"inner = {inner:g} m: must lie within 0 and the outer diameter {outer:g} m")
-    return math.pi * (outer**4 - inner**4) / 64
-
-
-def sandwich_stiffness(*, width: float, thickness: float, face: float, face_modulus: float) -> float:
-    """Bending stiffness E I [N m2] of a board with two paper faces, b E_f t_f (t - t_f)^2/2.
-
-    width, whole thickness t and one face's thickness t_f [m], t_f below t/2; face_modulus [Pa], paper 2 to 4 GPa
-    (from memory). The core's own stiffness and its shear are left out. Source: thin-face sandwich theory.
-    """
-    _check_face(width=width, thickness=thickness, face=face)
-    require_positive(face_modulus=face_modulus)
-    return width * face_modulus * face * (thickness - face) ** 2 / 2
 
 
 def sandwich_face_stress(*, moment: float, width: float, thickness: float, face: float) -> float:
@@ -134,7 +95,7 @@ def side_load(*, speed: float, density: float, area: float, coefficient: float) 
 
 
 def load_centre(*, height: float, taper: float) -> float:
-    """Distance [m] of a fin's area centre from its root, h/3 (1 + 2 taper)/(1 + taper); taper 0 to 1.
+    """Distance [as height] of a fin's area centre from its root, h/3 (1 + 2 taper)/(1 + taper); taper 0 or more.
 
     Where the side load is taken to act; an elliptic load would sit at 0.42 h. Source: centroid of a trapezoid.
 
@@ -142,8 +103,7 @@ def load_centre(*, height: float, taper: float) -> float:
     0.15
     """
     require_positive(height=height)
-    if not 0 <= taper <= 1:
-        raise PhysicsError(f"taper = {taper:g}: must lie within 0 and 1")
+    require_not_negative(taper=taper)
     return height / 3 * (1 + 2 * taper) / (1 + taper)
 
 

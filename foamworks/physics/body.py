@@ -55,16 +55,6 @@ class Body:
         return math.pi / 4 * _product(self.x, self.height, self.height)
 
     @property
-    def planform_area(self) -> float:
-        """Area seen from above [m2]."""
-        return float(np.trapezoid(self.width, self.x))
-
-    @property
-    def side_area(self) -> float:
-        """Area seen from the side [m2]."""
-        return float(np.trapezoid(self.height, self.x))
-
-    @property
     def frontal_area(self) -> float:
         """Area of the largest section [m2], between given sections too."""
         return math.pi / 4 * float(np.max(self._fine("width") * self._fine("height")))
@@ -95,20 +85,6 @@ class Body:
     def centre_at(self, x: float) -> float:
         """The height z of the section's centre at x [m]; that of the end section beyond the ends."""
         return float(np.interp(x, self.x, self.z))
-
-    def top_at(self, x: float) -> float:
-        """The height z of the back, above the centre line, at x [m]; the end section's beyond the ends."""
-        return float(np.interp(x, self.x, np.add(self.z, np.divide(self.height, 2))))
-
-    def half_width_at(self, x: float, z: float) -> float:
-        """Half the width of the section at x, at height z [m]; 0 above and below it.
-
-        >>> round(Body(x=(0, 1), width=(0.1, 0.1), height=(0.2, 0.2), z=(0, 0)).half_width_at(0.5, 0.06), 9)
-        0.04
-        """
-        half = self.height_at(x) / 2
-        part = (z - self.centre_at(x)) / half if half > 0 else 1.0
-        return self.width_at(x) / 2 * math.sqrt(max(0.0, 1 - part * part))
 
     def _fine(self, row: str) -> Floats:
         """One row at the sections and at 16 places between each two of them."""

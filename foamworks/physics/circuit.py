@@ -71,19 +71,6 @@ def pack_volts(*, cells: int, cell: float = NOMINAL_CELL) -> float:
     return cells * cell
 
 
-def volts_under_load(*, open_volts: float, resistance: float, current: float) -> float:
-    """Volts of a pack at a current [A], E - I R; resistance of the whole pack [ohm]. Source: Ohm's law.
-
-    Raises PhysicsError where the pack could not give that current at all.
-    """
-    require_positive(open_volts=open_volts)
-    require_not_negative(resistance=resistance, current=current)
-    volts = open_volts - current * resistance
-    if volts <= 0:
-        raise PhysicsError(f"current = {current:g} A: this pack gives at most {open_volts / resistance:.3g} A, shorted")
-    return volts
-
-
 def current_limit(*, capacity: float, c_rating: float, share: float = C_RATING_SHARE) -> float:
     """Current [A] the pack can be asked for: share x C x capacity; capacity [A s], c_rating per hour.
 

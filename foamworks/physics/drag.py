@@ -60,25 +60,6 @@ def turbulent_friction(*, reynolds: float) -> float:
     return float(0.455 / math.log10(reynolds) ** 2.58)
 
 
-def power_law_friction(*, reynolds: float) -> float:
-    """Friction coefficient of one side of a plate, turbulent, by the 1/7-power profile: 0.074/Re^0.2, 1e5 to 1e7."""
-    positive(reynolds=reynolds)
-    return float(0.074 / reynolds**0.2)
-
-
-def schoenherr_friction(*, reynolds: float) -> float:
-    """Friction coefficient of one side of a plate, turbulent: 0.242/sqrt(Cf) = log10(Re Cf).
-
-    Schoenherr's line (from memory). Range 1e5 to 1e9.
-    """
-    _reynolds_above_one(reynolds)
-    root = 0.06  # sqrt(Cf) of ordinary plates lies between 0.03 and 0.1; Newton's method needs no closer start
-    for _ in range(8):
-        fault = 0.242 / root - math.log10(reynolds) - 2 * math.log10(root)
-        root += fault / (0.242 / root**2 + 2 / (root * math.log(10)))
-    return root**2
-
-
 def friction(*, reynolds: float) -> float:
     """Friction coefficient of one side of a smooth plate, laminar at first, turbulent from Re 5e5.
 
@@ -177,33 +158,10 @@ def induced_factor(*, span: float, efficiency: float = 1.0) -> float:
     return 1 / (math.pi * span**2 * efficiency)
 
 
-def induced_drag(*, lift: float, pressure: float, factor: float) -> float:
-    """Drag due to lift [N]: k L^2/q; lift [N], dynamic pressure [Pa], `factor` k [1/m2] of `induced_factor`."""
-    positive(pressure=pressure)
-    return factor * lift**2 / pressure
-
-
 def dynamic_pressure(*, speed: float, density: float) -> float:
     """Dynamic pressure [Pa], rho V^2/2, of speed [m/s] and density [kg/m3]."""
     positive(speed=speed, density=density)
     return density * speed**2 / 2
-
-
-def drag_area_from_level_flight(*, thrust: float, speed: float, density: float) -> float:
-    """Whole drag area [m2] of a model in level flight at constant speed [m/s]: thrust there [N] over rho V^2/2."""
-    positive(thrust=thrust)
-    return thrust / dynamic_pressure(speed=speed, density=density)
-
-
-def drag_area_from_decay(*, mass: float, fast: float, slow: float, duration: float, density: float) -> float:
-    """Whole drag area [m2] from a level decay of speed without power, from `fast` to `slow` [m/s] in `duration` [s].
-
-    V' = -rho A V^2/(2 m) gives A = 2 m (1/slow - 1/fast)/(rho t); mass [kg], density [kg/m3].
-    """
-    positive(mass=mass, fast=fast, slow=slow, duration=duration, density=density)
-    if slow >= fast:
-        raise PhysicsError(f"slow = {slow:g} m/s: must be less than fast, {fast:g} m/s")
-    return 2 * mass * (1 / slow - 1 / fast) / (density * duration)
 
 
 def _reynolds_above_one(reynolds: float) -> None:

@@ -48,37 +48,6 @@ def flutter_speed(
     return speed_of_sound * math.sqrt(shear_modulus / need)
 
 
-def shear_modulus_needed(
-    *,
-    speed: float,
-    aspect_ratio: float,
-    taper: float,
-    thickness_ratio: float,
-    pressure: float,
-    speed_of_sound: float,
-) -> float:
-    """Shear modulus [Pa] at which the fin flutters at `speed` [m/s]; the inverse of `flutter_speed`, same source."""
-    need = _modulus_at_sound_speed(
-        aspect_ratio=aspect_ratio, taper=taper, thickness_ratio=thickness_ratio, pressure=pressure
-    )
-    require_positive(speed=speed, speed_of_sound=speed_of_sound)
-    return need * (speed / speed_of_sound) ** 2
-
-
-def isotropic_shear_modulus(*, modulus: float, poisson: float) -> float:
-    """Shear modulus [Pa] of an *isotropic* solid, E/2(1+nu); poisson -1 to 0.5. Source: elasticity, closed form.
-
-    Never for wood, ply or paper-faced board: their true G/E is 0.05 to 0.07, this gives 0.37 (unsafely high).
-
-    >>> round(isotropic_shear_modulus(modulus=400000, poisson=0.33))  # polystyrene, psi
-    150376
-    """
-    require_positive(modulus=modulus)
-    if not -1 < poisson <= 0.5:
-        raise PhysicsError(f"poisson = {poisson:g}: must lie within -1 and 0.5")
-    return modulus / (2 * (1 + poisson))
-
-
 def _modulus_at_sound_speed(*, aspect_ratio: float, taper: float, thickness_ratio: float, pressure: float) -> float:
     """Shear modulus [Pa] at which the fin would flutter at the speed of sound: the formula's denominator."""
     require_positive(aspect_ratio=aspect_ratio, thickness_ratio=thickness_ratio, pressure=pressure)

@@ -61,12 +61,6 @@ def own_inertia(airframe: Airframe, wing: ReferenceWing) -> OwnInertia | None:
     return OwnInertia(Inertia(xx, zz - xx, zz), measured=True, source=source)
 
 
-def stock_inertia(design: Design, wing: ReferenceWing) -> Inertia | None:
-    """Give the stock model's inertia about its own centre of gravity."""
-    own = own_inertia(design.airframe, wing) if design.airframe else None
-    return None if own is None else own.inertia
-
-
 def state_inertia(design: Design, wing: ReferenceWing, loads: tuple[Load, ...]) -> Inertia | None:
     """Give a state's inertia about its own centre of gravity; None when a mass or a place along x is not known.
 

@@ -3,13 +3,14 @@
 import pytest
 
 from foamworks.physics import drag
+from routes import plates
 
 REYNOLDS = (1e5, 5e5, 1e6, 1e7)
 # Schlichting, Boundary-Layer Theory, and Schoenherr (from memory), one side of a plate
 TURBULENT = {
     drag.turbulent_friction: (0.007156, 0.005106, 0.004471, 0.003004),
-    drag.power_law_friction: (0.007400, 0.005363, 0.004669, 0.002946),
-    drag.schoenherr_friction: (0.007179, 0.005057, 0.004409, 0.002934),
+    plates.power_law_friction: (0.007400, 0.005363, 0.004669, 0.002946),
+    plates.schoenherr_friction: (0.007179, 0.005057, 0.004409, 0.002934),
 }
 # Matthews, Aeronautical Engineer's Data Book, p. 95, Fig. 5.13 (read): on the frontal area
 MATTHEWS = {

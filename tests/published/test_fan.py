@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from foamworks.physics import fan
 from foamworks.units import POUND
+from routes import open_rotor
 
 FOOT = 0.3048  # m
 SLUG_PER_CUBIC_FOOT = 515.378819  # kg/m3
@@ -25,30 +25,30 @@ CASE = {"thrust": 10.0, "area": math.pi / 4 * 0.07**2, "density": 1.225}
 
 class TestTiltrotorInHover:
     def test_speed_through_the_rotor(self):
-        assert fan.hover_speed(**ROTOR) / FOOT == pytest.approx(64.6, rel=0.005)
+        assert open_rotor.hover_speed(**ROTOR) / FOOT == pytest.approx(64.6, rel=0.005)
 
     @pytest.mark.parametrize(("merit", "horsepower"), [(1.0, 2642), (0.75, 3523)])
     def test_power_per_rotor(self, merit, horsepower):
-        power = fan.open_disk_power(**ROTOR, figure_of_merit=merit)
+        power = open_rotor.open_disk_power(**ROTOR, figure_of_merit=merit)
         assert power / HORSEPOWER == pytest.approx(horsepower, rel=0.005)
 
 
 class TestTenNewtons:
     def test_power_of_the_open_disk(self):
-        assert fan.open_disk_power(**CASE) == pytest.approx(325.67, rel=1e-4)
+        assert open_rotor.open_disk_power(**CASE) == pytest.approx(325.67, rel=1e-4)
 
     def test_power_of_the_duct(self):
-        assert fan.duct_power(**CASE) == pytest.approx(230.28, rel=1e-4)
+        assert open_rotor.duct_power(**CASE) == pytest.approx(230.28, rel=1e-4)
 
     def test_thrust_gained_by_the_duct(self):
-        assert fan.duct_gain() == pytest.approx(1.2599, rel=1e-4)
+        assert open_rotor.duct_gain() == pytest.approx(1.2599, rel=1e-4)
 
     @pytest.mark.parametrize(("speed", "thrust"), [(0, 10.000), (10, 8.9804), (20, 7.9870), (40, 6.2007)])
     def test_thrust_left_at_speed(self, speed, thrust):
-        power = fan.open_disk_power(**CASE)
-        left = fan.open_disk_thrust(speed=speed, power=power, area=CASE["area"], density=1.225)
+        power = open_rotor.open_disk_power(**CASE)
+        left = open_rotor.open_disk_thrust(speed=speed, power=power, area=CASE["area"], density=1.225)
         assert float(left) == pytest.approx(thrust, rel=1e-3)
 
     def test_duct_power_is_the_power_of_the_jet(self):
-        jet = fan.jet_power(static_thrust=10.0, exit_area=CASE["area"], density=1.225)
-        assert jet == pytest.approx(fan.duct_power(**CASE))
+        jet = open_rotor.jet_power(static_thrust=10.0, exit_area=CASE["area"], density=1.225)
+        assert jet == pytest.approx(open_rotor.duct_power(**CASE))

@@ -8,6 +8,7 @@ import pytest
 
 import foamworks.design
 from foamworks.physics import circuit, motor
+from routes import motors
 
 # NAR, Standard Motor Codes (page read): upper limit of each class, N s, inclusive; the next class begins 0.01 above
 LIMITS = [
@@ -41,9 +42,9 @@ def test_the_next_class_begins_a_hundredth_above(below, above):
 
 def test_a_designation_gives_class_mean_thrust_and_delay():
     # same page: "C6-3": class C, mean 6 N, 3 s from burnout to ejection, at most 10/6 = 1.67 s of burn ("about 1.7")
-    read = motor.read_designation("C6-3")
+    read = motors.read_designation("C6-3")
     assert read == ("C", 6.0, 3.0, False)
-    assert motor.longest_burn(read) == pytest.approx(1.67, abs=0.005)
+    assert motors.longest_burn(read) == pytest.approx(1.67, abs=0.005)
 
 
 @pytest.mark.parametrize(
@@ -56,7 +57,7 @@ def test_a_designation_gives_class_mean_thrust_and_delay():
     ],
 )
 def test_delay_zero_is_a_booster_and_p_is_plugged(text, expected):
-    assert motor.read_designation(text) == expected
+    assert motors.read_designation(text) == expected
 
 
 @pytest.mark.parametrize(("burn", "mean"), [(1.36, 58.8), (1.4, 57.1), (1.24, 64.5), (1.2, 66.7)])
@@ -80,7 +81,7 @@ def test_a_label_is_not_a_mean():
     # C6 measures 4.74 N (sheet, from memory); a label may differ 20 % from the mean, this one differs by more
     impulse, peak, burn, *_ = SHEETS["C6"]
     time, thrust = motor.plain_curve(impulse=impulse, burn=burn, peak=peak)
-    assert motor.mean_thrust(time=time, thrust=thrust) < 0.8 * motor.read_designation("C6-3").mean_thrust
+    assert motor.mean_thrust(time=time, thrust=thrust) < 0.8 * motors.read_designation("C6-3").mean_thrust
 
 
 @pytest.mark.parametrize(("specific", "grams"), [(80, 12.75), (190, 5.37)])

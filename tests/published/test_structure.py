@@ -6,6 +6,7 @@ import pytest
 
 from foamworks.errors import PhysicsError
 from foamworks.physics import beam, flutter
+from routes import beams
 
 PSI = 6894.757293168  # Pa
 
@@ -15,14 +16,14 @@ def test_a_soft_foam_strip_bends_beyond_the_theory() -> None:
     inertia = beam.rectangle_inertia(width=0.03, height=0.006)
     strip = {"force": 1.0, "length": 0.3, "modulus": 2.9e6, "inertia": inertia}
     with pytest.raises(PhysicsError, match=r"tip deflection = 5\.747 m"):
-        beam.tip_deflection(**strip)
-    assert beam.tip_deflection(**strip, limit=math.inf) == pytest.approx(5.747126, rel=1e-6)
+        beams.tip_deflection(**strip)
+    assert beams.tip_deflection(**strip, limit=math.inf) == pytest.approx(5.747126, rel=1e-6)
     assert beam.bending_stress(moment=0.3, inertia=inertia, distance=0.003) == pytest.approx(1.6666667e6, rel=1e-6)
 
 
 # B5: inertia, half height m, E Pa, F N, L m, tip m, root stress Pa
 BEAMS = [
-    (beam.tube_inertia(outer=0.006, inner=0.004), 0.003, 120e9, 5.0, 0.3, 7.3456e-3, 88.147e6),
+    (beams.tube_inertia(outer=0.006, inner=0.004), 0.003, 120e9, 5.0, 0.3, 7.3456e-3, 88.147e6),
     (beam.rectangle_inertia(width=0.1, height=0.006), 0.003, 13.79e6, 0.05, 0.2, 5.3716e-3, 16.667e3),
 ]
 
@@ -31,7 +32,7 @@ BEAMS = [
 def test_cantilevers_as_in_the_check_values(
     inertia: float, half: float, modulus: float, force: float, length: float, tip: float, stress: float
 ) -> None:
-    found = beam.tip_deflection(force=force, length=length, modulus=modulus, inertia=inertia)
+    found = beams.tip_deflection(force=force, length=length, modulus=modulus, inertia=inertia)
     assert found == pytest.approx(tip, rel=1e-4)
     root = beam.bending_stress(moment=force * length, inertia=inertia, distance=half)
     assert root == pytest.approx(stress, rel=1e-4)
@@ -46,7 +47,7 @@ def test_a_strip_of_a_published_foam_gives_its_modulus_back(modulus: float) -> N
     # A simply supported beam sags F L^3/(48 E I) (Euler; second route: two cantilevers of L/2 under F/2 each)
     width, thickness, span, force = 0.05, 0.02, 0.4, 0.1
     inertia = beam.rectangle_inertia(width=width, height=thickness)
-    sag = beam.tip_deflection(force=force / 2, length=span / 2, modulus=modulus * 1e6, inertia=inertia)
+    sag = beams.tip_deflection(force=force / 2, length=span / 2, modulus=modulus * 1e6, inertia=inertia)
     found = beam.modulus_from_bending(force=force, sag=sag, span=span, width=width, thickness=thickness)
     assert found == pytest.approx(modulus * 1e6, rel=1e-12)
 
@@ -76,13 +77,13 @@ SHEAR = [
 
 @pytest.mark.parametrize(("material", "modulus", "poisson", "shear"), SHEAR)
 def test_isotropic_shear_modulus_as_tabled(material: str, modulus: float, poisson: float, shear: float) -> None:
-    found = flutter.isotropic_shear_modulus(modulus=modulus, poisson=poisson)
+    found = beams.isotropic_shear_modulus(modulus=modulus, poisson=poisson)
     assert found == pytest.approx(shear, abs=0.5), material
 
 
 def test_the_isotropic_rule_is_several_times_too_stiff_for_wood() -> None:
     # P2's trap: the true G/E of wood and ply is 0.05 to 0.07
-    assert flutter.isotropic_shear_modulus(modulus=1.0, poisson=0.35) > 5 * 0.07
+    assert beams.isotropic_shear_modulus(modulus=1.0, poisson=0.35) > 5 * 0.07
 
 
 def test_the_constant_of_tn_4197_is_39_3_psi_by_its_own_definition() -> None:

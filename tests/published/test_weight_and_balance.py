@@ -3,6 +3,7 @@
 import pytest
 
 from foamworks.physics import balance, trim
+from routes import weight_and_balance
 
 # name, masses, places, total, centroid, tolerance of the centroid, source
 SHEETS = [
@@ -39,13 +40,15 @@ MOVES = [
 def test_moving_a_weight_as_published(
     source: str, mass: float, cg: float, moved: float, start: float, end: float, new: float, tolerance: float
 ) -> None:
-    shifted = balance.after_moving(mass=mass, cg=cg, moved=moved, start=start, end=end)
+    shifted = weight_and_balance.after_moving(mass=mass, cg=cg, moved=moved, start=start, end=end)
     assert shifted == pytest.approx(new, abs=tolerance), source
 
 
 def test_adding_a_weight_as_in_the_pilots_handbook() -> None:
     # W4, PHAK (from memory): 6,860 lb at 80.0, 140 lb added at station 150: 81.4
-    assert balance.after_adding(mass=6860.0, cg=80.0, added=140.0, place=150.0) == pytest.approx(81.4, abs=1e-9)
+    assert weight_and_balance.after_adding(mass=6860.0, cg=80.0, added=140.0, place=150.0) == pytest.approx(
+        81.4, abs=1e-9
+    )
 
 
 # id, mass, cg, target, place, ballast, tolerance
@@ -59,7 +62,7 @@ BALLAST = [
 def test_ballast_for_a_limit_as_published(
     source: str, mass: float, cg: float, target: float, place: float, ballast: float, tolerance: float
 ) -> None:
-    added = balance.ballast_for(mass=mass, cg=cg, target=target, place=place)
+    added = weight_and_balance.ballast_for(mass=mass, cg=cg, target=target, place=place)
     assert added == pytest.approx(ballast, abs=tolerance), source
 
 
@@ -75,18 +78,18 @@ SHIFTS = [
 def test_weight_to_shift_as_published(
     source: str, mass: float, cg: float, limit: float, start: float, end: float, moved: float, tolerance: float
 ) -> None:
-    shift = balance.shift_for(mass=mass, cg=cg, target=limit, start=start, end=end)
+    shift = weight_and_balance.shift_for(mass=mass, cg=cg, target=limit, start=start, end=end)
     assert shift == pytest.approx(moved, abs=tolerance), source
 
 
 def test_percent_of_the_mean_chord_as_in_an_exam_item() -> None:
     # W17: CG 724, MAC from 517 to 1,706 in: 17.41 %
-    assert balance.percent_mac(cg=724.0, mac_le=517.0, mac=1706.0 - 517.0) == pytest.approx(17.41, abs=0.005)
+    assert weight_and_balance.percent_mac(cg=724.0, mac_le=517.0, mac=1706.0 - 517.0) == pytest.approx(17.41, abs=0.005)
 
 
 def test_percent_of_a_trapezoid_s_mean_chord() -> None:
     # W11: root 1, tip 0.5, mean chord 7/9; a CG 0.3 aft of its leading edge is 0.3/(7/9) = 27/70 of it
-    assert balance.percent_mac(cg=1.3, mac_le=1.0, mac=7 / 9) == pytest.approx(100 * 27 / 70, rel=1e-12)
+    assert weight_and_balance.percent_mac(cg=1.3, mac_le=1.0, mac=7 / 9) == pytest.approx(100 * 27 / 70, rel=1e-12)
 
 
 def test_hand_rule_of_the_trade_as_worked_out_on_paper() -> None:

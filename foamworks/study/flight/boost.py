@@ -314,14 +314,6 @@ def _tilt(design: Design) -> float:
     return design.pod.downthrust if design.pod is not None and isinstance(design.pod.downthrust, float) else 0.0
 
 
-def climbed(design: Design, item: Motor, *, mass: float, power: Power, climb: float = CLIMB) -> BoostRun | None:
-    """Fly the same motor up a slope [rad], entered at level speed; None when fan and motor do not carry it through."""
-    if power.drag is None:
-        return None
-    start = flown(design, item, mass=mass, drag=power.drag, outfit=final_outfit(design), unit=power.drive)
-    return None if start is None else fly(start, motor_curve(design, item), climb=climb, bounds=False)
-
-
 def leaves_after(path: Path, length: float) -> float | None:
     """Time [s] at which the run has used up a field's length [m]; None when it ends before that."""
     if float(path.distance[-1]) < length:
