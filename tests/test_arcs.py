@@ -9,7 +9,7 @@ from shapely import LineString, Point, Polygon, hausdorff_distance
 
 from foamworks.output.sheets.arcs import with_arcs
 from foamworks.parts.board.sheet import cut_path
-from foamworks.parts.fins import fin
+from foamworks.parts.fins import fin, tab_places
 
 
 def redrawn(ring: list[tuple[float, float]]) -> tuple[Polygon, int]:
@@ -71,7 +71,8 @@ def test_a_straight_edge_in_pieces_stays_straight() -> None:
 @pytest.mark.parametrize("kerf", [0.0, 0.8])
 def test_a_fins_rounded_tip_is_drawn_in_few_pieces_within_the_promised_distance(kerf: float) -> None:
     made = fin(
-        root_chord=110, tip_chord=60, height=90, sweep=0.5, rounding=12, tabs=True, board="board", thickness=5.0,
+        root_chord=110, tip_chord=60, height=90, sweep=0.5, rounding=12, tabs=tab_places(110, 5.0),
+        board="board", thickness=5.0,
         areal_density=None, count=2, x_root=0, z_root=0, cant=0,
     )  # fmt: skip
     path = cut_path(made.outline, kerf)
@@ -93,3 +94,12 @@ def test_a_quarter_of_a_disc_joins_its_straight_sides() -> None:
     found, corners = redrawn([(0.0, 0.0), *arc])
     assert corners == 3
     assert found.area == pytest.approx(math.pi * 42**2 / 4, rel=1e-5)
+
+
+def test_three_quarters_of_a_circle_are_one_arc() -> None:
+    """A disc of 20 mm radius without one quarter: two straight sides and one bulge, 3/4 pi 20^2 of area."""
+    turns = [math.pi / 2 + 1.5 * math.pi * k / 150 for k in range(151)]
+    ring = [(20 * math.cos(t), 20 * math.sin(t)) for t in turns] + [(0.0, 0.0)]
+    found, corners = redrawn(ring)
+    assert corners == 3
+    assert found.area == pytest.approx(0.75 * math.pi * 400, abs=0.05)

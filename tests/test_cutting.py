@@ -24,7 +24,7 @@ from foamworks.parts.board.corners import inside_corners, overcuts, relieved
 from foamworks.parts.board.layout import lay_out
 from foamworks.parts.board.sheet import Sheet, cut_path, make_sheet, place_part
 from foamworks.parts.board.tool import Tool, kinds, tool_of
-from foamworks.parts.fins import fin
+from foamworks.parts.fins import fin, tab_places
 from foamworks.pipeline import check
 
 SLOTTED = Polygon([(0, 0), (60, 0), (60, 40), (35, 40), (35, 20), (30, 20), (30, 40), (0, 40)])
@@ -142,7 +142,8 @@ def test_a_canted_fin_stands_on_its_whole_root(cant: float, tabs: bool) -> None:
 
 def canted(lean: float, *, tabs: bool = True) -> BoardPart:
     return fin(
-        root_chord=110, tip_chord=60, height=90, sweep=0.5, rounding=0, tabs=tabs, board="board", thickness=5.0,
+        root_chord=110, tip_chord=60, height=90, sweep=0.5, rounding=0, tabs=tab_places(110, 5.0) if tabs else (),
+        board="board", thickness=5.0,
         areal_density=0.0005, count=2, x_root=0, z_root=0, cant=lean, root_bevel=lean,
     )  # fmt: skip
 

@@ -17,7 +17,8 @@ FIT = 0.003  # mm: how far the chords' ends may lie off the arc
 SAGITTA = 0.015  # mm: how far a chord's middle may lie off it; farther apart the pieces are meant as straight
 LEAST_CHORDS = 4
 LEAST_TURN = math.radians(5.0)
-MOST_TURN = math.radians(180.0) + 1e-6  # of one arc: a larger one is two
+MOST_TURN = math.radians(340.0)  # of one arc: nearer to a whole turn its ends nearly meet, and it is two
+SHARP = math.radians(20.0)  # a turn between chords that no arc within the sagitta has
 STRAIGHTEST = 20_000.0  # mm: an arc of a larger radius stays straight pieces
 
 
@@ -45,7 +46,8 @@ def _sharpest(ring: Sequence[Point]) -> int:
     ahead, back = np.roll(points, -1, axis=0) - points, points - np.roll(points, 1, axis=0)
     turn = np.arctan2(back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0], (back * ahead).sum(axis=1))
     uneven = np.abs(np.log(np.hypot(*ahead.T) / np.hypot(*back.T)))
-    return int(np.argmax(np.round(np.abs(turn) + uneven, 6)))
+    sharp = np.abs(turn)
+    return int(np.argmax(np.round(sharp if sharp.max() > SHARP else sharp + uneven, 6)))
 
 
 def _longest(points: npt.NDArray[np.float64], at: int, last: int) -> tuple[int, float]:
