@@ -48,7 +48,7 @@ SLOW = {"cadquery", "OCP", "ezdxf", "matplotlib", "rich", "spyrrow", "numba", "t
 SLOW_INSIDE_SCIPY = {"optimize", "interpolate", "integrate", "stats", "spatial", "ndimage", "sparse"}
 ONLY_IN = {
     "cadquery": {"output/prints/solids.py"},
-    "OCP": {"output/prints/solids.py"},
+    "OCP": {"output/prints/solids.py", "output/prints/step.py"},
     "tomlkit": {"design/edit.py"},
 }
 SOURCES = sorted(PACKAGE.rglob("*.py"))

@@ -13,6 +13,7 @@ from foamworks.output import summary
 from foamworks.output.folder import MARKER, listing, unique_names
 from foamworks.output.keys import Row, plain
 from foamworks.output.sheets.look import Look
+from foamworks.output.views.bodies import bodies
 from foamworks.parts.board.layout import LaidOut
 from foamworks.parts.board.sheet import PlacedPart, Sheet
 from foamworks.parts.make import bed
@@ -46,7 +47,7 @@ def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> Row:
         if wanted.prints and case.parts.prints:
             from foamworks.output.prints.solids import write_prints
 
-            write_prints(case.parts.prints, folder, bed(case.design))
+            write_prints(case.parts.prints, folder, bed(case.design), bodies(case))
         _pages(case, data, pictures, folder, wanted)
         data["files"] = listing(folder)
         text = json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1)

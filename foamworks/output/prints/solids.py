@@ -8,7 +8,7 @@ back, since what is right in memory may be wrong in the file.
 import itertools
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -17,13 +17,16 @@ import numpy as np
 from shapely import LinearRing
 
 from foamworks.errors import GateError, KernelMissing
+from foamworks.output.prints.assembly import grouped
+from foamworks.output.prints.glb import glb
 from foamworks.output.prints.plates import Bed, plates
+from foamworks.output.prints.step import Piece, write_assembly, write_solid
 from foamworks.output.prints.stl import stl
 from foamworks.output.prints.threemf import threemf
+from foamworks.output.views.bodies import Body, standing
 from foamworks.parts import pose
-from foamworks.parts.base import Arch, Extrude, Placement, Point, PrintPart, Revolve, Saddle, Shape
-from foamworks.parts.mesh import Mesh, mesh_part
-from foamworks.units import degrees
+from foamworks.parts.base import Arch, Extrude, Point, PrintPart, Revolve, Saddle
+from foamworks.parts.mesh import Loft, Mesh, Solid, mesh_part
 
 VOLUME_BAND = 1e-3  # of the volume on paper; a meridian's chords stand within 1e-4, a 256-sided circle within 1e-4
 BOX_BAND = 0.5  # mm
@@ -33,13 +36,16 @@ BACK_POINTS = 41  # on the body's elliptic back
 SEAM = 1e-4  # mm: what lies so near the plane between a hood's roof and its legs is inside the solid
 ROUND = 1e-6  # mm within which the corners of an outline stand on one circle
 ARC_LEAST = 16  # chords at least that are taken for an arc: a rectangle's corners stand on one circle too
-STEP_DATE = "1970-01-01T00:00:00"  # no file carries the day it was made
 LONGEST_NAME = 60  # characters of a file name
 INSTALL = "on Debian and Ubuntu: apt-get install --no-install-recommends libgl1"
 
 
-def write_prints(parts: Sequence[PrintPart], folder: Path, bed: Bed | None = None) -> list[Path]:
-    """Write prints/<part>.step, .stl and .3mf, the bed's plates and assembly.step under `folder`; give their paths.
+def write_prints(
+    parts: Sequence[PrintPart], folder: Path, bed: Bed | None = None, there: Sequence[Body] | None = None
+) -> list[Path]:
+    """Write prints/<part>.step, .stl and .3mf, the bed's plates, assembly.step and .glb under `folder`; give the paths.
+
+    `there`: what the assembly shows, the parts alone without it.
 
     STL and 3MF stand as they are printed, STEP files in the aircraft's axes. Raises GateError naming part and check,
     KernelMissing when the CAD kernel does not load.
@@ -55,17 +61,23 @@ def write_prints(parts: Sequence[PrintPart], folder: Path, bed: Bed | None = Non
     for part, made, name in zip(parts, posed, names, strict=True):
         solids.append(gated(part))
         step = prints / f"{name}.step"
-        _write_step(step, part.name, [(part.name, solids[-1], ())])
+        write_solid(step, Piece(part.name, solids[-1]))
         _reread(step, part, solids[-1].Volume())
         (prints / f"{name}.stl").write_bytes(stl(made, part.name))
         (prints / f"{name}.3mf").write_bytes(threemf([(part.name, made)]))
         written += [step, prints / f"{name}.stl", prints / f"{name}.3mf"]
     written += _write_plates(parts, posed, bed, prints) if bed is not None else []
-    assembly = folder / "assembly.step"
-    pieces = [(part.name, solid, part.places) for part, solid in zip(parts, solids, strict=True)]
-    flying = [piece for piece in pieces if piece[2]] or [(n, solid, (Placement(0, 0, 0),)) for n, solid, _ in pieces]
-    _write_step(assembly, "assembly", flying)
-    return [*written, assembly]
+    known: dict[Solid, Any] = dict(zip([part.shape for part in parts], solids, strict=True))
+    return [*written, *_write_assembly(standing(parts) if there is None else there, known, folder)]
+
+
+def _write_assembly(there: Sequence[Body], known: Mapping[Solid, Any], folder: Path) -> list[Path]:
+    """Write assembly.step and .glb; `known`: solids that are made already."""
+    paths = [folder / "assembly.step", folder / "assembly.glb"]
+    made = {shape: known.get(shape) or solid(shape) for body in there for shape in body.shapes}
+    write_assembly(paths[0], "assembly", grouped(there, made))
+    paths[1].write_bytes(glb(there))
+    return paths
 
 
 def _write_plates(parts: Sequence[PrintPart], posed: Sequence[Mesh], bed: Bed, prints: Path) -> list[Path]:
@@ -97,8 +109,10 @@ def safe_names(names: Sequence[str]) -> list[str]:
     return safe
 
 
-def solid(shape: Shape) -> Any:
+def solid(shape: Solid) -> Any:
     """Make the kernel's solid of a shape in its own frame."""
+    if isinstance(shape, Loft):
+        return _loft(shape)
     if isinstance(shape, Revolve):
         return _revolve(shape)
     if isinstance(shape, Extrude):
@@ -255,6 +269,21 @@ def _circle(a: Point, b: Point, c: Point) -> tuple[Point, float]:
     return (ax + ux, ay + uy), math.hypot(ux, uy)
 
 
+def _loft(shape: Loft) -> Any:
+    """Straight rules between closed rings, each of two splines that meet at its first point and half way round."""
+    cq = _kernel()
+    wires = []
+    for ring in shape.rings:
+        half, at = len(ring) // 2, [cq.Vector(*point) for point in (*ring, ring[0])]
+        # the number of a point is the parameter: equal numbers are joined
+        halves = [
+            cq.Edge.makeSpline(run, parameters=[float(i) for i in range(len(run))])
+            for run in (at[: half + 1], at[half:])
+        ]
+        wires.append(cq.Wire.assembleEdges(halves))
+    return cq.Solid.makeLoft(wires, True)
+
+
 def _saddle(shape: Saddle) -> Any:
     """A block, less the body's back (lofted by straight rules), less the tube's bore; both cutters reach beyond it."""
     cq = _kernel()
@@ -295,75 +324,3 @@ def _back_wire(shape: Saddle, x: float, width: float, height: float, z: float, l
     lines = [cq.Edge.makeLine(*pair) for pair in ((arc[-1], right), (right, left), (left, arc[0]))]
     # the angle is the parameter: equal angles are joined, which keeps every section between two ellipses an ellipse
     return cq.Wire.assembleEdges([cq.Edge.makeSpline(arc, parameters=[float(a) for a in angle]), *lines])
-
-
-def _write_step(path: Path, name: str, pieces: Sequence[tuple[str, Any, Sequence[Placement]]]) -> None:
-    """Write one named solid, or an assembly of named solids in their places, as AP214 in millimetres."""
-    from OCP.STEPCAFControl import STEPCAFControl_Writer
-    from OCP.TCollection import TCollection_ExtendedString
-    from OCP.TDataStd import TDataStd_Name
-    from OCP.TDocStd import TDocStd_Document
-    from OCP.XCAFDoc import XCAFDoc_DocumentTool
-
-    names: list[str] = []
-
-    def call(label: Any, name: str) -> None:
-        names.append(name)
-        TDataStd_Name.Set_s(label, TCollection_ExtendedString(_stand_in(len(names) - 1)))
-
-    document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
-    XCAFDoc_DocumentTool.SetLengthUnit_s(document, 0.001)
-    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    whole = tool.NewShape() if any(places for _, _, places in pieces) else None
-    if whole is not None:
-        call(whole, name)
-    for part, made, places in pieces:
-        label = tool.AddShape(made.wrapped, False)
-        call(label, part)
-        for number, place in enumerate(places, start=1):
-            component = tool.AddComponent(whole, label, _location(place))
-            call(component, part if len(places) == 1 else f"{part} {number}")
-    tool.UpdateAssemblies()
-    writer = STEPCAFControl_Writer()
-    writer.Transfer(document)
-    writer.Write(str(path))
-    text = _normal(path.read_text(encoding="ascii"), name, names)
-    path.write_text(text, encoding="ascii", newline="\n")
-
-
-def _location(place: Placement) -> Any:
-    """A placement as the kernel's location: a turn about y, then a move. Positive pitch turns x towards z."""
-    cq = _kernel()
-    return cq.Location((place.x, place.y, place.z), (0, -degrees(place.pitch), 0)).wrapped
-
-
-def _stand_in(number: int) -> str:
-    """What the kernel writes for a name: it would mangle letters beyond ASCII and break long names over lines."""
-    return f"FOAMWORKS-NAME-{number:04d}"
-
-
-def _normal(text: str, name: str, names: Sequence[str]) -> str:
-    """The same bytes in every process: a fixed header, the real names, running ids counted from 1 in each file."""
-    header = f"FILE_NAME({_quoted(name)},'{STEP_DATE}',(''),(''),'foamworks','foamworks','');"
-    text = re.sub(r"FILE_NAME\(.*?\);", lambda _: header, text, count=1, flags=re.DOTALL)
-    count = itertools.count(1)
-
-    def use(found: re.Match[str]) -> str:
-        # unwrapped, since where the kernel breaks the line depends on how many digits its own id has
-        flat = re.sub(r"\n *", "", found[0])
-        return re.sub(r"\('\d+'", f"('{next(count)}'", flat, count=1)
-
-    text = re.sub(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\(.*?\);", use, text, flags=re.DOTALL)
-    text = re.sub(r"(?<=[(,])-0\.(?=[,)])", "0.", text)  # which of two alike corners sewing keeps is a matter of chance
-    return re.sub(r"'FOAMWORKS-NAME-(\d+)'", lambda found: _quoted(names[int(found[1])]), text)
-
-
-def _quoted(name: str) -> str:
-    r"""A text in the alphabet of STEP files (ISO 10303-21, 6.3.3): beyond ASCII by its code.
-
-    >>> print(_quoted("Grün's"))
-    'Gr\X2\00FC\X0\n''s'
-    """
-    plain = name.replace("\\", "\\\\").replace("'", "''")
-    coded = re.sub(r"[^ -~]+", lambda found: f"\\X2\\{found[0].encode('utf-16-be').hex().upper()}\\X0\\", plain)
-    return f"'{coded}'"

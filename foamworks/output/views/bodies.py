@@ -15,7 +15,7 @@ from shapely import Polygon, affinity, box
 from foamworks.aircraft.fins import FinSet
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe, Section, Station
-from foamworks.parts.base import Extrude, Placement, Revolve
+from foamworks.parts.base import Extrude, Placement, PrintPart, Revolve
 from foamworks.parts.make import layout_of, pod_place
 from foamworks.parts.mesh import DRAWN, Loft, Mesh, Solid, joined, mesh
 from foamworks.parts.solidmath import turn
@@ -30,8 +30,15 @@ SIDES = DRAWN[0]
 OLD_BOARD = 4.0  # mm, thickness that the old fin is drawn with
 PACK_DENSITY = 1.9e-3  # g/mm3, a lithium pack with its leads (from memory)
 PACK_SHAPE = (3.2, 1.0, 1.0)  # length, width, height of a lithium pack over its width (from memory)
+ASIDE = 10.0  # mm between parts that stand in a row
 HERE = (Placement(0.0, 0.0, 0.0),)
-MODEL, FINS, POD, BOUGHT = "airframe", "fins", "pod", "bought parts"  # the assembly's groups; each motor has its own
+MODEL, FINS, POD, FAIRING, BOUGHT = (
+    "airframe",
+    "fins",
+    "pod",
+    "fairing",
+    "bought parts",
+)  # groups; each motor has one
 
 
 @dataclass(frozen=True)
@@ -61,25 +68,28 @@ def carried(made: Mesh, place: Placement) -> Mesh:
 def bodies(case: Case) -> list[Body]:
     """Give every body of a design, the airframe first; the prints of one without an aircraft stand in a row."""
     airframe = case.design.airframe
-    found = [*_airframe(airframe), *_fins(case)] if airframe is not None else []
     if airframe is None and not any(part.places for part in case.parts.prints):
-        return _row(case)
-    for part in case.parts.prints:
-        if part.places:
-            group = POD if part.group == "pod" else part.group
-            found.append(Body(part.name, "print", (part.shape,), part.places, group, part.motor))
+        return standing(case.parts.prints)
+    found = [*_airframe(airframe), *_fins(case)] if airframe is not None else []
+    found += standing([part for part in case.parts.prints if part.places])
     for item in case.parts.bought:
         if item.shape is not None:
             found.append(Body(item.name, "bought", (item.shape,), item.places, BOUGHT, item.motor))
     return [*found, *_motors(case), *_boxes(case)]
 
 
-def _row(case: Case) -> list[Body]:
+def standing(parts: Sequence[PrintPart]) -> list[Body]:
+    """Give printed parts where they belong; where none has a place, all of them in a row."""
     found, ahead = [], 0.0
-    for part in case.parts.prints:
-        wide = part.box_mm[1]
-        found.append(Body(part.name, "print", (part.shape,), (Placement(0.0, ahead + wide / 2, 0.0),), POD))
-        ahead += wide + 10
+    placed = any(part.places for part in parts)
+    for part in parts:
+        group = FAIRING if part.group == "camera" else POD
+        if part.places:
+            found.append(Body(part.name, "print", (part.shape,), part.places, group, part.motor))
+        elif not placed:
+            row = (Placement(0.0, ahead + part.box_mm[1] / 2, 0.0),)
+            found.append(Body(part.name, "print", (part.shape,), row, group))
+            ahead += part.box_mm[1] + ASIDE
     return found
 
 
