@@ -36,7 +36,7 @@ def judge(case: Case) -> tuple[Finding, ...]:
     """Judge a case: one module for each subject, in the order in which a builder decides."""
     from foamworks.checks import balance, camera, changed, fins, masses, pod, strength, tolerance
     from foamworks.checks.bench import cutting, plausible, sheets, traces, workshop
-    from foamworks.checks.flight import burn, flight_ladder, heat, ignition, lateral, motors, power, worst
+    from foamworks.checks.flight import burn, flight_ladder, flights, heat, ignition, lateral, motors, power, worst
 
     modules = (
         traces,
@@ -56,6 +56,7 @@ def judge(case: Case) -> tuple[Finding, ...]:
         heat,
         strength,
         power,
+        flights,
         ignition,
         sheets,
         workshop,

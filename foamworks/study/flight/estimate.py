@@ -178,8 +178,13 @@ def peaks_at(
     *,
     induced: float,
     until: float = math.inf,
+    climb: float = 0.0,
+    entered: float = 1.0,
 ) -> Floats | None:
-    """Peak [m/s] of a flight's motor at zero-lift drag areas [m2], thrown out `until` seconds after ignition."""
+    """Peak [m/s] of a flight's motor at zero-lift drag areas [m2], thrown out `until` seconds after ignition.
+
+    climb [rad] of the path; `entered`: speed at ignition over the level one.
+    """
     motor, pod = run.rung.lit, design.pod
     curve = None if motor is None else usable_curve(motor)
     if motor is None or pod is None or curve is None or isinstance(pod.downthrust, str):
@@ -193,14 +198,20 @@ def peaks_at(
                               induced_factor=induced, fan_model=law)
             for area in drags
         ])  # fmt: skip
-        return boost.boost(
-            boost.Run(
-                mass=run.mass, propellant=pod.count * motor.propellant, drag_area=drags, density=run.density,
-                entry_speed=entry, induced_factor=induced, downthrust=pod.downthrust, static_thrust=unit.thrust or 0.0,
-                exit_area=unit.exit_area or 1.0, fan_model=law,
-            ),
-            time=time, thrust=pod.count * thrust, step=COARSE,
-        ).peak_speed  # fmt: skip
+        path = boost.Run(
+            mass=run.mass,
+            propellant=pod.count * motor.propellant,
+            drag_area=drags,
+            density=run.density,
+            entry_speed=entered * entry,
+            induced_factor=induced,
+            climb=climb,
+            downthrust=pod.downthrust,
+            static_thrust=unit.thrust or 0.0,
+            exit_area=unit.exit_area or 1.0,
+            fan_model=law,
+        )
+        return boost.boost(path, time=time, thrust=pod.count * thrust, step=COARSE).peak_speed
     except PhysicsError:  # the fan does not hold this drag level: the flight says nothing then
         return None
 

@@ -1,0 +1,121 @@
+"""Do the flights agree with each other and with the model, and where one does not, what would explain it? In km/h."""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.checks.base import OURS, Check, Finding, Proposal, about, collected, given
+from foamworks.checks.case import Case
+from foamworks.study.flight.causes import Reason, reasons
+from foamworks.study.flight.learnt import ODD, Learnt, Row
+from foamworks.units import degrees, km_h, said
+
+AGREE = Check(
+    "flights-agree",
+    unit="km/h",
+    decimals=0,
+    source=f"{ODD:g} standard errors off what the others let expect: {OURS}",
+    concerns=about("flight"),
+    cause="measures",
+    when="first flight",
+)
+
+
+def findings(case: Case) -> list[Finding]:
+    """Judge the flights against each other; nothing without any."""
+    return collected(case, _agree)
+
+
+def _agree(case: Case) -> Iterator[Finding]:
+    burn = given(case.study.burn)
+    learnt, power = given(burn.learnt), given(burn.power)
+    odd = [row for row in learnt.flights if _is_odd(learnt, row)]
+    for row in odd:
+        yield _odd(case, row)
+    if not odd:
+        level = "" if power.level is None else f"; the finished model then flies {said(power.level, 'km/h', 0)} level"
+        yield AGREE.passes("flights", why=f"all speeds rest on {_rest(learnt)}{level}")
+
+
+def _is_odd(learnt: Learnt, row: Row) -> bool:
+    """Tell whether a flight is to be named: the oddest, and any boost that is odd by itself."""
+    return row is learnt.odd or (row.off is not None and row.off > ODD and row.run.rung.lit is not None)
+
+
+def _rest(learnt: Learnt) -> str:
+    """Say what each flight measured and what it counts for."""
+    told = []
+    for row in learnt.flights:
+        words = f'"{row.run.name}", {said(row.run.speed, "km/h", 0)}'
+        if not row.used:
+            words += " (not held against the drag: it did not go as planned)"
+        elif row.expected is not None:
+            words += f" (without it {said(row.expected, 'km/h', 0)} would be expected)"
+        told.append(words)
+    return "; ".join(told)
+
+
+def _odd(case: Case, row: Row) -> Finding:
+    run, expected = row.run, row.expected or row.run.speed
+    accepted = run.flight.accepted
+    slow = "slower" if run.speed < expected else "faster"
+    why = (
+        f"flown {said(run.speed, 'km/h', 0)}, the other flights let expect {said(expected, 'km/h', 0)}: "
+        f"{said(abs(run.speed - expected), 'km/h', 0)} {slow}, "
+        f"{row.off or 0:.1f} times what the two may differ by chance"
+    )
+    if accepted:
+        return AGREE.passes(f'flight "{run.name}"', value=run.speed, limit=expected, why=f"{why}; accepted as it is")
+    return AGREE.finding(
+        "caution",
+        f'flight "{run.name}"',
+        value=run.speed,
+        limit=expected,
+        why=f"{why}. Strength, gyro and field are judged at the faster",
+        cure=lambda: _cures(case, row),
+    )
+
+
+def _cures(case: Case, row: Row) -> list[Proposal]:
+    power = case.study.burn.power if case.study.burn else None
+    drag = power.drag if power else None
+    found = [] if drag is None else [_words(case, row, reason) for reason in reasons(case.design, drag, row)]
+    likely = "; ".join(f"{number}. {words}" for number, words in enumerate(found, start=1))
+    tells = (
+        "a speed log of the boost (log = ...) tells burn, entry and path" if row.run.rung.lit is not None
+        else "one more run out and back on this pack, five seconds of full throttle each, tells"
+    )  # fmt: skip
+    return [
+        Proposal(f"what would explain it, the likeliest first: {likely}; {tells}", "fly"),
+        Proposal("accepted = true in its [[flights]] takes it as it is"),
+    ]
+
+
+def _words(case: Case, row: Row, reason: Reason) -> str:
+    number = reason.number
+    if reason.name == "pack":
+        return _pack(case, row, number)
+    blows, path = ("behind" if number > 0 else "against"), ("climb" if number > 0 else "dive")
+    wind = f"{km_h(number):.0f}"
+    return {
+        "wind": f"a wind of {wind.lstrip('-')} km/h {blows} it (wind = {wind}, if it was flown one way)",
+        "throttle": f"the throttle at {100 * number:.0f} %",
+        "climb": f"a {path} of {degrees(abs(number)):.0f} deg",
+        "thrown": f'the motor thrown out after {number:.1f} s (ended = "thrown", thrown_at = {number:.1f})',
+        "lit late": f'lit late, the speed down to {100 * number:.0f} % of the level one (ended = "lit late")',
+        "motor": f"a motor of {100 * number:.0f} % of its thrust",
+    }[reason.name]
+
+
+def _pack(case: Case, row: Row, ratio: float) -> str:
+    battery = case.design.airframe.battery if case.design.airframe else None
+    if battery is not None and battery.stock is None:
+        gave = f" (its fan had {100 * ratio:.0f} % of the thrust)"
+        return (
+            f"another pack than the file gives{gave}: airframe.battery.stock = {{ mass, cells, capacity }} is the one "
+            "that the model was weighed and measured with"
+        )
+    cells = battery.cells if battery is not None else None
+    if battery is not None and row.run.unit.stock and battery.stock is not None:
+        cells = battery.stock.cells
+    count = "" if cells is None else f", one of about {cells * math.sqrt(ratio):.1f} cells"
+    return f'another pack{count} (pack = "stock" or "new" says which)'
