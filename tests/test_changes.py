@@ -87,7 +87,7 @@ def test_tip_lead_typed_as_a_change_levels_a_camera(check: Check) -> None:
 
 def test_items_without_a_new_place_say_that_they_add_nothing(check: Check) -> None:
     case = check(**{"airframe.items": None, "[airframe.items]": 'name = "paint"\nmass = 15\nx = 300'})
-    (finding,) = told(case, "items")
+    (finding,) = told(case, "item-stays")
     assert finding.verdict == "pass"
     assert "[[changes]]" in finding.why
     assert rows(case)["camera"]["mass_g"] == pytest.approx(rows(check())["camera"]["mass_g"])

@@ -1,4 +1,4 @@
-"""What is on the model besides: the sum of [[changes]] in grams, km/h and to one side; what `items` does not do."""
+"""What is on the model besides: the sum of [[changes]] in grams, km/h and to one side."""
 
 import math
 from collections.abc import Iterator
@@ -27,21 +27,12 @@ ASIDE = Check(
     cause="measures",
     when="first flight",
 )
-ITEMS = Check(
-    "items",
-    unit="g",
-    decimals=1,
-    source=OURS,
-    concerns=about("balance"),
-    cause="measures",
-    when="first flight",
-)
 SIDE = 0.01  # of the half span: a centre of gravity so far to one side is trimmed out unnoticed (ours)
 
 
 def findings(case: Case) -> list[Finding]:
     """Judge what was put on and taken off; nothing where nothing was."""
-    return collected(case, _changes, _aside, _items)
+    return collected(case, _changes, _aside)
 
 
 def _changes(case: Case) -> Iterator[Finding]:
@@ -94,16 +85,3 @@ def _aside(case: Case) -> Iterator[Finding]:
         cure=f"{said(abs(moment) / (wing.span / 2), 'g', 1)} in the {other} wing tip, typed as one of [[changes]] with "
         f"y = {mm(math.copysign(wing.span / 2, -moment)):.0f}",
     )
-
-
-def _items(case: Case) -> Iterator[Finding]:
-    airframe = given(case.design.airframe)
-    still = [item for item in airframe.items if item.to is None]
-    if still:
-        names = ", ".join(f'"{item.name}"' for item in still)
-        yield ITEMS.passes(
-            "items",
-            value=math.fsum(item.mass for item in still),
-            why=f"{names}: part of the model as it was weighed, so nothing is added; what is new on it stands in "
-            "[[changes]], what moves has its new place in `to`",
-        )
