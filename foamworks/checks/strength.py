@@ -12,6 +12,7 @@ from foamworks.checks.base import (
     Finding,
     Verdict,
     about,
+    heard,
     judged,
     missed,
     round_down,
@@ -118,9 +119,9 @@ def findings(case: Case) -> list[Finding]:
     if strength is None:
         return []
     return [
-        *_flutter(case, strength),
+        *heard(_flutter(case, strength)),
         *_fin(case, strength),
-        *_wing(case, strength),
+        *heard(_wing(case, strength)),
         *_glue(case, strength),
         *_ring(strength),
         *_retainer(strength),
@@ -138,48 +139,38 @@ def _at(fast: Fast) -> str:
 
 
 def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
-    new, asked, fast, speed = case.study.new_fins, case.design.fins, strength.fastest, strength.flutter
-    board = board_named(case.design, asked.board) if asked else None
-    if asked is not None and new is None:
-        yield FLUTTER.unknown(
-            "fins",
-            why="the new fins are not sized yet",
-            measure="see fin-volume: what it waits for",
-        )
-        return
-    if asked is None or new is None:
-        why = "the formula is for plates of a known board; there are no new fins of one here"
-        yield FLUTTER.unknown(
-            "fins",
-            why=why,
-            measure="give [fins] with its board, or take the speed up in steps",
-        )
-        return
-    if board is None or board.shear_modulus is None:
-        why = "the board's shear modulus was not measured; no published value for paper-faced board exists"
-        yield FLUTTER.unknown(
-            "fins",
-            why=why,
-            measure="twist a strip of it (cards.pdf: Board strips): shear_modulus in [[boards]]",
-        )
-        return
-    if speed is None:
-        why = f"a taper of {new.stations.taper:.2f} or a thickness of {mm(board.thickness):g} mm is outside its formula"
-        cure = "make the tip no longer than the root" if new.stations.taper > 1 else "make the root longer"
-        yield FLUTTER.unknown(
-            "fins",
-            why=why,
-            measure=cure,
-        )
-        return
-    if fast is None:
-        why = f"the fins flutter at {said(speed, 'km/h', 0)} by the bare formula, and {NO_SPEED}"
-        yield FLUTTER.unknown(
-            "fins",
-            why=why,
-            measure=GIVE_SPEED,
-        )
-        return
+    asked = FLUTTER.need(
+        case.design.fins,
+        "fins",
+        why="the formula is for plates of a known board; there are no new fins of one here",
+        measure="give [fins] with its board, or take the speed up in steps",
+    )
+    new = FLUTTER.need(
+        case.study.new_fins,
+        "fins",
+        why="the new fins are not sized yet",
+        measure="see fin-volume: what it waits for",
+    )
+    board = board_named(case.design, asked.board)
+    board = FLUTTER.need(
+        board if board is not None and board.shear_modulus is not None else None,
+        "fins",
+        why="the board's shear modulus was not measured; no published value for paper-faced board exists",
+        measure="twist a strip of it (cards.pdf: Board strips): shear_modulus in [[boards]]",
+    )
+    taper = new.stations.taper
+    speed = FLUTTER.need(
+        strength.flutter,
+        "fins",
+        why=f"a taper of {taper:.2f} or a thickness of {mm(board.thickness):g} mm is outside its formula",
+        measure="make the tip no longer than the root" if taper > 1 else "make the root longer",
+    )
+    fast = FLUTTER.need(
+        strength.fastest,
+        "fins",
+        why=f"the fins flutter at {said(speed, 'km/h', 0)} by the bare formula, and {NO_SPEED}",
+        measure=GIVE_SPEED,
+    )
     least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
     verdict = _judged(judged(speed, fail_below=least, caution_below=wanted), fast)
     yield FLUTTER.finding(
@@ -324,39 +315,24 @@ def _fillet(case: Case, load: FinLoad) -> float:
 
 
 def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
-    wing, fast = strength.wing, strength.fastest
-    airframe = case.design.airframe
-    if airframe is None or airframe.wing is None:
-        yield WING.unknown(
-            "wing",
-            why="the wing is not given",
-            measure="measure [airframe.wing]",
-        )
-        return
-    if wing is None:
-        yield WING.unknown(
-            "wing",
-            why="the model's mass is not known",
-            measure="weigh it: airframe.mass",
-        )
-        return
-    pull = (
-        ""
-        if wing.pulls is None or fast is None
-        else (f"full up elevator at {_at(fast)} pulls {wing.pulls:.0f} times its weight")
+    airframe, fast = case.design.airframe, strength.fastest
+    WING.need(
+        airframe.wing if airframe is not None else None,
+        "wing",
+        why="the wing is not given",
+        measure="measure [airframe.wing]",
     )
-    if wing.stands is None:
-        why = f"what the wing stands was not measured{'; ' + pull if pull else ''}"
-        cure = (
-            "hold the root and hang weights on a spare half wing, or take the maker's figure: "
-            "airframe.wing.spar_moment = force x distance to the root"
-        )
-        yield WING.unknown(
-            "wing",
-            why=why,
-            measure=cure,
-        )
-        return
+    wing = WING.need(strength.wing, "wing", why="the model's mass is not known", measure="weigh it: airframe.mass")
+    pull = ""
+    if wing.pulls is not None and fast is not None:
+        pull = f"full up elevator at {_at(fast)} pulls {wing.pulls:.0f} times its weight"
+    WING.need(
+        wing.stands,
+        "wing",
+        why=f"what the wing stands was not measured{'; ' + pull if pull else ''}",
+        measure="hold the root and hang weights on a spare half wing, or take the maker's figure: "
+        "airframe.wing.spar_moment = force x distance to the root",
+    )
     yield _wing_finding(wing, fast, pull)
 
 
