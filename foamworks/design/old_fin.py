@@ -74,9 +74,9 @@ class OldFin(Table):
         self._measures_whole()
         exactly_one(self, "stations", "root_chord", "outline", "trace")
         only_with_trace(self)
-        if self.stations is not None and self.at is not None:
+        if self.stations and self.at:
             raise Misfit("stations stand in the aircraft's axes already; leave at away", "at")
-        if self.turn and self.outline is None and self.trace is None:
+        if self.turn and not (self.outline or self.trace):
             raise Misfit("turns a drawing: it stands beside outline or trace", "turn")
         if self.count == 2 and abs(self.y or 0) < LEAST_ASIDE:
             raise Misfit(f"with count = 2 the fins' y is needed, {ASIDE}", "count" if self.y is None else "y")
@@ -98,7 +98,7 @@ class OldFin(Table):
     @property
     def rows(self) -> tuple[FinStation, ...]:
         """The stations, given or made from the measures; none of a fin that is drawn."""
-        if self.root_chord is None or self.tip_chord is None or self.height is None or self.at is None:
+        if self.root_chord is None or self.tip_chord is None or not (self.height and self.at):
             return self.stations or ()
         aft = self.tip_offset if self.tip_offset is not None else self.height * math.tan(self.sweep or 0.0)
         x, z = self.at.x, self.at.z
@@ -110,13 +110,11 @@ class OldFin(Table):
     @property
     def drawn(self) -> tuple[Point, ...]:
         """The drawing's outline (x, z), turned and in its place; no points of a fin by stations or measures."""
-        points = self.outline if self.trace is None else self.trace.outline
-        if points is None:
-            return ()
+        points = self.trace.outline if self.trace else self.outline or ()
         cos, sin = math.cos(self.turn), math.sin(self.turn)
         if self.turn:
             points = tuple((x * cos - z * sin, x * sin + z * cos) for x, z in points)
-        if self.at is None:
+        if not (self.at and points):
             return points
         dx, dz = self.at.x - min(x for x, _ in points), self.at.z - min(z for _, z in points)
         return tuple((x + dx, z + dz) for x, z in points)

@@ -32,14 +32,14 @@ class Traced:
 def traced(case: Case) -> Iterator[Traced]:
     """Give every drawing of a design: the old fin's, the cuts', the offcuts'."""
     airframe = case.asked.airframe
-    if airframe is not None and airframe.fin is not None and airframe.fin.trace is not None:
+    if airframe and airframe.fin and airframe.fin.trace:
         yield Traced(OLD_FIN, "airframe.fin", airframe.fin.trace)
     for number, cut in enumerate(case.asked.cuts, start=1):
-        if cut.trace is not None:
+        if cut.trace:
             yield Traced(cut.name, f"cuts[{number}]", cut.trace)
     for number, board in enumerate(case.asked.boards, start=1):
         for sheet in board.sheet or ():
-            if isinstance(sheet, Offcut) and sheet.trace is not None:
+            if isinstance(sheet, Offcut) and sheet.trace:
                 yield Traced(f"offcut of {board.name}", f"boards[{number}].sheet", sheet.trace)
 
 
@@ -81,14 +81,14 @@ def _understood(case: Case, one: Traced) -> Iterator[Finding]:
         yield TRACE.finding("caution", one.subject, value=height, why=why, cure=_other_units(case, one))
     else:
         yield TRACE.passes(one.subject, value=height, why=why)
-    if drawing.framed is not None:
+    if drawing.framed:
         yield _framed(one, *drawing.framed)
 
 
 def _framed(one: Traced, outer: str, inner: str) -> Finding:
     """Say that a rectangle round the part was left out as the page's frame, or that it may be one."""
     other = f'{one.key}.layer = "{inner}"' if outer != inner and inner else "take the frame out of the drawing"
-    if one.drawing.frame is not None:
+    if one.drawing.frame:
         sides = " x ".join(number_text(mm(side)) for side in one.drawing.frame)
         why = f"a rectangle of {sides} mm round the part was taken for the page's frame and left out"
         return FRAME.finding("caution", one.subject, why=why, cure=other)
@@ -102,7 +102,7 @@ def _framed(one: Traced, outer: str, inner: str) -> Finding:
 
 def _heights(case: Case) -> tuple[float, float]:
     wing = case.study.wing
-    return ANY_SIZES if wing is None else (FIN_SIZES[0] * wing.span, FIN_SIZES[1] * wing.span)
+    return (FIN_SIZES[0] * wing.span, FIN_SIZES[1] * wing.span) if wing else ANY_SIZES
 
 
 def _plausible(case: Case, drawing: Drawing, factor: float) -> bool:
@@ -131,11 +131,11 @@ def _other_units(case: Case, one: Traced) -> list[Proposal]:
 def _fit(case: Case) -> Iterator[Finding]:
     """Say which straight-edged fin a drawn one was taken for."""
     old, fins = case.study.old_fin, case.asked.fins
-    if old is None or not old.drawn:
+    if not (old and old.drawn):
         return
     fit, share = old.trapezoid, old.misfit
-    taken = (fins.shape.taper, fins.shape.sweep) if fins is not None and fins.shape is not None else (None, None)
-    used = fins is not None and fins.each is None and None in taken
+    given = (fins.shape.taper, fins.shape.sweep) if fins and fins.shape else (None, None)
+    used = bool(fins and not fins.each and None in given)
     words = "the new fins take over its taper and sweep" if used else "its taper and sweep are used nowhere"
     loose = used and share > LOOSE
     yield TRACE.finding(
@@ -153,12 +153,12 @@ def _fit(case: Case) -> Iterator[Finding]:
 def _place(case: Case) -> Iterator[Finding]:
     """Fail an old fin that stands ahead of the wing: a drawing made at 0,0 does."""
     old, wing, airframe = case.study.old_fin, case.study.wing, case.asked.airframe
-    if old is None or wing is None or airframe is None or airframe.fin is None:
+    if not (old and wing and airframe and airframe.fin):
         return
     arm = old.arm(wing)
     if arm > 0:
         return
-    placed = old.drawn and airframe.fin.at is None
+    placed = old.drawn and not airframe.fin.at
     ahead = f"{said(-arm, 'mm', 0)} ahead of the wing's" if arm < 0 else "at the wing's"
     where = f"x {said(old.stations.x[0], 'mm', 0)}, z {said(old.stations.s[0], 'mm', 0)}"
     how = "the drawing lies in the aircraft's axes as it was drawn, and " if placed else ""
