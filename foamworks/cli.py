@@ -223,6 +223,38 @@ def compare(
 
 
 @app.command()
+def mend(
+    design: DesignFile,
+    keep: Annotated[
+        list[str] | None, typer.Option("--keep", metavar="KEY", help="A key that stays as it is; may be repeated.")
+    ] = None,
+    without: Annotated[str | None, typer.Option("--without", metavar="MOTOR", help="Leave this motor out.")] = None,
+    write: Annotated[
+        Path | None, typer.Option("--write", metavar="NEW.toml", help="Write a copy with the first package made.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Look for changes that leave less wrong: up to three packages of up to three, each tried on the whole check."""
+    from foamworks import pipeline
+    from foamworks.changes import mend as mending
+    from foamworks.design import edit
+    from foamworks.output import mended
+
+    try:
+        case = pipeline.check(design)
+        found = mending.packages(case, keep=keep or (), without=without)
+        if write is not None and found:
+            edit.written(design, found[0].edits, write)
+    except FoamworksError as fault:
+        _stop(fault)
+    if as_json:
+        _print_json(mended.as_dict(found))
+    else:
+        print("\n".join(printable(line) for line in mended.lines(case, found, write)))
+    raise typer.Exit(int(not found and mending.wrong(case)))
+
+
+@app.command()
 def watch(
     design: DesignFile,
     port: Annotated[

@@ -9,6 +9,7 @@ at two fins beside it is not known: the printed fit is for one fin on the body's
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,10 @@ from foamworks.physics.vortex.derivatives import Solution
 from foamworks.physics.vortex.lattice import solve
 
 Floats = NDArray[np.float64]
+
+
+# why: a change that is tried moves the pod or the battery far more often than a lifting surface
+solved = lru_cache(maxsize=32)(solve)
 
 
 @dataclass(frozen=True)
@@ -173,8 +178,8 @@ def body_of(fuselage: Fuselage) -> body.Body:
 
 def plane(design: Design, wing: ReferenceWing, fins: FinSet | None, body: Body | None = None) -> Plane:
     """Solve one aircraft with these fins; the body's moments, when wanted, are worked out once and handed in."""
-    rows = surfaces(design, fins)
-    solution = solve(
+    rows = tuple(surfaces(design, fins))
+    solution = solved(
         rows,
         reference_area=wing.area,
         reference_span=wing.span,

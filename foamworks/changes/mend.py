@@ -1,0 +1,217 @@
+"""Packages of changes for a design: at most three, of at most three changes each, tried on the whole check.
+
+What the findings propose comes first, then a few moves of what a builder can move: the nozzle, the battery's slide, the
+lead, the retainer, the tube. A beam over them keeps what leaves least wrong; nothing that makes a finding fail is kept.
+The order is the same every time.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from foamworks.changes.trial import BAD, Tried, changed, compared, tried
+from foamworks.checks.base import Finding, Proposal
+from foamworks.checks.case import Case
+from foamworks.design.edit import Edit
+from foamworks.design.ladder import rung_of
+from foamworks.errors import DesignError
+from foamworks.units import degrees, grams, mm
+
+MOST_PACKAGES = 3
+MOST_CHANGES = 3
+BEAM = 3  # packages kept from one change to the next
+PARTNERS = 8  # of the best single changes, joined to each of them
+NOZZLE_STEPS = (-40, -20, 20, 40)  # mm along the body
+LIFTS = (5, 10, 20)  # mm
+SLIDES = (-40, -20, 20, 40)  # mm
+LEADS = (20, 50)  # g
+
+
+@dataclass(frozen=True)
+class Package:
+    """Changes that were tried together: what they clear and tip of the whole, and what is left wrong."""
+
+    proposals: tuple[Proposal, ...]
+    alone: tuple[Tried, ...]
+    fails: tuple[int, int]
+    cautions: tuple[int, int]
+    after: Case
+
+    @property
+    def edits(self) -> tuple[Edit, ...]:
+        """All that is typed."""
+        return tuple(edit for proposal in self.proposals for edit in proposal.edits)
+
+    @property
+    def rank(self) -> tuple[int, int, int, int]:
+        """What comes first: the fewest fails, then cautions, then changes, then lines to type."""
+        flights = 2 * sum(map(_leaves_out, self.proposals))  # a motor that stays on the ground is a price
+        return self.fails[1], self.cautions[1] + flights, len(self.proposals), len(self.edits)
+
+
+def packages(case: Case, *, keep: Sequence[str] = (), without: str | None = None) -> tuple[Package, ...]:
+    """Find packages for a case; `keep`: keys that stay as they are; `without`: a motor that is left out in any case.
+
+    Raises DesignError for a motor that the design does not have, and for a key that nothing here would change.
+    """
+    start, first = case, tuple[Proposal, ...]()
+    if without is not None:
+        leave = leave_out(case, without)
+        after = changed(case, leave.edits)
+        if after is None:
+            raise DesignError(f"{case.path}: --without {without}: the design cannot be read without it")
+        start, first = after, (leave,)
+    moves = _allowed(case, [*_proposed(start), *_moves(start)], keep)
+    before = _count(case.findings)
+    if without is None and before[0] and len(case.asked.motors) > 1:
+        moves += [leave_out(case, motor.name) for motor in case.asked.motors]
+    base = _Tree(case, start, first, before)
+    singles = [found for move in moves if (found := base.grown((), move)) is not None]
+    singles.sort(key=lambda package: package.rank)
+    kept, beam = list(singles), singles[:BEAM]
+    partners = [package.proposals[-1] for package in singles[:PARTNERS]]
+    for _ in range(MOST_CHANGES - 1 - len(first)):
+        if beam and beam[0].rank[:2] == (0, 0):
+            break
+        longer = [found for package in beam for move in partners if (found := base.better(package, move)) is not None]
+        beam = _different(sorted(longer, key=lambda package: package.rank))[:BEAM]
+        kept += beam
+    helpful = [package for package in kept if package.rank[:2] < before]
+    if without is not None and not helpful:
+        alone = base.grown((), None)
+        helpful = [alone] if alone is not None and alone.rank[:2] < before else []
+    chosen = _different(sorted(helpful, key=lambda package: package.rank))[:MOST_PACKAGES]
+    return tuple(_with_alone(case, package) for package in chosen)
+
+
+@dataclass(frozen=True)
+class _Tree:
+    """Where the search begins, and how a package grows by one change."""
+
+    case: Case
+    start: Case
+    first: tuple[Proposal, ...]
+    before: tuple[int, int]
+
+    def better(self, package: Package, move: Proposal) -> Package | None:
+        """Give a package with one change more that leaves less wrong than it does without."""
+        if not _apart(package.proposals, move) or (_leaves_out(move) and any(map(_leaves_out, package.proposals))):
+            return None
+        found = self.grown(package.proposals[len(self.first) :], move)
+        return found if found is not None and found.rank[:2] < package.rank[:2] else None
+
+    def grown(self, proposals: tuple[Proposal, ...], move: Proposal | None) -> Package | None:
+        """Give the package with one change more; None where the design does not take it or anything comes to fail."""
+        whole = (*self.first, *proposals, *(() if move is None else (move,)))
+        after = changed(self.case, [edit for proposal in whole for edit in proposal.edits])
+        if after is None:
+            return None
+        _, tips = compared(self.case.findings, after.findings)
+        if any(tip.verdict == "fail" for tip in tips):
+            return None
+        fails, cautions = _count(after.findings)
+        return Package(whole, (), (self.before[0], fails), (self.before[1], cautions), after)
+
+
+def _count(findings: Sequence[Finding]) -> tuple[int, int]:
+    """Give the number of fails, and of cautions that a change of the design could take away."""
+    fails = sum(finding.verdict == "fail" for finding in findings)
+    inherent = [f for f in findings if f.record is not None and f.record.inherent]
+    return fails, sum(f.verdict == "caution" for f in findings) - sum(f.verdict == "caution" for f in inherent)
+
+
+def wrong(case: Case) -> bool:
+    """Tell whether anything fails or is marginal that a change could take away."""
+    return _count(case.findings) != (0, 0)
+
+
+def _with_alone(case: Case, package: Package) -> Package:
+    """Try each change of a package alone: what it clears and tips by itself stands beside it."""
+    alone = tuple(found for proposal in package.proposals if (found := tried(case, proposal)) is not None)
+    return replace(package, alone=alone)
+
+
+def _different(ranked: Sequence[Package]) -> list[Package]:
+    """Drop packages that type the same, whatever their order."""
+    seen: set[frozenset[Edit]] = set()
+    found = []
+    for package in ranked:
+        typed = frozenset(package.edits)
+        if typed not in seen:
+            seen.add(typed)
+            found.append(package)
+    return found
+
+
+def _apart(proposals: Sequence[Proposal], move: Proposal) -> bool:
+    """Tell whether a change types none of the keys that others type already."""
+    taken = {edit.key for proposal in proposals for edit in proposal.edits}
+    return not taken & {edit.key for edit in move.edits}
+
+
+def _allowed(case: Case, moves: Sequence[Proposal], keep: Sequence[str]) -> list[Proposal]:
+    keys = sorted({edit.key for move in moves for edit in move.edits})
+    for key in keep:
+        if not any(_under(other, key) for other in keys):
+            names = ", ".join(keys) or "none"
+            raise DesignError(f"{case.path}: --keep {key}: nothing here would change it; these may be kept: {names}")
+    found: dict[tuple[Edit, ...], Proposal] = {}
+    for move in moves:
+        if not any(_under(edit.key, key) for edit in move.edits for key in keep):
+            found.setdefault(move.edits, move)
+    return list(found.values())
+
+
+def _leaves_out(proposal: Proposal) -> bool:
+    return any(edit.value is None and edit.key.startswith("motors[") for edit in proposal.edits)
+
+
+def _under(key: str, kept: str) -> bool:
+    return key == kept or key.startswith((f"{kept}.", f"{kept}["))
+
+
+def _proposed(case: Case) -> Iterator[Proposal]:
+    """Give what the findings propose and can be typed."""
+    for finding in case.findings:
+        if finding.verdict in BAD:
+            yield from (proposal for proposal in finding.proposals if proposal.edits)
+
+
+def leave_out(case: Case, name: str) -> Proposal:
+    """Give the change that leaves a motor out, and its flights with it."""
+    motors = {motor.name for motor in case.asked.motors}
+    if name not in motors:
+        raise DesignError(
+            f"{case.path}: --without {name}: no such motor; there are: {', '.join(sorted(motors)) or 'none'}"
+        )
+    flown = [
+        Edit(f'flights["{flight.named}"]', None)
+        for flight in case.asked.flights
+        if (rung := rung_of(case.asked, flight)) is not None and rung.motor is not None and rung.motor.name == name
+    ]
+    return Proposal(f"leave the motor {name} out", "set", (Edit(f'motors["{name}"]', None), *flown))
+
+
+def _moves(case: Case) -> Iterator[Proposal]:
+    """Give a few moves of what a builder can move, whatever the findings say."""
+    pod, airframe, ballast = case.asked.pod, case.asked.airframe, case.asked.ballast
+    if pod is not None and pod.nozzle is not None:
+        x, z = mm(pod.nozzle.x), mm(pod.nozzle.z)
+        yield from (_set("pod.nozzle.x", round(x + step), "mm") for step in NOZZLE_STEPS)
+        yield from (_set("pod.nozzle.z", round(z + step), "mm") for step in LIFTS)
+        yield from (_set("pod.downthrust_limit", round(degrees(pod.downthrust_limit)) + step, "deg") for step in (2, 4))
+        if pod.retainer == "cap":
+            yield _set("pod.retainer", "hook", "")
+    battery = airframe.battery if airframe is not None else None
+    if battery is not None and battery.slide is not None and battery.x == "auto":
+        least, most = (round(mm(end)) for end in battery.slide)
+        for step in SLIDES:
+            ends = (least + step, most) if step < 0 else (least, most + step)
+            yield _set("airframe.battery.slide", ends, "mm")
+    if ballast is not None and ballast.mass == "auto" and ballast.most is not None:
+        yield from (_set("ballast.most", round(grams(ballast.most)) + step, "g") for step in LEADS)
+
+
+def _set(key: str, value: float | str | tuple[float, ...], unit: str) -> Proposal:
+    edit = Edit(key, value, unit)
+    shown = "[" + ", ".join(f"{part:g}" for part in value) + "]" if isinstance(value, tuple) else value
+    return Proposal(f"set {key} = {shown}{f' {unit}' if unit else ''}", "set", (edit,))

@@ -1,0 +1,110 @@
+"""The answer: one verdict a flight, every finding under one cause, thirty lines; what a change does, tried."""
+
+from pathlib import Path
+
+import pytest
+
+import kept
+from foamworks.changes.answer import Answer, answered, as_dict
+from foamworks.changes.trial import changed, compared, tried
+from foamworks.checks.base import Proposal
+from foamworks.checks.case import Case
+from foamworks.design.edit import Edit
+from foamworks.output import summary, terminal
+
+DESIGNS = sorted((Path(__file__).parents[1] / "designs").glob("*.toml"))
+SKERRY = next(path for path in DESIGNS if path.stem == "skerry-boost")
+TOO_FAR = next(path for path in DESIGNS if path.stem == "too-far-aft")
+ORDER = ["go", "care", "cannot say", "not yet"]
+_known: dict[Path, Answer] = {}
+
+
+def answer_of(path: Path) -> tuple[Case, Answer]:
+    case = kept.check(path)
+    if path not in _known:
+        _known[path] = answered(case)
+    return case, _known[path]
+
+
+@pytest.mark.parametrize("path", DESIGNS, ids=lambda path: path.stem)
+def test_the_terminal_shows_at_most_thirty_lines_of_a_hundred_columns(path: Path) -> None:
+    lines = terminal.answer_lines(*answer_of(path))
+    assert len(lines) <= 30
+    assert max(map(len, lines)) <= 100
+    assert lines[0].startswith(answer_of(path)[0].name)
+    assert "foamworks check --all" in lines[-1]
+
+
+@pytest.mark.parametrize("path", DESIGNS, ids=lambda path: path.stem)
+def test_every_fail_and_caution_stands_under_one_cause_or_is_inherent(path: Path) -> None:
+    case, answer = answer_of(path)
+    bad = [(f.check, f.subject) for f in case.findings if f.verdict in {"fail", "caution"}]
+    inherent = {(f.check, f.subject) for f in case.findings if f.record is not None and f.record.inherent}
+    gathered = [(f.check, f.subject) for cause in answer.causes for f in cause.findings]
+    assert len(gathered) == len(set(gathered))
+    assert set(bad) - inherent == set(gathered)
+    names = [cause.cause for cause in answer.causes]
+    assert len(names) <= 6
+    assert "other" not in names[:-1]
+
+
+@pytest.mark.parametrize("path", DESIGNS, ids=lambda path: path.stem)
+def test_a_findings_cause_in_the_json_is_the_one_it_is_gathered_under(path: Path) -> None:
+    case, answer = answer_of(path)
+    data = summary.as_dict(case, answer)
+    for cause in data["answer"]["causes"]:
+        for entry in cause["findings"]:
+            rows = [f for f in data["findings"] if (f["check"], f["subject"]) == (entry["check"], entry["subject"])]
+            assert {row["cause"] for row in rows if row["verdict"] in {"fail", "caution"}} == {cause["cause"]}
+
+
+def test_each_flight_has_its_verdict_in_the_ladders_order() -> None:
+    case, answer = answer_of(SKERRY)
+    names = [flight.name for flight in answer.flights]
+    d, f = (motor.name for motor in case.design.motors)
+    assert names == ["stock", "twin fins", "battery", f"{d}, dead mass", d, f"{f}, dead mass", f, "camera"]
+    assert answer.flights[0].verdict == "go"
+    assert answer.verdict == max((flight.verdict for flight in answer.flights), key=ORDER.index)
+
+
+def test_nothing_lit_goes_after_a_flight_that_is_not_yet() -> None:
+    _, answer = answer_of(TOO_FAR)
+    verdicts = [(flight.step.rung.lit is not None, flight.verdict) for flight in answer.flights]
+    first = next(n for n, (_, verdict) in enumerate(verdicts) if verdict == "not yet")
+    assert all(verdict == "not yet" for lit, verdict in verdicts[first:] if lit)
+    assert verdicts[0] == (False, "go")
+    assert answer.verdict == "not yet"
+
+
+def test_a_flights_numbers_are_the_ladders() -> None:
+    case, answer = answer_of(SKERRY)
+    data = as_dict(answer)["flights"]
+    assert len(data) == len(answer.flights)
+    for row, flight in zip(data, answer.flights, strict=True):
+        assert row["mass_g"] == pytest.approx(1000 * flight.step.mass)
+        assert (row["entry_height_m"] is not None) == (flight.step.rung.lit is not None)
+    assert case.study.balance is not None
+
+
+def test_small_jobs_answer_with_what_is_made_and_nothing_of_flying() -> None:
+    for stem, words in {"pod-nose": "nose cone 62.0 mm long", "board-cuts": "29 pieces"}.items():
+        path = next(path for path in DESIGNS if path.stem == stem)
+        _, answer = answer_of(path)
+        assert words in answer.sentence
+        assert answer.flights == ()
+        assert "fly" not in " ".join(terminal.answer_lines(*answer_of(path)))
+
+
+def test_a_change_is_tried_on_the_whole_check() -> None:
+    """Without its plate the mount cannot be proved: taking it out tips a fail, putting it back clears it."""
+    case = kept.check(SKERRY)
+    out = tried(case, Proposal("no plate", "set", (Edit("build.mount_plate", 0.0, "mm"),)))
+    assert out is not None
+    assert out.harms
+    assert ("proof-pull", "pod") in {(tip.check, tip.subject) for tip in out.tips}
+    back, _ = compared(out.after.findings, case.findings)
+    assert ("proof-pull", "pod") in back
+
+
+def test_a_change_that_the_file_does_not_take_is_no_change() -> None:
+    assert changed(kept.check(SKERRY), (Edit("pod.downthrust_limit", 300.0, "deg"),)) is None

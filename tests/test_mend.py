@@ -1,0 +1,65 @@
+"""Packages of changes: tried whole, the same every time, written as a copy."""
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import kept
+from foamworks.changes.mend import leave_out, packages
+from foamworks.changes.trial import changed
+from foamworks.errors import DesignError
+
+ROOT = Path(__file__).parents[1]
+TOO_FAR = ROOT / "designs" / "too-far-aft.toml"
+
+
+def run(*args: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "foamworks", "mend", *args], capture_output=True, text=True, check=False, cwd=ROOT
+    )
+
+
+@pytest.mark.slow
+def test_packages_leave_less_wrong_and_are_written_as_a_copy(tmp_path: Path) -> None:
+    shutil.copy(TOO_FAR, tmp_path / "tfa.toml")
+    new = tmp_path / "new.toml"
+    done = run(str(tmp_path / "tfa.toml"), "--json", "--write", str(new))
+    assert done.returncode == 0, done.stderr
+    found = json.loads(done.stdout)["packages"]
+    assert 1 <= len(found) <= 3
+    assert all(1 <= len(package["changes"]) <= 3 for package in found)
+    assert found[0]["fails_after"] < found[0]["fails_before"]
+    again = kept.check(new)
+    assert sum(f.verdict == "fail" for f in again.findings) == found[0]["fails_after"]
+    assert "#" in new.read_text()  # its remarks are kept
+    assert run(str(tmp_path / "tfa.toml"), "--json").stdout == done.stdout  # and the same every time
+    assert run(str(tmp_path / "tfa.toml"), "--write", str(new)).returncode == 2
+
+
+def test_a_motor_that_is_left_out_takes_its_flights_with_it() -> None:
+    case = kept.check(ROOT / "designs" / "skerry-boost.toml")
+    after = changed(case, leave_out(case, "29 mm F class").edits)
+    assert after is not None
+    assert [motor.name for motor in after.design.motors] == ["24 mm D class"]
+
+
+def test_unknown_motors_and_keys_are_named() -> None:
+    case = kept.check(ROOT / "designs" / "skerry-boost.toml")
+    with pytest.raises(DesignError, match="24 mm D class, 29 mm F class"):
+        packages(case, without="30 mm")
+    with pytest.raises(DesignError, match=r"pod\.nozzle\.x"):
+        packages(case, keep=["pod.nozle.x"])
+
+
+def test_nothing_to_mend_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "cut.toml"
+    path.write_text(
+        '[[boards]]\nname = "b"\nthickness = 5\nsheet = [500, 500]\nmass = 80\n'
+        '[[cuts]]\nname = "plate"\nrectangle = [200, 100]\n'
+    )
+    done = run(str(path))
+    assert (done.returncode, "nothing to mend" in done.stdout) == (0, True)
