@@ -13,7 +13,7 @@ from foamworks.changes.answer import Answer
 from foamworks.changes.answer import as_dict as answer_dict
 from foamworks.checks.bench.traces import OLD_FIN, Traced, traced
 from foamworks.checks.case import Case
-from foamworks.output import summary_burn, summary_stability, summary_strength
+from foamworks.output import summary_burn, summary_stability
 from foamworks.output.keys import Row, plain, told
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.pose import Pose, pose_of
@@ -48,7 +48,6 @@ def as_dict(case: Case, answer: Answer | None = None) -> Row:
         ) | _shoulder(study.nose)
     data |= summary_burn.section(case)
     data |= summary_stability.section(case)
-    data |= summary_strength.section(case)
     cuts = [{"name": one.subject, **_traced(one)} for one in traced(case) if one.key.startswith("cuts")]
     if cuts:
         data["cuts"] = {"traced": cuts}

@@ -9,7 +9,7 @@ from foamworks.study.lateral import LateralRow
 
 
 def section(case: Case) -> Row:
-    """Give `inertia`, `lateral` and `tolerance`, each only where the design allows it."""
+    """Give `inertia`, `lateral`, `strength`, `ignition` and `tolerance`, each only where the design allows it."""
     data: Row = {}
     study = case.study
     inertia = _inertia(case)
@@ -25,6 +25,23 @@ def section(case: Case) -> Row:
             "holds": [{"check": h.check, "subject": h.subject, "share": h.share} for h in tolerance.holds],
             "matters": [{"measurement": m.measurement, "share": m.share} for m in tolerance.matters],
         }
+    return data | _strength(case)
+
+
+def _strength(case: Case) -> Row:
+    """What the fins, the wing and the firing circuit stand, each only when the design asks for it."""
+    data: Row = {}
+    strength, ignition = case.study.strength, case.study.ignition
+    if strength is not None:
+        data["strength"] = told(
+            flutter_speed_km_h=strength.flutter,
+            fin_root_stress_MPa=strength.fin.stress if strength.fin else None,
+            wing_load_factor=strength.wing.stands if strength.wing else None,
+        )
+    if ignition is not None:
+        data["ignition"] = told(
+            current_A=ignition.current, all_fire_margin=ignition.all_fire_margin, continuity_A=ignition.continuity
+        )
     return data
 
 
