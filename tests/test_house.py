@@ -10,13 +10,13 @@ import house
 
 MOST = {
     "is None, is not None": 1700,
-    "inline unit factors": 600,
-    "dict[str, Any]": 100,
-    "most positional arguments of a finding": 9,
-    "fmt: skip": 150,
-    "functions only tests call": 20,
-    "lines over 100 columns, %": 12,
-    "median lines of a file": 175,
+    "inline unit factors": 110,
+    "dict[str, Any]": 40,
+    "most positional arguments of a finding": 2,
+    "fmt: skip": 40,
+    "functions only tests call": 6,
+    "lines over 100 columns, %": 10,
+    "median lines of a file": 166,
     "longest file": 550,
     "median lines of a body": 6,
     "longest body": 60,
@@ -59,7 +59,7 @@ def mm(length):
 
 
 def lonely(table: dict[str, Any]) -> Finding:
-    return Finding("a", "b", "c", unit="mm"), lonely(table)
+    return Finding("a", "b", "c", unit="mm"), RECORD.finding("pass"), lonely(table)
 
 
 class Shape:
@@ -81,7 +81,7 @@ def test_it_counts_what_is_written() -> None:
     assert house.asked_for_none(module) == 2
     assert house.unit_factors(module) == 4  # not the one in the converter, not the 100, not the sum
     assert house.untyped_tables(module) == 1
-    assert house.positional(module) == [3]
+    assert sorted(house.positional(module)) == [1, 3]
     assert house.docstring_lines(module) == 3
     assert [house.body_lines(function) for function in house.functions(module)] == [3, 1, 1, 1, 1, 1]
 

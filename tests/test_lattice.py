@@ -268,11 +268,6 @@ def test_at_the_trailing_edge_the_wing_turns_the_flow_along_itself():
     assert up == pytest.approx(-1, abs=0.02)
 
 
-def test_induced_drag_is_that_of_the_span_efficiency():
-    answer = alone(rectangle(6.0))
-    assert answer.induced_drag(0.5) == pytest.approx(0.25 / (math.pi * 6 * answer.span_efficiency))
-
-
 def test_a_break_in_a_straight_wing_changes_nothing():
     """The same wing described with a third station; a flap's end cuts it there."""
     whole = alone(rectangle(6.0))

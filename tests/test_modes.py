@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from foamworks.errors import PhysicsError
 from foamworks.physics import modes
+from routes import dynamics
 
 JET = {"mass": 0.9, "inertia": 0.04, "speed": 30.0, "density": 1.2, "area": 0.14, "chord": 0.17}
 SIDE = {
@@ -31,7 +32,7 @@ def pitch(**change: float) -> modes.Matrix:
         "moment_slope": -0.4,
         "pitch_damping": -9.0,
     }
-    return modes.pitch_matrix(derivatives=modes.PitchDerivatives(**{**usual, **change}), **JET)
+    return dynamics.pitch_matrix(derivatives=dynamics.PitchDerivatives(**{**usual, **change}), **JET)
 
 
 def side(product: float = 0.0, **change: float) -> modes.Matrix:
@@ -54,30 +55,30 @@ def block(*pairs: tuple[float, float]) -> modes.Matrix:
 def test_the_phugoid_without_drag_is_lanchester_s() -> None:
     # Lanchester (1908): w = sqrt(2) g/V when drag is nothing and the incidence is held, in level flight
     lift = 2 * JET["mass"] * 9.80665 / (JET["density"] * JET["speed"] ** 2 * JET["area"])
-    frequency, damping = modes.phugoid_approximation(pitch(lift=lift, drag=0.0))
+    frequency, damping = dynamics.phugoid_approximation(pitch(lift=lift, drag=0.0))
     assert frequency == pytest.approx(math.sqrt(2) * 9.80665 / 30.0, rel=1e-12)
     assert damping == 0.0
 
 
 def test_the_phugoid_s_damping_is_drag_over_lift_over_root_two() -> None:
     lift = 2 * JET["mass"] * 9.80665 / (JET["density"] * JET["speed"] ** 2 * JET["area"])
-    _, damping = modes.phugoid_approximation(pitch(lift=lift, drag=0.03))
+    _, damping = dynamics.phugoid_approximation(pitch(lift=lift, drag=0.03))
     assert damping == pytest.approx(0.03 / lift / math.sqrt(2), rel=1e-12)
 
 
 def test_a_thrust_that_falls_with_speed_damps_the_phugoid() -> None:
-    falling, steady = (modes.phugoid_approximation(pitch(thrust_slope=slope))[1] for slope in (-0.1, 0.0))
+    falling, steady = (dynamics.phugoid_approximation(pitch(thrust_slope=slope))[1] for slope in (-0.1, 0.0))
     assert falling > steady
 
 
 def test_the_formulas_lie_near_the_roots_of_an_ordinary_aircraft() -> None:
-    short, phugoid = modes.pitch_modes(pitch())
-    assert short.frequency == pytest.approx(modes.short_period_approximation(pitch())[0], rel=0.02)
-    assert phugoid.frequency == pytest.approx(modes.phugoid_approximation(pitch())[0], rel=0.25)
+    short, phugoid = dynamics.pitch_modes(pitch())
+    assert short.frequency == pytest.approx(dynamics.short_period_approximation(pitch())[0], rel=0.02)
+    assert phugoid.frequency == pytest.approx(dynamics.phugoid_approximation(pitch())[0], rel=0.25)
 
 
 def test_an_unstable_aircraft_doubles_instead_of_swinging() -> None:
-    short, _ = modes.pitch_modes(pitch(moment_slope=0.6, pitch_damping=-2.0))
+    short, _ = dynamics.pitch_modes(pitch(moment_slope=0.6, pitch_damping=-2.0))
     assert short.frequency is None
     assert short.time_to_double is not None
     assert short.time_to_halve is None
@@ -85,7 +86,7 @@ def test_an_unstable_aircraft_doubles_instead_of_swinging() -> None:
 
 def test_a_matrix_that_diverges_has_no_short_period_formula() -> None:
     with pytest.raises(PhysicsError, match="short period"):
-        modes.short_period_approximation(pitch(moment_slope=2.0))
+        dynamics.short_period_approximation(pitch(moment_slope=2.0))
 
 
 @pytest.mark.parametrize(("creeping", "pair", "swinging"), [((-9.0, -4.0), (-0.1, 0.4), "phugoid"),
@@ -97,14 +98,14 @@ def test_a_swinging_pair_is_never_split(
     matrix = block(pair, (0.0, 0.0))
     turn = np.linalg.qr(np.arange(16.0).reshape(4, 4) ** 1.5 + np.eye(4))[0]
     matrix = matrix + turn @ np.diag([0.0, 0.0, *creeping]) @ turn.T
-    found = {mode.name: mode for mode in modes.pitch_modes(matrix)}
+    found = {mode.name: mode for mode in dynamics.pitch_modes(matrix)}
     assert found[swinging].swings
     assert found[swinging].roots[0] == pytest.approx(complex(*pair), rel=1e-9)
 
 
 @given(real=st.floats(-5, 5), imaginary=st.floats(0.1, 9), slow=st.floats(0.001, 0.05))
 def test_damping_frequency_and_times_belong_to_the_root(real: float, imaginary: float, slow: float) -> None:
-    short, _ = modes.pitch_modes(block((real, imaginary), (-slow / 2, slow)))
+    short, _ = dynamics.pitch_modes(block((real, imaginary), (-slow / 2, slow)))
     assert short.damping_ratio == pytest.approx(-real / math.hypot(real, imaginary), abs=1e-6)
     assert short.frequency == pytest.approx(math.hypot(real, imaginary), rel=1e-6)
     assert short.period == pytest.approx(2 * math.pi / imaginary, rel=1e-6)
@@ -134,7 +135,7 @@ def test_more_fin_stiffens_the_dutch_roll_and_tightens_the_spiral() -> None:
 
 def test_roll_damping_alone_gives_the_roll_s_root() -> None:
     matrix = side(roll_beta=-1e-9, roll_r=0.0, yaw_p=0.0)
-    assert modes.side_modes(matrix)[0].roots[0].real == pytest.approx(modes.roll_approximation(matrix), rel=1e-6)
+    assert modes.side_modes(matrix)[0].roots[0].real == pytest.approx(dynamics.roll_approximation(matrix), rel=1e-6)
 
 
 def test_a_product_of_inertia_couples_roll_and_yaw_as_euler_s_equations_say() -> None:
@@ -151,16 +152,16 @@ def test_an_impossible_product_of_inertia_is_refused() -> None:
 
 @pytest.mark.parametrize("name", ["mass", "inertia", "speed", "density", "area", "chord"])
 def test_numbers_that_must_be_positive_are_refused_by_name(name: str) -> None:
-    derivatives = modes.PitchDerivatives(0.1, 0.03, 4.3, 0.1, -0.4, -9.0)
+    derivatives = dynamics.PitchDerivatives(0.1, 0.03, 4.3, 0.1, -0.4, -9.0)
     with pytest.raises(PhysicsError, match=f"{name} = 0: must be above 0"):
-        modes.pitch_matrix(derivatives=derivatives, **{**JET, name: 0.0})
+        dynamics.pitch_matrix(derivatives=derivatives, **{**JET, name: 0.0})
 
 
 def test_a_matrix_with_nan_is_refused() -> None:
     with pytest.raises(PhysicsError, match="4 by 4 and finite"):
-        modes.pitch_modes(np.full((4, 4), math.nan))
+        dynamics.pitch_modes(np.full((4, 4), math.nan))
 
 
 def test_no_dihedral_effect_has_no_spiral_formula() -> None:
     with pytest.raises(PhysicsError, match="roll_beta = 0"):
-        modes.spiral_approximation(side(roll_beta=0.0))
+        dynamics.spiral_approximation(side(roll_beta=0.0))

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from foamworks.errors import PhysicsError
 from foamworks.physics import trim
+from routes import tailplane
 
 JET = {"neutral_point": 0.36, "chord": 0.17, "power": -1.1}
 
@@ -45,11 +46,11 @@ def test_at_the_neutral_point_the_elevator_does_not_depend_on_lift() -> None:
 
 def test_power_about_the_neutral_point_gives_the_textbook_s_elevator() -> None:
     derivatives = {"lift_slope": 4.44, "moment_slope": -0.683, "lift_elevator": 0.355, "moment_elevator": -0.923}
-    power = trim.elevator_power_about_neutral_point(**derivatives)
+    power = tailplane.elevator_power_about_neutral_point(**derivatives)
     ours = trim.elevator_to_trim(
         zero_lift=0.05, lift=0.41, cg=0.0, neutral_point=0.683 / 4.44, chord=1.0, power=power
     )  # the static margin is -Cm_a/CL_a
-    book = trim.elevator_from_derivatives(zero_lift=0.05, lift=0.41, **derivatives)
+    book = tailplane.elevator_from_derivatives(zero_lift=0.05, lift=0.41, **derivatives)
     assert ours == pytest.approx(book, rel=1e-12)
 
 
@@ -57,7 +58,9 @@ def test_power_about_the_neutral_point_is_the_same_from_any_reference_point() ->
     # Moving the reference aft by d chords adds d x lift to every moment derivative.
     lift = {"lift_slope": 4.4, "lift_elevator": 0.4}
     here, there = (
-        trim.elevator_power_about_neutral_point(moment_elevator=-1.0 + d * 0.4, moment_slope=-0.5 + d * 4.4, **lift)
+        tailplane.elevator_power_about_neutral_point(
+            moment_elevator=-1.0 + d * 0.4, moment_slope=-0.5 + d * 4.4, **lift
+        )
         for d in (0.0, 0.3)
     )
     assert here == pytest.approx(there, rel=1e-12)
@@ -128,6 +131,6 @@ def test_one_bad_sample_is_refused_by_name() -> None:
 
 def test_an_elevator_without_effect_is_refused() -> None:
     with pytest.raises(PhysicsError, match="no moment about the neutral point"):
-        trim.elevator_from_derivatives(
+        tailplane.elevator_from_derivatives(
             zero_lift=0.0, lift=0.4, lift_slope=4.0, moment_slope=-0.5, lift_elevator=0.0, moment_elevator=0.0
         )

@@ -9,7 +9,6 @@ A tolerance study calls these with thousands of samples: give either plain numbe
 (numbers that do not vary as 0-d arrays, `np.asarray`); they broadcast.
 """
 
-import math
 from typing import TypeVar
 
 import numpy as np
@@ -74,18 +73,6 @@ def aft_limit(*, neutral_point: Number, chord: Number, margin: Number) -> Number
     return neutral_point - margin * chord
 
 
-def elevator_power_about_neutral_point(
-    *, moment_elevator: Number, moment_slope: Number, lift_slope: Number, lift_elevator: Number
-) -> Number:
-    """Moment of the elevator about the neutral point per radian, Cm_e - Cm_a CL_e/CL_a; negative.
-
-    moment_elevator Cm_e and moment_slope Cm_a about one and the same point, whichever; lift_slope CL_a above 0,
-    lift_elevator CL_e; all per radian. Source: the denominator of `elevator_from_derivatives`, lift held constant.
-    """
-    require_positive(lift_slope=lift_slope)
-    return moment_elevator - moment_slope * lift_elevator / lift_slope
-
-
 def zero_lift_moment(
     *, lift: Number, cg: Number, neutral_point: Number, chord: Number, power: Number, elevator: Number
 ) -> Number:
@@ -104,7 +91,7 @@ def elevator_to_trim(
     """Elevator [rad] that trims at a lift coefficient, trailing edge down positive; inverse of `zero_lift_moment`.
 
     >>> point = {"cg": 0.30, "neutral_point": 0.33, "chord": 0.17, "power": -1.2}
-    >>> round(math.degrees(elevator_to_trim(zero_lift=0.02, lift=0.5, **point)), 2)  # nose heavy: up
+    >>> round(float(np.degrees(elevator_to_trim(zero_lift=0.02, lift=0.5, **point))), 2)  # nose heavy: up
     -3.26
     """
     _require_power(power)
@@ -158,62 +145,10 @@ def balance_by_hand(*, chord: float, wing_area: float, tail_area: float, tail_ar
     return chord / 6 + 3 * tail_area * tail_arm / (8 * wing_area)
 
 
-def elevator_from_derivatives(
-    *,
-    zero_lift: float,
-    lift: float,
-    lift_slope: float,
-    moment_slope: float,
-    lift_elevator: float,
-    moment_elevator: float,
-) -> float:
-    """Elevator to trim [rad] from derivatives about the CG: -(Cm0 CL_a + Cm_a CL)/(Cm_e CL_a - Cm_a CL_e).
-
-    All slopes per radian, about the CG. Source: Nelson, *Flight Stability and Automatic Control*, 2nd ed., ch. 2
-    (from memory); equal to `elevator_to_trim` with the power taken about the neutral point.
-
-    >>> navion = {"lift_slope": 4.44, "moment_slope": -0.683, "lift_elevator": 0.355, "moment_elevator": -0.923}
-    >>> round(elevator_from_derivatives(zero_lift=0.05, lift=0.41, **navion), 6)
-    -0.015051
-    """
-    effect = moment_elevator * lift_slope - moment_slope * lift_elevator
-    if effect == 0:
-        raise PhysicsError("moment_elevator: this elevator has no moment about the neutral point, nothing trims")
-    return -(zero_lift * lift_slope + moment_slope * lift) / effect
-
-
 def tail_volume(*, tail_area: float, tail_arm: float, wing_area: float, chord: float) -> float:
     """Horizontal tail volume coefficient S_t l_t/(S_w c); areas [m2], arm and chord [m]."""
     require_positive(wing_area=wing_area, chord=chord)
     return tail_area * tail_arm / (wing_area * chord)
-
-
-def elliptic_downwash_slope(*, lift_slope: float, aspect_ratio: float) -> float:
-    """Downwash per incidence far behind an elliptic wing, 2 CL_a/(pi A). Source: lifting line; Nelson, ch. 2.
-
-    >>> round(elliptic_downwash_slope(lift_slope=4.3, aspect_ratio=6.06), 2)
-    0.45
-    """
-    require_positive(aspect_ratio=aspect_ratio)
-    return 2 * lift_slope / (math.pi * aspect_ratio)
-
-
-def tail_moment_slope(*, volume: float, tail_slope: float, downwash_slope: float, pressure_ratio: float = 1.0) -> float:
-    """Moment of the tailplane per radian of incidence, -eta V_H CL_at (1 - de/da). Source: Nelson, ch. 2."""
-    return -pressure_ratio * volume * tail_slope * (1 - downwash_slope)
-
-
-def textbook_neutral_point(
-    *, wing_centre: float, wing_slope: float, body_moment_slope: float, tail_moment_slope: float
-) -> float:
-    """Neutral point in chords, x_ac - Cm_af/CL_aw - Cm_at/CL_aw: the second route beside the lattice.
-
-    wing_centre in chords aft of the same point the answer is wanted from; slopes per radian; body_moment_slope
-    positive, tail_moment_slope negative. The tail's own lift is neglected beside the wing's.
-    Source: Nelson, 2nd ed., eq. 2.36 (from memory).
-    """
-    require_positive(wing_slope=wing_slope)
-    return wing_centre - (body_moment_slope + tail_moment_slope) / wing_slope
 
 
 def _require_power(power: float | NDArray[np.float64]) -> None:

@@ -7,6 +7,7 @@ import pytest
 
 from foamworks.physics import modes, trim
 from foamworks.units import INCH, POUND, STANDARD_GRAVITY
+from routes import dynamics, tailplane
 
 FOOT = 12 * INCH
 SLUG = POUND * STANDARD_GRAVITY / FOOT  # lbf s2/ft in kg
@@ -17,7 +18,7 @@ SPAN = 33.4 * FOOT
 CHORD = 5.7 * FOOT
 SPEED = 176 * FOOT
 DENSITY = 0.002377 * SLUG / FOOT**3
-PITCH = modes.PitchDerivatives(
+PITCH = dynamics.PitchDerivatives(
     lift=0.41, drag=0.05, lift_slope=4.44, drag_slope=0.33, moment_slope=-0.683, downwash_lag=-4.36, pitch_damping=-9.96
 )
 SIDE = modes.SideDerivatives(
@@ -29,7 +30,7 @@ SIDE_MATRIX = np.array(
 
 
 def pitch_matrix() -> modes.Matrix:
-    return modes.pitch_matrix(
+    return dynamics.pitch_matrix(
         derivatives=PITCH,
         mass=MASS,
         inertia=3000 * SLUG * FOOT**2,
@@ -42,7 +43,7 @@ def pitch_matrix() -> modes.Matrix:
 
 def test_short_period_and_phugoid_of_example_4_3() -> None:
     # L1: phugoid -0.0171 +- 0.213 i, short period -2.5 +- 2.59 i (from memory), 1 %
-    short, phugoid = modes.pitch_modes(pitch_matrix())
+    short, phugoid = dynamics.pitch_modes(pitch_matrix())
     assert short.roots[0].real == pytest.approx(-2.5, rel=0.01)
     assert short.roots[0].imag == pytest.approx(2.59, rel=0.01)
     assert phugoid.roots[0].real == pytest.approx(-0.0171, rel=0.01)
@@ -52,8 +53,8 @@ def test_short_period_and_phugoid_of_example_4_3() -> None:
 def test_the_approximate_formulas_of_example_4_3() -> None:
     # L1: phugoid w 0.26, zeta 0.087; short period w 3.60, zeta 0.69 (from memory)
     matrix = pitch_matrix()
-    assert modes.short_period_approximation(matrix) == pytest.approx((3.60, 0.69), rel=0.01)
-    assert modes.phugoid_approximation(matrix) == pytest.approx((0.26, 0.087), rel=0.01)
+    assert dynamics.short_period_approximation(matrix) == pytest.approx((3.60, 0.69), rel=0.01)
+    assert dynamics.phugoid_approximation(matrix) == pytest.approx((0.26, 0.087), rel=0.01)
 
 
 def test_lateral_modes_of_example_5_2() -> None:
@@ -77,9 +78,9 @@ def test_the_lateral_matrix_follows_from_the_coefficients_of_table_b_1() -> None
 
 def test_the_approximate_lateral_roots_of_example_5_2() -> None:
     # spiral -0.144, roll -8.4, Dutch roll -0.51 +- 2.1 i (from memory); the spiral's from the unrounded matrix, 2 %
-    frequency, damping = modes.dutch_roll_approximation(SIDE_MATRIX)
-    assert modes.roll_approximation(SIDE_MATRIX) == pytest.approx(-8.4, abs=0.05)
-    assert modes.spiral_approximation(SIDE_MATRIX) == pytest.approx(-0.144, rel=0.02)
+    frequency, damping = dynamics.dutch_roll_approximation(SIDE_MATRIX)
+    assert dynamics.roll_approximation(SIDE_MATRIX) == pytest.approx(-8.4, abs=0.05)
+    assert dynamics.spiral_approximation(SIDE_MATRIX) == pytest.approx(-0.144, rel=0.02)
     assert -frequency * damping == pytest.approx(-0.51, abs=0.005)
     assert frequency * math.sqrt(1 - damping**2) == pytest.approx(2.1, abs=0.05)
 
@@ -89,9 +90,9 @@ def test_wing_tail_and_body_of_example_2_2() -> None:
     section = math.degrees(0.097)
     wing_slope = section / (1 + section / (math.pi * 6.06))
     volume = trim.tail_volume(tail_area=43, tail_arm=16, wing_area=184, chord=5.7)
-    downwash = trim.elliptic_downwash_slope(lift_slope=wing_slope, aspect_ratio=6.06)
-    tail = trim.tail_moment_slope(volume=volume, tail_slope=3.91, downwash_slope=downwash)
-    point = trim.textbook_neutral_point(
+    downwash = tailplane.elliptic_downwash_slope(lift_slope=wing_slope, aspect_ratio=6.06)
+    tail = tailplane.tail_moment_slope(volume=volume, tail_slope=3.91, downwash_slope=downwash)
+    point = tailplane.textbook_neutral_point(
         wing_centre=0.25, wing_slope=wing_slope, body_moment_slope=0.12, tail_moment_slope=tail
     )
     assert wing_slope == pytest.approx(4.30, rel=0.015)
@@ -103,7 +104,7 @@ def test_wing_tail_and_body_of_example_2_2() -> None:
 
 def test_moment_slope_of_example_2_2_from_its_neutral_point() -> None:
     # L4: wing 0.194 + body 0.12 + tail -1.42 about the CG at 0.295; static margin x wing slope must give their sum
-    point = trim.textbook_neutral_point(
+    point = tailplane.textbook_neutral_point(
         wing_centre=0.25, wing_slope=4.30, body_moment_slope=0.12, tail_moment_slope=-1.42
     )
     margin = trim.static_margin(cg=0.295, neutral_point=point, chord=1.0)
@@ -112,7 +113,7 @@ def test_moment_slope_of_example_2_2_from_its_neutral_point() -> None:
 
 def test_elevator_to_trim_from_derivatives() -> None:
     # L5: -0.015051 rad = -0.862 deg, own arithmetic on table B.1, not published
-    found = trim.elevator_from_derivatives(
+    found = tailplane.elevator_from_derivatives(
         zero_lift=0.05, lift=0.41, lift_slope=4.44, moment_slope=-0.683, lift_elevator=0.355, moment_elevator=-0.923
     )
     assert found == pytest.approx(-0.015051, abs=1e-6)

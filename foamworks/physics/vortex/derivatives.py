@@ -191,10 +191,6 @@ class Solution:
         """Span efficiency e of the loading by incidence, drag from the wake far behind: CDi = CL^2/(pi A e)."""
         return self.lift_slope**2 / (math.pi * self.span**2 / self.area * self._induced_drag_per_alpha_squared)
 
-    def induced_drag(self, lift: float) -> float:
-        """Induced drag coefficient at lift coefficient `lift`, the lift being made by incidence."""
-        return float(lift) ** 2 * self._induced_drag_per_alpha_squared / self.lift_slope**2
-
     @property
     def _induced_drag_per_alpha_squared(self) -> float:
         panels = self.panels
