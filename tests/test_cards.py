@@ -25,6 +25,7 @@ from foamworks.output.cards.pages import (
     write_pages,
     writes,
 )
+from foamworks.output.comparison import ladder
 from foamworks.output.pen import MM, SMALLEST, text_width
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import turned
@@ -295,3 +296,20 @@ def test_a_boost_is_not_stopped_by_the_nose_doing_what_its_card_expects(change: 
     card = next(c for c in cards(case, {**data, "thrust_line": {"states": states}}) if c.title.endswith(motor))
     assert says in repr(card.blocks)
     assert "10 deg on ignition" not in repr(card.blocks)
+
+
+def test_each_flights_card_says_where_the_pack_goes_what_lead_and_what_to_type() -> None:
+    """The same numbers as the ladder's, for what is aboard on that flight."""
+    case = case_of("skerry-boost")
+    rows = {row["flight"]: row for row in ladder(case)[1]["ladder"]}
+    made = {card.title.partition(": ")[2]: card for card in cards(case, as_dict(case)) if "Flight" in card.title}
+    for name, row in rows.items():
+        text = " ".join(
+            f"{block.words} {' '.join(' '.join(cells) for cells in block.rows)}" for block in made[name].blocks
+        )
+        assert f"battery at x = {row['battery_x_mm']:.0f} mm" in text
+        assert f"CG at x = {row['cg_x_mm']:.1f} mm" in text
+        assert ("no lead" in text) == (row["ballast_g"] == 0)
+        speed = row["peak_km_h"] if row["motor"] else row["level_km_h"]
+        assert f"{speed:.0f} (" in text
+        assert f'flight = "{name}"' in made[name].under

@@ -129,6 +129,7 @@ LINES: tuple[Line, ...] = (
     ("downthrust deg", "downthrust_deg", 1, lambda d: d.get("thrust_line", {}).get("downthrust_deg")),
     ("worst moment N m", "worst_moment_N_m", 2, lambda d: _worst(_line(d), "moment_N_m", _largest)),
     ("worst pitch change deg", "worst_pitch_change_deg", 0, lambda d: _worst(_line(d), "pitch_change_deg", _largest)),
+    ("speeds rest on", "rests_on", 0, lambda d: d.get("drag", {}).get("source")),
     ("level speed km/h", "level_speed_km_h", 0, lambda d: d.get("power", {}).get("level_speed_km_h")),
     ("current A", "current_A", 0, lambda d: d.get("power", {}).get("current_A")),
     ("full throttle s", "flight_time_s", 0, lambda d: d.get("power", {}).get("flight_time_s")),
