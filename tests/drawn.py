@@ -4,7 +4,7 @@ from pathlib import Path
 
 from shapely import Polygon
 
-from foamworks.design.trace import load_trace
+from foamworks.design.drawing.trace import load_trace
 
 
 def read_trace(path: Path | str, *, key: str) -> Polygon:

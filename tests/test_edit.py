@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.design import trace
+from foamworks.design.drawing import trace
 from foamworks.design.edit import Edit, edited, written
 from foamworks.design.load import load
 from foamworks.design.model import Design

@@ -16,7 +16,7 @@ from ezdxf.filemanagement import new
 from shapely import Polygon
 
 from drawn import read_trace
-from foamworks.design.trace import load_trace
+from foamworks.design.drawing.trace import load_trace
 from foamworks.errors import DesignError
 
 AREA = 4200 + math.pi * 200  # mm2

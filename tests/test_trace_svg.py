@@ -12,9 +12,9 @@ import pytest
 from shapely import Polygon
 
 from drawn import read_trace
-from foamworks.design.trace import load_trace
-from foamworks.design.trace_curves import bezier_points, bulge_points, ellipse_points
-from foamworks.design.trace_path import Pen
+from foamworks.design.drawing.trace import load_trace
+from foamworks.design.drawing.trace_curves import bezier_points, bulge_points, ellipse_points
+from foamworks.design.drawing.trace_path import Pen
 from foamworks.errors import DesignError
 
 AREA = 4200 + math.pi * 200  # mm2

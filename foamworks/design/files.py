@@ -11,7 +11,7 @@ from pydantic import ValidationInfo
 from foamworks.errors import DesignError
 
 if TYPE_CHECKING:  # a design without a drawing needs no drawing library
-    from foamworks.design.trace import Trace
+    from foamworks.design.drawing.trace import Trace
 
 MAX_BYTES = 1 << 20  # 1 MiB, as for the design file
 FILE_KEYS = ("curve", "trace")  # the keys of a design file whose value names a file
@@ -110,7 +110,7 @@ def read_fin_file(value: object, info: ValidationInfo) -> Drawing:
 @lru_cache(maxsize=32)
 def _traced(path: Path, _: bytes, layer: str | None, drawn_in: str | None, whole: bool) -> "Trace":
     """Read a drawing once for what it holds: a design is read again for each change that is tried."""
-    from foamworks.design.trace import load_trace
+    from foamworks.design.drawing.trace import load_trace
 
     return load_trace(path, key="trace", layer=layer, drawn_in=drawn_in, whole=whole)
 

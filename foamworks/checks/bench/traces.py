@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from foamworks.checks.base import GEOMETRY, OURS, Check, Finding, Proposal, about
 from foamworks.checks.case import Case
+from foamworks.design.drawing.trace_lines import DRAWN_IN
 from foamworks.design.files import Drawing
-from foamworks.design.trace_lines import DRAWN_IN
 from foamworks.design.workshop import Offcut
 from foamworks.units import mm, said
 

@@ -8,7 +8,7 @@ import math
 import re
 from collections.abc import Callable
 
-from foamworks.design.trace_curves import Matrix, Point, apply, bezier_points, ellipse_points
+from foamworks.design.drawing.trace_curves import Matrix, Point, apply, bezier_points, ellipse_points
 
 Chain = tuple[list[Point], bool]
 

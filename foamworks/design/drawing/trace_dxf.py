@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from foamworks.design.trace_curves import TOLERANCE, Point, bulge_points, ellipse_points
-from foamworks.design.trace_lines import DRAWN_IN, Chain, Unit, told
+from foamworks.design.drawing.trace_curves import TOLERANCE, Point, bulge_points, ellipse_points
+from foamworks.design.drawing.trace_lines import DRAWN_IN, Chain, Unit, told
 from foamworks.errors import DesignError
 
 Flat = tuple[list[Point], bool]  # points in the drawing's unit, and whether they close on themselves

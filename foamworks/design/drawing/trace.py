@@ -11,10 +11,10 @@ from pathlib import Path
 
 from shapely import LinearRing, Polygon, is_valid_reason
 
-from foamworks.design import trace_dxf, trace_svg
-from foamworks.design.trace_curves import Point
-from foamworks.design.trace_join import at, join
-from foamworks.design.trace_lines import Chain, Unit, layers_text, on_layer
+from foamworks.design.drawing import trace_dxf, trace_svg
+from foamworks.design.drawing.trace_curves import Point
+from foamworks.design.drawing.trace_join import at, join
+from foamworks.design.drawing.trace_lines import Chain, Unit, layers_text, on_layer
 from foamworks.errors import DesignError
 
 MOST_BYTES = 1 << 20  # as for the design file; a traced outline has some tens of KiB

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
-from foamworks.design.trace_curves import Point
-from foamworks.design.trace_lines import Chain
+from foamworks.design.drawing.trace_curves import Point
+from foamworks.design.drawing.trace_lines import Chain
 from foamworks.errors import DesignError
 
 GAP = 0.1  # mm, ends this close are meant to meet: a drawing snapped by eye, still under a knife's width

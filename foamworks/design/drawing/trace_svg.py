@@ -13,9 +13,9 @@ from pathlib import Path
 from xml.etree import ElementTree as ET
 from xml.parsers import expat
 
-from foamworks.design.trace_curves import IDENTITY, Matrix, Point, apply, compose, ellipse_points
-from foamworks.design.trace_lines import Chain, Unit, told
-from foamworks.design.trace_path import Pen
+from foamworks.design.drawing.trace_curves import IDENTITY, Matrix, Point, apply, compose, ellipse_points
+from foamworks.design.drawing.trace_lines import Chain, Unit, told
+from foamworks.design.drawing.trace_path import Pen
 from foamworks.errors import DesignError
 
 Flat = tuple[list[Point], bool]

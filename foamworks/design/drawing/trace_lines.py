@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from foamworks.design.trace_curves import Point
+from foamworks.design.drawing.trace_curves import Point
 from foamworks.errors import DesignError
 
 # what one unit of a drawing may be [mm]; a point is 1/72 in, a pixel by CSS 1/96 in
