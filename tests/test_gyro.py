@@ -10,7 +10,7 @@ from foamworks.design.additions import CleanGain, Gyro
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.study.flight.gyro import gain_at, study_gyro
-from foamworks.study.twin_pods import least_speed, one_out_moment, one_out_sideslip
+from foamworks.study.twin_pods import least_speed, one_out_moment, one_out_sideslip, overshoot
 
 CLEAN = Design.model_construct(gyro=Gyro.model_construct(clean=CleanGain.model_construct(gain=60.0, speed=70 / 3.6)))
 WHERE = {"density": 1.2, "area": 0.15, "span": 0.9, "yaw_stiffness": 0.08}
@@ -70,3 +70,18 @@ def test_at_the_least_speed_it_is_ten_degrees() -> None:
 def test_a_model_that_does_not_turn_into_the_wind_is_refused() -> None:
     with pytest.raises(PhysicsError, match="yaw stiffness"):
         one_out_sideslip(moment=1.2, speed=30, **(WHERE | {"yaw_stiffness": -0.01}))
+
+
+@pytest.mark.parametrize("damping", [0.0, 0.1, 0.17, 0.5, 0.9])
+def test_a_step_swings_as_far_over_as_the_motion_itself_marched(damping: float) -> None:
+    # x'' + 2 z x' + x = 1 from rest, marched in small steps
+    x = v = most = 0.0
+    for _ in range(20_000):
+        v += 1e-3 * (1 - x - 2 * damping * v)
+        x += 1e-3 * v
+        most = max(most, x)
+    assert overshoot(damping) == pytest.approx(most, abs=2e-3)
+
+
+def test_a_motion_damped_out_swings_no_further() -> None:
+    assert overshoot(1.0) == overshoot(3.0) == 1.0

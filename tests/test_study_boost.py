@@ -87,8 +87,9 @@ def test_the_band_is_that_of_thrust_and_impulse_by_themselves(check: Check) -> N
     run = run_of(check())
     gain = run.peak - run.entry
     assert 0.10 * gain < run.band[1] - run.peak < 0.35 * gain
-    # below, what flown peaks fall short of a level run stands in it too: 15 % of the least
-    assert 0.10 * gain < run.peak - run.band[0] - 0.15 * run.peak < 0.35 * gain
+    # below stand 3 m/s of head wind too, and a climb of 30 degrees, which without drag takes g sin 30 over the burn
+    wind, climb = 3.0, 9.80665 * math.sin(math.radians(30)) * 1.7
+    assert wind + 0.10 * gain < run.peak - run.band[0] < wind + climb + 0.35 * gain
 
 
 def test_the_band_spans_both_fan_laws(check: Check) -> None:
@@ -247,7 +248,20 @@ def test_peaks_of_a_small_jet_lie_where_known_flights_let_them(
         downthrust=math.radians(10),
         unit=dict.fromkeys(("constant power", "constant efflux"), Drive(None, None, thrust=12, exit_area=area)),
         entry={"constant power": flown, "constant efflux": flown},
+        error=0.12,  # a timed speed's 3 % are 8 of the drag; the fan's pull 5 %, pod and mount a quarter of theirs
     )
     found = fly(start, plain_curve(impulse=impulse, burn=burn, peak=peak))
     assert found is not None
     assert least < 3.6 * found.peak < most
+    # and inside the band, in its lowest fifth: both for reasons that only slow a model down
+    low, high = (3.6 * edge for edge in found.band)
+    seen = {17.0: 142.0, 68.0: 211.0}[impulse]
+    assert 0 < (seen - low) / (high - low) < 0.2
+
+
+def test_the_band_is_one_sided(check: Check) -> None:
+    """Climb and head wind take more off a peak than a dive puts on it."""
+    for row in rows(check()):
+        assert row.run is not None
+        low, high = row.run.band
+        assert row.run.peak - low > high - row.run.peak > 0

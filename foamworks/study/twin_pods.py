@@ -19,7 +19,7 @@ def one_out_sideslip(
     """Steady sideslip [rad] under a yawing moment [N m]: M/(q S b Cnb), linear in the sideslip.
 
     speed [m/s], density [kg/m3], wing area [m2] and span [m], yaw stiffness per radian, above 0. Source: trade's rule
-    (one motor's yaw over the restoring moment); no rudder is used and the swing beyond it is not in it.
+    (one motor's yaw over the restoring moment); no rudder is used; the swing beyond it is `overshoot`.
 
     >>> sideslip = one_out_sideslip(moment=1.0, speed=30, density=1.2, area=0.15, span=0.9, yaw_stiffness=0.08)
     >>> round(math.degrees(sideslip), 2)
@@ -27,6 +27,18 @@ def one_out_sideslip(
     """
     positive(speed=speed, density=density, area=area, span=span, yaw_stiffness=yaw_stiffness)
     return moment / (density / 2 * speed**2 * area * span * yaw_stiffness)
+
+
+def overshoot(damping: float) -> float:
+    """How far a motion swings after a step, over the value it settles at: 1 + exp(-pi z/sqrt(1 - z^2)).
+
+    damping ratio z; 2 without damping, 1 from z = 1 on. Source: second-order step response, closed form.
+
+    >>> round(overshoot(0.17), 2)
+    1.58
+    """
+    z = min(max(damping, 0.0), 1.0)
+    return 1 + (math.exp(-math.pi * z / math.sqrt(1 - z * z)) if z < 1 else 0.0)
 
 
 def least_speed(

@@ -12,7 +12,7 @@ from foamworks.physics.pitch import downthrust_through
 from foamworks.study.flight.boost import BoostRun, leaves_after
 from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.response import NEARBY, Held, MotorResponse
-from foamworks.study.twin_pods import MOST_SIDESLIP
+from foamworks.study.twin_pods import MOST_SIDESLIP, overshoot
 from foamworks.units import said
 
 MOMENT = Check(
@@ -333,6 +333,15 @@ def _jig(answer: MotorResponse) -> str:
     return f"a jig that holds the built angle within 1 deg leaves {near:.1f} g at worst"
 
 
+def _overshoot(case: Case) -> tuple[float, str]:
+    """Give how far the sideslip swings over where it settles, and in words by which damping."""
+    row = case.study.lateral.row("modified", "flown speed") if case.study.lateral else None
+    mode = row.dutch_roll if row else None
+    if mode is None or mode.damping_ratio is None:
+        return overshoot(0.0), "its damping is not known, so none is counted"
+    return overshoot(mode.damping_ratio), f"Dutch roll damping {mode.damping_ratio:.2f}"
+
+
 def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
     pod = case.design.pod
     if pod is None or pod.count != 2:
@@ -347,11 +356,15 @@ def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
                 measure="measure [airframe] with fan, balance and fins",
             )
             continue
-        value = math.degrees(out.sideslip)
+        over, damped = _overshoot(case)
+        steady = math.degrees(out.sideslip)
+        value = over * steady
         verdict = judged(value, fail_above=limit)
+        least = math.sqrt(over) * out.least_speed  # the sideslip goes with 1/V^2
         why = (
-            f"one motor alone yaws with {out.moment:.2f} N m at its peak: {value:.0f} deg of sideslip at "
-            f"{said(row.run.entry, 'km/h', 0)}; below {said(out.least_speed, 'km/h', 0)} it passes 10 deg"
+            f"one motor alone yaws with {out.moment:.2f} N m at its peak: it settles at {steady:.0f} deg of sideslip "
+            f"at {said(row.run.entry, 'km/h', 0)} and swings to {value:.0f} on the way ({damped}); below "
+            f"{said(least, 'km/h', 0)} it passes 10 deg"
         )
         y = round_down(1e3 * abs(pod.y or 0.0) * limit / value) if value > 0 else math.inf
         inward = f"or pods at y = {y:.0f} mm; " if y >= 1e3 * pod.tube.outer / 2 else ""  # nearer they would touch
@@ -360,7 +373,7 @@ def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
             if verdict == "pass"
             else (
                 f"one pod on the centre line; {inward}or larger fins; never light two below "
-                f"{round_up(3.6 * out.least_speed):.0f} km/h"
+                f"{round_up(3.6 * least):.0f} km/h"
             )
         )
         yield ONE_OUT.finding(

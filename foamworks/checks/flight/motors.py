@@ -66,7 +66,8 @@ THRUST_TO_WEIGHT = Check(
 SPECIFIC_IMPULSE = (50.0, 260.0)  # s: no solid motor burns worse or better (ours; 75 to 220 are usual, from memory)
 DENSEST = 1900.0  # kg/m3 of propellant, the case's wall and nozzle left out (handbook value, from memory)
 UNUSUAL = 1.5  # times what usual motors of that size hold, or as much under it (ours)
-MOST_THRUST_TO_WEIGHT = 1.0
+MOST_THRUST_TO_WEIGHT = 1.5
+BRISK = 1.0  # from here on it is said and not judged: a model that enters level meets no limit there (ours)
 CERTIFIED = "a high-power motor may be bought and flown by certified persons only"
 
 
@@ -339,7 +340,9 @@ def _pushed(row: MotorBoost, mass: float, error: float, pods: int) -> Finding:
         why += f" ({grams(error):+.0f} g as weighed against the sum of parts)"
     verdict = judged(ratio, caution_above=MOST_THRUST_TO_WEIGHT)
     if verdict == "caution":
-        why += ": more than the model's own weight, everything happens at once"
+        why += ": far more than the model's own weight, everything happens at once"
+    elif ratio > BRISK:
+        why += ": a little more than the model's own weight, it goes off briskly"
     return THRUST_TO_WEIGHT.finding(
         verdict,
         row.motor,
@@ -347,7 +350,7 @@ def _pushed(row: MotorBoost, mass: float, error: float, pods: int) -> Finding:
         limit=MOST_THRUST_TO_WEIGHT,
         why=why,
         cure=lambda: (
-            f"not on the first boost: begin with {motors} of at most {round_down(weight / pods, 1):.1f} N "
-            f"mean thrust{each}, one class up a time"
+            f"not on the first boost: begin with {motors} of at most "
+            f"{round_down(MOST_THRUST_TO_WEIGHT * weight / pods, 1):.1f} N mean thrust{each}, one class up a time"
         ),
     )

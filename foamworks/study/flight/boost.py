@@ -2,9 +2,10 @@
 
 One still-air level run at full throttle from level speed, with pod and motor on; both motors of two pods are lit. The
 value is with the fan at constant power; the band is 20 % of thrust and 10 % of impulse either way, with the fan by
-either law, the drag's own error, and below it what flown peaks fall short of a level run. The tailplane's trim drag is
-left out: it is a part of the drag due to lift, which at level speed is itself a few hundredths of the whole. A motor
-that is not plugged gets no row.
+either law and the drag's own error. It is one-sided: its lower edge is flown up a slope of 30 degrees with a little
+head wind, as boosts are flown; its upper edge allows for a shallow dive, where the burn turns the nose down. The
+tailplane's trim drag is left out: it is a part of the drag due to lift, which at level speed is itself a few hundredths
+of the whole. A motor that is not plugged gets no row.
 """
 
 import math
@@ -34,8 +35,8 @@ from foamworks.units import STANDARD_GRAVITY
 Floats = NDArray[np.float64]
 STEP = 0.2  # s of the march; halving it moves the peak by 2e-6
 CLIMB = math.radians(30)  # of the run up a slope that stands beside the level one
-SHORT = 0.15  # of a peak that a flight falls short of the level run: 30 deg of climb, 3 m/s of head wind, a fair motor
-# (common practice, no source: flown peaks lie under the level run's, hardly ever above)
+DIVE = math.radians(10)  # of the run down one: the mean path of a burn that turns the nose down by 20 degrees (ours)
+HEAD_WIND = 3.0  # m/s that a peak read one way against the ground may lack (common practice, no source)
 COARSE = 0.3  # s, for the bounds that are only compared
 
 
@@ -164,11 +165,13 @@ def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, bound
     except PhysicsError:  # the climb is too steep for the fan after burnout: a level run always gets through
         return None
     other = _other_peaks(start, curve, climb) if bounds else None
-    peaks = result.peak_speed if other is None else np.concatenate([result.peak_speed, other])
+    peaks = [result.peak_speed] if other is None else [result.peak_speed, other]
+    if bounds:
+        peaks += [_sloped(start, curve, max(climb, CLIMB)), _sloped(start, curve, climb - DIVE)[:1]]
     end_time, end_distance = float(result.end_time[0]), float(result.end_distance[0])
     return BoostRun(
         entry=entry,
-        band=_band(float(result.peak_speed[0]), peaks, start.error),
+        band=_band(float(result.peak_speed[0]), np.concatenate(peaks), start.error),
         other_model=None if other is None else float(other[0]),
         burnout=float(result.burnout_speed[0]),
         burnout_distance=float(result.burnout_distance[0]),
@@ -185,7 +188,7 @@ def _band(peak: float, peaks: Floats, error: float) -> tuple[float, float]:
     Near its end speed a model's goes with one over the root of the drag.
     """
     by_drag = SURE * error / 2 * peak
-    least, most = (1 - SHORT) * float(peaks.min()), float(peaks.max())
+    least, most = float(peaks.min()) - HEAD_WIND, float(peaks.max())
     return peak - math.hypot(peak - least, by_drag), peak + math.hypot(most - peak, by_drag)
 
 
@@ -230,6 +233,16 @@ def _other_peaks(start: Flown, curve: tuple[Floats, Floats], climb: float) -> Fl
     except PhysicsError:  # as in `fly`
         return None
     return result.peak_speed
+
+
+def _sloped(start: Flown, curve: tuple[Floats, Floats], climb: float) -> Floats:
+    """Give the peaks of the band's cases along a slope [rad] by constant power; entry speed where it is too steep."""
+    entry = start.entry[POWER] or 0.0
+    try:
+        run = _run(start, POWER, entry, climb)
+        return boost.boost_band(run, time=curve[0], thrust=curve[1], step=COARSE).peak_speed
+    except PhysicsError:
+        return np.array([entry])
 
 
 def motor_curve(design: Design, item: Motor) -> tuple[Floats, Floats]:
