@@ -187,13 +187,17 @@ def build(
         built = pipeline.build(design, _folder(out), wanted)
     except FoamworksError as fault:
         _stop(fault)
+    from foamworks.output.sheets.words import sheet_line
+
     data, folder = built.data, built.folder
-    for text in built.gained:
+    for text in built.laid.gained:
         _say(f"searched longer: {text}")
     if as_json:
         _print_json(data)
     else:
         _print_findings(built.case)
+        for sheet in built.laid.sheets:
+            print(_wrapped(printable(sheet_line(sheet)), indent=0))
         print(f"\n{len(data['files']) + 1} files in {printable(str(folder))}")
         if built.removed:
             print(f"removed {built.removed} files of the last build")

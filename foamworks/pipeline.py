@@ -39,13 +39,13 @@ class BuildOptions:
 
 @dataclass(frozen=True)
 class Built:
-    """What a build gives: case, summary, its folder, how many old files it removed, what a longer search gained."""
+    """What a build gives: case, summary, its folder, how many old files it removed, the sheets as laid."""
 
     case: Case
     data: dict[str, Any]
     folder: Path
     removed: int
-    gained: tuple[str, ...] = ()
+    laid: "LaidOut"
 
 
 def read_only(text: str) -> frozenset[str]:
@@ -101,7 +101,7 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
                 look=Look(words=options.words, cut_only=options.cut_only, colours=options.colours),
             ),
         )
-    return Built(case, data, place.final, place.removed, laid.gained)
+    return Built(case, data, place.final, place.removed, laid)
 
 
 def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":

@@ -186,4 +186,4 @@ def test_a_longer_search_says_what_it_gained(tmp_path: Path) -> None:
     path = tmp_path / "plates.toml"
     path.write_text(OFFCUT)
     built = pipeline.build(path, tmp_path / "out", pipeline.BuildOptions(only=frozenset({"sheets"}), improve=0.5))
-    assert built.gained == ("board: nothing gained",)  # one of three plates has room, whichever way
+    assert built.laid.gained == ("board: nothing gained",)  # one of three plates has room, whichever way

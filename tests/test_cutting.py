@@ -17,7 +17,7 @@ from foamworks.output.sheets.dxf import write_sheet_dxf
 from foamworks.output.sheets.look import Look
 from foamworks.output.sheets.section import sketches
 from foamworks.output.sheets.svg import sheet_svg
-from foamworks.output.sheets.words import sheet_words
+from foamworks.output.sheets.words import sheet_line, sheet_words
 from foamworks.parts.base import Bevel, BoardPart, Stroke
 from foamworks.parts.board.bevels import marks, set_back, taken_off
 from foamworks.parts.board.corners import inside_corners, overcuts, relieved
@@ -385,3 +385,11 @@ def test_feed_and_passes_of_the_design_win_over_the_table(tmp_path: Path) -> Non
     judged(tmp_path, 'tool = "needle"\nfeed = "600 mm/min"\npasses = 3', SLOT)
     tool = tool_of(check(tmp_path / "design.toml").design.cutting)
     assert (tool.feed, tool.passes, tool.lift) == (pytest.approx(10), 3, kinds()["needle"].lift)
+
+
+def test_a_sheets_line_says_use_waste_and_time() -> None:
+    sheet = sheet_of(BUSY, Tool(), areal_density=0.0005)
+    line = sheet_line(sheet)
+    assert line.startswith(f"{sheet.heading}: {sheet.used_length_mm:.0f} of 600 mm used, ")
+    assert f"{100 - 100 * sheet.utilisation:.0f} % of that waste ({sheet.waste_mass_g:.1f} g), about " in line
+    assert "min to cut" in line

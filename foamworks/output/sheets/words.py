@@ -80,6 +80,15 @@ def time_words(sheet: Sheet) -> str:
     return f"about {max(1, round(minutes))} min to cut ({by}: {tool.feed:g} mm/s{passes}; time your own)"
 
 
+def sheet_line(sheet: Sheet) -> str:
+    """Say of a sheet as laid how much of it is used, what becomes waste, and how long it takes to cut."""
+    used = (
+        f"{sheet.used_length_mm:.0f} of {sheet.width:.0f} mm used, {100 * (1 - sheet.utilisation):.0f} % of that waste"
+    )
+    mass = "" if sheet.waste_mass_g is None else f" ({sheet.waste_mass_g:.1f} g)"
+    return f"{sheet.heading}: {used}{mass}, {time_words(sheet)}"
+
+
 def mass_words(sheet: Sheet) -> list[str]:
     """Say what the parts and the waste weigh; nothing for a board nobody weighed."""
     if sheet.parts_mass_g is None or sheet.waste_mass_g is None:
