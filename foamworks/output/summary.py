@@ -14,6 +14,7 @@ from foamworks.changes.answer import as_dict as answer_dict
 from foamworks.checks.bench.traces import OLD_FIN, Traced, traced
 from foamworks.checks.case import Case
 from foamworks.output import summary_burn, summary_stability
+from foamworks.output.gluing import gluing
 from foamworks.output.keys import Row, plain, told
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.pose import Pose, pose_of
@@ -46,7 +47,7 @@ def as_dict(case: Case, answer: Answer | None = None) -> Row:
             centroid_from_tip_mm=study.nose.centroid,
             wall_mm=study.nose.wall,
         ) | _shoulder(study.nose)
-    data |= summary_burn.section(case)
+    data |= gluing(case) | summary_burn.section(case)
     data |= summary_stability.section(case)
     cuts = [{"name": one.subject, **_traced(one)} for one in traced(case) if one.key.startswith("cuts")]
     if cuts:

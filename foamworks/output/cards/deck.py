@@ -44,7 +44,7 @@ def cards(case: Case, data: Row) -> list[Card]:
     if case.design.cuts or case.parts.boards:
         found.append(_cutting(case))
     if booster(case.design) and case.design.airframe is not None:
-        found += [_ground_test(case), _static_firing(case)]
+        found += [*_gluing(data), _ground_test(case), _static_firing(case)]
     study = case.study
     steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
     by_kind = {step.rung: step for step in steps}
@@ -137,6 +137,49 @@ def _cutting(case: Case) -> Card:
 
 def _has_comb(case: Case) -> bool:
     return any(part.name == "slot comb" for part in case.parts.boards)
+
+
+def _gluing(data: Row) -> list[Card]:
+    """Give the card that the pod is glued by; none where its mount is not made."""
+    where = data.get("gluing")
+    if where is None:
+        return []
+    rows = [
+        (f"{row['name']}, {end}", number(row[f"{key}_x_mm"], 0), number(row[f"{key}_z_mm"], 0), "")
+        for row in where["mounts"]
+        for end, key in (("front edge", "front"), ("aft edge", "aft"))
+    ]
+    ends = (("front end", "tube_front"), ("aft end", "tube_aft"))
+    rows += [
+        (
+            f"tube, underside of its {end}",
+            number(where[f"{key}_x_mm"], 0),
+            number(where[f"{key}_underside_z_mm"], 0),
+            "",
+        )
+        for end, key in ends
+    ]
+    behind, ring = where["tube_behind_mount_mm"], where["thrust_ring_from_tube_aft_end_mm"]
+    blocks = [
+        Block("text", "x aft from the nose tip, along the back's middle line; z up from the reference line."),
+        _table(("edge", "x mm", "z mm", "found"), rows, (3.0, 0.8, 0.8, 1.2)),
+        Block("head", "In this order"),
+        *ticks(
+            f"the thrust ring in the tube, its aft face {number(ring, 1)} mm from the tube's aft end; when it is hard, "
+            "pull at it",
+            "the retainer's collar flush with the tube's aft end, ears abeam",
+            "a pencil line along the middle of the back, two lines across it where the mount's edges go; dry fit",
+            f"the mount on the back; the tube in its trough, {number(behind, 1)} mm of tube behind the mount",
+            "seen from ahead the tube stands over the pencil line at both ends; bind it and let it set",
+        ),
+        Block("head", "Angle check, before the glue sets"),
+        *ticks(
+            "reference line level over a flat table; measure from the table to the underside of both ends of the tube: "
+            f"the aft end stands {number(where['aft_end_higher_mm'], 1)} mm higher",
+        ),
+        *writes("front end mm|aft end mm", "difference mm"),
+    ]
+    return [Card("Gluing the pod", "Where the mount and the tube go, and the angle by two heights.", tuple(blocks))]
 
 
 def _ground_test(case: Case) -> Card:

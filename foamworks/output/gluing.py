@@ -1,0 +1,58 @@
+"""Where the pod is glued: the mount's edges on the back, the tube's ends, the angle by two heights. Millimetres.
+
+x aft from the nose tip, z up from the model's reference line.
+"""
+
+import math
+from typing import Any
+
+import numpy as np
+
+from foamworks.checks.case import Case
+from foamworks.parts.base import Placement, Saddle
+from foamworks.parts.make import layout_of, pod_place
+from foamworks.parts.solidmath import back_height
+from foamworks.units import degrees, mm
+
+
+def gluing(case: Case) -> dict[str, Any]:
+    """Give the part of the summary on where the pod is glued; nothing without a mount."""
+    place, layout, pod = pod_place(case.design), layout_of(case.design), case.design.pod
+    mounts = [
+        _edges(part.name, part.shape, where)
+        for part in case.parts.prints
+        if isinstance(part.shape, Saddle)
+        for where in part.places
+    ]
+    if place is None or layout is None or pod is None or not mounts:
+        return {}
+    aft, front = layout.tube
+    (aft_x, aft_z), (front_x, front_z) = place.point(aft), place.point(front)
+    below = mm(pod.tube.outer) / 2 * math.cos(place.downthrust)
+    cos = math.cos(place.downthrust)
+    found = {
+        "mounts": mounts,
+        "tube_front_x_mm": front_x,
+        "tube_aft_x_mm": aft_x,
+        "tube_behind_mount_mm": (aft_x - max(row["aft_x_mm"] for row in mounts)) / cos,
+        "thrust_ring_from_tube_aft_end_mm": layout.thrust_ring[0] - aft,
+        "tube_front_underside_z_mm": front_z - below,
+        "tube_aft_underside_z_mm": aft_z - below,
+        "aft_end_higher_mm": aft_z - front_z,
+        "downthrust_deg": degrees(place.downthrust),
+    }
+    return {"gluing": found}
+
+
+def _edges(name: str, shape: Saddle, where: Placement) -> dict[str, Any]:
+    """Give a mount's two edges at its foot, on the back, in the middle of its width."""
+    ends = np.array([0.0, shape.length])
+    front, aft = (where.z + back_height(shape, ends, np.zeros(2))).tolist()
+    return {
+        "name": name,
+        "y_mm": where.y,
+        "front_x_mm": where.x,
+        "front_z_mm": front,
+        "aft_x_mm": where.x + shape.length,
+        "aft_z_mm": aft,
+    }
