@@ -44,6 +44,8 @@ def test_the_shoulder_is_the_tube_less_the_fit(job, more, nozzle, fit):
     assert end - 62 == pytest.approx(data["nose"]["shoulder_length_mm"])
     assert f"{29.5 - fit:.2f} mm across" in page
     assert f"{fit:.2f} mm of clearance" in page
+    assert f" {29.5 - fit:.2f} mm |" in page
+    assert f" {fit:.2f} mm |" in page
 
 
 def test_a_gauge_of_three_fits_comes_with_it(job):

@@ -48,6 +48,8 @@ MULTIPLES = {"acceleration_g"}  # of the weight, no gram
 
 # key -> words, where the key's own words would not do
 WORDS = {
+    "fit_mm": "clearance on the diameter, fit",
+    "aft_end_higher_mm": "the aft end stands higher by",
     "mac_mm": "mean chord",
     "mac_le_x_mm": "leading edge of the mean chord, x",
     "quarter_mac_x_mm": "quarter point of the mean chord, x",
@@ -100,6 +102,8 @@ WORDS = {
 }
 FRACTIONS = {"static_margin", "utilisation", "same_area_yaw_stiffness_ratio", "share"}
 DECIMALS = {
+    "fit_mm": 2,
+    "shoulder_diameter_mm": 2,
     "yaw_stiffness_per_rad": 4,
     "arm_mm": 1,
     "elevator_deg": 1,
