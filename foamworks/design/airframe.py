@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from foamworks.design import quantity as q
 from foamworks.design.old_fin import LEAST_STEP, OldFin, after
-from foamworks.design.table import Fraction, PointXZ, Table, Truth, whole
+from foamworks.design.table import Fraction, LogFile, PointXZ, Table, Truth, whole
 from foamworks.design.wording import Misfit, milli
 
 
@@ -242,7 +242,8 @@ class Flight(Table):
     flight: q.Name | None = None
     name: q.Name | None = None
     rung: q.Name | None = None
-    speed: q.Speed
+    typed: q.Speed | None = Field(default=None, alias="speed")
+    log: LogFile | None = None
     wind: q.Wind | None = None
     one_way: Truth | None = None
     battery: q.Name | None = None
@@ -258,9 +259,33 @@ class Flight(Table):
             raise Misfit("is missing; it names what was flown, as foamworks check --flights lists it", "flight")
         if self.flight is not None and self.rung is not None:
             raise Misfit("stands beside flight; flight alone names what was flown", "rung")
+        if self.typed is None and self.log is None:
+            raise Misfit("is missing; a flight has a speed, or a log (a CSV or GPX file beside the design)", "speed")
+        if self.typed is not None and self.log is not None:
+            raise Misfit("stands beside log; one of the two says how fast it was", "speed")
         if self.thrown_at is not None and self.ended != "thrown":
             raise Misfit('needs ended = "thrown" beside it', "thrown_at")
         return self
+
+    @property
+    def speed(self) -> float:
+        """How fast it was level [m/s]: as typed, or by the log; of a log without a level run its peak."""
+        if self.typed is not None:
+            return self.typed
+        return self.log.level.speed if self.log is not None and self.log.level is not None else self.peak
+
+    @property
+    def peak(self) -> float:
+        """How fast a lit motor took it [m/s]: as typed, or by the log."""
+        if self.log is None:
+            return self.typed or 0.0
+        return self.log.boost.peak
+
+    @property
+    def one_sided(self) -> bool:
+        """Tell whether it was flown one way only."""
+        lone = self.log is not None and (self.log.level is None or self.log.level.back is None)
+        return bool(self.one_way) or lone
 
     @property
     def named(self) -> str:

@@ -9,12 +9,28 @@ from typing import TYPE_CHECKING
 from pydantic import ValidationInfo
 
 from foamworks.errors import DesignError
+from foamworks.physics.level_runs import Boost, Level
 
 if TYPE_CHECKING:  # a design without a drawing needs no drawing library
     from foamworks.design.drawing.trace import Trace
 
 MAX_BYTES = 1 << 20  # 1 MiB, as for the design file
-FILE_KEYS = ("curve", "trace")  # the keys of a design file whose value names a file
+FILE_KEYS = ("curve", "trace", "log")  # the keys of a design file whose value names a file
+
+
+@dataclass(frozen=True)
+class SpeedLog:
+    """A flight's log: time [s] from its first row, speed over the ground [m/s], course [rad] or NaN, and what it says.
+
+    level: speed out and back and the wind between, None without a level run; boost: the fastest rise in it.
+    """
+
+    file: str
+    time: tuple[float, ...]
+    speed: tuple[float, ...]
+    course: tuple[float, ...]
+    level: Level | None
+    boost: Boost
 
 
 @dataclass(frozen=True)
@@ -71,7 +87,15 @@ def _leads_away(name: str) -> str:
     return ""
 
 
-def beside(name: object, info: ValidationInfo) -> Path:
+def read_log_file(value: object, info: ValidationInfo) -> SpeedLog:
+    """Read the speed log that a flight names."""
+    from foamworks.design.logs import MAX_BYTES as LONGEST_LOG
+    from foamworks.design.logs import read_log
+
+    return read_log(beside(value, info, most=LONGEST_LOG))
+
+
+def beside(name: object, info: ValidationInfo, *, most: int = MAX_BYTES) -> Path:
     """Give the path of a file that stands in the design's folder; refuse what leads out of it."""
     if not isinstance(name, str) or not name.strip() or not name.isprintable():
         raise ValueError("a file's name is needed, in quotes")
@@ -84,8 +108,8 @@ def beside(name: object, info: ValidationInfo) -> Path:
         raise ValueError(f"there is no such file beside the design; put {Path(name).name} into its folder")
     if not path.resolve().is_relative_to(folder):
         raise ValueError("the link leads out of the design's folder; copy the file beside the design")
-    if path.stat().st_size > MAX_BYTES:
-        raise ValueError("the file is over 1 MiB; a plain outline or curve is far smaller")
+    if path.stat().st_size > most:
+        raise ValueError(f"the file is over {most >> 20} MiB; a plain outline, curve or log is far smaller")
     return path
 
 

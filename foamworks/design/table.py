@@ -5,7 +5,15 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
 from foamworks.design import quantity as q
-from foamworks.design.files import Curve, Drawing, read_curve_file, read_drawing_file, read_fin_file
+from foamworks.design.files import (
+    Curve,
+    Drawing,
+    SpeedLog,
+    read_curve_file,
+    read_drawing_file,
+    read_fin_file,
+    read_log_file,
+)
 from foamworks.design.outline import simple_outline
 from foamworks.design.wording import Misfit, comma_hint
 
@@ -91,6 +99,7 @@ Outline = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_outline), 
 _FILE_SCHEMA = {"type": "string", "description": "a file beside the design file"}
 FinFile = Annotated[Drawing, BeforeValidator(read_fin_file), WithJsonSchema(_FILE_SCHEMA)]
 TraceFile = Annotated[Drawing, BeforeValidator(read_drawing_file), WithJsonSchema(_FILE_SCHEMA)]
+LogFile = Annotated[SpeedLog, BeforeValidator(read_log_file), WithJsonSchema(_FILE_SCHEMA)]
 CurveFile = Annotated[Curve, BeforeValidator(read_curve_file), WithJsonSchema(_FILE_SCHEMA)]
 
 

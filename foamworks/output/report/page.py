@@ -20,6 +20,7 @@ from foamworks.output.tables import Table
 from foamworks.output.texts import cautions
 from foamworks.output.trace_picture import trace_pictures
 from foamworks.output.views.overview import overview_svg
+from foamworks.study.flight.burn import Burn
 from foamworks.study.placement import PlacementMap, best_place
 from foamworks.units import km_h, number, said
 
@@ -127,7 +128,19 @@ def speed_runs(case: Case) -> list[tuple[str, list[float], list[float]]]:
         (row.motor, row.run.path.time.tolist(), km_h(row.run.path.speed).tolist())
         for row in (burn.boosts if burn is not None else ())
         if row.run is not None
-    ]
+    ] + _logged(burn)
+
+
+def _logged(burn: Burn | None) -> list[tuple[str, list[float], list[float]]]:
+    """Give each logged boost as it was flown, from a second before ignition to twice its burn."""
+    found = []
+    for row in burn.learnt.flights if burn is not None and burn.learnt is not None else ():
+        log = row.run.flight.log
+        if log is not None and row.run.rung.lit is not None:
+            start, end = log.boost.ignition, log.boost.ignition + 2 * log.boost.burn + 1.0
+            kept = [(t - start, km_h(v)) for t, v in zip(log.time, log.speed, strict=True) if start <= t <= end]
+            found.append((f"{row.run.name}, as flown", [t for t, _ in kept], [v for _, v in kept]))
+    return found
 
 
 # what `sections.html` shows in its own words, or what is shown elsewhere on the page

@@ -69,14 +69,15 @@ class FlownRun:
         return math.log(max(down, 1e-12) / max(up, 1e-12)) / 0.02
 
 
-def airspeed(flight: Flight) -> tuple[float, float]:
+def airspeed(flight: Flight, *, lit: bool = False) -> tuple[float, float]:
     """Give the speed through the air and its standard error [m/s]: a tail wind is taken off a one-way speed."""
-    speed, wind = flight.speed, 0.0
+    ground = flight.peak if lit else flight.speed
+    speed, wind = ground, 0.0
     if flight.wind is not None and flight.one_way is not False:
-        speed, wind = flight.speed - flight.wind, max(WIND_ERROR * abs(flight.wind), LEAST_WIND_ERROR)
-    elif flight.one_way:
+        speed, wind = ground - flight.wind, max(WIND_ERROR * abs(flight.wind), LEAST_WIND_ERROR)
+    elif flight.one_sided or (lit and flight.log is not None):
         wind = UNKNOWN_WIND
-    return speed, math.hypot(SPEED_ERROR * flight.speed, wind)
+    return speed, math.hypot(SPEED_ERROR * ground, wind)
 
 
 def nothing_left(flight: Flight) -> bool:
@@ -93,7 +94,7 @@ def flown_runs(design: Design, balance: Balance | None) -> tuple[FlownRun, ...]:
         unit = drive(design, stock=on_stock_pack(design, flight))
         if rung is None or unit is None or unit.thrust is None or unit.exit_area is None or nothing_left(flight):
             continue
-        speed, error = airspeed(flight)
+        speed, error = airspeed(flight, lit=rung.lit is not None)
         run = FlownRun(flight, rung, speed, error, _mass(design, balance, rung), _density(design, flight), unit)
         if rung.lit is not None or run.drag_area("constant power") > 0:
             found.append(run)
