@@ -63,3 +63,18 @@ def test_the_json_gives_damping_and_lag_of_each_moment_of_the_burn(small_file: S
     for row, line in zip(as_dict(case)["thrust_line"]["states"], case.study.thrust_line.rows, strict=True):
         assert row["pitch_damping"] == pytest.approx(plane.pitch_damping(line.cg_x, line.cg_z), rel=1e-6)
         assert row["pitch_damping"] < row["lift_lag"] < 0
+
+
+def test_a_burn_fails_where_more_than_one_build_in_twenty_passes_the_limit() -> None:
+    """The tail-heavy example turns its nose by less than 45 degrees with the angle one degree off."""
+    case = check(SKERRY.with_name("too-far-aft.toml"))
+    assert case.study.burn is not None
+    assert case.study.burn.response is not None
+    answer = case.study.burn.response.motors[0]
+    assert max(abs(swing.pitch_change) for swing in answer.one_off) < np.radians(45)
+    built = case.study.scattered[0]
+    assert built.within[1] < 0.95
+    row = next(f for f in case.findings if f.check == "pitch-change")
+    assert row.verdict == "fail"
+    assert row.value is not None
+    assert abs(row.value) == pytest.approx(np.degrees(built.most))

@@ -17,7 +17,15 @@ class Sure:
     share: float
 
 
-def study_sureness(design: Design, tolerance: Tolerance | None, cases: list[BurnCase]) -> tuple[Sure, ...]:
+def study_scatter(tolerance: Tolerance | None, cases: list[BurnCase]) -> tuple[Scatter, ...]:
+    """Sample every motor's burn that can be flown."""
+    if tolerance is None:
+        return ()
+    found = (scatter(case, tolerance.sampled) for case in cases)
+    return tuple(row for row in found if row is not None)
+
+
+def study_sureness(design: Design, tolerance: Tolerance | None, scattered: tuple[Scatter, ...]) -> tuple[Sure, ...]:
     """Give the shares, a row for each motor's burn among them; nothing where the balance cannot be sampled."""
     if tolerance is None:
         return ()
@@ -25,11 +33,7 @@ def study_sureness(design: Design, tolerance: Tolerance | None, cases: list[Burn
             ("stays stable in every state", STABLE))  # fmt: skip
     shares = ((what, tolerance.share("static-margin", subject)) for what, subject in rows)
     found = [Sure(what, share) for what, share in shares if share is not None]
-    for case in cases:
-        burn = scatter(case, tolerance.sampled)
-        if burn is not None:
-            found += _rows(burn)
-    return tuple(found)
+    return (*found, *(row for burn in scattered for row in _rows(burn)))
 
 
 def _rows(burn: Scatter) -> list[Sure]:

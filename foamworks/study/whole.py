@@ -11,6 +11,7 @@ from foamworks.parts.base import Parts
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.burn import Burn, study_burn
 from foamworks.study.flight.burn_case import burn_cases
+from foamworks.study.flight.scatter import Scatter
 from foamworks.study.flight.takeoff import TakeOff, study_take_off
 from foamworks.study.heat import Heat, study_heat
 from foamworks.study.hold import Proof, Slip, study_proof, study_slip
@@ -19,7 +20,7 @@ from foamworks.study.lateral import Lateral, study_lateral
 from foamworks.study.nose import NoseStudy, study_nose
 from foamworks.study.pod_room import PodRoom, study_pod_room
 from foamworks.study.strength import Strength, fastest, study_strength
-from foamworks.study.sureness import Sure, study_sureness
+from foamworks.study.sureness import Sure, study_scatter, study_sureness
 from foamworks.study.tolerance import Tolerance, study_tolerance
 
 
@@ -37,6 +38,7 @@ class Study:
     lateral: Lateral | None = None
     tolerance: Tolerance | None = None
     sureness: tuple[Sure, ...] = ()
+    scattered: tuple[Scatter, ...] = ()
     burn: Burn | None = None
     heat: Heat | None = None
     strength: Strength | None = None
@@ -72,6 +74,7 @@ def study(
     cases = []
     if aero is not None and wing is not None and balance is not None and line is not None:
         cases = burn_cases(design, balance, aero.modified, wing, burn.power, burn.boosts)
+    scattered = study_scatter(tolerance, cases)
     return Study(
         wing=wing,
         aero=aero,
@@ -82,7 +85,8 @@ def study(
         nose=study_nose(design),
         lateral=study_lateral(design, aero, wing, balance) if wing is not None and aero is not None else None,
         tolerance=tolerance,
-        sureness=study_sureness(design, tolerance, cases),
+        sureness=study_sureness(design, tolerance, scattered),
+        scattered=scattered,
         burn=burn,
         heat=study_heat(design),
         strength=strength,

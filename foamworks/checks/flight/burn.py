@@ -12,6 +12,7 @@ from foamworks.physics.pitch import downthrust_through
 from foamworks.study.flight.boost import BoostRun, leaves_after
 from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.response import NEARBY, Held, MotorResponse
+from foamworks.study.flight.scatter import Scatter
 from foamworks.study.twin_pods import MOST_SIDESLIP, overshoot
 from foamworks.units import said
 
@@ -247,6 +248,9 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
     own, worst = answer.hands_off, answer.worst[2]
     near = max((swing.pitch_change for swing in (own, *answer.one_off)), key=abs)
     change, likely, off = (math.degrees(a) for a in (own.pitch_change, near, worst.pitch_change))
+    built = _built(case, answer.motor)
+    if built is not None and built.most > abs(near) and math.degrees(built.most) > PITCH_FAIL:
+        likely = math.copysign(math.degrees(built.most), near)  # more than one build in twenty passes the limit
     verdict = judged(abs(likely), fail_above=PITCH_FAIL, caution_above=PITCH_CAUTION)
     if verdict == "pass" and abs(off) > PITCH_CAUTION:
         verdict = "caution"
@@ -257,6 +261,8 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
         f"mounts are; built {math.degrees(answer.worst[0]):+.0f} deg off with the CG's height "
         f"{1e3 * answer.worst[1]:+.0f} mm off it moves {_signed(worst.pitch_change)} deg"
     )
+    if built is not None:
+        why += f"; {said(built.within[1], '%', 0)} of the builds stay within {PITCH_FAIL:g} deg"
     if answer.gyro is not None:
         why += (
             f"; a rate gyro that doubles the pitch damping ({answer.gyro_gain:.3f} rad per rad/s) leaves "
@@ -286,6 +292,11 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
     )
 
 
+def _built(case: Case, motor: str) -> Scatter | None:
+    """Give what the builds make of a motor's burn; None where they could not be sampled."""
+    return next((row for row in case.study.scattered if row.motor == motor), None)
+
+
 def _nearby(answer: MotorResponse) -> str:
     """Say what a nozzle 10 mm lower, or further aft, leaves of the pitch change, where it is less than here."""
     ways = (("lower", answer.lower.pitch_change), ("further aft", answer.aft.pitch_change))
@@ -305,16 +316,21 @@ def _jig_pitch(answer: MotorResponse) -> str:
 def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
     for answer in burn.response.motors if burn.response else ():
         own, off = answer.hands_off, min(swing.least_load for *_, swing in answer.errors)
-        likely = min(swing.least_load for swing in (own, *answer.one_off))
+        one = likely = min(swing.least_load for swing in (own, *answer.one_off))
+        built = _built(case, answer.motor)
+        if built is not None and built.least_load < LOAD_FAIL:  # in more than one build in twenty
+            likely = min(likely, built.least_load)
         low, high = LOAD_CAUTION
         fails = likely < LOAD_FAIL
         marginal = own.least_load < low or own.greatest_load > high or off < LOAD_FAIL
         verdict: Verdict = "fail" if fails else "caution" if marginal else "pass"
         why = (
             f"hands off the load factor lies between {own.least_load:.1f} and {own.greatest_load:.1f} g; an angle "
-            f"{math.degrees(case.design.build.angle_error):g} deg off takes it to {likely:.1f} g, the worst building "
+            f"{math.degrees(case.design.build.angle_error):g} deg off takes it to {one:.1f} g, the worst building "
             f"error to {off:.1f} g"
         )
+        if built is not None:
+            why += f"; {said(built.load, '%', 0)} of the builds stay above {LOAD_FAIL:g} g"
         held = burn.response.at(answer.motor, "ignition") if burn.response else None
         cure = "" if verdict == "pass" or held is None else f"{_aim(case, held)}; {_jig(answer)}"
         yield LOAD.finding(

@@ -19,6 +19,7 @@ from foamworks.study.flight.burn_case import BurnCase, respond
 
 Floats = NDArray[np.float64]
 WITHIN = (math.radians(10), math.radians(45))  # of the nose at the end of the burn
+KEPT = 0.95  # of the builds; where fewer keep a limit the burn fails (ours)
 LEAST_LOAD = -2.0  # g (ours)
 ARMS, MARGINS, THRUSTS = 7, 4, 2  # grid points; twice as many move a share by less than half a point
 ROUGH_STEP = 0.1  # s; half of it moves a share by less than a tenth of a point
@@ -27,11 +28,16 @@ REACH = 0.002  # of the samples at each end that lie beyond the grid and are tak
 
 @dataclass(frozen=True)
 class Scatter:
-    """Shares of the builds whose nose stays within 10 and 45 degrees, and whose load factor stays above the least."""
+    """Shares of the builds whose nose stays within 10 and 45 degrees, and whose load factor stays above the least.
+
+    most: the size of the pitch change [rad], and least_load: the load factor, that all but one build in twenty keep.
+    """
 
     motor: str
     within: tuple[float, float]
     load: float
+    most: float
+    least_load: float
 
 
 def scatter(case: BurnCase, samples: Samples) -> Scatter | None:
@@ -59,7 +65,8 @@ def scatter(case: BurnCase, samples: Samples) -> Scatter | None:
     shape = tuple(len(axis) for axis in axes)
     nose, load = (read_between(axes, values.reshape(shape), drawn) for values in (flown.pitch_change, flown.least_load))
     first, second = (float(np.mean(np.abs(nose) <= limit)) for limit in WITHIN)
-    return Scatter(case.motor.name, (first, second), float(np.mean(load >= LEAST_LOAD)))
+    most, least = float(np.quantile(np.abs(nose), KEPT)), float(np.quantile(load, 1 - KEPT))
+    return Scatter(case.motor.name, (first, second), float(np.mean(load >= LEAST_LOAD)), most, least)
 
 
 BUILDS = 4000  # of the samples, which give a share to half a point
