@@ -9,13 +9,14 @@ from typing import get_args
 import pytest
 
 import foamworks.checks
-from foamworks.checks.base import Cause, Check, Finding, Proposal, Thing, When, about, collected, given, judged
+from foamworks.checks.base import Cause, Check, Finding, Proposal, Thing, When, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import records as table
 from foamworks.checks.stamp import PAGES, STAMP, concerned, pages_of, stamp
 from foamworks.pipeline import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
-LENGTH = Check("length", "mm", 1, "a ruler", about("fins"), "fins", "bench")
+LENGTH = Check("length", "mm", 1, "a ruler", frozenset({"fins"}), "fins", "bench")
 
 
 def records() -> list[Check]:
@@ -39,6 +40,12 @@ def test_every_record_keeps_to_the_words_there_are(record: Check) -> None:
     assert record.concerns <= set(get_args(Thing))
     assert record.cause in get_args(Cause)
     assert record.when in get_args(When)
+
+
+def test_every_row_of_the_table_is_a_check_of_some_module() -> None:
+    declared = [(record.name, record.unit, record.concerns) for record in records()]
+    assert sorted(declared, key=str) == sorted(((r.name, r.unit, r.concerns) for r in table().values()), key=str)
+    assert not any("{" in record.source for record in records())
 
 
 def test_a_check_of_one_name_has_one_cause() -> None:

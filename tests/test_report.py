@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from foamworks.checks.base import Check, Finding, about
+from foamworks.checks.base import Check, Finding
 from foamworks.checks.case import Case
 from foamworks.checks.flight.burn import LOAD
 from foamworks.cli import _print_findings
@@ -79,7 +79,7 @@ class Reader(HTMLParser):
 
 
 def finding(verdict: str, check_name: str, why: str = "because") -> Finding:
-    record = Check(check_name, "mm", None, "ours", about("pod"), "pod", "bench", plain=True)
+    record = Check(check_name, "mm", None, "ours", frozenset({"pod"}), "pod", "bench", plain=True)
     return record.finding(verdict, "it", value=1.0, limit=2.0, why=why, cure="do this")  # type: ignore[arg-type]
 
 

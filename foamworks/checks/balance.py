@@ -9,20 +9,9 @@ from foamworks.aircraft.hands_off import STALL_TO_TRIM, air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks import tailless
-from foamworks.checks.base import (
-    CUSTOM,
-    OURS,
-    Check,
-    Finding,
-    Proposal,
-    Verdict,
-    about,
-    collected,
-    given,
-    judged,
-    round_up,
-)
+from foamworks.checks.base import CUSTOM, Finding, Proposal, Verdict, collected, given, judged, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
 from foamworks.design.ladder import has_pod, level_flights
 from foamworks.physics import trim
@@ -30,78 +19,14 @@ from foamworks.study.cures import NOSE_ROOM, UNBURNT, Cure, Fight, cures, fight,
 from foamworks.study.tolerance import LANDING_GROWTH
 from foamworks.units import degrees, grams, km_h, mm, said
 
-MARGIN = Check(
-    "static-margin",
-    unit="%",
-    decimals=1,
-    source=CUSTOM,
-    concerns=about("balance", "flight"),
-    cause="balance",
-    when="first flight",
-)
-MANOEUVRE = Check(
-    "manoeuvre-margin",
-    unit="%",
-    decimals=1,
-    source=OURS,
-    concerns=about("balance", "flight"),
-    cause="balance",
-    when="first flight",
-)
-FORWARD = Check(
-    "forward-limit",
-    unit="mm",
-    decimals=1,
-    source="two thirds of the up elevator: ours, the rest is for the flare",
-    concerns=about("balance", "flight"),
-    cause="balance",
-    when="first flight",
-)
-SOLVED = Check(
-    "balance-solved",
-    unit="mm",
-    decimals=1,
-    source="statics",
-    concerns=about("balance"),
-    cause="balance",
-    when="first flight",
-)
-LANDING = Check(
-    "landing-speed",
-    unit="km/h",
-    decimals=0,
-    source="1.3 x stall: custom of the trade; +15 and +50 %: ours",
-    concerns=about("balance", "flight"),
-    cause="speed",
-    when="first flight",
-)
-TRIM_SPEED = Check(
-    "trim-speed",
-    unit="km/h",
-    decimals=0,
-    source=CUSTOM,
-    concerns=about("balance", "flight"),
-    cause="measures",
-    when="first flight",
-)
-TAIL_VOLUME = Check(
-    "tail-volume",
-    unit="",
-    decimals=3,
-    source=CUSTOM,
-    concerns=about("fins"),
-    cause="measures",
-    when="bench",
-)
-HAND_RULE = Check(
-    "hand-rule",
-    unit="mm",
-    decimals=0,
-    source="rule of thumb read in public texts, no derivation; 5 %: ours",
-    concerns=about("balance"),
-    cause="measures",
-    when="first flight",
-)
+MARGIN = record("static-margin")
+MANOEUVRE = record("manoeuvre-margin")
+FORWARD = record("forward-limit")
+SOLVED = record("balance-solved")
+LANDING = record("landing-speed")
+TRIM_SPEED = record("trim-speed")
+TAIL_VOLUME = record("tail-volume")
+HAND_RULE = record("hand-rule")
 
 HEAVY_MARGIN = 0.20  # static margin over which one says what it costs (common practice, no source)
 LANDING_FAIL = 1.5  # times the stock model's landing speed: more than twice the energy to lose (ours)

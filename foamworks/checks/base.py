@@ -1,4 +1,4 @@
-"""A check is a record, declared once; a finding is what it says of one subject.
+"""A check is a record, a row of `records.csv`; a finding is what it says of one subject.
 
 A check measures in SI and speaks in its unit. What a finding proposes is data; its `cure` is the words joined.
 """
@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, TypeVar, get_args
 
+from foamworks.design.edit import Edit
 from foamworks.units import Unit, with_unit
 
 T = TypeVar("T")
@@ -45,7 +46,7 @@ class Proposal:
 
     words: str
     kind: Kind = "bench"
-    edits: tuple[Any, ...] = ()
+    edits: tuple[Edit, ...] = ()
 
 
 Cure = str | Proposal | Sequence[Proposal]
@@ -206,11 +207,6 @@ class Finding:
         concerns = [thing for thing in get_args(Thing) if thing in self.record.concerns]
         kinds = {"concerns": concerns, "cause": self.record.cause, "when": self.record.when}
         return {**row, **kinds, "inherent": self.record.inherent}
-
-
-def about(*things: Thing) -> frozenset[Thing]:
-    """Give the things that a check concerns."""
-    return frozenset(things)
 
 
 def judged(

@@ -6,32 +6,17 @@ from collections.abc import Iterator
 import numpy as np
 
 from foamworks.aircraft.masses import NO_POD
-from foamworks.checks.base import OURS, Check, Finding, about, collected, given, judged
+from foamworks.checks.base import Finding, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
 from foamworks.parts.fairing import hangs
 from foamworks.physics.planform import section_half_thickness
 from foamworks.study.flight.drag import CAMERA_PIECE
 from foamworks.units import grams, mm, said
 
-LATERAL = Check(
-    "lateral-balance",
-    unit="g mm",
-    decimals=0,
-    source=f"1 % of the half span: {OURS}",
-    concerns=about("camera", "balance"),
-    cause="camera",
-    when="first flight",
-)
-FOOT = Check(
-    "camera-foot",
-    unit="mm",
-    decimals=1,
-    source=f"3 mm, skin of a plain symmetrical section: {OURS}",
-    concerns=about("camera", "balance"),
-    cause="camera",
-    when="bench",
-)
+LATERAL = record("lateral-balance")
+FOOT = record("camera-foot")
 
 ASIDE = 0.01  # of the half span: a centre of gravity so far to one side is trimmed out unnoticed (ours)
 ON_AXIS = 1e-3  # m, nearer than a ruler puts it

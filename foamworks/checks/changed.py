@@ -3,30 +3,15 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import OURS, Check, Finding, about, collected, given, judged
+from foamworks.checks.base import Finding, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.study.flight.drag import PLATE, POWER, change_piece, final_outfit
 from foamworks.study.flight.power import level_flown
 from foamworks.units import grams, km_h, mm, said
 
-CHANGES = Check(
-    "changes",
-    unit="g",
-    decimals=1,
-    source=f"sums; a plate drags like {PLATE:g} times itself, 1.0 to 1.3 by its shape (Hoerner, from memory)",
-    concerns=about("balance", "flight"),
-    cause="measures",
-    when="first flight",
-)
-ASIDE = Check(
-    "changes-aside",
-    unit="g mm",
-    decimals=0,
-    source=f"1 % of the half span: {OURS}",
-    concerns=about("balance"),
-    cause="measures",
-    when="first flight",
-)
+CHANGES = record("changes", plate=PLATE)
+ASIDE = record("changes-aside")
 SIDE = 0.01  # of the half span: a centre of gravity so far to one side is trimmed out unnoticed (ours)
 
 

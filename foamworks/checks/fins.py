@@ -9,63 +9,19 @@ from foamworks.aircraft.aero import Aero, size_by_stiffness
 from foamworks.aircraft.fins import FinSet, WantedShape, as_built, size_by_volume, wanted_shape
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks import fin_room
-from foamworks.checks.base import (
-    GEOMETRY,
-    OURS,
-    Check,
-    Finding,
-    Proposal,
-    Verdict,
-    about,
-    collected,
-    given,
-    judged,
-    round_up,
-)
+from foamworks.checks.base import GEOMETRY, OURS, Finding, Proposal, Verdict, collected, given, judged, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.fin_room import HINGE_ROOM, NEAR_TAIL, STANDS_WANTED
+from foamworks.checks.records import record
 from foamworks.design.additions import Fins, FinShape
 from foamworks.design.airframe import Wing
 from foamworks.physics.planform import ReferenceWing
 from foamworks.units import mm, said
 
-TRADE = "read in public texts of the trade"
-VOLUME = Check(
-    "fin-volume",
-    unit="",
-    decimals=4,
-    source=f"equal volume: textbook; trimmed in steps of 5 %: {TRADE}; -15, +30, +100 %: ours",
-    concerns=about("fins"),
-    cause="fins",
-    when="bench",
-)
-SAME_AREA = Check(
-    "same-area",
-    unit="%",
-    decimals=0,
-    source="lattice and body, both aircraft alike; below 90 %: ours",
-    concerns=about("fins"),
-    cause="fins",
-    when="bench",
-)
-STIFFNESS = Check(
-    "fin-stiffness",
-    unit="per rad",
-    decimals=4,
-    source="50 and 90 % of the original's: ours",
-    concerns=about("fins", "flight"),
-    cause="fins",
-    when="first flight",
-)
-FIT = Check(
-    "fin-fit",
-    unit="mm",
-    decimals=1,
-    source=GEOMETRY,
-    concerns=about("fins"),
-    cause="fins",
-    when="bench",
-)
+VOLUME = record("fin-volume")
+SAME_AREA = record("same-area")
+STIFFNESS = record("fin-stiffness")
+FIT = record("fin-fit")
 
 TRIM_STEP = 0.05  # of the volume: fins are trimmed in steps of 5 % (read in public texts)
 SMALL, LARGE = 0.85, 1.30  # of the volume: below it wags and wanders, above it tightens its spiral (ours)

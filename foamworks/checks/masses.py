@@ -6,76 +6,21 @@ from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.masses import NO_MOTOR, battery_moves
-from foamworks.checks.base import OURS, Check, Finding, about, collected, given, judged
+from foamworks.checks.base import OURS, Finding, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
 from foamworks.design.ladder import has_pod
 from foamworks.parts.density import board_named, stuff
 from foamworks.units import grams, mm, said
 
-WEIGHED = Check(
-    "weighed",
-    unit="g",
-    decimals=1,
-    source="the design itself",
-    concerns=about("balance"),
-    cause="measures",
-    when="bench",
-)
-BARE = Check(
-    "airframe-mass",
-    unit="g",
-    decimals=0,
-    source=f"a third of it at least is the bare airframe, usually over half: {OURS}",
-    concerns=about("balance"),
-    cause="measures",
-    when="bench",
-)
-BALLAST = Check(
-    "ballast",
-    unit="g",
-    decimals=0,
-    source="",
-    concerns=about("balance"),
-    cause="balance",
-    when="first flight",
-)
-SLIDE = Check(
-    "battery-slide",
-    unit="mm",
-    decimals=0,
-    source="airframe.battery.slide",
-    concerns=about("balance"),
-    cause="balance",
-    when="bench",
-)
-CLOSING = Check(
-    "closing-error",
-    unit="g",
-    decimals=1,
-    source=f"2 and 10 %: {OURS}",
-    concerns=about("balance"),
-    cause="measures",
-    when="first flight",
-)
-UNWEIGHED = Check(
-    "unweighed",
-    unit="g",
-    decimals=1,
-    source="",
-    concerns=about("balance"),
-    cause="measures",
-    when="first flight",
-)
-HEIGHT = Check(
-    "cg-height",
-    unit="mm",
-    decimals=1,
-    source="",
-    concerns=about("balance", "flight"),
-    cause="measures",
-    when="boost",
-)
+WEIGHED = record("weighed")
+BARE = record("airframe-mass")
+BALLAST = record("ballast")
+SLIDE = record("battery-slide")
+CLOSING = record("closing-error")
+UNWEIGHED = record("unweighed")
+HEIGHT = record("cg-height")
 
 BALLAST_SHARE = 0.08  # of the model's mass, above which lead is a bad bargain (ours)
 BARE_SHARE = 1 / 3  # of the weighed model for foam, fan, controller and servos: foam jets have over half (ours)

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 
 from foamworks.aircraft.thrust_line import best_tilt, powered_states
 from foamworks.checks import moves, pod_room
-from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, judged, round_down, round_up
+from foamworks.checks.base import OURS, Finding, Verdict, judged, round_down, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.additions import Pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Saddle
@@ -24,77 +25,13 @@ from foamworks.parts.nose import SHOULDER_LEAST
 from foamworks.parts.pod import LEAST_GRIP, PLAY, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
 
-HELD_RULE = "trade rule: a thrust ring ahead and a retainer behind, always"
-NOSE = Check(
-    "nose-profile",
-    unit="",
-    decimals=3,
-    source="Haack's closed form",
-    concerns=about("pod", "prints"),
-    cause="pod",
-    when="bench",
-    plain=True,
-)
-MOTOR_FIT = Check(
-    "motor-fit",
-    unit="mm",
-    decimals=2,
-    source=f"0.05 mm of clearance: {CUSTOM}",
-    concerns=about("pod"),
-    cause="pod",
-    when="bench",
-    plain=True,
-)
-FRONT_STOP = Check(
-    "front-stop",
-    unit="mm",
-    decimals=1,
-    source=HELD_RULE,
-    concerns=about("pod"),
-    cause="pod",
-    when="bench",
-    plain=True,
-)
-RETAINER = Check(
-    "retainer",
-    unit="",
-    decimals=None,
-    source=HELD_RULE,
-    concerns=about("pod"),
-    cause="pod",
-    when="bench",
-    plain=True,
-)
-POD_FIT = Check(
-    "pod-fit",
-    unit="mm",
-    decimals=1,
-    source=f"pod.air_gap ({CUSTOM}: 3 to 5 mm)",
-    concerns=about("pod"),
-    cause="pod",
-    when="bench",
-    plain=True,
-)
-DOWNTHRUST = Check(
-    "downthrust",
-    unit="deg",
-    decimals=1,
-    source=OURS,
-    concerns=about("pod", "flight"),
-    cause="thrust line",
-    when="boost",
-    plain=True,
-)
-MOUNT = Check(
-    "mount",
-    unit="mm",
-    decimals=1,
-    source="geometry; five widths of a nozzle: ours",
-    concerns=about("pod", "prints"),
-    cause="pod",
-    when="bench",
-    plain=True,
-)
+NOSE = record("nose-profile")
+MOTOR_FIT = record("motor-fit")
+FRONT_STOP = record("front-stop")
+RETAINER = record("retainer")
+POD_FIT = record("pod-fit")
+DOWNTHRUST = record("downthrust")
+MOUNT = record("mount")
 
 HAACK_OVERSHOOT = 2 / 3  # above this C the Haack profile grows wider than its base before it gets there (closed form)
 LIFT_MOST = 60  # mm: how far a cure "raise the nozzle" is looked for

@@ -4,23 +4,15 @@ import math
 from collections.abc import Iterator
 
 from foamworks.checks import moves
-from foamworks.checks.base import CUSTOM, Check, Finding, about
+from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.model import Design
 from foamworks.parts.make import pod_clearance, pod_shape
 from foamworks.study.pod_room import EXACT, Near, PodRoom, stands_clear
 from foamworks.units import said
 
-POD_ROOM = Check(
-    "pod-room",
-    unit="mm",
-    decimals=1,
-    source=f"pod.air_gap ({CUSTOM}: 3 to 5 mm)",
-    concerns=about("pod"),
-    cause="pod",
-    when="bench",
-    plain=True,
-)
+POD_ROOM = record("pod-room")
 
 REACH = {"lift": 60, "aft": 200, "forward": 200, "outward": 150, "fins aft": 150}  # mm: how far a cure is looked for
 

@@ -4,21 +4,9 @@ import math
 from collections.abc import Iterator
 
 from foamworks.checks import moves
-from foamworks.checks.base import (
-    CUSTOM,
-    MEMORY,
-    OURS,
-    Check,
-    Finding,
-    Verdict,
-    about,
-    heard,
-    judged,
-    missed,
-    round_down,
-    round_up,
-)
+from foamworks.checks.base import Finding, Verdict, heard, judged, missed, round_down, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
 from foamworks.parts.base import Parts
@@ -29,70 +17,13 @@ from foamworks.study.retainer import PLATE, Retainer, wire_for
 from foamworks.study.strength import BoardKind, Fast, FinLoad, Strength, WingLoad
 from foamworks.units import megapascals, mm, said
 
-FLUTTER = Check(
-    "flutter",
-    unit="km/h",
-    decimals=0,
-    source=f"NACA TN 4197, second-hand; factors {OURS}",
-    concerns=about("fins", "flight"),
-    cause="strength",
-    when="boost",
-)
-FIN = Check(
-    "fin-strength",
-    unit="MPa",
-    decimals=2,
-    source=f"thin-face sandwich and Euler beam; strength {MEMORY}; 20 deg and factor 2: {OURS}",
-    concerns=about("fins", "flight"),
-    cause="strength",
-    when="boost",
-)
-TAB_GLUE = Check(
-    "tab-glue",
-    unit="N m",
-    decimals=2,
-    source=f"statics; foam of 30 kg/m3 {MEMORY}; factor 2: {OURS}",
-    concerns=about("fins", "flight"),
-    cause="strength",
-    when="boost",
-)
-WING = Check(
-    "wing-load",
-    unit="x weight",
-    decimals=1,
-    source=f"statics; 6 times: {OURS}",
-    concerns=about("flight"),
-    cause="strength",
-    when="boost",
-)
-GLUE = Check(
-    "glue-line",
-    unit="x",
-    decimals=1,
-    source=f"factor 4: {CUSTOM}; strengths of foam and paper {MEMORY}",
-    concerns=about("pod"),
-    cause="strength",
-    when="boost",
-    plain=True,
-)
-RING = Check(
-    "thrust-ring",
-    unit="N",
-    decimals=0,
-    source=f"{LANDING:g} times the weight: {OURS}; strength of paper {MEMORY}",
-    concerns=about("pod"),
-    cause="strength",
-    when="boost",
-)
-HELD = Check(
-    "retainer-strength",
-    unit="x",
-    decimals=1,
-    source=f"statics; strengths {MEMORY}; loads and factors {OURS}",
-    concerns=about("pod"),
-    cause="strength",
-    when="boost",
-)
+FLUTTER = record("flutter")
+FIN = record("fin-strength")
+TAB_GLUE = record("tab-glue")
+WING = record("wing-load")
+GLUE = record("glue-line")
+RING = record("thrust-ring", landing=LANDING)
+HELD = record("retainer-strength")
 
 FLUTTER_LEAST, FLUTTER_WANTED = 1.2, 1.5  # times the fastest speed (ours)
 STRENGTH: dict[BoardKind, float | None] = {  # Pa (from memory)

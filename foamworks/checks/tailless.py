@@ -2,19 +2,12 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import Check, Finding, about, given
+from foamworks.checks.base import Check, Finding, given
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.units import said
 
-TAILPLANE = Check(
-    "tailplane",
-    unit="mm",
-    decimals=1,
-    source="",
-    concerns=about("balance"),
-    cause="measures",
-    when="first flight",
-)
+TAILPLANE = record("tailplane")
 
 
 def is_tailless(case: Case) -> bool:

@@ -4,21 +4,14 @@ from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Balance, Window, settle
 from foamworks.aircraft.errors import CG_FINGERS, EVEN_CHANCE
-from foamworks.checks.base import OURS, Check, Finding, about, collected, given, judged, round_up
+from foamworks.checks.base import Finding, collected, given, judged, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.study.cures import opened, shared_states
 from foamworks.study.tolerance import STABLE, SURE, Tolerance
 from foamworks.units import mm, percent, said
 
-SURENESS = Check(
-    "sureness",
-    unit="%",
-    decimals=0,
-    source=OURS,
-    concerns=about("balance"),
-    cause="measures",
-    when="first flight",
-)
+SURENESS = record("sureness")
 
 
 def findings(case: Case) -> list[Finding]:

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 
 from shapely import LineString
 
-from foamworks.checks.base import GEOMETRY, MEMORY, OURS, VERDICTS, Check, Finding, about, collected, judged
+from foamworks.checks.base import GEOMETRY, MEMORY, VERDICTS, Finding, collected, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.parts.base import Bevel, BoardPart
 from foamworks.parts.board.bevels import ON_EDGE, on_outline, set_back
 from foamworks.parts.board.corners import inside_corners, uncut
@@ -14,46 +15,10 @@ from foamworks.parts.board.sheet import cut_path
 from foamworks.parts.board.tool import kinds, tool_of
 from foamworks.units import mm
 
-BEVEL = Check(
-    "bevel",
-    unit="deg",
-    decimals=1,
-    source=MEMORY,
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-    plain=True,
-)
-SCORE = Check(
-    "score",
-    unit="mm",
-    decimals=1,
-    source=OURS,
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-    plain=True,
-)
-PAST_CORNERS = Check(
-    "overcut",
-    unit="mm",
-    decimals=1,
-    source=GEOMETRY,
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-    plain=True,
-)
-RELIEF = Check(
-    "relief",
-    unit="mm",
-    decimals=2,
-    source=GEOMETRY,
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-    plain=True,
-)
+BEVEL = record("bevel")
+SCORE = record("score")
+PAST_CORNERS = record("overcut")
+RELIEF = record("relief")
 
 STEEPEST = 60.0  # deg: beyond this a knife wanders along the board instead of through it (from memory)
 LEFT_UNCUT = 1.0  # mm of board that should stay under a score, the lower paper among it (ours)

@@ -2,19 +2,20 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import MEMORY, OURS, Check, Finding, Proposal, about
+from foamworks.checks.base import MEMORY, OURS, Finding, Proposal
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.additions import Pod
 from foamworks.design.workshop import Board, Filament
 from foamworks.parts.density import stuff
 from foamworks.units import grams, mm, said
 
-WALL = Check("plausible", "mm", 2, OURS, about("pod", "prints"), "pod", "bench")
-TUBE = Check("plausible", "mm", 2, OURS, about("pod"), "pod", "bench")
-BOARD = Check("plausible", "kg/m3", 0, OURS, about("sheets"), "board", "bench")
-TEMPLATE = Check("untouched-template", "numbers", 0, OURS, about("balance"), "measures", "bench")
-ITEM = Check("item-stays", "", None, "the design itself", about("balance"), "balance", "bench")
-MADE = Check("nothing-made", "", None, OURS, about("pod", "prints"), "pod", "bench")
+WALL = record("plausible", of="wall")
+TUBE = record("plausible", of="tube")
+BOARD = record("plausible", of="board")
+TEMPLATE = record("untouched-template")
+ITEM = record("item-stays")
+MADE = record("nothing-made")
 
 MOST_NAMED = 4  # keys in one text
 THIN_TUBE = 0.25e-3  # m: the thinnest paper tubes sold have walls of 0.33 mm (from memory)

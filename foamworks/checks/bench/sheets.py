@@ -5,8 +5,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from foamworks.checks.base import GEOMETRY, OURS, Check, Finding, about, judged
+from foamworks.checks.base import Finding, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.workshop import Board, Cutting
 from foamworks.parts.base import BoardPart
 from foamworks.parts.board.sheet import cut_path
@@ -17,34 +18,9 @@ from foamworks.units import mm, said
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
     from foamworks.parts.board.layout import LaidOut
 
-FIT = Check(
-    "sheet-fit",
-    unit="mm",
-    decimals=1,
-    source=GEOMETRY,
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-    plain=True,
-)
-USE = Check(
-    "utilisation",
-    unit="%",
-    decimals=0,
-    source=OURS,
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-)
-TILES = Check(
-    "tile-split",
-    unit="parts",
-    decimals=0,
-    source="trade's table: 190 x 259 mm fit A4 and Letter",
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-)
+FIT = record("sheet-fit")
+USE = record("utilisation")
+TILES = record("tile-split")
 
 POOR_USE = 0.40  # of the board used, on a sheet that is more than half full (ours)
 TILE = (190.0, 259.0)  # mm: what fits both A4 and Letter (trade's table)

@@ -3,16 +3,17 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from foamworks.checks.base import GEOMETRY, OURS, Check, Finding, Proposal, about
+from foamworks.checks.base import OURS, Finding, Proposal
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.drawing.trace_lines import DRAWN_IN
 from foamworks.design.files import Drawing
 from foamworks.design.workshop import Offcut
 from foamworks.units import mm, said
 
-TRACE = Check("trace", "mm", 1, OURS, about("fins", "sheets"), "measures", "bench")
-FRAME = Check("trace-frame", "", None, OURS, about("fins", "sheets"), "measures", "bench")
-PLACE = Check("fin-place", "mm", 0, GEOMETRY, about("fins", "balance"), "measures", "bench")
+TRACE = record("trace")
+FRAME = record("trace-frame")
+PLACE = record("fin-place")
 
 OLD_FIN = "old fin"
 FIN_SIZES = (0.02, 0.6)  # of the wing's span: no fin of a foam jet is lower or higher (ours)

@@ -4,8 +4,9 @@ import math
 from collections.abc import Iterator
 from itertools import count
 
-from foamworks.checks.base import CUSTOM, GEOMETRY, OURS, Check, Finding, about, collected, given
+from foamworks.checks.base import GEOMETRY, Finding, collected, given
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.workshop import Board
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.board.sheet import lost_holes
@@ -15,99 +16,16 @@ from foamworks.parts.fins import EDGE_THICKNESSES, Span, tab_places
 from foamworks.parts.make import bed, root_lean, root_stand
 from foamworks.units import grams, mm, said
 
-PRINT_FIT = Check(
-    "print-fit",
-    unit="mm",
-    decimals=0,
-    source=GEOMETRY,
-    concerns=about("pod", "prints", "camera"),
-    cause="pod",
-    when="bench",
-    plain=True,
-)
-BOARD_THICKNESS = Check(
-    "board-thickness",
-    unit="mm",
-    decimals=1,
-    source="",
-    concerns=about("sheets"),
-    cause="measures",
-    when="bench",
-)
-BOARD_MASS = Check(
-    "board-mass",
-    unit="g",
-    decimals=0,
-    source="the design itself",
-    concerns=about("sheets"),
-    cause="measures",
-    when="bench",
-)
-SLOT_FIT = Check(
-    "slot-fit",
-    unit="mm",
-    decimals=1,
-    source=CUSTOM,
-    concerns=about("fins", "sheets"),
-    cause="fins",
-    when="bench",
-    plain=True,
-)
-THIN_WEB = Check(
-    "thin-web",
-    unit="mm",
-    decimals=1,
-    source=CUSTOM,
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-    plain=True,
-)
-GRAIN = Check(
-    "grain",
-    unit="parts",
-    decimals=0,
-    source=CUSTOM,
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-)
-HANDS = Check(
-    "left-right",
-    unit="pieces",
-    decimals=0,
-    source=OURS,
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-)
-KERF = Check(
-    "kerf-measured",
-    unit="mm",
-    decimals=2,
-    source=CUSTOM,
-    concerns=about("sheets"),
-    cause="measures",
-    when="bench",
-)
-LASER = Check(
-    "laser",
-    unit="",
-    decimals=None,
-    source="read in public texts",
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-)
-NAMES = Check(
-    "part-names",
-    unit="parts",
-    decimals=0,
-    source="the design itself",
-    concerns=about("sheets"),
-    cause="board",
-    when="bench",
-)
+PRINT_FIT = record("print-fit")
+BOARD_THICKNESS = record("board-thickness")
+BOARD_MASS = record("board-mass")
+SLOT_FIT = record("slot-fit")
+THIN_WEB = record("thin-web")
+GRAIN = record("grain")
+HANDS = record("left-right")
+KERF = record("kerf-measured")
+LASER = record("laser")
+NAMES = record("part-names")
 
 ROOMY = 1e-6  # mm
 DRAWN = 0.02  # mm: how far a drawn outline may stray from its true curve

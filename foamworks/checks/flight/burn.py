@@ -4,8 +4,9 @@ import math
 from collections.abc import Iterator
 
 from foamworks.checks import moves
-from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, judged, round_down, round_up
+from foamworks.checks.base import Finding, Verdict, judged, round_down, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.model import Design
 from foamworks.parts.make import clears_back, pod_clearance, pod_shape
 from foamworks.physics.pitch import downthrust_through
@@ -16,57 +17,11 @@ from foamworks.study.flight.scatter import Scatter
 from foamworks.study.twin_pods import MOST_SIDESLIP, overshoot
 from foamworks.units import said
 
-MOMENT = Check(
-    "thrust-moment",
-    unit="%",
-    decimals=0,
-    source=f"a third: {CUSTOM}; all of it: {OURS}",
-    concerns=about("pod", "flight"),
-    cause="thrust line",
-    when="boost",
-    plain=True,
-)
-PITCH = Check(
-    "pitch-change",
-    unit="deg",
-    decimals=0,
-    source=OURS,
-    concerns=about("pod", "flight"),
-    cause="thrust line",
-    when="boost",
-    plain=True,
-)
-LOAD = Check(
-    "load-factor",
-    unit="g",
-    decimals=2,
-    source=OURS,
-    concerns=about("pod", "flight"),
-    cause="thrust line",
-    when="boost",
-    plain=True,
-)
-ONE_OUT = Check(
-    "one-out-yaw",
-    unit="deg",
-    decimals=0,
-    source=CUSTOM,
-    concerns=about("pod", "flight"),
-    cause="thrust line",
-    when="boost",
-    plain=True,
-)
-FIELD = Check(
-    "leaves-the-field",
-    unit="m",
-    decimals=0,
-    source=OURS,
-    concerns=about("flight"),
-    cause="motor",
-    when="boost",
-    inherent=True,
-    plain=True,
-)
+MOMENT = record("thrust-moment")
+PITCH = record("pitch-change")
+LOAD = record("load-factor")
+ONE_OUT = record("one-out-yaw")
+FIELD = record("leaves-the-field")
 
 ELEVATOR_WISH = 100 / 3  # % of the elevator's travel that the booster may ask for (common practice, no source)
 PITCH_CAUTION, PITCH_FAIL = 10.0, 45.0  # deg, hands off, at the end of the burn (ours)

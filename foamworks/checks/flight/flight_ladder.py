@@ -2,21 +2,14 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import OURS, Check, Finding, about, collected, given, judged
+from foamworks.checks.base import OURS, Finding, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.ladder import Rung, rungs
 from foamworks.study.flight.rungs import RungBalance, rung_balance
 from foamworks.units import mm, said
 
-LADDER = Check(
-    "flight-ladder",
-    unit="%",
-    decimals=1,
-    source=f"the margin wanted in every state, on the way up too: {OURS}",
-    concerns=about("balance", "flight"),
-    cause="balance",
-    when="first flight",
-)
+LADDER = record("flight-ladder")
 
 ROUNDING = 1e-6  # m: ballast that is solved for puts a state just on its limit
 

@@ -3,21 +3,14 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import OURS, Check, Finding, Proposal, about, collected, given
+from foamworks.checks.base import Finding, Proposal, collected, given
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.study.flight.causes import Reason, reasons
 from foamworks.study.flight.learnt import ODD, Learnt, Row
 from foamworks.units import degrees, km_h, said
 
-AGREE = Check(
-    "flights-agree",
-    unit="km/h",
-    decimals=0,
-    source=f"{ODD:g} standard errors off what the others let expect: {OURS}",
-    concerns=about("flight"),
-    cause="measures",
-    when="first flight",
-)
+AGREE = record("flights-agree", odd=ODD)
 
 
 def findings(case: Case) -> list[Finding]:

@@ -4,32 +4,16 @@ import math
 import re
 from collections.abc import Callable, Iterator
 
-from foamworks.checks.base import CUSTOM, Check, Finding, about, collected, given, judged
+from foamworks.checks.base import Finding, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
 from foamworks.study.heat import CONE_REACH, Nearest, Thing, nearest
 from foamworks.units import degrees, mm, said
 
-PLUME = Check(
-    "plume",
-    unit="deg",
-    decimals=1,
-    source=CUSTOM,
-    concerns=about("pod", "flight"),
-    cause="pod",
-    when="boost",
-)
-MATERIALS = Check(
-    "heat-materials",
-    unit="C",
-    decimals=0,
-    source=CUSTOM,
-    concerns=about("pod", "prints"),
-    cause="pod",
-    when="bench",
-    plain=True,
-)
+PLUME = record("plume")
+MATERIALS = record("heat-materials")
 
 HARD_CONE, FOAM_CONE = math.radians(15), math.radians(20)  # from the case's edge (common practice, no source)
 MOST_MOVE = {"lift": 0.10, "aft": 0.20, "outward": 0.15}  # m: how far a cure is looked for

@@ -3,31 +3,16 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import CUSTOM, Check, Finding, Verdict, about, collected, given, judged
+from foamworks.checks.base import CUSTOM, Finding, Verdict, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.additions import Igniter
 from foamworks.physics.circuit import CONTINUITY_CUSTOM, NOMINAL_CELL, wire_resistance
 from foamworks.study.ignition import IgnitionStudy, igniters
 from foamworks.units import milliamps
 
-FIRING = Check(
-    "firing-current",
-    unit="A",
-    decimals=2,
-    source=CUSTOM,
-    concerns=about("pod", "ignition"),
-    cause="ignition",
-    when="boost",
-)
-CONTINUITY = Check(
-    "continuity",
-    unit="A",
-    decimals=3,
-    source=CUSTOM,
-    concerns=about("pod", "ignition"),
-    cause="ignition",
-    when="boost",
-)
+FIRING = record("firing-current")
+CONTINUITY = record("continuity")
 
 WANTED_MARGIN = 2.0  # firing current over all-fire, at least (common practice, no source)
 TIRED_CELL = 3.3  # V of a lithium cell that is nearly empty or cold, at rest (from memory)

@@ -4,31 +4,15 @@ import math
 from collections.abc import Callable, Iterator
 
 from foamworks.aircraft.masses import NO_MOTOR, stock_cg
-from foamworks.checks.base import MEMORY, Check, Finding, Verdict, about, collected, given, judged, missed
+from foamworks.checks.base import Check, Finding, Verdict, collected, given, judged, missed
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.physics.modes import Mode
 from foamworks.study.lateral import Lateral, LateralRow
 from foamworks.units import said
 
-SOURCE = f"flying-qualities specification MIL-F-8785C, {MEMORY}; for piloted aircraft, a model is flown from outside"
-DUTCH_ROLL = Check(
-    "dutch-roll",
-    unit="",
-    decimals=2,
-    source=SOURCE,
-    concerns=about("fins", "flight"),
-    cause="fins",
-    when="first flight",
-)
-SPIRAL = Check(
-    "spiral",
-    unit="s",
-    decimals=1,
-    source=SOURCE,
-    concerns=about("fins", "flight"),
-    cause="fins",
-    when="first flight",
-)
+DUTCH_ROLL = record("dutch-roll")
+SPIRAL = record("spiral")
 
 DUTCH_DAMPING, DUTCH_LEAST = 0.08, 0.02  # damping ratios of level 1 and 2 for cruise and landing (from memory)
 SPIRAL_DOUBLES, SPIRAL_LEAST = 12.0, 4.0  # s to double the bank; level 1 and 3 of the same specification (from memory)

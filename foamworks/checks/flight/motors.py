@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from foamworks.aircraft.masses import MOTOR_STATES, NO_MOTOR, NO_POD
-from foamworks.checks.base import OURS, Check, Finding, about, collected, judged, round_down, round_up
+from foamworks.checks.base import Finding, collected, judged, round_down, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
 from foamworks.errors import PhysicsError
@@ -16,52 +17,11 @@ from foamworks.study.flight.motor_classes import usual, usual_filling
 from foamworks.units import STANDARD_GRAVITY, grams, mm, said
 
 CODES = "NAR, Standard Motor Codes"
-PLUGGED = Check(
-    "plugged-only",
-    unit="",
-    decimals=None,
-    source="rule of this program: others lost models to ejection charges",
-    concerns=about("pod", "flight"),
-    cause="motor",
-    when="boost",
-)
-CURVE = Check(
-    "motor-curve",
-    unit="s",
-    decimals=0,
-    source=OURS,
-    concerns=about("pod", "flight"),
-    cause="motor",
-    when="boost",
-)
-CLASS = Check(
-    "motor-class",
-    unit="N s",
-    decimals=1,
-    source=f"{CODES}; sizes from memory, use the data sheet",
-    concerns=about("pod"),
-    cause="motor",
-    when="boost",
-)
-LIFT_OFF = Check(
-    "lift-off-mass",
-    unit="g",
-    decimals=0,
-    source="NFPA 1122:2018 4.4-4.5, read at second hand; written for rockets that fly straight up",
-    concerns=about("pod", "flight"),
-    cause="motor",
-    when="boost",
-)
-THRUST_TO_WEIGHT = Check(
-    "thrust-to-weight",
-    unit="",
-    decimals=2,
-    source=OURS,
-    concerns=about("pod", "flight"),
-    cause="motor",
-    when="boost",
-    inherent=True,
-)
+PLUGGED = record("plugged-only")
+CURVE = record("motor-curve")
+CLASS = record("motor-class")
+LIFT_OFF = record("lift-off-mass")
+THRUST_TO_WEIGHT = record("thrust-to-weight")
 
 SPECIFIC_IMPULSE = (50.0, 260.0)  # s: no solid motor burns worse or better (ours; 75 to 220 are usual, from memory)
 DENSEST = 1900.0  # kg/m3 of propellant, the case's wall and nozzle left out (handbook value, from memory)

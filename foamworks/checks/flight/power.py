@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import CUSTOM, OURS, Check, Finding, Verdict, about, judged, round_down, round_up
+from foamworks.checks.base import Finding, Verdict, judged, round_down, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.physics.circuit import C_RATING_SHARE, FULL_CELL
 from foamworks.physics.fan import FanModel
 from foamworks.study.flight.drag import POWER, Drag
@@ -11,66 +12,12 @@ from foamworks.study.flight.flown import airspeed, nothing_left, weight
 from foamworks.study.flight.power import EFFLUX, ESC_MARGIN, Power
 from foamworks.units import mm2, said
 
-DRAG = Check(
-    "drag-area",
-    unit="mm2",
-    decimals=0,
-    source=OURS,
-    concerns=about("power", "flight"),
-    cause="speed",
-    when="first flight",
-)
-CURRENT = Check(
-    "battery-current",
-    unit="A",
-    decimals=0,
-    source=CUSTOM,
-    concerns=about("power"),
-    cause="speed",
-    when="bench",
-    plain=True,
-)
-CONTROLLER = Check(
-    "controller-margin",
-    unit="",
-    decimals=2,
-    source=CUSTOM,
-    concerns=about("power"),
-    cause="speed",
-    when="bench",
-    plain=True,
-)
-VOLTAGE = Check(
-    "fan-voltage",
-    unit="V",
-    decimals=1,
-    source="the fan's data sheet",
-    concerns=about("power"),
-    cause="speed",
-    when="bench",
-    plain=True,
-)
-FAN_LINE = Check(
-    "fan-moment",
-    unit="N m",
-    decimals=2,
-    source="",
-    concerns=about("power", "flight"),
-    cause="measures",
-    when="boost",
-    plain=True,
-)
-GYRO = Check(
-    "gyro-gain",
-    unit="%",
-    decimals=0,
-    source=f"1/V^2: the trade's rule; half: {OURS}",
-    concerns=about("flight"),
-    cause="speed",
-    when="boost",
-    inherent=True,
-    plain=True,
-)
+DRAG = record("drag-area")
+CURRENT = record("battery-current")
+CONTROLLER = record("controller-margin")
+VOLTAGE = record("fan-voltage")
+FAN_LINE = record("fan-moment")
+GYRO = record("gyro-gain")
 
 DRAG_COEFFICIENT = (0.02, 0.12)  # of whole foam jets on the wing's area (ours, from flown models and build-ups)
 GAIN_KEPT = 0.5  # of the gain flown level; a boost that leaves less wants another setting (ours)

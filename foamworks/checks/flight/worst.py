@@ -3,8 +3,9 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import CUSTOM, MEMORY, OURS, Check, Finding, about, judged, round_up
+from foamworks.checks.base import Finding, judged, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.records import record
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import rung_of
 from foamworks.study.flight.flown import airspeed
@@ -21,37 +22,12 @@ LEAST_PUSH = 0.35  # fan's thrust over the weight that leaves grass without fuss
 THROWN = 9.0  # m/s, of a good throw by hand, level (common practice, no source)
 SHARE_OF_FIELD = 0.5  # of the field that the roll may take (ours)
 
-ENTRY_HEIGHT = Check(
-    "entry-height",
-    "m",
-    0,
-    f"integration of the burn; {HIGH:g} m {MEMORY}",
-    about("flight", "pod"),
-    "thrust line",
-    "boost",
-)
-BATTERY_HELD = Check(
-    "battery-held", "N", 1, f"statics; what a strap holds is {OURS}", about("balance", "flight"), "balance", "boost"
-)
-PROOF_PULL = Check(
-    "proof-pull", "N", 0, f"{PROOF:g} times the peak thrust: {CUSTOM}; strengths {MEMORY}", about("pod"), "pod", "bench"
-)
-BEYOND_FLOWN = Check(
-    "beyond-flown", "x", 2, f"{FASTER:g} times in speed: {OURS}", about("flight"), "speed", "boost", inherent=True
-)
-TAILPLANE_STRENGTH = Check(
-    "tailplane-strength",
-    "N m",
-    2,
-    f"Euler beam; strengths of foam and plywood {MEMORY}; factor {FACTOR:g}: {OURS}",
-    about("fins"),
-    "strength",
-    "boost",
-)
-TAKE_OFF = Check(
-    "take-off", "x weight", 2, f"{LEAST_PUSH:g} of the weight on grass: {CUSTOM}; the textbook roll", about("flight"),
-    "motor", "first flight",
-)  # fmt: skip
+ENTRY_HEIGHT = record("entry-height", high=HIGH)
+BATTERY_HELD = record("battery-held")
+PROOF_PULL = record("proof-pull", proof=PROOF)
+BEYOND_FLOWN = record("beyond-flown", faster=FASTER)
+TAILPLANE_STRENGTH = record("tailplane-strength", factor=FACTOR)
+TAKE_OFF = record("take-off", least_push=LEAST_PUSH)
 
 
 def findings(case: Case) -> Iterator[Finding]:
