@@ -97,11 +97,9 @@ def test_a_screw_in_its_own_thread_is_all_that_shares_a_place(written):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", [path.stem for path in sorted(DESIGNS.glob("*.toml"))])
+@pytest.mark.parametrize("name", ["pod-nose", "skerry-boost", "skerry-fins", "too-far-aft"])
 def test_in_every_design_nothing_fills_one_place_twice(written, name):
     case, folder = written(name)
-    if not bodies(case):
-        pytest.skip("nothing solid")
     failing = {finding.check for finding in case.findings if finding.verdict == "fail"}
     found = [row for row in overlaps(case, folder) if not row[1].startswith("retainer screw")]
     assert not found or failing & {"pod-fit", "pod-room", "mount"}, found
