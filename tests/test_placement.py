@@ -39,7 +39,7 @@ def map_of(case: Case, count: int = 8) -> PlacementMap:
     study = case.study
     found = placement_map(
         case.design, case.asked, aero=study.aero, wing=study.wing, balance=study.balance,
-        entry=entry(case), count=count,
+        entry=entry(case), count=count, spare=study.tolerance.spare if study.tolerance else 0.0,
     )  # fmt: skip
     assert found is not None
     return found
@@ -55,7 +55,7 @@ def test_at_the_designs_own_place_it_is_the_study(case: Case, monkeypatch: pytes
     assert case.study.balance is not None
     assert case.study.thrust_line is not None
     margins = [row.static_margin or 0 for row in case.study.balance.rows if row.name != "no pod"]
-    assert found.margin[0, 0] == pytest.approx(min(margins), abs=1e-6)
+    assert found.margin[0, 0] == pytest.approx(min(margins), abs=2e-3)  # settled anew, to a gram of lead
     assert found.downthrust[0, 0] == pytest.approx(case.study.thrust_line.downthrust, abs=math.radians(0.3))
     moments = [abs(row.moment) for row in case.study.thrust_line.rows]
     assert found.moment[0, 0] == pytest.approx(max(moments), abs=29 * 0.37 * math.radians(0.3))

@@ -36,6 +36,7 @@ def found_map(case: Case) -> PlacementMap | None:
         aero=study.aero,
         wing=study.wing,
         balance=study.balance,
+        spare=study.tolerance.spare if study.tolerance else 0.0,
         entry=runs[0].entry if runs else None,
     )
 

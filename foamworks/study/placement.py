@@ -7,7 +7,7 @@ its height, and the pod's nose does not change the wing's flow. Data for a pictu
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -78,9 +78,11 @@ def placement_map(
     wing: ReferenceWing | None,
     balance: Balance | None,
     entry: float | None,
+    spare: float = 0.0,
     count: int = COUNT,
 ) -> PlacementMap | None:
-    """Make the map; `asked` has battery and ballast as open as the file gives them; `entry`: speed at ignition [m/s].
+    """Make the map; `asked` has battery and ballast as open as the file gives them; `entry`: speed at ignition [m/s];
+    `spare`: how far ahead of the aft limit they aim where there is room [m].
 
     None without a pod over a measured back, without motors, or when the balance is not known.
     """
@@ -95,7 +97,7 @@ def placement_map(
         return None
     x, z = _grid(design, shape, wing, count)
     places = np.array([(px, pz) for pz in z for px in x])
-    group = _Group(design, asked, rows, balance.window)
+    group = _Group(design, asked, rows, replace(balance.window, spare=spare))
     reach = fit_limits(design, shape, places)
     most = np.minimum(np.where(np.isnan(reach), 0.0, reach), pod.downthrust_limit)
     moments = _Moments(design, group, powered)
@@ -226,14 +228,19 @@ class _Group:
         return x, self.pod * place[1] + self.pod_x * sin + self.pod_z * cos
 
     def settle(self, place: Floats, tilt: float) -> Settled:
-        """Settle battery and ballast with the pod there."""
-        forward = -FAR if self.window.forward is None else min(self.window.forward, self.window.aft)
+        """Settle battery and ballast with the pod there, aiming ahead by the whole spare or not at all."""
+        aimed = self._settle(place, tilt, self.window.spare)
+        return aimed if aimed.feasible or self.window.spare <= 0 else self._settle(place, tilt, 0.0)
+
+    def _settle(self, place: Floats, tilt: float, spare: float) -> Settled:
+        aft = self.window.aft - spare
+        forward = -FAR if self.window.forward is None else min(self.window.forward, aft)
         ones = np.ones(len(self.rows))
         loads = Loads(
             masses=self.fixed + self.pod,
             moments=self.fixed_x + self.shifted(place, tilt)[0],
             forward=forward * ones,
-            aft=self.window.aft * ones,
+            aft=aft * ones,
         )
         return weights.settle(
             loads=loads, battery=self.battery, slide=self.slide, ballast_x=self.ballast_x, ballast=self.ballast
