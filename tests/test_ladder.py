@@ -80,6 +80,7 @@ def test_landing_and_margin_are_those_of_the_finished_model_on_the_last_rung(che
     row = case.study.balance.row("D: ignition")
     assert step.static_margin == pytest.approx(row.static_margin)
     assert step.landing == pytest.approx(row.landing_speed)
+    assert step.elevator == pytest.approx(row.elevator)
 
 
 def test_the_last_rung_agrees_with_the_study_of_the_whole(check: Check) -> None:

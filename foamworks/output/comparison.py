@@ -10,7 +10,7 @@ from foamworks.errors import printable
 from foamworks.output.keys import Row, plain
 from foamworks.output.summary import as_dict
 from foamworks.study.flight.ladder import Step, study_ladder
-from foamworks.units import grams, km_h, mm, percent
+from foamworks.units import degrees, grams, km_h, mm, percent
 
 DASH = "-"  # stands where nothing is known
 Table = list[list[str]]
@@ -46,6 +46,7 @@ def _ladder_row(step: Step) -> Row:
         "static_margin": step.static_margin,
         "gyro_gain": step.gyro_gain,
         "landing_speed_km_h": km_h(step.landing),
+        "elevator_deg": degrees(step.elevator),
         "level_km_h": km_h(now.level),
         "level_band_km_h": _band(now.level_band),
         "peak_km_h": km_h(now.run.peak if now.run else None),

@@ -55,9 +55,9 @@ class Expected:
 class Step:
     """One rung: what is aboard, mass [kg], CG [m], static margin, speeds [m/s]; None where it was not measured.
 
-    now: by all flights; before: by those below it, what a flown one is held to. battery_x [m], ballast [kg], gyro gain
-    [percent] for its speed. flight, flown: the last on this rung and its speed through the air. cleared: nothing below
-    holds it.
+    now: by all flights; before: by those below it, what a flown one is held to. elevator [rad] at landing, battery_x
+    [m], ballast [kg], gyro gain [percent] for its speed. flight, flown: the last on this rung and its speed through the
+    air. cleared: nothing below holds it.
     """
 
     rung: Rung
@@ -66,6 +66,7 @@ class Step:
     cg_z: float
     static_margin: float | None
     landing: float | None
+    elevator: float | None
     battery_x: float | None
     ballast: float
     gyro_gain: float | None
@@ -144,6 +145,7 @@ def study_ladder(
                 cg_z=state.cg_z,
                 static_margin=state.static_margin,
                 landing=_landing(design, wing, state.mass),
+                elevator=_elevator(design, balance, aero, wing, rung, state.cg_x),
                 battery_x=place.battery_x if "battery" in rung.fitted else _stock_place(design),
                 ballast=place.ballast if settled else 0.0,
                 gyro_gain=_gain(design, own[-1].speed if own else speed),
@@ -155,6 +157,26 @@ def study_ladder(
             )
         )
     return tuple(found)
+
+
+def _elevator(
+    design: Design, balance: Balance, aero: Aero, wing: ReferenceWing, rung: Rung, cg_x: float
+) -> float | None:
+    """Give the elevator [rad] that holds the landing approach; None without an elevator or a flown trim."""
+    plane = aero.modified if "twin fins" in rung.fitted or design.fins is None else aero.stock
+    shape, flown = design.airframe.wing if design.airframe else None, balance.trimming
+    if shape is None or flown is None or flown.zero_lift is None or plane.elevator_power is None:
+        return None
+    if not math.isfinite(cg_x):
+        return None
+    return trim.elevator_to_trim(
+        zero_lift=flown.zero_lift,
+        lift=trim.approach_lift(max_lift=shape.max_lift),
+        cg=cg_x,
+        neutral_point=plane.neutral_point_flown,
+        chord=wing.mac,
+        power=plane.elevator_power,
+    )
 
 
 def _stock_place(design: Design) -> float | None:
