@@ -1,28 +1,29 @@
 """Does every state of the flight balance, and how does it land there? Places in mm, margins in % of the mean chord."""
 
-import math
 from collections.abc import Iterator
 
-from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.balance import StateRow
 from foamworks.aircraft.fins import tail_stations
 from foamworks.aircraft.hands_off import STALL_TO_TRIM, air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.aircraft.surfaces import tail_half
-from foamworks.checks import tailless
+from foamworks.checks import settled, tailless
 from foamworks.checks.base import CUSTOM, Finding, Proposal, Verdict, collected, given, judged, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.forward import further
 from foamworks.checks.records import record
+from foamworks.checks.settled import all_known, row_margin
 from foamworks.design.airframe import Airframe
-from foamworks.design.ladder import has_pod, level_flights
+from foamworks.design.edit import Edit
+from foamworks.design.ladder import level_flights
 from foamworks.physics import trim
-from foamworks.study.cures import NOSE_ROOM, UNBURNT, Cure, Fight, cures, fight, opened
+from foamworks.study.cures import UNBURNT
 from foamworks.study.tolerance import LANDING_GROWTH
 from foamworks.units import degrees, grams, km_h, mm, said
 
 MARGIN = record("static-margin")
 MANOEUVRE = record("manoeuvre-margin")
 FORWARD = record("forward-limit")
-SOLVED = record("balance-solved")
 LANDING = record("landing-speed")
 TRIM_SPEED = record("trim-speed")
 TAIL_VOLUME = record("tail-volume")
@@ -30,13 +31,11 @@ HAND_RULE = record("hand-rule")
 
 HEAVY_MARGIN = 0.20  # static margin over which one says what it costs (common practice, no source)
 LANDING_FAIL = 1.5  # times the stock model's landing speed: more than twice the energy to lose (ours)
-CLOSE = 0.0005  # m: this near a limit, ahead or behind, is on it
 NOISE = 1e-9  # of a margin or a place: what solving leaves
 HAND_RULE_OFF = 0.05  # of the chord: a larger difference is explained
 HAND_RULE_MARGIN = 0.10  # of the chord: what the trade's rule keeps ahead of the neutral point
 HORIZONTAL, VERTICAL = (0.35, 0.55), (0.035, 0.06)  # usual volumes of foam jets (common practice, no source)
 COARSE = 0.05  # of a usual volume: bands of custom have no sharper edges than this (ours)
-NEXT_CURES = 4  # shown
 
 
 def findings(case: Case) -> list[Finding]:
@@ -50,7 +49,7 @@ def findings(case: Case) -> list[Finding]:
         _hand_rule,
         _manoeuvre,
         _forward,
-        _solved,
+        settled.solved,
         _landing,
         _trim_speed,
     )
@@ -88,26 +87,22 @@ def _needed(airframe: Airframe) -> Iterator[tuple[object, str]]:
 def _margins(case: Case, rows: list[StateRow]) -> Iterator[Finding]:
     """Name every state under the limit, what the first flight lacks, the heaviest nose; else the worst that holds."""
     limits = case.design.limits
-    under = [row for row in rows if _margin(row) < limits.least - NOISE]
+    under = [row for row in rows if row_margin(row) < limits.least - NOISE]
     first = [
         row
         for row in rows
-        if row.name in {NO_POD, NO_MOTOR} and limits.least - NOISE <= _margin(row) < limits.first - NOISE
+        if row.name in {NO_POD, NO_MOTOR} and limits.least - NOISE <= row_margin(row) < limits.first - NOISE
     ]
     yield from (_margin_finding(case, row, "fail") for row in under)
     yield from (_margin_finding(case, row, "caution") for row in first)
     named = {row.name for row in (*under, *first)}
-    heavy = max(rows, key=_margin)
-    if _margin(heavy) > HEAVY_MARGIN and heavy.name not in named:
+    heavy = max(rows, key=row_margin)
+    if row_margin(heavy) > HEAVY_MARGIN and heavy.name not in named:
         named.add(heavy.name)
         yield _heavy(case, heavy)
-    worst = min(rows, key=lambda row: (round(_margin(row), 9), not row.name.endswith(UNBURNT)))
+    worst = min(rows, key=lambda row: (round(row_margin(row), 9), not row.name.endswith(UNBURNT)))
     if not under and worst.name not in named:
         yield _margin_finding(case, worst, "pass")
-
-
-def _margin(row: StateRow) -> float:
-    return math.inf if row.static_margin is None else row.static_margin
 
 
 def _margin_finding(case: Case, row: StateRow, verdict: Verdict) -> Finding:
@@ -123,20 +118,23 @@ def _margin_finding(case: Case, row: StateRow, verdict: Verdict) -> Finding:
     return MARGIN.finding(
         verdict,
         row.name,
-        value=_margin(row),
+        value=row_margin(row),
         limit=limit,
         why=f"the centre of gravity lies at {said(row.cg_x, 'mm', 1)}, {said(abs(point - row.cg_x), 'mm', 1)} {side} "
-        f"the neutral point at {mm(point):.1f}: {said(_margin(row), '%', 1)} of the mean chord{then.get(verdict, '')}",
-        cure=lambda: _forward_by(case, (limit - _margin(row)) * chord, first=first),
+        f"the neutral point at {mm(point):.1f}: {said(row_margin(row), '%', 1)} of the mean chord"
+        + then.get(verdict, ""),
+        cure=lambda: _forward_by(case, row, (limit - row_margin(row)) * chord, first=first),
         source=f"limits.{key}; 10 to 15 % first, never under 5 %: {CUSTOM}",
     )
 
 
-def _forward_by(case: Case, move: float, *, first: bool) -> str:
+def _forward_by(case: Case, row: StateRow, move: float, *, first: bool) -> list[Proposal]:
     words = f"bring the centre of gravity {round_up(mm(move), 1):.1f} mm forward in this state"
     if tailless.is_tailless(case):
         words = f"measure its tailplane first, if it has one; else {words}"
-    return f"{words}: the battery further forward for the first flights" if first else words
+    if first:
+        words += ", the battery further forward for the first flights"
+    return further(case, row.mass, row.cg_x, move, words=words)
 
 
 def _heavy(case: Case, row: StateRow) -> Finding:
@@ -148,9 +146,9 @@ def _heavy(case: Case, row: StateRow) -> Finding:
     return MARGIN.finding(
         "caution",
         row.name,
-        value=_margin(row),
+        value=row_margin(row),
         limit=HEAVY_MARGIN,
-        why=f"{said(_margin(row), '%', 1)} is nose-heavy{cost}; it flies, but turns wider, lands faster and loses a "
+        why=f"{said(row_margin(row), '%', 1)} is nose-heavy{cost}; it flies, but turns wider, lands faster and loses a "
         "little speed to the elevator's trim",
         cure="less ballast or the battery further aft, where the other states allow it; a pod whose motor sits nearer "
         "to the centre of gravity leaves the states closer together",
@@ -162,32 +160,31 @@ def _manoeuvre(case: Case) -> Iterator[Finding]:
     point, least, first = given(balance.manoeuvre_point), case.design.limits.least, case.design.limits.first
     neutral = aero.modified.neutral_point_flown
     base = balance.row(NO_MOTOR).mass
-    rows = {row.name: neutral + (point - neutral) * base / row.mass - row.cg_x for row in balance.rows}
-    name = min(rows, key=rows.__getitem__)
-    value = rows[name] / wing.mac
+    rooms = [(neutral + (point - neutral) * base / row.mass - row.cg_x, row) for row in balance.rows]
+    room, row = min(rooms, key=lambda pair: pair[0])
+    value = room / wing.mac
     verdict = judged(value, fail_below=least, caution_below=first)
     wanted = least if verdict == "fail" else first
     yield MANOEUVRE.finding(
         verdict,
-        name,
+        row.name,
         value=value,
         limit=least,
         why=f"in a hard pull the pitch damping helps: the manoeuvre point lies at {said(point, 'mm', 1)} (no motor), "
         f"and the margin to it is {said(value, '%', 1)} of the mean chord",
-        cure=lambda: (
-            f"bring the centre of gravity {round_up(mm((wanted - value) * wing.mac), 1):.1f} mm forward in "
-            "this state; pull gently until it is"
+        cure=lambda: further(
+            case, row.mass, row.cg_x, (wanted - value) * wing.mac, words=_pull(wanted - value, wing.mac)
         ),
     )
 
 
-def _all_known(balance: Balance) -> Balance:
-    """Give the balance where every state has its centre of gravity."""
-    return given(balance if all(math.isfinite(row.cg_x) for row in balance.rows) else None)
+def _pull(short: float, chord: float) -> str:
+    move = round_up(mm(short * chord), 1)
+    return f"pull gently until the centre of gravity lies {move:.1f} mm forward in this state"
 
 
 def _forward(case: Case) -> Iterator[Finding]:
-    balance = _all_known(given(case.study.balance))
+    balance = all_known(given(case.study.balance))
     window = given(balance.window)
     tail = given(case.design.airframe).tailplane
     if window.forward is None or tail is None or tail.elevator is None or balance.trimming is None:
@@ -204,139 +201,18 @@ def _forward(case: Case) -> Iterator[Finding]:
         why=f"the centre of gravity lies {said(abs(room), 'mm', 1)} {'behind' if room >= 0 else 'ahead of'} the "
         f"forward limit, where two thirds of {said(up, 'deg', 0)} up elevator still hold the landing; it takes "
         f"{said(use, 'deg', 1)} here{crossed}",
-        cure=lambda: (
-            f"bring the centre of gravity {round_up(mm(-room), 1):.1f} mm aft in this state" + _travel(case, use)
-        ),
+        cure=lambda: _aft_by(case, row, -room, use),
     )
 
 
-def _travel(case: Case, use: float) -> str:
-    """Say what else helps; where battery or ballast are settled, another travel settles them anew."""
+def _aft_by(case: Case, row: StateRow, move: float, use: float) -> list[Proposal]:
+    """Say what helps; where battery or ballast are settled, another travel settles them anew."""
+    words = f"bring the centre of gravity {round_up(mm(move), 1):.1f} mm aft in this state"
     if {"battery", "ballast"} & set(case.solved.marks):
-        return "; balance-solved says what brings every state inside"
-    return f", or give the elevator {round_up(degrees(use) / trim.ELEVATOR_SHARE):.0f} deg up"
-
-
-def _inside(balance: Balance, row: StateRow) -> bool:
-    window = balance.window
-    if window is None:
-        return True
-    return row.cg_x <= window.aft + 1e-8 and (window.forward is None or row.cg_x >= window.forward - 1e-8)
-
-
-def _solved(case: Case) -> Iterator[Finding]:
-    given(case.solved.settled)
-    balance = _all_known(given(case.study.balance))
-    window, bare, pod = given(balance.window), balance.row(NO_POD), has_pod(case.design)
-    if pod and not _inside(balance, bare):
-        aft = bare.cg_x > window.aft
-        limit = window.aft if aft else window.forward or math.nan
-        yield _outside_bare(case, bare.cg_x, limit, "behind the aft" if aft else "ahead of the forward")
-    rows = [row for row in balance.rows if row.name != NO_POD or not pod]
-    if all(_inside(balance, row) for row in rows):
-        why = f"all {len(rows)} states lie inside the window; {_placed(case, balance)}"
-        yield SOLVED.passes("every state", why=why)
-        return
-    yield _fighting(case, balance, given(fight(opened(case.design, case.asked), window)))
-
-
-def _placed(case: Case, balance: Balance) -> str:
-    battery = case.asked.airframe.battery if case.asked.airframe else None
-    where = "the battery is not given and stays where it was"
-    if battery is not None and balance.battery_x is None:
-        where = "the battery's mass or its place when the model was weighed is not known, so it stays where it was"
-    elif balance.battery_x is not None:
-        how = "was placed" if battery is not None and battery.x == "auto" else "sits"
-        where = f"the battery {how} at {said(balance.battery_x, 'mm', 0)}"
-    lead = f"with {said(balance.ballast, 'g', 0)} of ballast" if balance.ballast > 0 else "and no ballast is needed"
-    pack = case.design.ignition.pack if case.design.ignition else None
-    if pack is not None and "ignition pack" in case.solved.marks and isinstance(pack.x, float):
-        where += f", the ignition pack at {said(pack.x, 'mm', 0)},"
-    return f"{where} {lead}{_aimed(case, balance)}"
-
-
-def _aimed(case: Case, balance: Balance) -> str:
-    """Say which margin what is automatic aims at, and whether there was room for it."""
-    tolerance, window, wing = case.study.tolerance, balance.window, case.study.wing
-    if not case.solved.opened or tolerance is None or window is None or wing is None or tolerance.spare <= 0:
-        return ""
-    limits = case.design.limits
-    aim = f"{said(limits.least + tolerance.spare / wing.mac, '%', 1)}"
-    worst = min(_margin(row) for row in balance.rows)
-    kept = tolerance.share("static-margin", "every state") or 0.0
-    words = (
-        f"; {aim} as drawn is what {said(limits.sure, '%', 0)} of the builds need to keep {said(limits.least, '%', 0)}"
-    )
-    if kept >= limits.sure - NEAR_SURE:
-        return words
-    return f"{words}, and there is room for {said(worst, '%', 1)}, which {said(kept, '%', 0)} of them keep"
-
-
-NEAR_SURE = 0.015  # a share sampled anew and ballast in whole grams settle no finer (ours)
-
-
-def _ways(case: Case, *, bare: bool, none: str) -> list[Proposal] | str:
-    """Give the single changes that settle the balance, or the words for none."""
-    aero, wing = given(case.study.aero), given(case.study.wing)
-    found = cures(opened(case.design, case.asked), aero, wing, bare=bare)[:NEXT_CURES]
-    return [Proposal(_cure_text(cure), "set") for cure in found] or none
-
-
-def _outside_bare(case: Case, cg_x: float, limit: float, side: str) -> Finding:
-    return SOLVED.finding(
-        "fail",
-        NO_POD,
-        value=cg_x,
-        limit=limit,
-        why="with the new fins and before the pod is on, the centre of gravity lies "
-        f"{said(abs(cg_x - limit), 'mm', 1)} {side} limit, wherever battery and ballast go",
-        cure=_ways(
-            case,
-            bare=True,
-            none="no single change within reach does it: combine more room for the battery with more nose ballast",
-        ),
-    )
-
-
-def _fighting(case: Case, balance: Balance, found: Fight) -> Finding:
-    """Say which two states fight, and what would part them."""
-    words = f'"{found.aft_state}" lies {_miss(found.aft_miss, "behind", "the aft limit")}'
-    if math.isfinite(found.forward_miss):
-        words += f', while "{found.forward_state}" lies {_miss(found.forward_miss, "ahead of", "the forward limit")}'
-    return SOLVED.finding(
-        "fail",
-        "every state",
-        value=max(found.aft_miss, found.forward_miss),
-        limit=0.0,
-        why=f"no place of battery and ballast brings every state inside: {words}; {_placed(case, balance)}",
-        cure=_ways(
-            case,
-            bare=False,
-            none="no single change within reach does it: combine a pod further forward, a lighter motor and more nose "
-            "ballast",
-        ),
-    )
-
-
-def _miss(distance: float, over: str, limit: str) -> str:
-    if distance > CLOSE:
-        return f"{said(distance, 'mm', 1)} {over} {limit}"
-    return f"on {limit}" if distance > -CLOSE else f"{said(-distance, 'mm', 1)} inside {limit}"
-
-
-def _cure_text(cure: Cure) -> str:
-    change, value = abs(cure.change), cure.value
-    way = "forward" if cure.change < 0 else "aft"
-    step, more, weight = said(change, "mm", 0), said(change, "g", 0), said(value, "g", 0)
-    lead = f"add {weight} of nose ballast at x = {mm(NOSE_ROOM):.0f}"
-    return {
-        "pod": f"move the pod {step} {way}, pod.nozzle.x = {mm(value):.0f}",
-        "motor": f'no motor heavier than {weight} ("{cure.name}" is {more} more)',
-        "ballast": f"allow {weight} of ballast, {more} more" if change != value else lead,
-        "ballast place": f"put the ballast {step} further {way}, ballast.x = {mm(value):.0f}",
-        "slide": f"let the battery go {step} further {way}, to x = {mm(value):.0f}",
-        "elevator": f"give the elevator {said(value, 'deg', 0)} up",
-    }[cure.kind]
+        return [Proposal(f"{words}; balance-solved says what brings every state inside")]
+    up = round_up(degrees(use) / trim.ELEVATOR_SHARE)
+    more = Proposal(f"give the elevator {up:.0f} deg up", "set", (Edit("airframe.tailplane.elevator.up", up, "deg"),))
+    return [*further(case, row.mass, row.cg_x, -move, words=words), more]
 
 
 def _landing(case: Case) -> Iterator[Finding]:

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 
-from foamworks.aircraft.balance import Balance, Window, settle
 from foamworks.aircraft.errors import CG_FINGERS, EVEN_CHANCE
-from foamworks.checks.base import Finding, collected, given, judged, round_up
+from foamworks.checks.base import Finding, Proposal, collected, given, judged, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.forward import follows, wanted_margin
 from foamworks.checks.records import record
-from foamworks.study.cures import opened, shared_states
 from foamworks.study.tolerance import STABLE, SURE, Tolerance
 from foamworks.units import mm, percent, said
 
@@ -35,7 +34,7 @@ def _sureness(case: Case) -> Iterator[Finding]:
         why=f"within the usual errors of measuring, every state stays stable in {said(stable, '%', 0)} of "
         f"{tolerance.samples} samples and keeps its {percent(case.design.limits.least):g} % in "
         f"{said(wanted, '%', 0)}{just}; what matters most: {first}",
-        cure=lambda: f"{_again(first)}; or {_more_margin(case, tolerance, balance)}",
+        cure=lambda: [Proposal(_again(first), "measure"), _more_margin(case, tolerance)],
     )
 
 
@@ -46,24 +45,13 @@ def _again(first: str) -> str:
     return f"measure again: {first}"
 
 
-def _more_margin(case: Case, tolerance: Tolerance, balance: Balance) -> str:
+def _more_margin(case: Case, tolerance: Tolerance) -> Proposal:
     """Say how far forward makes it sure with the measurements as they are; the margin that is wanted does it."""
     chord, least = given(case.study.wing).mac, case.design.limits.least
     move = round_up(mm(-tolerance.low_margin * chord), 1)
+    words = f"bring the centre of gravity {move:.1f} mm forward"
     wanted = round_up(least - tolerance.low_margin, 3)
-    how = (
-        f": limits.least = {wanted:.3f} makes battery and ballast do it"
-        if _follows(case, balance, (wanted - least) * chord)
-        else ": more than battery and ballast have room for now"
-    )
-    return f"bring the centre of gravity {move:.1f} mm forward{how}"
-
-
-def _follows(case: Case, balance: Balance, shift: float) -> bool:
-    """Tell whether what is automatic in battery and ballast can keep every state so much [m] further forward."""
-    if balance.window is None:
-        return False
-    limits = Window(balance.window.forward, balance.window.aft - shift)
-    design = opened(case.design, case.asked)
-    found = settle(design, shared_states(design, case.parts), limits)
-    return found is not None and found.feasible
+    if not follows(case, (wanted - least) * chord):
+        return Proposal(f"{words}: more than battery and ballast have room for now")
+    settled = wanted_margin(wanted)
+    return Proposal(f"{words}: {settled.words}", "set", settled.edits)

@@ -6,7 +6,7 @@ Keys are dotted; an entry of a list of tables is named, or counted from 1: `pod.
 
 import json
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,7 +15,7 @@ from foamworks.design import locate
 from foamworks.design.load import design_of, named_files, tables_of, text_of
 from foamworks.design.model import Design
 from foamworks.errors import DesignError, printable
-from foamworks.units import FACTORS
+from foamworks.units import FACTORS, Unit
 
 if TYPE_CHECKING:
     from tomlkit.container import Container
@@ -88,6 +88,35 @@ def written(path: Path, edits: Iterable[Edit], copy: Path) -> None:
         raise DesignError(f"{copy}: cannot be written ({fault.strerror}); choose another name") from None
 
 
+def moved(design: Design, edits: Iterable[Edit]) -> Design:
+    """Make edits on a design that was read, for a search that tries them before the whole check does.
+
+    Every table that a key goes through must be there; nothing is asked of the reader: ranges hold when the change is
+    tried on the file.
+    """
+    for edit in edits:
+        design = _moved(design, list(key_parts(edit.key)), _si(edit.value, edit.unit))
+    return design
+
+
+def _moved(there: Any, parts: list[Any], value: Any) -> Any:
+    if not parts:
+        return value
+    first, *rest = parts
+    if isinstance(there, tuple):
+        number = first.of(there)
+        return (*there[:number], _moved(there[number], rest, value), *there[number + 1 :])
+    return there.model_copy(update={first: _moved(getattr(there, first), rest, value)})
+
+
+def _si(value: Value | None, unit: str) -> Any:
+    if isinstance(value, tuple):
+        return tuple(_si(part, unit) for part in value)
+    if isinstance(value, bool | str) or value is None or not unit:
+        return value
+    return Unit(unit).si(value)
+
+
 def _typed(value: Value | None, unit: str) -> Any:
     if isinstance(value, tuple):
         return [_typed(part, unit) for part in value]
@@ -107,7 +136,7 @@ def _changed(path: Path, text: str, edits: Iterable[Edit]) -> dict[str, Any]:
 def _place(path: Path, tables: Any, key: str) -> locate.Path:
     """Find where a key leads: names of keys, and the numbers of entries from 0."""
     place: list[str | int] = []
-    for part in _parts(key):
+    for part in key_parts(key):
         if isinstance(part, str):
             if not isinstance(tables, dict):
                 raise DesignError(f"{path}: {printable(key)}: {locate.spell(tuple(place))} is no table")
@@ -124,12 +153,12 @@ def _place(path: Path, tables: Any, key: str) -> locate.Path:
 
 
 @dataclass(frozen=True)
-class _Entry:
+class Entry:
     """An entry of a list, by its name or its number from 1."""
 
     name: str | int
 
-    def of(self, entries: list[Any]) -> int | None:
+    def of(self, entries: Sequence[Any]) -> int | None:
         """Give its number from 0; None where there is no such entry, or more than one of its name."""
         if isinstance(self.name, int):
             return self.name - 1 if 1 <= self.name <= len(entries) else None
@@ -137,6 +166,7 @@ class _Entry:
         return found[0] if len(found) == 1 else None
 
     def missing(self, entries: list[Any]) -> str:
+        """Say why it has none, and which there are."""
         if isinstance(self.name, int):
             return f"there are {len(entries)} entries"
         names = [name for name in map(_called, entries) if name is not None]
@@ -146,18 +176,20 @@ class _Entry:
 
 
 def _called(entry: Any) -> str | None:
-    names = [entry[key] for key in NAMES if key in entry] if isinstance(entry, dict) else []
+    named = entry if isinstance(entry, dict) else vars(entry) if hasattr(entry, "__dict__") else {}
+    names = [named[key] for key in NAMES if key in named]
     return names[0] if names and isinstance(names[0], str) else None
 
 
-def _parts(key: str) -> Iterator[str | _Entry]:
+def key_parts(key: str) -> Iterator[str | Entry]:
+    """Give what a key goes through: names of keys, and entries of lists; raises DesignError for what is no key."""
     at = 0
     while at < max(len(key), 1):
         match = _PART.match(key, at)
         if match is None:
             raise DesignError(f'{printable(key)}: is no key; one is written pod.nozzle.x or boards["a name"].mass')
         bare, quoted, number, name = match.groups()
-        yield bare or (json.loads(quoted) if quoted else _Entry(int(number) if number else json.loads(name)))
+        yield bare or (json.loads(quoted) if quoted else Entry(int(number) if number else json.loads(name)))
         at = match.end()
 
 

@@ -4,9 +4,11 @@ Every cure is searched with the aerodynamics and the downthrust as they stand, o
 and ballast again; the least change that works is given, rounded up to what one measures (5 mm, whole grams).
 """
 
+import json
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -14,15 +16,16 @@ import numpy as np
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Window, settle, trimming, window
 from foamworks.aircraft.masses import MOTOR_STATES, NO_POD, State, battery_moves, states
-from foamworks.design.additions import Ballast, Motor, Pod
-from foamworks.design.airframe import Airframe, Battery
+from foamworks.design.additions import Ballast
+from foamworks.design.airframe import Battery
+from foamworks.design.edit import Edit, moved
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.make import make
 from foamworks.physics.balance import Settled
 from foamworks.physics.planform import ReferenceWing
-from foamworks.units import grams
+from foamworks.units import degrees, grams, mm
 
 POD_STEP, POD_REACH = 0.005, 0.400  # m
 SLIDE_STEP, SLIDE_REACH = 0.005, 0.300  # m
@@ -36,21 +39,23 @@ SPARE = 0.0005  # m a cure keeps from the limits, so that an automatic downthrus
 
 UNBURNT = MOTOR_STATES[3]
 
-Kind = Literal["pod", "motor", "ballast", "ballast place", "slide", "elevator"]
+Kind = Literal["pod", "motor", "ballast", "ballast place", "slide", "elevator", "retainer"]
 
 
 @dataclass(frozen=True)
 class Cure:
-    """One change that works: `value` is the new number in SI, `change` how far from the old, `name` what is changed.
+    """One change that works: `value` is the new number in SI, `change` how far from the old, `edits` what is typed.
 
-    "pod": nozzle x; "motor": a motor's mass, its propellant in proportion; "ballast": the most of it; "ballast place":
-    its x; "slide": the end of the battery's slide that moves; "elevator": its travel up.
+    "pod": nozzle x; "motor": the mass of the motor `name`, its propellant in proportion; "ballast": the most of it;
+    "ballast place": its x; "slide": the end of the battery's slide that moves; "elevator": its travel up; "retainer":
+    a hook instead of a cap, without a number.
     """
 
     kind: Kind
     name: str
     value: float
     change: float
+    edits: tuple[Edit, ...]
 
 
 @dataclass(frozen=True)
@@ -107,7 +112,7 @@ def cures(design: Design, aero: Aero, wing: ReferenceWing, *, bare: bool = False
         if limits is None:
             return False
         ahead = None if limits.forward is None else limits.forward + SPARE
-        now = make(changed) if cure.kind == "pod" else parts  # nothing else changes a part
+        now = make(changed) if cure.kind in {"pod", "retainer"} else parts  # nothing else changes a part
         rows = bare_state(changed, now) if bare else shared_states(changed, now)
         found = settle(changed, rows, Window(ahead, limits.aft - SPARE))
         return found is not None and found.feasible
@@ -117,44 +122,13 @@ def cures(design: Design, aero: Aero, wing: ReferenceWing, *, bare: bool = False
 
 
 def applied(design: Design, cure: Cure) -> Design:
-    """Give the design with one cure applied."""
-    if cure.kind == "motor":
-        return design.model_copy(update={"motors": tuple(_lighter(row, cure) for row in design.motors)})
-    if cure.kind in ("ballast", "ballast place"):
-        update = {"x": cure.value} if cure.kind == "ballast place" else {"mass": "auto", "most": cure.value}
-        return design.model_copy(update={"ballast": (design.ballast or NO_BALLAST).model_copy(update=update)})
-    if cure.kind == "pod":
-        return design.model_copy(update={"pod": _pod_at(design.pod, cure.value)})
-    return design.model_copy(update={"airframe": _airframe_with(design.airframe, cure)})
-
-
-def _pod_at(pod: Pod | None, x: float) -> Pod | None:
-    if pod is None or pod.nozzle is None:
-        return pod
-    return pod.model_copy(update={"nozzle": pod.nozzle.model_copy(update={"x": x})})
-
-
-def _airframe_with(airframe: Airframe | None, cure: Cure) -> Airframe | None:
-    """Give the airframe with a longer battery slide or more elevator travel up."""
-    tail, battery = (airframe.tailplane, airframe.battery) if airframe else (None, None)
-    if airframe is not None and battery is not None and cure.kind == "slide":
-        ends = _slide_ends(battery) or (cure.value, cure.value)
-        wider = (min(cure.value, ends[0]), max(cure.value, ends[1]))
-        return airframe.model_copy(update={"battery": battery.model_copy(update={"x": "auto", "slide": wider})})
-    if airframe is not None and tail is not None and tail.elevator is not None and cure.kind == "elevator":
-        tail = tail.model_copy(update={"elevator": tail.elevator.model_copy(update={"up": cure.value})})
-        return airframe.model_copy(update={"tailplane": tail})
-    return airframe
-
-
-def _lighter(motor: Motor, cure: Cure) -> Motor:
-    if motor.name != cure.name:
-        return motor
-    return motor.model_copy(update={"mass": cure.value, "propellant": motor.propellant * cure.value / motor.mass})
+    """Give the design with one cure applied, with ballast at the nose where it has none."""
+    return moved(design.model_copy(update={"ballast": design.ballast or NO_BALLAST}), cure.edits)
 
 
 NO_BALLAST = Ballast.model_construct(x=NOSE_ROOM, z=0.0, mass="auto", most=0.0)
 Works = Callable[[Cure], bool]
+Typed = Callable[[float], tuple[Edit, ...]]
 
 
 def _steps(start: float, step: float, reach: float) -> list[float]:
@@ -162,11 +136,11 @@ def _steps(start: float, step: float, reach: float) -> list[float]:
     return [start + step * (i + 1) for i in range(round(abs(reach / step)))]
 
 
-def _least(kind: Kind, name: str, start: float, values: list[float], works: Works) -> Cure | None:
+def _least(kind: Kind, name: str, start: float, values: list[float], typed: Typed, works: Works) -> Cure | None:
     """Give the first value that works: by halving when the last one does, else one by one through the nearer half."""
 
     def cure(value: float) -> Cure:
-        return Cure(kind, name, value, value - start)
+        return Cure(kind, name, value, value - start, typed(value))
 
     if not values:
         return None
@@ -179,11 +153,16 @@ def _least(kind: Kind, name: str, start: float, values: list[float], works: Work
     return cure(values[high])
 
 
+def length(key: str, metres: float) -> tuple[Edit, ...]:
+    """Give the edit that types a length in mm, to a tenth."""
+    return (Edit(key, round(mm(metres), 1), "mm"),)
+
+
 def _pod(design: Design, works: Works) -> Cure | None:
     if design.pod is None or design.pod.nozzle is None or not has_pod(design):
         return None
-    x = design.pod.nozzle.x
-    ways = (_least("pod", "pod.nozzle.x", x, _steps(x, way * POD_STEP, POD_REACH), works) for way in (-1, 1))
+    x, key = design.pod.nozzle.x, "pod.nozzle.x"
+    ways = (_least("pod", key, x, _steps(x, way * POD_STEP, POD_REACH), partial(length, key), works) for way in (-1, 1))
     return next((cure for cure in ways if cure is not None), None)
 
 
@@ -192,9 +171,14 @@ def _motor(design: Design, works: Works) -> Cure | None:
     if not design.motors or not has_pod(design):
         return None
     heaviest = max(design.motors, key=lambda motor: motor.mass)
+    key = f"motors[{json.dumps(heaviest.name, ensure_ascii=False)}]"
+
+    def typed(mass: float) -> tuple[Edit, ...]:
+        propellant = heaviest.propellant * mass / heaviest.mass
+        return Edit(f"{key}.mass", grams(mass), "g"), Edit(f"{key}.propellant", grams(propellant), "g")
+
     start = grams.si(math.floor(grams(heaviest.mass)))
-    values = _steps(start, -GRAM, 0.9 * start)
-    return _least("motor", heaviest.name, heaviest.mass, values, works)
+    return _least("motor", heaviest.name, heaviest.mass, _steps(start, -GRAM, 0.9 * start), typed, works)
 
 
 def _ballast(design: Design, works: Works) -> Cure | None:
@@ -203,15 +187,21 @@ def _ballast(design: Design, works: Works) -> Cure | None:
     start = ballast.most if ballast.mass == "auto" else ballast.mass
     if design.airframe is None or start is None or isinstance(start, str):
         return None
-    return _least("ballast", "ballast.most", start, _steps(start, BALLAST_STEP, BALLAST_REACH), works)
+    new = () if design.ballast else (*length("ballast.x", NOSE_ROOM), Edit("ballast.z", 0.0, "mm"))
+    freed = () if design.ballast and ballast.mass == "auto" else (Edit("ballast.mass", "auto"),)
+
+    def typed(most: float) -> tuple[Edit, ...]:
+        return *new, *freed, Edit("ballast.most", round(grams(most), 1), "g")
+
+    return _least("ballast", "ballast.most", start, _steps(start, BALLAST_STEP, BALLAST_REACH), typed, works)
 
 
 def _ballast_place(design: Design, works: Works) -> Cure | None:
     if design.ballast is None:
         return None
-    x = design.ballast.x
+    x, key = design.ballast.x, "ballast.x"
     values = _steps(x, -BALLAST_PLACE_STEP, max(x - NOSE_ROOM, 0.0))
-    return _least("ballast place", "ballast.x", x, values, works)
+    return _least("ballast place", key, x, values, partial(length, key), works)
 
 
 def _slide_ends(battery: Battery) -> tuple[float, float] | None:
@@ -227,9 +217,18 @@ def _slide(design: Design, works: Works) -> Cure | None:
     battery = design.airframe.battery if design.airframe else None
     if battery is None or not battery_moves(battery):
         return None
-    for end, way in zip(_slide_ends(battery) or (), (-1, 1), strict=False):
+    key, ends = "airframe.battery", _slide_ends(battery)
+    if ends is None:
+        return None
+    freed = () if battery.x == "auto" else (Edit(f"{key}.x", "auto"),)
+
+    def typed(end: float) -> tuple[Edit, ...]:
+        wider = tuple(round(mm(place), 1) for place in (min(end, ends[0]), max(end, ends[1])))
+        return *freed, Edit(f"{key}.slide", wider, "mm")
+
+    for end, way in zip(ends, (-1, 1), strict=True):
         values = [x for x in _steps(end, way * SLIDE_STEP, SLIDE_REACH) if x > 0]
-        cure = _least("slide", "airframe.battery.slide", end, values, works)
+        cure = _least("slide", f"{key}.slide", end, values, typed, works)
         if cure is not None:
             return cure
     return None
@@ -240,9 +239,18 @@ def _elevator(design: Design, works: Works) -> Cure | None:
     tail = design.airframe.tailplane if design.airframe else None
     if tail is None or tail.elevator is None:
         return None
-    up = tail.elevator.up
+    up, key = tail.elevator.up, "airframe.tailplane.elevator.up"
     values = _steps(up, ELEVATOR_STEP, max(MOST_ELEVATOR - up, 0.0))
-    return _least("elevator", "airframe.tailplane.elevator.up", up, values, works)
+    return _least("elevator", key, up, values, lambda angle: (Edit(key, round(degrees(angle), 1), "deg"),), works)
 
 
-CHANGES = (_pod, _motor, _ballast, _ballast_place, _slide, _elevator)  # in the order in which a builder would try them
+def _retainer(design: Design, works: Works) -> Cure | None:
+    """Hold the motor by a hook of wire instead of a cap: it weighs less, and far aft."""
+    if design.pod is None or design.pod.retainer != "cap" or not has_pod(design):
+        return None
+    cure = Cure("retainer", "pod.retainer", 0.0, 0.0, (Edit("pod.retainer", "hook"),))
+    return cure if works(cure) else None
+
+
+# in the order in which a builder would try them
+CHANGES = (_pod, _motor, _ballast, _ballast_place, _slide, _elevator, _retainer)

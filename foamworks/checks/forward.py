@@ -1,0 +1,91 @@
+"""What brings a state's centre of gravity forward or aft by so much, and can be typed. SI."""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.aircraft.balance import Window, settle
+from foamworks.aircraft.masses import battery_moves
+from foamworks.checks.base import Proposal, given, round_up
+from foamworks.checks.case import Case
+from foamworks.design.edit import Edit
+from foamworks.study.cures import NOSE_ROOM, opened, shared_states
+from foamworks.units import grams, mm, said
+
+SPARE = 1.05  # times what is missing: the first reading of the scale does not undo it (ours)
+
+
+def further(case: Case, mass: float, cg_x: float, by: float, *, words: str) -> list[Proposal]:
+    """Propose what moves the centre of gravity of a state of this mass by so much, aft where it is negative.
+
+    `words` say the move; what can be typed for it follows, and the words alone where nothing can.
+    """
+    by *= SPARE
+    found = [*_limit(case, by), *_battery(case, mass, by), *_lead(case, mass, cg_x, by)]
+    if not found:
+        return [Proposal(words, "bench")]
+    first, *rest = found
+    return [Proposal(f"{words}: {first.words}", "set", first.edits), *rest]
+
+
+def follows(case: Case, shift: float) -> bool:
+    """Tell whether what is automatic in battery and ballast can keep every state so much [m] further forward."""
+    balance = case.study.balance
+    if balance is None or balance.window is None or not case.solved.opened:
+        return False
+    limits = Window(balance.window.forward, balance.window.aft - shift)
+    design = opened(case.design, case.asked)
+    found = settle(design, shared_states(design, case.parts), limits)
+    return found is not None and found.feasible
+
+
+def wanted_margin(least: float) -> Proposal:
+    """Propose another margin to settle for."""
+    return Proposal(
+        f"limits.least = {least:.3f} makes battery and ballast do it", "set", (Edit("limits.least", least),)
+    )
+
+
+def _limit(case: Case, by: float) -> Iterator[Proposal]:
+    """Where battery or ballast are settled, a larger margin settles them further forward."""
+    least, worst = case.design.limits.least, _least_margin(case)
+    chord = given(case.study.wing).mac
+    wanted = round_up(max(least, worst) + by / chord, 3)
+    if by > 0 and follows(case, (wanted - least) * chord):
+        yield wanted_margin(wanted)
+
+
+def _least_margin(case: Case) -> float:
+    rows = case.study.balance.rows if case.study.balance else ()
+    return min((row.static_margin for row in rows if row.static_margin is not None), default=0.0)
+
+
+def _battery(case: Case, mass: float, by: float) -> Iterator[Proposal]:
+    """A battery at a fixed place is put elsewhere, within its slide."""
+    battery = case.asked.airframe.battery if case.asked.airframe else None
+    if battery is None or not battery_moves(battery) or battery.mass is None or not isinstance(battery.x, float):
+        return
+    low, high = battery.slide or (NOSE_ROOM, math.inf)
+    place = battery.x - by * mass / battery.mass
+    if low <= place <= high:
+        x = float(math.floor(mm(place)) if by > 0 else math.ceil(mm(place)))
+        yield Proposal(f"airframe.battery.x = {x:.0f}", "set", (Edit("airframe.battery.x", x, "mm"),))
+
+
+def _lead(case: Case, mass: float, cg_x: float, by: float) -> Iterator[Proposal]:
+    """Lead of a given mass becomes heavier, or lighter; where there is none, some is glued into the nose."""
+    ballast = case.asked.ballast
+    if ballast is not None and isinstance(ballast.mass, str):
+        return
+    x = NOSE_ROOM if ballast is None else ballast.x
+    old = 0.0 if ballast is None or isinstance(ballast.mass, str) else ballast.mass
+    arm = cg_x - by - x
+    more = mass * by / arm if arm > 0 else math.nan
+    if not (math.isfinite(more) and old + more > 0) or (by < 0 and ballast is None):
+        return
+    new = float(math.ceil(grams(old + more)) if by > 0 else math.floor(grams(old + more)))
+    edits = [Edit("ballast.mass", new, "g")]
+    if ballast is None:
+        edits += [Edit("ballast.x", mm(x), "mm"), Edit("ballast.z", 0.0, "mm")]
+    elif ballast.most is not None and new > grams(ballast.most):
+        edits.append(Edit("ballast.most", new, "g"))
+    yield Proposal(f"{new:.0f} g of ballast at x = {said(x, 'mm', 0)}, ballast.mass = {new:.0f}", "set", tuple(edits))

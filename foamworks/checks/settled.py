@@ -1,0 +1,156 @@
+"""Where battery and ballast settle, which two states fight when they cannot, and what single change parts them."""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.masses import NO_POD
+from foamworks.checks.base import Finding, Proposal, given
+from foamworks.checks.case import Case
+from foamworks.checks.records import record
+from foamworks.design.ladder import has_pod
+from foamworks.study.cures import NOSE_ROOM, Cure, Fight, cures, fight, opened
+from foamworks.units import mm, said
+
+SOLVED = record("balance-solved")
+
+CLOSE = 0.0005  # m: this near a limit, ahead or behind, is on it
+NEXT_CURES = 5  # shown
+NEAR_SURE = 0.015  # a share sampled anew and ballast in whole grams settle no finer (ours)
+
+
+def row_margin(row: StateRow) -> float:
+    """Give a state's static margin; without a centre of gravity it is under no limit."""
+    return math.inf if row.static_margin is None else row.static_margin
+
+
+def all_known(balance: Balance) -> Balance:
+    """Give the balance where every state has its centre of gravity; else nothing is asked."""
+    return given(balance if all(math.isfinite(row.cg_x) for row in balance.rows) else None)
+
+
+def _inside(balance: Balance, row: StateRow) -> bool:
+    window = balance.window
+    if window is None:
+        return True
+    return row.cg_x <= window.aft + 1e-8 and (window.forward is None or row.cg_x >= window.forward - 1e-8)
+
+
+def solved(case: Case) -> Iterator[Finding]:
+    """Judge whether every state lies inside the window; what is bare of the pod, with a battery place of its own."""
+    given(case.solved.settled)
+    balance = all_known(given(case.study.balance))
+    window, bare, pod = given(balance.window), balance.row(NO_POD), has_pod(case.design)
+    if pod and not _inside(balance, bare):
+        aft = bare.cg_x > window.aft
+        limit = window.aft if aft else window.forward or math.nan
+        yield _outside_bare(case, bare.cg_x, limit, "behind the aft" if aft else "ahead of the forward")
+    rows = [row for row in balance.rows if row.name != NO_POD or not pod]
+    if all(_inside(balance, row) for row in rows):
+        why = f"all {len(rows)} states lie inside the window; {_placed(case, balance)}"
+        yield SOLVED.passes("every state", why=why)
+        return
+    yield _fighting(case, balance, given(fight(opened(case.design, case.asked), window)))
+
+
+def _placed(case: Case, balance: Balance) -> str:
+    battery = case.asked.airframe.battery if case.asked.airframe else None
+    where = "the battery is not given and stays where it was"
+    if battery is not None and balance.battery_x is None:
+        where = "the battery's mass or its place when the model was weighed is not known, so it stays where it was"
+    elif balance.battery_x is not None:
+        how = "was placed" if battery is not None and battery.x == "auto" else "sits"
+        where = f"the battery {how} at {said(balance.battery_x, 'mm', 0)}"
+    lead = f"with {said(balance.ballast, 'g', 0)} of ballast" if balance.ballast > 0 else "and no ballast is needed"
+    pack = case.design.ignition.pack if case.design.ignition else None
+    if pack is not None and "ignition pack" in case.solved.marks and isinstance(pack.x, float):
+        where += f", the ignition pack at {said(pack.x, 'mm', 0)},"
+    return f"{where} {lead}{_aimed(case, balance)}"
+
+
+def _aimed(case: Case, balance: Balance) -> str:
+    """Say which margin what is automatic aims at, and whether there was room for it."""
+    tolerance, window, wing = case.study.tolerance, balance.window, case.study.wing
+    if not case.solved.opened or tolerance is None or window is None or wing is None or tolerance.spare <= 0:
+        return ""
+    limits = case.design.limits
+    aim = f"{said(limits.least + tolerance.spare / wing.mac, '%', 1)}"
+    worst = min(row_margin(row) for row in balance.rows)
+    kept = tolerance.share("static-margin", "every state") or 0.0
+    words = (
+        f"; {aim} as drawn is what {said(limits.sure, '%', 0)} of the builds need to keep {said(limits.least, '%', 0)}"
+    )
+    if kept >= limits.sure - NEAR_SURE:
+        return words
+    return f"{words}, and there is room for {said(worst, '%', 1)}, which {said(kept, '%', 0)} of them keep"
+
+
+def _ways(case: Case, *, bare: bool, none: str) -> list[Proposal] | str:
+    """Give the single changes that settle the balance, or the words for none."""
+    aero, wing = given(case.study.aero), given(case.study.wing)
+    found = cures(opened(case.design, case.asked), aero, wing, bare=bare)[:NEXT_CURES]
+    return [_proposal(cure) for cure in found] or none
+
+
+def _proposal(cure: Cure) -> Proposal:
+    """A lighter motor is another motor: it is bought, not typed."""
+    words = _cure_text(cure)
+    return Proposal(words) if cure.kind == "motor" else Proposal(words, "set", cure.edits)
+
+
+def _outside_bare(case: Case, cg_x: float, limit: float, side: str) -> Finding:
+    return SOLVED.finding(
+        "fail",
+        NO_POD,
+        value=cg_x,
+        limit=limit,
+        why="with the new fins and before the pod is on, the centre of gravity lies "
+        f"{said(abs(cg_x - limit), 'mm', 1)} {side} limit, wherever battery and ballast go",
+        cure=_ways(
+            case,
+            bare=True,
+            none="no single change within reach does it: combine more room for the battery with more nose ballast",
+        ),
+    )
+
+
+def _fighting(case: Case, balance: Balance, found: Fight) -> Finding:
+    """Say which two states fight, and what would part them."""
+    words = f'"{found.aft_state}" lies {_miss(found.aft_miss, "behind", "the aft limit")}'
+    if math.isfinite(found.forward_miss):
+        words += f', while "{found.forward_state}" lies {_miss(found.forward_miss, "ahead of", "the forward limit")}'
+    return SOLVED.finding(
+        "fail",
+        "every state",
+        value=max(found.aft_miss, found.forward_miss),
+        limit=0.0,
+        why=f"no place of battery and ballast brings every state inside: {words}; {_placed(case, balance)}",
+        cure=_ways(
+            case,
+            bare=False,
+            none="no single change within reach does it: combine a pod further forward, a lighter motor and more nose "
+            "ballast",
+        ),
+    )
+
+
+def _miss(distance: float, over: str, limit: str) -> str:
+    if distance > CLOSE:
+        return f"{said(distance, 'mm', 1)} {over} {limit}"
+    return f"on {limit}" if distance > -CLOSE else f"{said(-distance, 'mm', 1)} inside {limit}"
+
+
+def _cure_text(cure: Cure) -> str:
+    change, value = abs(cure.change), cure.value
+    way = "forward" if cure.change < 0 else "aft"
+    step, more, weight = said(change, "mm", 0), said(change, "g", 0), said(value, "g", 0)
+    lead = f"add {weight} of nose ballast at x = {mm(NOSE_ROOM):.0f}"
+    return {
+        "pod": f"move the pod {step} {way}, pod.nozzle.x = {mm(value):.0f}",
+        "motor": f'no motor heavier than {weight} ("{cure.name}" is {more} more)',
+        "ballast": f"allow {weight} of ballast, {more} more" if change != value else lead,
+        "ballast place": f"put the ballast {step} further {way}, ballast.x = {mm(value):.0f}",
+        "slide": f"let the battery go {step} further {way}, to x = {mm(value):.0f}",
+        "elevator": f"give the elevator {said(value, 'deg', 0)} up",
+        "retainer": 'hold the motor by a hook instead of a cap, pod.retainer = "hook"',
+    }[cure.kind]
