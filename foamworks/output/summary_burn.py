@@ -171,7 +171,7 @@ def _drag(power: Power, drag: Drag) -> Row:
                 **{f"drag_area_{name}_mm2": run.drag_area(law) for law, name in MODELS.items()},
             )
             for run in drag.runs
-            if run.rung.lit is None
+            if not run.lit
         ],
     )
 

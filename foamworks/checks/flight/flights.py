@@ -31,7 +31,7 @@ def _agree(case: Case) -> Iterator[Finding]:
 
 def _is_odd(learnt: Learnt, row: Row) -> bool:
     """Tell whether a flight is to be named: the oddest, and any boost that is odd by itself."""
-    return row is learnt.odd or (row.off is not None and row.off > ODD and row.run.rung.lit is not None)
+    return row is learnt.odd or (row.off is not None and row.off > ODD and row.run.lit)
 
 
 def _rest(learnt: Learnt) -> str:
@@ -74,7 +74,7 @@ def _cures(case: Case, row: Row) -> list[Proposal]:
     found = [] if drag is None else [_words(case, row, reason) for reason in reasons(case.design, drag, row)]
     likely = "; ".join(f"{number}. {words}" for number, words in enumerate(found, start=1))
     tells = (
-        "a speed log of the boost (log = ...) tells burn, entry and path" if row.run.rung.lit is not None
+        "a speed log of the boost (log = ...) tells burn, entry and path" if row.run.lit
         else "one more run out and back on this pack, five seconds of full throttle each, tells"
     )  # fmt: skip
     return [

@@ -100,7 +100,7 @@ def _drag_finding(case: Case, power: Power, drag: Drag) -> Finding:
     limit = cure = None
     left = {law: _least_left(drag, law) for law in (POWER, EFFLUX)}
     if min(left.values()) <= 0:
-        beyond = any(run.drag_area(EFFLUX) <= 0 for run in drag.runs if run.rung.lit is None)
+        beyond = any(run.drag_area(EFFLUX) <= 0 for run in drag.runs if not run.lit)
         verdict = "fail" if left[POWER] <= 0 or beyond else "caution"
         why += ": less than its parts alone make, or faster than the fan's jet; thrust, exit area and speed contradict"
         cure = f"{_pack_first(case)}measure the static thrust and the rotor again, and fly out and back"
@@ -124,7 +124,7 @@ def _least_left(drag: Drag, law: FanModel) -> float:
     return min(
         run.drag_area(law) - drag.induced * (weight(run) / run.pressure) ** 2 - drag.fitted(run.rung.fitted)
         for run in drag.runs
-        if run.rung.lit is None
+        if not run.lit
     )
 
 

@@ -136,7 +136,7 @@ def _logged(burn: Burn | None) -> list[tuple[str, list[float], list[float]]]:
     found = []
     for row in burn.learnt.flights if burn is not None and burn.learnt is not None else ():
         log = row.run.flight.log
-        if log is not None and row.run.rung.lit is not None:
+        if log is not None and row.run.lit:
             start, end = log.boost.ignition, log.boost.ignition + 2 * log.boost.burn + 1.0
             kept = [(t - start, km_h(v)) for t, v in zip(log.time, log.speed, strict=True) if start <= t <= end]
             found.append((f"{row.run.name}, as flown", [t for t, _ in kept], [v for _, v in kept]))

@@ -77,6 +77,6 @@ def _faster(
     learnt: Learnt,
 ) -> Power | None:
     """Give the fan and the drag by the one level flight that makes the finished model fastest."""
-    alone = [(row.run,) for row in learnt.flights if row.used and row.run.rung.lit is None]
+    alone = [(row.run,) for row in learnt.flights if row.used and not row.run.lit]
     powers = [study_power(design, drag_of(design, runs, parts, aero, wing), balance, wing) for runs in alone]
     return max((power for power in powers if power is not None), key=lambda power: power.level or 0.0, default=None)

@@ -41,7 +41,7 @@ def reasons(design: Design, drag: Drag, row: Row) -> list[Reason]:
     """Give what would explain a flight that the others do not let expect."""
     if row.expected is None:
         return []
-    if row.run.rung.lit is None:
+    if not row.run.lit:
         return list(_level(row.run, row.expected))
     return list(_lit(design, drag, row.run, row.expected))
 

@@ -160,7 +160,7 @@ def drag_of(
     """Estimate the drag from these flights alone."""
     if design.airframe is None:
         return None
-    level = [run for run in runs if run.rung.lit is None and not run.ended]
+    level = [run for run in runs if not run.lit and not run.ended]
     air, speed = air_of(design), level[0].speed if level else BUILD_UP_SPEED
     pieces = drag_pieces(design, parts, speed=speed, air=air)
     bare, induced = build_up(design.airframe, speed=speed, air=air), _induced(aero, wing)

@@ -98,8 +98,8 @@ def estimate(
 
     Flights that did not go as planned are left out; their residuals are nan.
     """
-    level = [run for run in runs if run.rung.lit is None and not run.ended]
-    lit = [run for run in runs if run.rung.lit is not None and not run.ended]
+    level = [run for run in runs if not run.lit and not run.ended]
+    lit = [run for run in runs if run.lit and not run.ended]
 
     def of(point: Floats, fit: Fit) -> Estimate:
         a, p, t, k = np.exp(point * (BARE, PIECES, THRUST, PACK))

@@ -42,6 +42,11 @@ class FlownRun:
         return self.flight.label
 
     @property
+    def lit(self) -> bool:
+        """Tell whether a motor was lit: the speed is a peak then."""
+        return self.rung.lit is not None
+
+    @property
     def ended(self) -> bool:
         """Tell whether it did not go as planned: it says nothing sure of the drag then."""
         return self.flight.ended is not None

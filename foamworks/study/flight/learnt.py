@@ -87,7 +87,7 @@ def _row(design: Design, drag: Drag, number: int, run: FlownRun) -> Row:
     off = 0.0 if min(offs) < 0 < max(offs) else min(map(abs, offs))
     fit = drag.fits[POWER].fit
     deleted = float(fit.residual[number]) / max(1 - float(fit.leverage[number]), 1e-9)
-    if run.rung.lit is None:
+    if not run.lit:
         expected = run.speed * math.exp(-deleted * law_error(run, POWER) / max(run.steepness(POWER), 1.0))
     else:
         expected = run.speed + (fitted - run.speed) * deleted / (float(fit.residual[number]) or 1.0)
@@ -97,7 +97,7 @@ def _row(design: Design, drag: Drag, number: int, run: FlownRun) -> Row:
 def fitted_speed(design: Design, drag: Drag, run: FlownRun) -> float | None:
     """Give the speed [m/s] that the estimate gives a flight, a motor thrown out when it was."""
     now, area = drag.fits[POWER], drag.zero_lift(run.rung.fitted)
-    if run.rung.lit is not None:
+    if run.lit:
         until = math.inf if run.flight.thrown_at is None else run.flight.thrown_at
         peaks = peaks_at(design, run, POWER, now, np.array([area]), induced=drag.induced, until=until)
         return None if peaks is None else float(peaks[0])
