@@ -10,8 +10,8 @@ import pytest
 
 import kept
 from foamworks.checks.case import Case
-from foamworks.parts.make import pod_shape
 from foamworks.parts.mount import greatest_tilt
+from foamworks.parts.mounted_pod import over_back
 from foamworks.study import placement
 from foamworks.study.placement import PlacementMap, best_place, placement_map
 from foamworks.study.placement_room import fit_limits, mount_stands, plume_angles
@@ -85,7 +85,7 @@ def test_inside_the_fuselage_nothing_fits(case: Case, monkeypatch: pytest.Monkey
 
 
 def test_behind_the_fuselage_no_mount_stands(case: Case) -> None:
-    shape = pod_shape(case.design)
+    shape = over_back(case.design)
     assert shape is not None
     places = np.array([[0.700, 0.1], [0.990, 0.1]])
     assert mount_stands(shape, places, np.zeros(2)).tolist() == [True, False]
@@ -93,9 +93,9 @@ def test_behind_the_fuselage_no_mount_stands(case: Case) -> None:
 
 @pytest.mark.parametrize("place", [(0.690, 0.062), (0.600, 0.068), (0.690, 0.070), (0.760, 0.072)])
 def test_the_tilt_that_fits_agrees_with_the_exact_search(case: Case, place: tuple[float, float]) -> None:
-    shape = pod_shape(case.design)
+    shape = over_back(case.design)
     assert shape is not None
-    quick = fit_limits(case.design, shape, np.array([place]))[0]
+    quick = fit_limits(shape, np.array([place]), most=math.radians(12))[0]
     exact = greatest_tilt(
         sections=shape.sections, lower=shape.lower, nozzle=(1e3 * place[0], 1e3 * place[1]), air_gap=4.0
     )
@@ -109,9 +109,9 @@ def test_the_tilt_that_fits_agrees_with_the_exact_search(case: Case, place: tupl
 def test_a_twin_pod_fits_as_the_exact_search_all_round_says(case: Case, y: float, place: tuple[float, float]) -> None:
     assert case.design.pod is not None
     twin = case.design.model_copy(update={"pod": case.design.pod.model_copy(update={"count": 2, "y": y / 1e3})})
-    shape = pod_shape(twin)
+    shape = over_back(twin)
     assert shape is not None
-    quick = fit_limits(twin, shape, np.array([place]))[0]
+    quick = fit_limits(shape, np.array([place]), most=math.radians(12))[0]
     exact = greatest_tilt(
         sections=shape.sections, lower=shape.lower, nozzle=(1e3 * place[0], 1e3 * place[1]), air_gap=4.0, y=y
     )
@@ -127,7 +127,7 @@ def test_the_plumes_angle_is_that_of_the_nearest_point(case: Case) -> None:
     assert fins is not None
     assert fins.each is not None
     nozzle = np.array([[fins.root.x - 0.100, fins.root.z]])
-    found = plume_angles(bare, nozzle, np.zeros(1))[0]
+    found = plume_angles(bare, (0.0,), nozzle, np.zeros(1))[0]
     # the root's leading edge stands 120 mm abeam, 100 mm behind the nozzle, at its height
     # and the fin's points further aft are seen at smaller angles
     along = 0.100 + fins.each.root_chord
@@ -136,7 +136,7 @@ def test_the_plumes_angle_is_that_of_the_nearest_point(case: Case) -> None:
 
 def test_ahead_of_the_nozzle_nothing_is_in_the_plume(case: Case) -> None:
     bare = case.design.model_copy(update={"airframe": None})
-    assert plume_angles(bare, np.array([[2.0, 0.1]]), np.zeros(1))[0] == math.inf
+    assert plume_angles(bare, (0.0,), np.array([[2.0, 0.1]]), np.zeros(1))[0] == math.inf
 
 
 def test_the_best_place_is_a_good_one_where_there_is_one(case: Case) -> None:

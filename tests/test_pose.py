@@ -12,8 +12,9 @@ from shapely import MultiPoint, Point, box
 
 from foamworks.output.prints import solids
 from foamworks.parts import fairing
-from foamworks.parts.make import layout_of, make
+from foamworks.parts.make import make
 from foamworks.parts.mesh import mesh
+from foamworks.parts.mounted_pod import layout_of
 from foamworks.parts.nose import nose_cone, nose_print
 from foamworks.parts.pose import TURNS, pose_of, posed
 from foamworks.parts.rings import notched_thrust_ring, stop

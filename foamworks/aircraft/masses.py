@@ -183,17 +183,17 @@ def _off_centre(design: Design, part: Part) -> float:
 
 def pod_offset(design: Design) -> float:
     """How far from the plane of symmetry the pods stand [m]; 0 for a single one."""
-    return abs(design.pod.y or 0.0) if design.pod is not None and design.pod.count == 2 else 0.0
+    return design.pod.planes[0] if design.pod else 0.0
 
 
 def motor_load(design: Design, number: int, mass: float) -> list[Load]:
     """Give one motor in each pod, at mid-length along the tilted axis [kg]."""
-    pod, motor = design.pod, design.motors[number]
-    if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str):
+    stand, motor = design.standing, design.motors[number]
+    if stand is None:
         return []
-    x = pod.nozzle.x - motor.length / 2 * math.cos(pod.downthrust)
-    z = pod.nozzle.z - motor.length / 2 * math.sin(pod.downthrust)
-    return [Load(motor.name, pod.count * mass, x, z, pod_offset(design), kind="motor")]
+    x = stand.x - motor.length / 2 * math.cos(stand.downthrust)
+    z = stand.z - motor.length / 2 * math.sin(stand.downthrust)
+    return [Load(motor.name, len(stand.planes) * mass, x, z, stand.planes[0], kind="motor")]
 
 
 def states(design: Design, parts: Parts) -> tuple[State, ...]:

@@ -16,7 +16,8 @@ from foamworks.design.additions import FinAsBuilt
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
-from foamworks.parts.make import fit_limit, make, pod_shape
+from foamworks.parts.make import make
+from foamworks.parts.mounted_pod import over_back
 from foamworks.physics.balance import Settled
 from foamworks.physics.planform import ReferenceWing
 
@@ -103,9 +104,11 @@ class _Rounds:
     def run(self) -> None:
         pod = self.asked.pod
         auto_tilt = pod is not None and pod.downthrust == "auto"
-        shape = pod_shape(self.asked) if pod is not None and pod.nozzle is not None else None
-        self.fit = fit_limit(self.asked, shape) if shape is not None else None
-        bound = None if shape is None else self.fit or 0.0
+        if auto_tilt:
+            self._tilt(FIRST_TILT)
+        mounted = over_back(self.design)
+        self.fit = mounted.fit_limit if mounted else None
+        bound = (self.fit or 0.0) if mounted else None
         if pod is not None and not auto_tilt:
             self.limited_by = "nothing"
         tilt = min(FIRST_TILT, math.inf if bound is None else bound) if auto_tilt else 0.0

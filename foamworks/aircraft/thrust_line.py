@@ -140,13 +140,13 @@ class ThrustLine:
 
 def study_thrust_line(design: Design, balance: Balance | None, limited_by: str | None) -> ThrustLine | None:
     """Study the line of a pod whose downthrust is settled; None without a pod on the aircraft."""
-    pod = design.pod
-    if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or design.airframe is None:
+    stand = design.standing
+    if stand is None:
         return None
-    nozzle, tilt = (pod.nozzle.x, pod.nozzle.z), np.asarray(pod.downthrust)
+    nozzle, tilt = (stand.x, stand.z), np.asarray(stand.downthrust)
     rows = []
     for p in powered_states(design, balance.rows if balance else ()):
         x, z = p.cg(nozzle, tilt)
         arm = float(p.arm(nozzle, tilt))
         rows.append(PoweredRow(p.motor, p.state, p.thrust, float(x), float(z), arm, -p.thrust * arm))
-    return ThrustLine(pod.downthrust, limited_by, tuple(rows))
+    return ThrustLine(stand.downthrust, limited_by, tuple(rows))

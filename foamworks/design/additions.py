@@ -115,6 +115,12 @@ class Pod(Table):
     count: Pair = 1
     y: q.Place | None = None
 
+    @property
+    def planes(self) -> tuple[float, ...]:
+        """The plane y of each pod [m], the starboard one first."""
+        y = abs(self.y or 0.0)
+        return (y, -y) if self.count == 2 else (0.0,)
+
     @model_validator(mode="after")
     def _two_apart(self) -> "Pod":
         if self.count == 2 and abs(self.y or 0) < LEAST_ASIDE:

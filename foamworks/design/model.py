@@ -5,6 +5,7 @@ in `additions`, what is cut and printed in `workshop`. A field's type reads the 
 Axes: x aft from the nose tip, y to starboard, z up from the model's reference line.
 """
 
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from pydantic import Field, PrivateAttr
@@ -36,6 +37,17 @@ class Limits(Table):
     sure: Annotated[float, q.Quantity("ratio", 0.5, 0.99)] = 0.9
 
 
+@dataclass(frozen=True)
+class StandingPod:
+    """A pod that stands on the aircraft: nozzle x and z, downthrust, and the plane y of each [m, rad]."""
+
+    pod: Pod
+    x: float
+    z: float
+    downthrust: float
+    planes: tuple[float, ...]
+
+
 class Design(Table):
     """The whole design file."""
 
@@ -60,6 +72,14 @@ class Design(Table):
     limits: Limits = Limits()
     weighed: tuple[Weighed, ...] = Field(default=(), max_length=500)
     _untouched: Untouched = PrivateAttr(default_factory=Untouched)
+
+    @property
+    def standing(self) -> StandingPod | None:
+        """The pod where it stands; None without one, without a nozzle, or before its downthrust is settled."""
+        pod = self.pod
+        if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or self.airframe is None:
+            return None
+        return StandingPod(pod, pod.nozzle.x, pod.nozzle.z, pod.downthrust, pod.planes)
 
     @property
     def untouched(self) -> Untouched:

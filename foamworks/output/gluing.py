@@ -10,25 +10,26 @@ import numpy as np
 
 from foamworks.checks.case import Case
 from foamworks.parts.base import Placement, Saddle
-from foamworks.parts.make import layout_of, pod_place
+from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.solidmath import back_height
-from foamworks.units import degrees, mm
+from foamworks.units import degrees
 
 
 def gluing(case: Case) -> dict[str, Any]:
     """Give the part of the summary on where the pod is glued; nothing without a mount."""
-    place, layout, pod = pod_place(case.design), layout_of(case.design), case.design.pod
+    pod = mounted_pod(case.design)
     mounts = [
         _edges(part.name, part.shape, where)
         for part in case.parts.prints
         if isinstance(part.shape, Saddle)
         for where in part.places
     ]
-    if place is None or layout is None or pod is None or not mounts:
+    if pod is None or not mounts:
         return {}
+    place, layout = pod.place, pod.layout
     aft, front = layout.tube
     (aft_x, aft_z), (front_x, front_z) = place.point(aft), place.point(front)
-    below = mm(pod.tube.outer) / 2 * math.cos(place.downthrust)
+    below = pod.tube_outer / 2 * math.cos(place.downthrust)
     cos = math.cos(place.downthrust)
     found = {
         "mounts": mounts,

@@ -16,7 +16,7 @@ from foamworks.output.sheets.look import Look
 from foamworks.output.views.bodies import bodies
 from foamworks.parts.board.layout import LaidOut
 from foamworks.parts.board.sheet import PlacedPart, Sheet
-from foamworks.parts.make import bed
+from foamworks.parts.density import bed
 
 
 @dataclass(frozen=True)

@@ -1,10 +1,11 @@
-"""What a board weighs for its area, and which board a part is cut from. Millimetres and grams."""
+"""Which board a part is cut from and what it weighs; what is printed with, and on which bed. Millimetres and grams."""
 
 from dataclasses import dataclass
 
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
-from foamworks.units import grams, mm, mm2
+from foamworks.parts.solidmath import Filament
+from foamworks.units import grams, grams_per_cm3, mm, mm2
 
 # Presets for a board nobody has measured: the trade's two common kinds (read in public texts; the board's mass varies
 # from 290 to 605 g/m2 under one label, so a finding asks for the scale)
@@ -12,6 +13,7 @@ CRAFT_THICKNESS = 5.0  # mm
 CRAFT_DENSITY = 450e-6  # g/mm2
 THIN_PAPER_DENSITY = 300e-6  # g/mm2
 THIN_PAPER_BELOW = 4.9  # mm: thinner boards of this family are usually the thin-paper kind
+DEFAULT_FILAMENT = Filament(density=1.27)  # PETG, the least that stands near a motor (trade's table)
 
 
 @dataclass(frozen=True)
@@ -53,3 +55,19 @@ def board_named(design: Design, name: str | None) -> Board | None:
     if name is None:
         return design.boards[0] if len(design.boards) == 1 else None
     return next((board for board in design.boards if board.name == name), None)
+
+
+def filament(design: Design) -> Filament:
+    """Give what is printed with; without a printer table the trade's default."""
+    if design.printer is None:
+        return DEFAULT_FILAMENT
+    f = design.printer.filament
+    return Filament(density=grams_per_cm3(f.density), walls=f.walls, nozzle=mm(f.nozzle), infill=f.infill)
+
+
+def bed(design: Design) -> tuple[float, float, float] | None:
+    """Give the printer's bed [mm]."""
+    if design.printer is None or design.printer.bed is None:
+        return None
+    x, y, z = (mm(side) for side in design.printer.bed)
+    return (x, y, z)

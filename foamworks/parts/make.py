@@ -5,8 +5,7 @@ says so. A weighed part carries its weighed mass.
 """
 
 import math
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import replace
 from itertools import pairwise
 from typing import TypeVar
 
@@ -14,32 +13,32 @@ import numpy as np
 
 from foamworks.design.additions import Fins, Pod
 from foamworks.design.model import Design
-from foamworks.parts import coupons, fairing, fins, jigs, mount, nose
-from foamworks.parts.base import IGNITION_PACK, BackSection, BoardPart, BoughtPart, Parts, Point, PrintPart
+from foamworks.parts import coupons, fairing, fins, jigs
+from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Parts, PrintPart
 from foamworks.parts.cuts import cut_part
-from foamworks.parts.density import board_named, stuff
+from foamworks.parts.density import bed as bed  # noqa: PLC0414
+from foamworks.parts.density import board_named, filament, stuff
 from foamworks.parts.fins import Span
-from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, gauge, lower_side, pod_layout, pod_prints
+from foamworks.parts.mount import Mount
+from foamworks.parts.mounted_pod import (
+    MountedPod,
+    mounted_pod,
+    nose_fit,
+    nose_prints,
+    over_back,
+)
+from foamworks.parts.mounted_pod import (
+    layout_of as layout_of,  # noqa: PLC0414
+)
+from foamworks.parts.mounted_pod import nose_profile as profile_of
+from foamworks.parts.pod import gauge, pod_prints
 from foamworks.parts.pod_bought import pod_bought
-from foamworks.parts.solidmath import Filament
 from foamworks.physics.profiles import Profile
-from foamworks.units import degrees, grams, grams_per_cm3, mm
+from foamworks.units import degrees, grams, mm
 
 ON_IT = 0.02  # m: a root so near to the tailplane's height stands on it (ours; a foam tail is 5 to 15 mm thick)
 FIN_GLUE = 1.0  # g for one fin: a fillet of foam-safe glue each side (common practice, no source)
-DEFAULT_FILAMENT = Filament(density=1.27)  # PETG, the least that stands near a motor (trade's table)
-# why: solving makes the parts several times, and a nose stays the same while the pod tilts
-nose_shape = lru_cache(maxsize=32)(nose.nose_cone)
 AnyPart = TypeVar("AnyPart", BoardPart, PrintPart, BoughtPart)
-
-
-@dataclass(frozen=True)
-class PodShape:
-    """What the pod's fit is worked out with: layout, lower side of tube and nose, the back's sections."""
-
-    layout: PodLayout
-    lower: tuple[Point, ...]
-    sections: tuple[BackSection, ...]
 
 
 def make(design: Design) -> Parts:
@@ -165,188 +164,58 @@ def _fin_glue(design: Design) -> list[BoughtPart]:
     return [BoughtPart("fin glue", asked.count, FIN_GLUE, x, z, note=note, group="fins")]
 
 
-def filament(design: Design) -> Filament:
-    """Give what is printed with; without a printer table the trade's default."""
-    if design.printer is None:
-        return DEFAULT_FILAMENT
-    f = design.printer.filament
-    return Filament(density=grams_per_cm3(f.density), walls=f.walls, nozzle=mm(f.nozzle), infill=f.infill)
+def _pod(design: Design) -> tuple[list[PrintPart], list[BoughtPart]]:
+    pod, mounted = design.pod, mounted_pod(design)
+    if pod is None:
+        return [], []
+    if mounted is None:
+        return [*nose_prints(design, None), *_nose_gauge(design, pod)], []
+    size = {"tube_inner": mounted.tube_inner, "tube_outer": mounted.tube_outer}
+    prints = nose_prints(design, mounted)
+    prints += pod_prints(mounted.layout, mounted.place, **size, retainer=pod.retainer, filament=mounted.filament)
+    prints += mounted.mount.prints if mounted.sections else ()
+    bought = pod_bought(mounted.layout, mounted.place, **size, material=pod.tube.material, retainer=pod.retainer)
+    return prints, list(bought)
 
 
-def bed(design: Design) -> tuple[float, float, float] | None:
-    """Give the printer's bed [mm]."""
-    if design.printer is None or design.printer.bed is None:
-        return None
-    x, y, z = (mm(side) for side in design.printer.bed)
-    return (x, y, z)
+def pod_shape(design: Design) -> MountedPod | None:
+    """Give the pod over the back."""
+    return over_back(design)
 
 
 def nose_profile(pod: Pod) -> tuple[Profile, float | None]:
     """Give the nose's profile and its parameter."""
-    if pod.nose is None:
-        return "cone", None
-    name: Profile = "tangent_ogive" if pod.nose.profile == "ogive" else pod.nose.profile
-    parameter = {"power": pod.nose.exponent, "haack": pod.nose.haack_c}.get(name)
-    return name, parameter
-
-
-def nose_fit(design: Design) -> float:
-    """Give the clearance of the nose in its tube [mm on the diameter]: as asked, else by the printer."""
-    asked = design.pod.nose.fit if design.pod is not None and design.pod.nose is not None else None
-    return nose.default_fit(filament(design).nozzle) if asked is None else mm(asked)
-
-
-def nose_part(design: Design, place: PodPlace | None, layout: PodLayout | None) -> PrintPart | None:
-    """Make the nose cone; it needs nothing but the tube."""
-    pod = design.pod
-    if pod is None or pod.nose is None:
-        return None
-    profile, parameter = nose_profile(pod)
-    shoulder = mm(pod.nose.shoulder)
-    if shoulder is None and layout is not None:
-        shoulder = layout.shoulder[1] - layout.shoulder[0]
-    shape = nose_shape(
-        profile=profile,
-        length=mm(pod.nose.length),
-        tube_outer=mm(pod.tube.outer),
-        tube_inner=mm(pod.tube.inner),
-        wall=mm(pod.nose.wall),
-        shoulder=shoulder,
-        parameter=parameter,
-        nozzle=filament(design).nozzle,
-        clearance=nose_fit(design),
-    )
-    places = place.revolved(layout.nose[1]) if place is not None and layout is not None else ()
-    return nose.nose_print(shape, filament=filament(design), places=places, count=pod.count)
-
-
-def layout_of(design: Design) -> PodLayout | None:
-    """Set out the pod along its axis; None when the tube is not wholly measured."""
-    pod = design.pod
-    if pod is None or pod.tube.inner is None or pod.tube.length is None:
-        return None
-    shoulder = None if pod.nose is None or pod.nose.shoulder is None else mm(pod.nose.shoulder)
-    return pod_layout(
-        tube_inner=mm(pod.tube.inner),
-        tube_outer=mm(pod.tube.outer),
-        tube_length=mm(pod.tube.length),
-        nose_length=mm(pod.nose.length) if pod.nose else 0.0,
-        shoulder=shoulder,
-        motors=[MotorSize(m.name, mm(m.diameter), mm(m.length)) for m in design.motors],
-    )
-
-
-def pod_place(design: Design) -> PodPlace | None:
-    """Give where the pod stands; None before its downthrust is settled or without a nozzle."""
-    pod = design.pod
-    if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or design.airframe is None:
-        return None
-    y = mm(abs(pod.y or 0.0))
-    return PodPlace(mm(pod.nozzle.x), mm(pod.nozzle.z), pod.downthrust, (y, -y) if pod.count == 2 else (0.0,))
-
-
-def pod_shape(design: Design) -> PodShape | None:
-    """Give what the fit over the back is worked out with; None when tube or fuselage is not measured."""
-    layout, airframe = layout_of(design), design.airframe
-    if layout is None or design.pod is None or airframe is None or airframe.fuselage is None:
-        return None
-    cone = nose_part(design, None, layout)
-    shape = cone.shape if cone is not None else None
-    lower = lower_side(layout, tube_outer=mm(design.pod.tube.outer), nose=shape)  # type: ignore[arg-type]
-    sections = tuple(BackSection(mm(s.x), mm(s.width), mm(s.height), mm(s.z)) for s in airframe.fuselage.sections)
-    return PodShape(layout, tuple(lower), sections)
+    return profile_of(pod.nose) if pod.nose else ("cone", None)
 
 
 def pod_plane(design: Design) -> float:
     """Give the plane y of the pod, or of the starboard one of two [mm]."""
-    pod = design.pod
-    return mm(abs(pod.y or 0.0)) if pod is not None and pod.count == 2 else 0.0
+    return mm(design.pod.planes[0]) if design.pod else 0.0
 
 
-def pod_clearance(design: Design, shape: PodShape) -> float | None:
+def pod_clearance(design: Design, _shape: MountedPod) -> float | None:
     """Give the least distance between pod and back [mm]."""
-    place = pod_place(design)
-    if place is None:
-        return None
-    return mount.clearance(
-        sections=shape.sections,
-        lower=shape.lower,
-        nozzle=(place.x, place.z),
-        downthrust=place.downthrust,
-        y=pod_plane(design),
-    )
+    pod = over_back(design)
+    return pod.clearance if pod else None
 
 
-def fit_limit(design: Design, shape: PodShape) -> float | None:
-    """Give the greatest downthrust that keeps the air gap [rad]; None where none does."""
-    pod = design.pod
-    if pod is None or pod.nozzle is None:
-        return None
-    return mount.greatest_tilt(
-        sections=shape.sections,
-        lower=shape.lower,
-        nozzle=(mm(pod.nozzle.x), mm(pod.nozzle.z)),
-        air_gap=mm(pod.air_gap),
-        y=pod_plane(design),
-    )
-
-
-def clears_back(design: Design, shape: PodShape, tilt: float) -> bool:
+def clears_back(design: Design, _shape: MountedPod, tilt: float) -> bool:
     """Tell whether the pod, tipped by `tilt` [rad], keeps its air gap over the back."""
-    if design.pod is None:
-        return False
-    tipped = design.model_copy(update={"pod": design.pod.model_copy(update={"downthrust": tilt})})
-    gap = pod_clearance(tipped, shape)
-    return gap is not None and gap >= mm(design.pod.air_gap)
+    pod = over_back(design)
+    return pod is not None and pod.clears_at(tilt)
 
 
-def pod_mount(design: Design, shape: PodShape) -> mount.Mount:
+def pod_mount(design: Design, _shape: MountedPod) -> Mount:
     """Make the mount of each pod, or say why there is none."""
-    place = pod_place(design)
-    if place is None or design.pod is None:
-        return mount.Mount(reason="the pod's nozzle and downthrust are not known")
-    names = {0.0: "pod mount"} if len(place.ys) == 1 else {y: f"pod mount {'L' if y < 0 else 'R'}" for y in place.ys}
-    prints: list[PrintPart] = []
-    for y, name in names.items():
-        made = mount.mount(
-            sections=shape.sections,
-            nozzle=(place.x, place.z),
-            downthrust=place.downthrust,
-            tube_outer=mm(design.pod.tube.outer),
-            span=shape.layout.mount,
-            y=y,
-            name=name,
-            bed=bed(design),
-            filament=filament(design),
-        )
-        if made.reason:
-            return made
-        prints += made.prints
-    return mount.Mount(prints=tuple(prints))
-
-
-def _pod(design: Design) -> tuple[list[PrintPart], list[BoughtPart]]:
-    pod = design.pod
-    if pod is None:
-        return [], []
-    place, layout = pod_place(design), layout_of(design)
-    cone = nose_part(design, place, layout)
-    prints = [] if cone is None else [cone]
-    if pod.tube.inner is None or place is None or layout is None:
-        return [*prints, *_nose_gauge(design, pod)], []
-    size = {"tube_inner": mm(pod.tube.inner), "tube_outer": mm(pod.tube.outer)}
-    prints += pod_prints(layout, place, **size, retainer=pod.retainer, filament=filament(design))
-    shape = pod_shape(design)
-    if shape is not None:
-        prints += pod_mount(design, shape).prints
-    return prints, list(pod_bought(layout, place, **size, material=pod.tube.material, retainer=pod.retainer))
+    pod = over_back(design)
+    return pod.mount if pod else Mount(reason="the pod's nozzle and downthrust are not known")
 
 
 def _nose_gauge(design: Design, pod: Pod) -> list[PrintPart]:
     """Give the gauge that goes with a nose alone: its fit, and one a tenth of a millimetre to either side."""
     if pod.nose is None or pod.tube.inner is None:
         return []
-    fit = nose_fit(design)
+    fit = nose_fit(design, pod.nose)
     steps = tuple(round(max(fit + more, 0.0), 3) for more in (0.1, 0.0, -0.1))
     return [gauge(mm(pod.tube.inner), steps, filament(design))]
 

@@ -72,10 +72,7 @@ def plume_angles(
 
 def study_heat(design: Design) -> Heat | None:
     """Study the plume against everything measured; None without a pod on the aircraft or without a motor."""
-    pod = design.pod
-    if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or design.airframe is None:
-        return None
-    if not design.motors:
+    if design.standing is None or not design.motors:
         return None
     rows = (nearest(design, thing) for thing in ("fuselage", "wing", "tailplane", "fins"))
     return Heat(case_width(design), tuple(row for row in rows if row is not None))
@@ -93,17 +90,16 @@ def nearest(
 
     `lift` and `aft` move the nozzle, `outward` the fins [m]: what a cure would bring.
     """
-    pod = design.pod
-    if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str):
+    stand, width = design.standing, case_width(design)
+    if stand is None:
         return None
-    side, width = (abs(pod.y or 0.0) if pod.count == 2 else 0.0), case_width(design)
     best: Nearest | None = None
     for name, points in _sheets(design, thing, outward):
-        for y in (side, -side) if side else (0.0,):
+        for y in stand.planes:
             angles, along = plume_angles(
                 points=points,
-                nozzle=(pod.nozzle.x + aft, y, pod.nozzle.z + lift),
-                downthrust=pod.downthrust,
+                nozzle=(stand.x + aft, y, stand.z + lift),
+                downthrust=stand.downthrust,
                 radius=width / 2,
                 reach=CONE_REACH * width,
             )

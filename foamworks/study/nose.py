@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from foamworks.design.additions import Pod
+from foamworks.design.additions import Nose, Pod
 from foamworks.design.model import Design
-from foamworks.parts.make import layout_of, nose_fit, nose_profile
+from foamworks.parts.mounted_pod import layout_of, nose_fit, nose_profile
 from foamworks.parts.nose import default_shoulder
 from foamworks.physics import profiles
 from foamworks.units import mm
@@ -39,7 +39,7 @@ def study_nose(design: Design) -> NoseStudy | None:
     pod = design.pod
     if pod is None or pod.nose is None:
         return None
-    profile, parameter = nose_profile(pod)
+    profile, parameter = nose_profile(pod.nose)
     length, radius = pod.nose.length, pod.tube.outer / 2
     volume, area, centre, widest = (
         function(profile=profile, length=length, base_radius=radius, parameter=parameter)
@@ -54,18 +54,18 @@ def study_nose(design: Design) -> NoseStudy | None:
         centroid=centre,
         greatest_radius=widest,
         wall=pod.nose.wall,
-        shoulder=_shoulder(design, pod),
+        shoulder=_shoulder(design, pod, pod.nose),
     )
 
 
-def _shoulder(design: Design, pod: Pod) -> Shoulder | None:
+def _shoulder(design: Design, pod: Pod, asked: Nose) -> Shoulder | None:
     """Give the shoulder; None where the tube's inside is not known: the nose is then glued on butt."""
     layout, inner = layout_of(design), pod.tube.inner
-    if inner is None or pod.nose is None:
+    if inner is None:
         return None
-    fit = mm.si(nose_fit(design))
+    fit = mm.si(nose_fit(design, asked))
     if layout is not None:
         length = mm.si(layout.shoulder[1] - layout.shoulder[0])
     else:
-        length = mm.si(default_shoulder(mm(pod.tube.outer))) if pod.nose.shoulder is None else pod.nose.shoulder
+        length = mm.si(default_shoulder(mm(pod.tube.outer))) if asked.shoulder is None else asked.shoulder
     return Shoulder(diameter=inner - fit, fit=fit, length=length)

@@ -16,9 +16,9 @@ from foamworks.aircraft.balance import FAR, Balance, StateRow, Window, ballast_r
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_POD, POD_LOADS, battery_heights, battery_moves, battery_place
 from foamworks.aircraft.thrust_line import Powered, powered_states
-from foamworks.design.model import Design
-from foamworks.parts.make import PodShape, pod_shape
+from foamworks.design.model import Design, StandingPod
 from foamworks.parts.mount import back_line
+from foamworks.parts.mounted_pod import MountedPod, over_back
 from foamworks.physics import balance as weights
 from foamworks.physics import trim
 from foamworks.physics.balance import Loads, Settled
@@ -86,21 +86,20 @@ def placement_map(
 
     None without a pod over a measured back, without motors, or when the balance is not known.
     """
-    pod, shape = design.pod, pod_shape(design) if design.pod is not None else None
-    if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or shape is None:
-        return None
-    if aero is None or wing is None or balance is None or balance.window is None or design.airframe is None:
+    stand, pod = design.standing, over_back(design)
+    if stand is None or pod is None or aero is None or wing is None or balance is None or balance.window is None:
         return None
     powered = powered_states(design, balance.rows)
     rows = [row for row in balance.rows if row.name != NO_POD]
     if not powered or not all(math.isfinite(row.cg_x) for row in rows):
         return None
-    x, z = _grid(design, shape, wing, count)
+    x, z = _grid(pod, wing, count)
     places = np.array([(px, pz) for pz in z for px in x])
-    group = _Group(design, asked, rows, replace(balance.window, spare=spare))
-    reach = fit_limits(design, shape, places)
-    most = np.minimum(np.where(np.isnan(reach), 0.0, reach), pod.downthrust_limit)
-    moments = _Moments(design, group, powered)
+    group = _Group(design, stand, asked, rows, replace(balance.window, spare=spare))
+    limit = stand.pod.downthrust_limit
+    reach = fit_limits(pod, places, most=limit)
+    most = np.minimum(np.where(np.isnan(reach), 0.0, reach), limit)
+    moments = _Moments(group, powered)
     tilt = moments.best(places, most, [group.as_designed] * len(places))[0]
     settled = [group.settle(place, float(t)) for place, t in zip(places, tilt, strict=True)]
     tilt, worst, with_errors = moments.best(places, most, settled)
@@ -115,8 +114,8 @@ def placement_map(
         downthrust=tilt.reshape(size),
         moment=worst.reshape(size),
         share=(with_errors * _per_moment(design, aero, wing, entry)).reshape(size),
-        plume=plume_angles(design, places, tilt).reshape(size),
-        fits=(~np.isnan(reach) & mount_stands(shape, places, tilt)).reshape(size),
+        plume=plume_angles(design, stand.planes, places, tilt).reshape(size),
+        fits=(~np.isnan(reach) & mount_stands(pod, places, tilt)).reshape(size),
         least_margin=design.limits.least,
     )
 
@@ -173,13 +172,10 @@ def _words(found: PlacementMap, row: int, column: int, good: bool) -> str:
     return f"no place on the map is good; the least bad: {text}; {', '.join(lacks)}"
 
 
-def _grid(design: Design, shape: PodShape, wing: ReferenceWing, count: int) -> tuple[Floats, Floats]:
+def _grid(pod: MountedPod, wing: ReferenceWing, count: int) -> tuple[Floats, Floats]:
     """Spread the places: from the wing to behind the tail, from the back to above the nozzle as designed."""
-    sections = shape.sections
-    pod = design.pod
-    nozzle_z = pod.nozzle.z if pod is not None and pod.nozzle is not None else 0.0
-    outer = pod.tube.outer if pod is not None else 0.0
-    first = max(wing.quarter_mac_x, mm.si(sections[0].x) + mm.si(shape.layout.nose[1]))
+    sections, nozzle_z, outer = pod.sections, mm.si(pod.place.z), mm.si(pod.tube_outer)
+    first = max(wing.quarter_mac_x, mm.si(sections[0].x) + mm.si(pod.layout.nose[1]))
     last = mm.si(sections[-1].x) + OVERHANG
     back = mm.si(min(z for x, z in back_line(sections) if mm.si(x) >= min(first, last - OVERHANG)))
     top = max(nozzle_z, back + outer) + HEADROOM
@@ -189,11 +185,9 @@ def _grid(design: Design, shape: PodShape, wing: ReferenceWing, count: int) -> t
 class _Group:
     """The states with the pod's parts and motor apart from all that stays, battery and ballast open."""
 
-    def __init__(self, design: Design, asked: Design, rows: list[StateRow], window: Window) -> None:
-        pod = design.pod
+    def __init__(self, design: Design, stand: StandingPod, asked: Design, rows: list[StateRow], window: Window) -> None:
         self.rows, self.window = rows, window
-        self.nozzle = (pod.nozzle.x, pod.nozzle.z) if pod is not None and pod.nozzle is not None else (0.0, 0.0)
-        self.tilt = pod.downthrust if pod is not None and isinstance(pod.downthrust, float) else 0.0
+        self.nozzle, self.tilt = (stand.x, stand.z), stand.downthrust
         moved = [[load for load in row.loads if load.kind in POD_LOADS] for row in rows]
         fixed = [[load for load in row.loads if load.kind not in (*POD_LOADS, "battery", "ballast")] for row in rows]
         self.pod = np.array([sum(load.mass for load in loads) for loads in moved])
@@ -250,9 +244,8 @@ class _Group:
 class _Moments:
     """The booster's moment at every place and tilt, over all moments of all burns."""
 
-    def __init__(self, design: Design, group: _Group, powered: list[Powered]) -> None:
+    def __init__(self, group: _Group, powered: list[Powered]) -> None:
         self.group, self.powered = group, powered
-        self.limit = design.pod.downthrust_limit if design.pod else 0.0
         names = [row.name for row in group.rows]
         self.index = [names.index(f"{p.motor}: ignition") for p in powered]
 

@@ -13,8 +13,8 @@ from foamworks.aircraft.fins import FinSet, new_fins, old_fin
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.model import Design
 from foamworks.parts.clear import back_height
-from foamworks.parts.make import PodShape, pod_plane
 from foamworks.parts.mount import LEAST_MOUNT, back_line
+from foamworks.parts.mounted_pod import MountedPod
 from foamworks.units import mm
 
 Floats = NDArray[np.float64]
@@ -29,45 +29,43 @@ ACROSS = 41  # points of the back beside a pod's plane
 FAR_BELOW = -1e4  # mm: there is no body under the pod
 
 
-def fit_limits(design: Design, shape: PodShape, places: Floats) -> Floats:
-    """Greatest tilt [rad] that keeps the air gap at each place, NaN where none does; up to the design's limit.
+def fit_limits(pod: MountedPod, places: Floats, *, most: float) -> Floats:
+    """Greatest tilt [rad] that keeps the air gap at each place, NaN where none does; up to `most`.
 
     The gap shrinks as the pod tilts: its front goes down. So the limit is found by halving.
     """
-    pod = design.pod
-    gap = pod.air_gap if pod is not None else 0.0
-    limit = pod.downthrust_limit if pod is not None else 0.0
-    side = mm.si(np.array(shape.lower))
+    gap, side = mm.si(pod.air_gap), mm.si(np.array(pod.lower))
     if len(side) > 2 + NOSE_POINTS:
         keep = np.unique(np.linspace(2, len(side) - 1, NOSE_POINTS).astype(int))
         side = side[[0, 1, *keep]]
-    back = mm.si(felt_back(shape, plane=pod_plane(design), gap=mm(gap)))
+    back = mm.si(felt_back(pod))
 
     def fits(tilts: Floats) -> Bools:
         return np.asarray(clearances(side, back, places, tilts) >= gap - 1e-9)
 
-    low, high = np.zeros(len(places)), np.full(len(places), limit)
+    low, high = np.zeros(len(places)), np.full(len(places), most)
     never, always = ~fits(low), fits(high)
     for _ in range(HALVINGS):
         middle = (low + high) / 2
         good = fits(middle)
         low, high = np.where(good, middle, low), np.where(good, high, middle)
-    return np.where(never, np.nan, np.where(always, limit, low))
+    return np.where(never, np.nan, np.where(always, most, low))
 
 
-def felt_back(shape: PodShape, *, plane: float, gap: float) -> Floats:
+def felt_back(pod: MountedPod) -> Floats:
     """The back (x, z) [mm] as a tube with its air round it feels it: what rises beside the tube's plane counts.
 
     A tube of radius r touches a point at height z and d beside its plane when its lower side is at
     z - (r - sqrt(r^2 - d^2)); in the middle of the body that is the back itself.
     """
+    sections, plane = pod.sections, pod.plane
     if plane == 0:
-        return np.array(back_line(shape.sections))
-    around = max(radius for _, radius in shape.lower) + gap
+        return np.array(back_line(sections))
+    around = max(radius for _, radius in pod.lower) + pod.air_gap
     beside = np.linspace(-around, around, ACROSS)
-    x = np.unique([*(s.x for s in shape.sections), *np.linspace(shape.sections[0].x, shape.sections[-1].x, ALONG_BACK)])
+    x = np.unique([*(s.x for s in sections), *np.linspace(sections[0].x, sections[-1].x, ALONG_BACK)])
     over, across = np.meshgrid(x, beside, indexing="ij")
-    top = back_height(shape.sections, over, plane + across) - around + np.sqrt(around**2 - across**2)
+    top = back_height(sections, over, plane + across) - around + np.sqrt(around**2 - across**2)
     return np.stack([x, np.maximum(top.max(axis=1), FAR_BELOW)], axis=1)
 
 
@@ -93,25 +91,27 @@ def _distance(points: Floats, start: Floats, end: Floats) -> Floats:
     return np.asarray(np.sqrt(((points - start - share[..., None] * along) ** 2).sum(axis=-1)))
 
 
-def mount_stands(shape: PodShape, places: Floats, tilt: Floats) -> Bools:
+def mount_stands(pod: MountedPod, places: Floats, tilt: Floats) -> Bools:
     """Say where enough of the fuselage lies under the mount."""
-    aft, front = shape.layout.mount
-    first, last = shape.sections[0].x, shape.sections[-1].x
+    aft, front = pod.layout.mount
+    first, last = pod.sections[0].x, pod.sections[-1].x
     back = np.minimum(mm(places[:, 0]) - aft * np.cos(tilt), last)
     ahead = np.maximum(mm(places[:, 0]) - front * np.cos(tilt), first)
     return np.asarray(back - ahead >= LEAST_MOUNT)
 
 
-def plume_angles(design: Design, places: Floats, tilt: Floats) -> Floats:
-    """Least angle [rad] off the plume's axis, seen from the case's edge, of anything within its reach."""
+def plume_angles(design: Design, sides: tuple[float, ...], places: Floats, tilt: Floats) -> Floats:
+    """Least angle [rad] off the plume's axis, seen from the case's edge, of anything within its reach.
+
+    sides: the planes y of the pods [m].
+    """
     width = max(motor.diameter for motor in design.motors)
     points = _points(design)
     if not len(points):
         return np.full(len(places), np.inf)
-    plane = mm.si(pod_plane(design))
     cos, sin = np.cos(tilt)[:, None], np.sin(tilt)[:, None]
     least = np.full(len(places), np.inf)
-    for side in {plane, -plane}:
+    for side in sides:
         x, y, z = points[:, 0] - places[:, :1], points[:, 1] - side, points[:, 2] - places[:, 1:]
         along, up = x * cos + z * sin, z * cos - x * sin
         angle = np.arctan2(np.hypot(y, up) - width / 2, along)

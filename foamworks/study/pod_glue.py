@@ -13,10 +13,9 @@ import numpy as np
 
 from foamworks.design.additions import Motor
 from foamworks.design.curve import usable_curve
-from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, PrintPart, Saddle
-from foamworks.parts.make import layout_of
+from foamworks.parts.mounted_pod import MountedPod, mounted_pod
 from foamworks.parts.rings import RING_LENGTH
 from foamworks.physics import beam
 from foamworks.units import STANDARD_GRAVITY, mm, mm2
@@ -54,21 +53,20 @@ class PodGlue:
 
 def study_pod_glue(design: Design, parts: Parts) -> PodGlue | None:
     """Study one pod's glue lines; None without a measured tube, or without a motor that it holds."""
-    pod, layout = design.pod, layout_of(design)
-    if pod is None or layout is None or layout.reason or not has_pod(design) or pod.tube.inner is None:
+    pod = mounted_pod(design)
+    if pod is None or pod.layout.reason:
         return None
-    fitting = {fit.motor.name for fit in layout.motors if fit.fits}
-    held = [motor for motor in design.motors if motor.name in fitting]
+    inner, held = mm.si(pod.tube_inner), pod.held(design.motors)
     peaks = [(peak, motor.name) for motor in held if (peak := _peak(motor)) is not None]
     if not peaks:
         return None
     peak, name = max(peaks)
-    ring = math.pi * pod.tube.inner * mm.si(RING_LENGTH)
-    shear = beam.glue_shear_stress(force=peak, diameter=pod.tube.inner, length=mm.si(RING_LENGTH))
+    ring = math.pi * inner * mm.si(RING_LENGTH)
+    shear = beam.glue_shear_stress(force=peak, diameter=inner, length=mm.si(RING_LENGTH))
     lines = [GlueLine("thrust ring", ring, shear, 0.0, PAPER_SHEAR / shear)]
-    mounts = _mounts(design, parts)
+    mounts = _mounts(parts, mm.si(pod.plane))
     if mounts:
-        lines += [_trough(mounts, peak), _foot(design, mounts, peak)]
+        lines += [_trough(mounts, peak), _foot(design, pod, mounts, peak)]
     heaviest = max(held, key=lambda motor: motor.mass)
     force = heaviest.mass * LANDING * STANDARD_GRAVITY
     return PodGlue(name, peak, tuple(lines), heaviest.name, force, PAPER_SHEAR * ring)
@@ -79,9 +77,8 @@ def _peak(motor: Motor) -> float | None:
     return None if curve is None else float(np.max(curve[1]))
 
 
-def _mounts(design: Design, parts: Parts) -> list[tuple[PrintPart, Saddle]]:
-    """Give the pieces of one pod's mount, front to aft."""
-    side = abs(design.pod.y or 0.0) if design.pod is not None and design.pod.count == 2 else 0.0
+def _mounts(parts: Parts, side: float) -> list[tuple[PrintPart, Saddle]]:
+    """Give the pieces of the mount of the pod in a plane [m], front to aft."""
     found = [
         (part, part.shape)
         for part in parts.prints
@@ -96,16 +93,13 @@ def _trough(mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLin
     return GlueLine("mount on the tube", area, force / area, 0.0, PAPER_SHEAR * area / force)
 
 
-def _foot(design: Design, mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLine:
+def _foot(design: Design, pod: MountedPod, mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLine:
     """The mount's foot on the foam of the back, or the plate of ply that it stands on."""
     width = max(mm.si(mounts[0][1].width), design.build.mount_plate)
     length = mm.si(sum(shape.length for _, shape in mounts))
     tilt, middle = mounts[0][1].tilt, mm.si(mounts[0][0].places[0].x) + length / 2
-    pod = design.pod
-    over = 0.0
-    if pod is not None and pod.nozzle is not None:
-        axis = pod.nozzle.z - (pod.nozzle.x - middle) * math.tan(tilt)
-        over = axis - _back(design, middle, mm.si(mounts[0][0].places[0].y))
+    axis = mm.si(pod.place.z) - (mm.si(pod.place.x) - middle) * math.tan(tilt)
+    over = axis - _back(design, middle, mm.si(mounts[0][0].places[0].y))
     shear, pull = foot_stress(force=force, downthrust=tilt, above=over, width=width, length=length)
     used = math.hypot(shear / FOAM_SHEAR, pull / FOAM_TENSION)
     return GlueLine("mount on the back", width * length, shear, pull, 1 / used)

@@ -19,11 +19,11 @@ from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
 from foamworks.parts import rings
-from foamworks.parts.base import BackSection, Parts, Placement, Revolve, Saddle
+from foamworks.parts.base import BackSection, Parts, Placement, Saddle
 from foamworks.parts.clear import Pair, Patch, Pod, all_clear, back_height, near
 from foamworks.parts.density import board_named
-from foamworks.parts.make import layout_of, nose_part, pod_place
-from foamworks.parts.pod import PROUD, WASHER, lower_side
+from foamworks.parts.mounted_pod import back_sections, mounted_pod
+from foamworks.parts.pod import PROUD, WASHER
 from foamworks.physics.planform import Stations
 from foamworks.study.flight.drag import SURFACE_THICKNESS
 from foamworks.units import mm
@@ -72,7 +72,7 @@ def study_pod_room(design: Design, parts: Parts) -> PodRoom | None:
     stands = [
         sheet.name
         for sheet in _sheets(design, airframe)
-        if any(_bites(sheet, place, shape, _sections(airframe)) for place, shape in mounts)
+        if any(_bites(sheet, place, shape, back_sections(design)) for place, shape in mounts)
     ]
     return PodRoom(near, tuple(dict.fromkeys(stands)))
 
@@ -91,7 +91,7 @@ def _pairs(design: Design) -> list[tuple[str, str, Pair]]:
     airframe = design.airframe
     if airframe is None:
         return []
-    sections = _sections(airframe)
+    sections = back_sections(design)
     return [
         (sheet.name, piece, (patch, _outside(solid, sections)))
         for piece, solid in _solids(design)
@@ -114,18 +114,16 @@ def _near(design: Design) -> tuple[Near, ...]:
 
 def _solids(design: Design) -> Iterator[tuple[str, Pod]]:
     """Give what of the pod stands in the air, each as circles about an axis."""
-    place, layout, pod = pod_place(design), layout_of(design), design.pod
-    if place is None or layout is None or pod is None:
+    pod = mounted_pod(design)
+    if pod is None:
         return
-    outer = mm(pod.tube.outer)
-    cone = nose_part(design, None, layout)
-    side = lower_side(layout, tube_outer=outer, nose=cone.shape if cone and isinstance(cone.shape, Revolve) else None)
-    widest = max((fit.motor.diameter for fit in layout.motors if fit.fits), default=0.0)
+    capped, outer, side = design.pod is not None and design.pod.retainer == "cap", pod.tube_outer, pod.lower
+    widest = max((fit.motor.diameter for fit in pod.layout.motors if fit.fits), default=0.0)
     behind = -WASHER - rings.PLATE_THICKNESS
-    at, tilt = (place.x, place.z), place.downthrust
-    for y in place.ys:
+    at, tilt = pod.nozzle, pod.place.downthrust
+    for y in pod.place.ys:
         yield "tube and nose", Pod((*side[:2], *side[2::NOSE_STEP], side[-1]), at, tilt, y)
-        if pod.retainer == "cap" and widest:
+        if capped and widest:
             ends = (behind, PROUD + rings.COLLAR_LENGTH)
             yield "retainer", Pod(_rod(*ends, outer / 2 + rings.COLLAR_WALL), at, tilt, y)
             for ear in (rings.screw_offset(outer), -rings.screw_offset(outer)):
@@ -138,19 +136,14 @@ def _rod(aft: float, front: float, radius: float) -> tuple[tuple[float, float], 
     return ((aft, radius), (front, radius))
 
 
-def _sections(airframe: Airframe) -> list[BackSection]:
-    rows = airframe.fuselage.sections if airframe.fuselage is not None else ()
-    return [BackSection(mm(s.x), mm(s.width), mm(s.height), mm(s.z)) for s in rows]
-
-
-def _outside(solid: Pod, sections: list[BackSection]) -> Callable[[Floats], Floats]:
+def _outside(solid: Pod, sections: tuple[BackSection, ...]) -> Callable[[Floats], Floats]:
     """Give the distance from a solid; infinite for what lies inside the fuselage."""
     if not sections:
         return solid.distance
     return lambda points: np.where(_in_body(points, sections), np.inf, solid.distance(points))
 
 
-def _in_body(points: Floats, sections: list[BackSection]) -> NDArray[np.bool_]:
+def _in_body(points: Floats, sections: tuple[BackSection, ...]) -> NDArray[np.bool_]:
     x, y, z = points.T
     table = [s.x for s in sections]
     centre = np.interp(x, table, [s.z for s in sections])
@@ -255,7 +248,7 @@ def _elevator(stations: Stations, share: float, turn: float, ends: tuple[float, 
     return points
 
 
-def _bites(sheet: _Sheet, place: Placement, shape: Saddle, sections: list[BackSection]) -> bool:
+def _bites(sheet: _Sheet, place: Placement, shape: Saddle, sections: tuple[BackSection, ...]) -> bool:
     """Tell whether a mount's block stands in a surface by more than can be filed away."""
     u, v = (row.ravel() for row in np.meshgrid(np.linspace(0, 1, GRID), np.linspace(0, 1, GRID)))
     points = np.concatenate([patch(u, v) for patch in sheet.patches])

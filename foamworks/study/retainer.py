@@ -14,10 +14,9 @@ import numpy as np
 
 from foamworks.design.additions import Motor
 from foamworks.design.curve import usable_curve
-from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.parts import rings
-from foamworks.parts.make import layout_of
+from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.pod import HOOK_REACH, HOOK_WIRE, PROUD, SCREW, WASHER
 from foamworks.physics import beam
 from foamworks.study.pod_glue import PAPER_SHEAR
@@ -58,17 +57,14 @@ class Retainer:
 
 def study_retainer(design: Design) -> Retainer | None:
     """Study one pod's retainer; None without one, or without a motor that the pod holds."""
-    pod, layout = design.pod, layout_of(design)
-    if pod is None or layout is None or layout.reason or not has_pod(design) or pod.retainer is None:
+    pod, kind = mounted_pod(design), design.pod.retainer if design.pod else None
+    held = [] if pod is None or pod.layout.reason else pod.held(design.motors)
+    if pod is None or kind is None or not held:
         return None
-    fitting = {fit.motor.name for fit in layout.motors if fit.fits}
-    held = [motor for motor in design.motors if motor.name in fitting]
-    if not held:
-        return None
-    outer = pod.tube.outer
-    cases = [(*_aft(motor), motor.name, _links(pod.retainer, outer, motor, held)) for motor in held]
+    outer = mm.si(pod.tube_outer)
+    cases = [(*_aft(motor), motor.name, _links(kind, outer, motor, held)) for motor in held]
     force, cause, name, links = min(cases, key=lambda case: case[3][0].stands / case[0])
-    return Retainer(pod.retainer, force, name, cause, links)
+    return Retainer(kind, force, name, cause, links)
 
 
 def _aft(motor: Motor) -> tuple[float, str]:

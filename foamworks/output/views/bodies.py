@@ -16,8 +16,8 @@ from foamworks.aircraft.fins import FinSet
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe, Section, Station
 from foamworks.parts.base import Extrude, Placement, PrintPart, Revolve
-from foamworks.parts.make import layout_of, pod_place
 from foamworks.parts.mesh import DRAWN, Loft, Mesh, Solid, joined, mesh
+from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.solidmath import turn
 from foamworks.physics.planform import section_half_thickness
 from foamworks.units import grams, mm
@@ -177,16 +177,16 @@ def _leaning(fins: FinSet, y: float, thickness: float) -> Placement:
 
 
 def _motors(case: Case) -> list[Body]:
-    place, layout = pod_place(case.design), layout_of(case.design)
-    held = [fit.motor for fit in layout.motors if fit.fits] if layout is not None else []
-    if place is None:
+    mounted = mounted_pod(case.design)
+    if mounted is None:
         return []
+    held = [fit.motor for fit in mounted.layout.motors if fit.fits]
     return [
         Body(
             motor.name,
             "motor",
             (_rod(motor.diameter / 2, motor.length),),
-            place.revolved(motor.length),
+            mounted.place.revolved(motor.length),
             BOUGHT,
             motor.name,
             shown=motor is held[-1],

@@ -127,18 +127,18 @@ class BurnCase:
 
     def booster(self) -> pitch.Booster | None:
         """Give the motors on their pods as designed; None without a nozzle."""
-        pod, row = self.design.pod, self.row
-        if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str):
+        stand, row = self.design.standing, self.row
+        if stand is None:
             return None
         time, thrust = motor_curve(self.design, self.motor)
         return pitch.Booster(
             time=time,
             thrust=thrust,
-            propellant=pod.count * self.motor.propellant,
+            propellant=len(stand.planes) * self.motor.propellant,
             length=self.motor.length,
-            aft=pod.nozzle.x - row.cg_x,
-            above=pod.nozzle.z - row.cg_z,
-            downthrust=pod.downthrust,
+            aft=stand.x - row.cg_x,
+            above=stand.z - row.cg_z,
+            downthrust=stand.downthrust,
         )
 
 

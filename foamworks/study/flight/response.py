@@ -205,15 +205,13 @@ def _held(
 
 def moments_with_errors(design: Design, powered: Powered) -> Floats:
     """Moment [N m] of one moment of a burn over the fifteen building errors."""
-    pod = design.pod
-    if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str):
+    stand = design.standing
+    if stand is None:
         return np.array([])
     angles, heights = pitch.building_errors(design.build.angle_error)
-    tilts = pod.downthrust + angles
-    x, z = powered.cg((pod.nozzle.x, pod.nozzle.z), tilts)
-    return pitch.pitching_moment(
-        thrust=powered.thrust, aft=pod.nozzle.x - x, above=pod.nozzle.z - z + heights, downthrust=tilts
-    )
+    tilts = stand.downthrust + angles
+    x, z = powered.cg((stand.x, stand.z), tilts)
+    return pitch.pitching_moment(thrust=powered.thrust, aft=stand.x - x, above=stand.z - z + heights, downthrust=tilts)
 
 
 def fly(case: BurnCase) -> MotorResponse | None:

@@ -1,0 +1,201 @@
+"""The booster pod as it is mounted: made whole where tube, nozzle and downthrust are known. Millimetres and radians.
+
+`moved` and `tilted` give another. What its fit over the back is worked out with are tube and nose as circles about the
+axis, and the fuselage's sections; without sections, `over_back` gives none.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+
+from foamworks.design.additions import Motor, Nose, Pod
+from foamworks.design.model import Design
+from foamworks.parts import mount, nose
+from foamworks.parts.base import BackSection, Point, PrintPart, Revolve
+from foamworks.parts.density import bed, filament
+from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_layout
+from foamworks.parts.solidmath import Filament
+from foamworks.physics.profiles import Profile
+from foamworks.units import mm
+
+# why: solving makes the parts several times, and a nose stays the same while the pod tilts
+_nose_shape = lru_cache(maxsize=32)(nose.nose_cone)
+BARELY = 1e-3  # mm: a gap so little under the one wanted is kept
+
+
+@dataclass(frozen=True)
+class MountedPod:
+    """One pod or two: where it stands, how it is laid out, its lower side, the back under it, what it is printed on."""
+
+    place: PodPlace
+    layout: PodLayout
+    tube_inner: float
+    tube_outer: float
+    lower: tuple[Point, ...]
+    sections: tuple[BackSection, ...]
+    air_gap: float
+    filament: Filament
+    bed: tuple[float, float, float] | None
+
+    @property
+    def nozzle(self) -> Point:
+        """The pivot (x, z)."""
+        return (self.place.x, self.place.z)
+
+    @property
+    def plane(self) -> float:
+        """The plane y of the pod, or of the starboard one of two."""
+        return self.place.ys[0]
+
+    @cached_property
+    def clearance(self) -> float:
+        """Least distance between pod and back; negative where it bites."""
+        return mount.clearance(
+            sections=self.sections,
+            lower=self.lower,
+            nozzle=self.nozzle,
+            downthrust=self.place.downthrust,
+            y=self.plane,
+        )
+
+    def held(self, motors: Iterable[Motor]) -> list[Motor]:
+        """Choose the motors that the pod holds."""
+        fitting = {fit.motor.name for fit in self.layout.motors if fit.fits}
+        return [motor for motor in motors if motor.name in fitting]
+
+    @property
+    def clears(self) -> bool:
+        """Tell whether the air gap over the back is kept."""
+        return self.clearance >= self.air_gap - BARELY
+
+    def clears_at(self, tilt: float) -> bool:
+        """Tell whether the pod, tipped by so much, keeps all of its air gap."""
+        return self.tilted(tilt).clearance >= self.air_gap
+
+    @cached_property
+    def fit_limit(self) -> float | None:
+        """The greatest downthrust that keeps the air gap; None where none does."""
+        return mount.greatest_tilt(
+            sections=self.sections, lower=self.lower, nozzle=self.nozzle, air_gap=self.air_gap, y=self.plane
+        )
+
+    @cached_property
+    def mount(self) -> mount.Mount:
+        """The mount of each pod, or why there is none."""
+        ys = self.place.ys
+        names = {0.0: "pod mount"} if len(ys) == 1 else {y: f"pod mount {'L' if y < 0 else 'R'}" for y in ys}
+        prints: list[PrintPart] = []
+        for y, name in names.items():
+            made = mount.mount(
+                sections=self.sections,
+                nozzle=self.nozzle,
+                downthrust=self.place.downthrust,
+                tube_outer=self.tube_outer,
+                span=self.layout.mount,
+                y=y,
+                name=name,
+                bed=self.bed,
+                filament=self.filament,
+            )
+            if made.reason:
+                return made
+            prints += made.prints
+        return mount.Mount(prints=tuple(prints))
+
+    def tilted(self, angle: float) -> "MountedPod":
+        """The same pod at another downthrust."""
+        return replace(self, place=replace(self.place, downthrust=angle))
+
+    def moved(self, *, aft: float = 0.0, lift: float = 0.0) -> "MountedPod":
+        """The same pod with its nozzle elsewhere."""
+        return replace(self, place=replace(self.place, x=self.place.x + aft, z=self.place.z + lift))
+
+
+def mounted_pod(design: Design) -> MountedPod | None:
+    """Mount the pod; None when the tube is not wholly measured, or where it stands is not known or settled."""
+    stand, layout = design.standing, layout_of(design)
+    if stand is None or layout is None:
+        return None
+    tube = stand.pod.tube
+    side = lower_side(layout, tube_outer=mm(tube.outer), nose=_cone(design, stand.pod, layout))
+    return MountedPod(
+        place=PodPlace(mm(stand.x), mm(stand.z), stand.downthrust, tuple(mm(y) for y in stand.planes)),
+        layout=layout,
+        tube_inner=mm(tube.inner or 0.0),
+        tube_outer=mm(tube.outer),
+        lower=tuple(side),
+        sections=back_sections(design),
+        air_gap=mm(stand.pod.air_gap),
+        filament=filament(design),
+        bed=bed(design),
+    )
+
+
+def over_back(design: Design) -> MountedPod | None:
+    """Mount the pod over a measured fuselage; None when either is not known."""
+    pod = mounted_pod(design)
+    return pod if pod and pod.sections else None
+
+
+def layout_of(design: Design) -> PodLayout | None:
+    """Set out the pod along its axis; None when the tube is not wholly measured."""
+    pod = design.pod
+    if pod is None or pod.tube.inner is None or pod.tube.length is None:
+        return None
+    return pod_layout(
+        tube_inner=mm(pod.tube.inner),
+        tube_outer=mm(pod.tube.outer),
+        tube_length=mm(pod.tube.length),
+        nose_length=mm(pod.nose.length) if pod.nose else 0.0,
+        shoulder=mm(pod.nose.shoulder) if pod.nose else None,
+        motors=[MotorSize(m.name, mm(m.diameter), mm(m.length)) for m in design.motors],
+    )
+
+
+def back_sections(design: Design) -> tuple[BackSection, ...]:
+    """Give the fuselage's sections; none when it was not measured."""
+    fuselage = design.airframe.fuselage if design.airframe else None
+    rows = fuselage.sections if fuselage else ()
+    return tuple(BackSection(mm(s.x), mm(s.width), mm(s.height), mm(s.z)) for s in rows)
+
+
+def nose_profile(asked: Nose) -> tuple[Profile, float | None]:
+    """Give the nose's profile and its parameter."""
+    name: Profile = "tangent_ogive" if asked.profile == "ogive" else asked.profile
+    return name, {"power": asked.exponent, "haack": asked.haack_c}.get(name)
+
+
+def nose_fit(design: Design, asked: Nose) -> float:
+    """Give the clearance of the nose in its tube [mm on the diameter]: as asked, else by the printer."""
+    return nose.default_fit(filament(design).nozzle) if asked.fit is None else mm(asked.fit)
+
+
+def nose_prints(design: Design, mounted: MountedPod | None) -> list[PrintPart]:
+    """Make the nose cone where one is asked for; it needs nothing but the tube."""
+    pod = design.pod
+    shape = _cone(design, pod, layout_of(design)) if pod else None
+    if pod is None or shape is None:
+        return []
+    places = mounted.place.revolved(mounted.layout.nose[1]) if mounted else ()
+    return [nose.nose_print(shape, filament=filament(design), places=places, count=pod.count)]
+
+
+def _cone(design: Design, pod: Pod, layout: PodLayout | None) -> Revolve | None:
+    asked = pod.nose
+    if asked is None:
+        return None
+    profile, parameter = nose_profile(asked)
+    shoulder = mm(asked.shoulder)
+    if shoulder is None and layout is not None:
+        shoulder = layout.shoulder[1] - layout.shoulder[0]
+    return _nose_shape(
+        profile=profile,
+        length=mm(asked.length),
+        tube_outer=mm(pod.tube.outer),
+        tube_inner=mm(pod.tube.inner),
+        wall=mm(asked.wall),
+        shoulder=shoulder,
+        parameter=parameter,
+        nozzle=filament(design).nozzle,
+        clearance=nose_fit(design, asked),
+    )
