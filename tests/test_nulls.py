@@ -45,6 +45,8 @@ EXPLAIN: dict[str, set[str]] = {
     "balance.states[].static_margin": CG, "balance.states[].landing_speed_km_h": {"unweighed"},
     "balance.states[].elevator_deg": {"forward-limit", *CG},
     "thrust_line.limited_by": {"downthrust"},
+    "thrust_line.states[].pitch_damping": {"static-margin", "unweighed"},
+    "thrust_line.states[].lift_lag": {"static-margin", "unweighed"},
     "thrust_line.states[].arm_mm": CG, "thrust_line.states[].moment_N_m": CG,
     "thrust_line.states[].fan_moment_N_m": {"fan-moment", *SPEED, *CG},
     "aero.tail_factor": {"tailplane"}, "aero.elevator_factor": {"tailplane", "forward-limit"},

@@ -124,7 +124,7 @@ def test_the_gyro_leaves_less_of_it_and_its_gain_doubles_the_damping(check: Chec
     run = case.study.burn.boosts[0].run
     assert run is not None
     gyro = plane.elevator_moment(state.cg_x) * found.gyro_gain
-    assert gyro == pytest.approx(plane.pitch_damping(state.cg_x, state.cg_z) * 0.2 / (2 * run.entry), rel=1e-9)
+    assert gyro == pytest.approx(plane.pitch_damping(state.cg_x) * 0.2 / (2 * run.entry), rel=1e-9)
 
 
 def test_load_factors_start_from_level_flight(check: Check) -> None:
@@ -208,7 +208,7 @@ def test_the_tails_late_downwash_damps(check: Check) -> None:
     case = check()
     assert case.study.aero is not None
     plane = case.study.aero.modified
-    lag = downwash_lag(plane, (0.320, 0.010))
+    lag = downwash_lag(plane, 0.320)
     tail = plane.solution.about(0.320, 0.010).share("tailplane").pitch_damping
     assert tail < lag < 0
 

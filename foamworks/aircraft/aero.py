@@ -108,10 +108,10 @@ class Plane:
         )
         return lift, moment
 
-    def pitch_damping(self, x: float, z: float) -> float:
-        """Cmq about (x, z) as flown: the tail's share by its factor."""
-        own = self.solution.about(x, z).pitch_damping
-        tail = 0.0 if self.tail is None else self.tail.about(x, z).pitch_damping
+    def pitch_damping(self, x: float) -> float:
+        """Cmq about x [m] as flown: the tail's share by its factor."""
+        own = self.solution.about(x, 0.0).pitch_damping
+        tail = 0.0 if self.tail is None else self.tail.about(x, 0.0).pitch_damping
         return own - (1 - losses.TAIL_FACTOR) * tail
 
     @property

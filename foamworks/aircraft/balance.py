@@ -278,7 +278,7 @@ def _manoeuvre_point(design: Design, aero: Aero, wing: ReferenceWing, row: State
     return trim.manoeuvre_point(
         neutral_point=aero.modified.neutral_point_flown,
         chord=wing.mac,
-        pitch_damping=aero.modified.pitch_damping(row.cg_x, 0.0),
+        pitch_damping=aero.modified.pitch_damping(row.cg_x),
         density=air_of(design).density,
         area=wing.area,
         mass=row.mass,

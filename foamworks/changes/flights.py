@@ -85,10 +85,6 @@ def judged_flight(case: Case, rung: Rung) -> tuple[Go, str]:
     return "go", "nothing that concerns it fails or is marginal"
 
 
-def _inherent(finding: Finding) -> bool:
-    return finding.record is not None and finding.record.inherent
-
-
 def headline(why: str) -> str:
     """Give the first clause of a finding's sentence."""
     return why.split(";", maxsplit=1)[0].strip()

@@ -20,7 +20,7 @@ Floats = NDArray[np.float64]
 
 # columns of the two half problems
 ALPHA, Q, ELEVATOR = 0, 1, 2
-BETA, P, R, RUDDER = 0, 1, 2, 3
+BETA, P, R = 0, 1, 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,8 +28,8 @@ class Solution:
     """Loads of a lattice for unit motions, about the point `at` = (x, z) on the plane of symmetry [m].
 
     symmetric (surfaces, 2, 3): lift and pitching moment over dynamic pressure [m2, m3] for 1 rad of incidence,
-    for a pitch rate of 1 rad a metre flown, for 1 rad of elevator. antisymmetric (surfaces, 3, 4): side force, rolling
-    and yawing moment for 1 rad of sideslip, roll rate, yaw rate (1 rad a metre) and 1 rad of rudder.
+    for a pitch rate of 1 rad a metre flown, for 1 rad of elevator. antisymmetric (surfaces, 3, 3): side force, rolling
+    and yawing moment for 1 rad of sideslip, roll rate, yaw rate (1 rad a metre).
     circulation (panels): over speed [m], for 1 rad of incidence. Use the properties; `about` moves the point.
     """
 
@@ -78,11 +78,6 @@ class Solution:
     def neutral_point_x(self) -> float:
         """Where the lift of a change of incidence acts [m], for the whole aircraft."""
         return self.at[0] - self.pitch_stiffness / self.lift_slope * self.chord
-
-    @property
-    def lift_by_pitch_rate(self) -> float:
-        """CLq: lift per q c/2V."""
-        return self._sym(0, Q)
 
     @property
     def pitch_damping(self) -> float:
@@ -143,16 +138,6 @@ class Solution:
     def yaw_damping(self) -> float:
         """Cnr: yawing moment per r b/2V, negative."""
         return self._anti(2, R)
-
-    @property
-    def rudder_side(self) -> float:
-        """CY_dr: side force per radian of rudder, trailing edge to port positive."""
-        return self._anti(0, RUDDER)
-
-    @property
-    def rudder_yaw(self) -> float:
-        """Cn_dr: yawing moment per radian of rudder, trailing edge to port positive; negative (nose left) behind."""
-        return self._anti(2, RUDDER)
 
     def share(self, *names: str) -> "Solution":
         """The loads on the named surfaces only, as they stand on the whole aircraft; same reference."""

@@ -3,7 +3,7 @@
 SI; axes and signs as in `derivatives`. Thin surfaces without twist or camber, linear about zero incidence, the
 stream along +x, incompressible, no body, no viscosity, no slope factor: the bare lattice. Horseshoe vortices on the
 panels of `panels`, trailing legs to +x. The plane of symmetry splits the problem into a symmetric half (incidence,
-pitch rate, elevator) and an antisymmetric half (sideslip, roll and yaw rate, rudder), each factorised once. One
+pitch rate, elevator) and an antisymmetric half (sideslip, roll and yaw rate), each factorised once. One
 solution at the default density is converged to well under 1 %, so nothing is extrapolated.
 """
 
@@ -67,7 +67,7 @@ def solve(
 
 
 def _circulations(panels: Panels, at: tuple[float, float]) -> tuple[Floats, Floats]:
-    """Circulation over speed [m] of each panel: (m, 3) for incidence, pitch rate, elevator; (m, 4) for the others."""
+    """Circulation over speed [m] of each panel: (m, 3) for incidence, pitch rate, elevator, and the others."""
     with np.errstate(divide="ignore", invalid="ignore"):
         symmetric, antisymmetric = influence(panels)
     if not np.all(np.isfinite(antisymmetric)):
@@ -76,9 +76,8 @@ def _circulations(panels: Panels, at: tuple[float, float]) -> tuple[Floats, Floa
     ny, nz = panels.normal.T
     pair = panels.mirrored
     # normal part of the air's velocity past each control point, over speed: translation, rotation, turned flap
-    # (a fin's normal points to port when its tip is up; the rudder's sign is its trailing edge's, not the normal's)
     up = np.stack([nz, x * nz, panels.tilt], axis=1)
-    side = np.stack([-ny, y * nz - z * ny, x * ny, np.where(pair, 0.0, np.sign(ny) * panels.tilt)], axis=1)
+    side = np.stack([-ny, y * nz - z * ny, x * ny], axis=1)
     try:
         solved = np.zeros_like(up)
         if np.any(pair):

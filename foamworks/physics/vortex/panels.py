@@ -39,7 +39,7 @@ NEAR = 0.1  # of the longer surface: how near another surface's station must be 
 
 @dataclass(frozen=True)
 class Flap:
-    """Elevator or rudder: hinged at `1 - chord_fraction` of the chord, on the part `span` of the surface's length."""
+    """Elevator: hinged at `1 - chord_fraction` of the chord, on the part `span` of the surface's length."""
 
     chord_fraction: float
     span: tuple[float, float] = (0.0, 1.0)
@@ -56,7 +56,7 @@ class Surface:
     """One lifting surface [m], root to tip: leading edges `x`, `y`, `z` and `chord`.
 
     `mirrored`: it also stands at -y (then y >= 0); otherwise it stands on the centre line (then y = 0).
-    A flap on a mirrored surface is an elevator (both sides alike), one on the centre line a rudder.
+    A flap turns on both sides alike.
     """
 
     name: str
@@ -79,6 +79,8 @@ class Surface:
             raise PhysicsError(f"{self.name}: a mirrored surface lies at y >= 0, not all of it at 0")
         if not self.mirrored and any(self.y):
             raise PhysicsError(f"{self.name}: a surface that is not mirrored stands at y = 0")
+        if self.flap is not None and not self.mirrored:
+            raise PhysicsError(f"{self.name}: a flap turns on both sides alike; this surface has one side")
 
     @cached_property
     def lengths(self) -> Floats:

@@ -27,8 +27,8 @@ STEP = 0.05  # s; the march shortens it where the pitching is faster
 AFTER = 0.1  # s flown on after the burn
 
 
-def downwash_lag(plane: Plane, cg: tuple[float, float]) -> float:
-    """Moment with the rate of incidence c/2V [1/rad]: the tailplane's damping times its factor and the downwash slope.
+def downwash_lag(plane: Plane, x: float) -> float:
+    """Moment about x [m] with the rate of incidence c/2V [1/rad]: the tailplane's damping times its factor and the downwash slope.
 
     Source: Nelson, *Flight Stability and Automatic Control*, 2nd ed., ch. 3 (from memory): the downwash comes late.
     """
@@ -38,7 +38,7 @@ def downwash_lag(plane: Plane, cg: tuple[float, float]) -> float:
         return 0.0
     middle = np.array([[(tail.x[0] + tail.chord[0] / 4), (tail.y[0] + tail.y[-1]) / 2, tail.z[0]]])
     slope = -float(solution.upwash(middle, WING)[0])
-    return TAIL_FACTOR * solution.about(*cg).share(TAIL).pitch_damping * min(max(slope, 0.0), 1.0)
+    return TAIL_FACTOR * solution.about(x, 0.0).share(TAIL).pitch_damping * min(max(slope, 0.0), 1.0)
 
 
 class BurnCase:
@@ -85,8 +85,8 @@ class BurnCase:
             lift_slope=slope,
             max_lift=airframe.wing.max_lift,
             stiffness=-row.static_margin * slope,
-            damping=plane.pitch_damping(*cg),
-            lag=downwash_lag(plane, cg),
+            damping=plane.pitch_damping(cg[0]),
+            lag=downwash_lag(plane, cg[0]),
             elevator_lift=plane.elevator_lift,
             elevator_moment=plane.elevator_moment(row.cg_x),
             elevator_up=up,

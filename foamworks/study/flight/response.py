@@ -186,8 +186,8 @@ def _held(
 ) -> Held:
     moment = fan_moment(design, power.drive if power else None, cg=(row.cg_x, row.cg_z), speed=entry)
     damping = lag = None
-    if math.isfinite(row.cg_x) and math.isfinite(row.cg_z):
-        damping, lag = plane.pitch_damping(row.cg_x, row.cg_z), downwash_lag(plane, (row.cg_x, row.cg_z))
+    if math.isfinite(row.cg_x):
+        damping, lag = plane.pitch_damping(row.cg_x), downwash_lag(plane, row.cg_x)
     if plane.elevator_power is None or entry is None or not math.isfinite(row.moment):
         return Held(row.motor, row.state, None, None, moment, damping, lag)
     per_moment = trim.elevator_for_moment(
