@@ -13,11 +13,16 @@ from foamworks.checks.bench.sheets import judge_layout
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import STAMP, stamp
 from foamworks.errors import DesignError
+from foamworks.output.prints.plates import plates
+from foamworks.parts.base import PrintPart
 from foamworks.parts.board.layout import LaidOut, LeftOver, lay_out
 from foamworks.parts.board.stock import stock_of
 from foamworks.parts.board.webs import least_web
+from foamworks.parts.mesh import DRAWN, Mesh, mesh
+from foamworks.parts.pose import pose_of, posed
 from kept import check
 
+ROOT = Path(__file__).parents[1]
 BOARD = '[[boards]]\nname = "board"\nthickness = 5\nsheet = [400, 600]\nmass = 108\n'
 FINS = """
 [fins]
@@ -247,12 +252,12 @@ PRINTER = '[printer]\nbed = [%g, %g, %g]\nfilament = { name = "PETG" }\n'
     [
         (60, (200, 200, 200), "pass"),
         (60, (40, 40, 100), "pass"),  # standing
-        (60, (100, 40, 40), "pass"),  # lying
-        (60, (30, 200, 200), "fail"),  # 31.5 mm wide, whichever way
+        (60, (100, 40, 40), "caution"),  # lying only: its file stands tip up
+        (60, (30, 200, 200), "fail"),  # 31 mm wide, whichever way
         (300, (200, 200, 250), "fail"),
     ],
 )
-def test_a_print_fits_the_bed_in_some_way(
+def test_a_print_fits_the_bed_as_it_is_printed(
     tmp_path: Path, length: float, bed: tuple[float, float, float], verdict: str
 ) -> None:
     found = judged(tmp_path, NOSE % length, PRINTER % bed)
@@ -261,7 +266,31 @@ def test_a_print_fits_the_bed_in_some_way(
 
 def test_the_number_of_a_print_that_does_not_fit_is_the_side_that_meets_the_bed(tmp_path: Path) -> None:
     found = judged(tmp_path, NOSE % 60, PRINTER % (30, 200, 200))["print-fit", "nose cone"]
-    assert (found.value, found.limit) == (31.5, 30)
+    # the cone's radius 15.75 x/60 meets the flare, which rises 1 mm in 1.02 through the tube's inner edge 14.75 at 60
+    radius = (60 + 1.02 * 14.75) / (60 / 15.75 + 1.02)
+    assert found.value == pytest.approx(2 * radius, abs=1e-3)
+    assert found.limit == 30
+    assert "31 mm meet 30" in found.why
+
+
+def test_a_print_too_tall_as_it_is_printed_is_on_no_plate_and_says_so(tmp_path: Path) -> None:
+    case = case_of(tmp_path, NOSE % 60, PRINTER % (100, 40, 40))
+    found = by_subject(case.findings)["print-fit", "nose cone"]
+    assert (round(found.value or 0), found.limit) == (77, 40)
+    assert "on no plate" in found.why
+    prints = case.parts.prints
+    laid = plates(prints, [as_printed(part) for part in prints], (100, 40, 40))
+    assert {prints[item.which].name for plate in laid for item in plate} == {"ring gauge"}
+
+
+def as_printed(part: PrintPart) -> Mesh:
+    return posed(mesh(part.shape, *DRAWN), pose_of(part).up)
+
+
+def test_the_box_as_printed_is_that_of_the_mesh_in_its_pose() -> None:
+    for part in check(ROOT / "designs" / "skerry-boost.toml").parts.prints:
+        corner = as_printed(part).vertices.max(axis=0)
+        assert part.box_as_printed == pytest.approx((*sorted(corner[:2]), corner[2]), abs=0.15), part.name
 
 
 def test_a_bed_that_is_not_given_is_unknown(tmp_path: Path) -> None:

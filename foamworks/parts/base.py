@@ -180,6 +180,18 @@ class PrintPart:
     min_wall_mm: float | None = None
     group: Group = "pod"
 
+    @property
+    def box_as_printed(self) -> tuple[float, float, float]:
+        """Lesser side on the bed, greater side, height [mm] in the pose it is printed in."""
+        x, y, z = self.box_mm
+        sides, height = ((x, y), z) if upright(self.shape) == "z" else ((y, z), x)
+        return min(sides), max(sides), height
+
+
+def upright(shape: Shape) -> Literal["x", "z"]:
+    """Which of its own axes a print stands upright, either way up: round parts and saddles their x, plates their z."""
+    return "z" if isinstance(shape, Extrude) else "x"
+
 
 @dataclass(frozen=True)
 class BoughtPart:

@@ -11,7 +11,7 @@ from functools import lru_cache
 import numpy as np
 from shapely import MultiPoint
 
-from foamworks.parts.base import Extrude, PrintPart, Shape
+from foamworks.parts.base import PrintPart, Shape, upright
 from foamworks.parts.mesh import DRAWN, Mesh, mesh
 
 STEEP = np.sqrt(0.5)  # a face that looks down by more than this hangs: 45 deg (common practice, no source)
@@ -68,7 +68,7 @@ def pose_of(part: PrintPart) -> Pose:
 @lru_cache(maxsize=128)
 def _pose(shape: Shape) -> Pose:
     made = mesh(shape, *DRAWN)
-    axis = "z" if isinstance(shape, Extrude) else "x"
+    axis = upright(shape)
     tried = [standing(made, up) for up in (axis, f"-{axis}")]
     broadest = max(pose.stance for pose in tried)
     steady = [pose for pose in tried if pose.stance >= min(LEAST_STANCE, broadest)]

@@ -40,30 +40,44 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _print_fit(case: Case) -> Iterator[Finding]:
-    """Name each print that no way of laying it down fits the bed; else the tightest."""
+    """Name each print larger than the bed, and each that is so as it is printed only; else the tightest."""
     if not case.parts.prints:
         return
     size = PRINT_FIT.need(
         bed(case.design), "prints", why="the printer's bed is not known", measure="give printer.bed = [x, y, z]"
     )
-    room = sorted(size)
-    tightest = [(part, *max(zip(sorted(part.box_mm), room, strict=True), key=_share)) for part in case.parts.prints]
+    room = (*sorted(size[:2]), size[2])
+    tightest = [(part, *max(zip(part.box_as_printed, room, strict=True), key=_share)) for part in case.parts.prints]
     large = [row for row in tightest if row[1] > row[2] + ROOMY]
-    beds = " x ".join(f"{length:g}" for length in size)
     for part, side, space in large:
-        box = " x ".join(f"{length:.0f}" for length in part.box_mm)
-        yield PRINT_FIT.finding(
-            "fail",
-            part.name,
-            value=side,
-            limit=space,
-            why=f"the part is {box} mm, the bed {beds} mm: whichever way it lies, {side:.0f} mm meet {space:g}",
-            cure="print it on a larger bed, or split it across its length and join it with a dowel",
-        )
+        yield _too_large(part, size, side, space)
     if not large:
         part, side, space = max(tightest, key=lambda row: _share(row[1:]))
         why = f"every print fits the bed; the tightest is {part.name}"
         yield PRINT_FIT.passes("prints", value=side, limit=space, why=why)
+
+
+def _too_large(part: PrintPart, size: tuple[float, float, float], side: float, space: float) -> Finding:
+    """Say which side of a print as it is printed meets which of the printer's, and whether it fits another way."""
+    box, beds = (" x ".join(f"{length:{form}}" for length in row) for row, form in ((part.box_mm, ".0f"), (size, "g")))
+    why = f"the part is {box} mm, the printer's room {beds} mm"
+    if any(a > b + ROOMY for a, b in zip(sorted(part.box_mm), sorted(size), strict=True)):
+        return PRINT_FIT.finding(
+            "fail",
+            part.name,
+            value=side,
+            limit=space,
+            why=f"{why}: whichever way it lies, it is too large; as it is printed {side:.0f} mm meet {space:g}",
+            cure="print it on a larger bed, or split it across its length and join it with a dowel",
+        )
+    return PRINT_FIT.finding(
+        "caution",
+        part.name,
+        value=side,
+        limit=space,
+        why=f"{why}: as its file has it {side:.0f} mm meet {space:g}, so it is on no plate; another way it fits",
+        cure="turn it in the slicer and print it with supports, or print it on a larger bed",
+    )
 
 
 def _share(pair: tuple[float, float]) -> float:

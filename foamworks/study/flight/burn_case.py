@@ -28,8 +28,9 @@ AFTER = 0.1  # s flown on after the burn
 
 
 def downwash_lag(plane: Plane, x: float) -> float:
-    """Moment about x [m] with the rate of incidence c/2V [1/rad]: the tailplane's damping times its factor and the downwash slope.
+    """Moment about x [m] with the rate of incidence c/2V [1/rad]: it comes late to the tailplane.
 
+    The tailplane's damping times its factor and the downwash slope.
     Source: Nelson, *Flight Stability and Automatic Control*, 2nd ed., ch. 3 (from memory): the downwash comes late.
     """
     solution = plane.solution
