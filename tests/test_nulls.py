@@ -50,7 +50,6 @@ EXPLAIN: dict[str, set[str]] = {
     "thrust_line.states[].arm_mm": CG, "thrust_line.states[].moment_N_m": CG,
     "thrust_line.states[].fan_moment_N_m": {"fan-moment", *SPEED, *CG},
     "aero.tail_factor": {"tailplane"}, "aero.elevator_factor": {"tailplane", "forward-limit"},
-    "thrust_line.states[].pitch_damping": CG, "thrust_line.states[].lift_lag": CG,
     "thrust_line.states[].elevator_deg": PITCH, "thrust_line.states[].elevator_with_errors_deg": PITCH,
     "thrust_line.states[].pitch_change_deg": PITCH, "thrust_line.states[].pitch_change_gyro_deg": PITCH,
     "thrust_line.states[].peak_load_factor": PITCH, "thrust_line.states[].least_load_factor": PITCH,

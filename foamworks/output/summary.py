@@ -88,15 +88,13 @@ def _aero(case: Case, aero: Aero) -> Row:
         lift_slope_per_rad=plane.solution.lift_slope,
         neutral_point_x_mm=plane.neutral_point,
         neutral_point_flown_x_mm=plane.neutral_point_flown,
+        tail_factor=losses.TAIL_FACTOR if plane.tail is not None else None,
+        elevator_factor=losses.ELEVATOR_FACTOR if plane.has_elevator else None,
         yaw_stiffness_per_rad=plane.yaw_stiffness(x, z) if known else None,
         pitch_damping=about.pitch_damping if about else None,
         yaw_damping=about.yaw_damping if about else None,
         panels=plane.solution.panel_count,
     )
-    if plane.tail is not None:
-        data["tail_factor"] = losses.TAIL_FACTOR
-    if plane.has_elevator:
-        data["elevator_factor"] = losses.ELEVATOR_FACTOR
     if plane.body is not None:
         data["body_moment_slope_per_rad"] = plane.body.pitch
         data["body_moment_slope_with_wing_per_rad"] = plane.body.pitch_with_wing
