@@ -215,15 +215,33 @@ PRINTER = '[printer]\nbed = [220, 220, 250]\nfilament = {{ name = "{}" }}\n'
     [
         ("PLA", "fail"),
         ("PLA+ matte", "fail"),
-        ("PETG", "pass"),
-        ("ASA", "pass"),
-        ("abs", "pass"),
+        ("PETG", "caution"),
+        ("ASA", "caution"),
+        ("abs", "caution"),
         ("moon dust", "unknown"),
     ],
 )
 def test_what_is_printed_near_a_motor_is_petg_at_least(tmp_path: Path, filament: str, verdict: str) -> None:
     found = judged(tmp_path, BODY + pod(60) + MOTOR + PRINTER.format(filament))
     assert found["heat-materials", "prints"].verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("filament", "hottest", "verdict"),
+    [("PETG", 60, "pass"), ("PETG", 80, "fail"), ("ASA", 80, "pass"), ("PLA", 45, "pass"), ("PC", 150, "fail")],
+)
+def test_a_measured_case_decides_what_may_be_printed(
+    tmp_path: Path, filament: str, hottest: float, verdict: str
+) -> None:
+    text = BODY + pod(60) + MOTOR + f"case_temperature = {hottest}\n" + PRINTER.format(filament)
+    found = judged(tmp_path, text)["heat-materials", "prints"]
+    assert (found.verdict, found.limit) == (verdict, pytest.approx(hottest))
+
+
+def test_a_retainer_of_plywood_is_no_print_against_the_case(tmp_path: Path) -> None:
+    text = BODY + pod(60) + MOTOR + PRINTER.format("PETG")
+    assert "retainer plate" in judged(tmp_path, text)["heat-materials", "prints"].why
+    assert "retainer" not in judged(tmp_path, text + "[build]\nply_retainer = 3\n")["heat-materials", "prints"].why
 
 
 def test_a_filament_without_a_name_is_unknown(tmp_path: Path) -> None:

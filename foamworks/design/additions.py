@@ -151,6 +151,7 @@ class Motor(Table):
     burn: q.Duration | None = None
     peak: q.Force | None = None
     curve: CurveFile | None = None
+    case_temperature: q.CaseTemperature | None = None
 
     @field_validator("plugged", mode="before")
     @classmethod

@@ -69,6 +69,8 @@ class Build(Table):
     mount_plate: q.LengthOrNone = 0.0
     fillet: Annotated[float, q.Quantity("length", 0, 20)] = to_si(3, "length")
     tail_doubler: q.LengthOrNone = 0.0
+    root_spar: q.MomentOrNone = 0.0
+    ply_retainer: q.LengthOrNone = 0.0
 
 
 class Score(Table):

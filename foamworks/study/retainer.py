@@ -24,6 +24,7 @@ from foamworks.units import STANDARD_GRAVITY, mm
 
 TAIL_FIRST = 50.0  # times the weight, of a model that arrives or bounces on its tail (ours; half of one on its nose)
 PRINT_BENDING = 20e6  # Pa, a plate printed flat in PETG, warm: half of what a cold one stands (from memory)
+PLY_BENDING = 40e6  # Pa, birch plywood flat, twice a warm print (from memory)
 PRINT_ACROSS = 10e6  # Pa, between the layers of a print, pull and shear (from memory)
 WIRE_BENDING = 1.4e9  # Pa, spring steel wire of 1.5 mm, before it stays bent (from memory)
 SCREW_THREAD = 2.8e-3  # m, diameter at which an M3 shears the thread it has cut (from memory)
@@ -61,8 +62,8 @@ def study_retainer(design: Design) -> Retainer | None:
     held = [] if pod is None or pod.layout.reason else pod.held(design.motors)
     if pod is None or kind is None or not held:
         return None
-    outer = mm.si(pod.tube_outer)
-    cases = [(*_aft(motor), motor.name, _links(kind, outer, motor, held)) for motor in held]
+    outer, ply = mm.si(pod.tube_outer), design.build.ply_retainer
+    cases = [(*_aft(motor), motor.name, _links(kind, outer, motor, held, ply)) for motor in held]
     force, cause, name, links = min(cases, key=lambda case: case[3][0].stands / case[0])
     return Retainer(kind, force, name, cause, links)
 
@@ -77,35 +78,39 @@ def _aft(motor: Motor) -> tuple[float, str]:
     return thrust, "the spring-back of a chuff, at most the peak thrust"
 
 
-def _links(kind: str, outer: float, motor: Motor, held: list[Motor]) -> tuple[Link, ...]:
+def _links(kind: str, outer: float, motor: Motor, held: list[Motor], ply: float) -> tuple[Link, ...]:
     widest = max(other.diameter for other in held)
-    links = cap_links(outer, widest) if kind == "cap" else hook_links(outer, motor.diameter, motor.length)
+    links = cap_links(outer, widest, ply) if kind == "cap" else hook_links(outer, motor.diameter, motor.length)
     return tuple(sorted(links, key=lambda link: link.stands))
 
 
-def cap_links(outer: float, widest: float) -> list[Link]:
-    """Give what each link of the cap stands: plate, threads, ears, glue; tube's outer and motor's diameter [m]."""
+def cap_links(outer: float, widest: float, ply: float = 0.0) -> list[Link]:
+    """Give what each link of the cap stands: plate, threads, ears, glue; tube's outer and motor's diameter [m].
+
+    ply: thickness [m] of plywood that the plate is cut from; 0 where it is printed.
+    """
     ear, pilot = 1e-3 * rings.EAR_RADIUS, 1e-3 * rings.SCREW_PILOT
-    grip = 1e-3 * (SCREW[0] - rings.PLATE_THICKNESS - PROUD - WASHER)
+    grip = mm.si(SCREW[0] - PROUD - WASHER) - (ply or PLATE)
+    opening, bends = widest - mm.si(2 * rings.LIP), PLY_BENDING if ply else PRINT_BENDING
     return [
-        Link("retainer plate", plate_stands(outer=outer, opening=widest - 2e-3 * rings.LIP, thickness=PLATE)),
+        Link("retainer plate", plate_stands(outer=outer, opening=opening, thickness=ply or PLATE, bends=bends)),
         Link("screws' threads", 2 * math.pi * SCREW_THREAD * grip * THREAD_SHARE * PRINT_ACROSS),
         Link("collar's ears", 2 * math.pi * (ear**2 - pilot**2 / 4) * PRINT_ACROSS),
         Link("collar's glue", math.pi * outer * 1e-3 * rings.COLLAR_LENGTH * PAPER_SHEAR),
     ]
 
 
-def plate_stands(*, outer: float, opening: float, thickness: float) -> float:
+def plate_stands(*, outer: float, opening: float, thickness: float, bends: float = PRINT_BENDING) -> float:
     """Force [N] that the plate behind the motor stands: a flat ring held by its two screws, the washer left out.
 
-    outer: the tube's diameter; opening: the plate's; thickness [m]. Bends at the screws, where the ears are, or midway
+    outer: the tube's diameter; opening: the plate's; thickness [m]; bends: its strength in bending [Pa]. It bends at the screws, where the ears are, or midway
     between them, where it is narrowest.
     """
     rim = outer / 2 + 1e-3 * rings.COLLAR_WALL
     at_screw = 1e-3 * (rings.screw_offset(mm(outer)) + rings.EAR_RADIUS - rings.SCREW_HOLE) - opening / 2
     between, at = beam.ring_on_two_supports(force=1.0, radius=(rim + opening / 2) / 2)
     worst = max(6 * between / (rim - opening / 2), 6 * at / at_screw) / thickness**2
-    return PRINT_BENDING / worst
+    return bends / worst
 
 
 def hook_links(outer: float, diameter: float, length: float) -> list[Link]:

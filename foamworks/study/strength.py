@@ -40,6 +40,11 @@ PAPER_DENSITY, CORE_DENSITY = 800.0, 30.0  # kg/m3, of a board's faces and foam 
 FOAM_BELOW, SOLID_ABOVE = 55.0, 200.0  # kg/m3 of the whole board: bare foam below, wood and the like above (ours)
 PLY_BENDING = 30e6  # Pa, thin birch plywood (from memory)
 BoardKind = Literal["paper-faced", "foam", "solid"]
+STRENGTH: dict[BoardKind, float | None] = {  # Pa (from memory)
+    "paper-faced": 15e6,  # paper pressed along its plane, before it wrinkles off the foam
+    "foam": 0.4e6,  # foam sheet of 30 kg/m3 in bending
+    "solid": None,
+}
 
 
 @dataclass(frozen=True)
@@ -55,9 +60,10 @@ class Fast:
 class FinLoad:
     """One fin at the fastest speed: side force [N], at `arm` [m] from the root, moment there [N m].
 
-    stress [Pa]: in the faces of a paper-faced board (each `face` thick [m]), else at the surface of a plain plate; tip
-    [m]: how far it bends, None without a bending modulus; glue [N m]: the moment that tabs and fillets stand,
-    `stands`: the length of root [m] that is glued to foam.
+    stress [Pa]: in the faces of a paper-faced board (each `face` thick [m]), else at the surface of a plain plate, with
+    what a spar across the root takes off it; `breaks`: the stress that breaks it, and `root`: the moment [N m] that the
+    board alone stands there, None unknown; tip [m]: how far it bends, None without a bending modulus; glue [N m]: the
+    moment that tabs and fillets stand, `stands`: the length of root [m] that is glued to foam.
     """
 
     coefficient: float
@@ -67,6 +73,8 @@ class FinLoad:
     kind: BoardKind
     face: float | None
     stress: float
+    breaks: float | None
+    root: float | None
     tip: float | None
     glue: float
     fillet: float
@@ -190,6 +198,8 @@ def _fin_load(
     kind, face = board_build(of)
     moment, root = force * arm, shape.chord[0]
     stands, along = _standing(design, root, board.thickness)
+    alone = root_stress(moment=moment, width=root, thickness=board.thickness, face=face)
+    breaks, spar = STRENGTH[kind], design.build.root_spar
     return FinLoad(
         coefficient=normal,
         force=force,
@@ -197,7 +207,9 @@ def _fin_load(
         moment=moment,
         kind=kind,
         face=face,
-        stress=root_stress(moment=moment, width=root, thickness=board.thickness, face=face),
+        stress=alone if breaks is None else shared_stress(alone, moment=moment, breaks=breaks, spar=spar),
+        breaks=breaks,
+        root=None if breaks is None else moment * breaks / alone,
         tip=_tip(board, fins, force, arm),
         glue=glue_moment(root=stands, thickness=board.thickness, tabs=along, fillet=design.build.fillet),
         fillet=design.build.fillet,
@@ -237,6 +249,18 @@ def root_stress(*, moment: float, width: float, thickness: float, face: float | 
         inertia = beam.rectangle_inertia(width=width, height=thickness)
         return beam.bending_stress(moment=moment, inertia=inertia, distance=thickness / 2)
     return beam.sandwich_face_stress(moment=moment, width=width, thickness=thickness, face=face)
+
+
+def shared_stress(alone: float, *, moment: float, breaks: float, spar: float) -> float:
+    """Stress [Pa] in a board that makes `alone` under a moment [N m], beside a spar: each takes by what it stands.
+
+    breaks: the stress [Pa] that breaks the board; spar [N m], 0 for none. Board and spar come to their limits together
+    (ours: what is stiffer takes more, and yields or slips before it breaks the other).
+
+    >>> shared_stress(10e6, moment=1.0, breaks=15e6, spar=1.5)  # the board alone stands 1.5 N m, with the spar 3
+    5000000.0
+    """
+    return moment * breaks / (moment * breaks / alone + spar)
 
 
 def _tip(board: Board, fins: FinSet, force: float, arm: float) -> float | None:

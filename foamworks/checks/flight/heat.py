@@ -4,13 +4,15 @@ import math
 import re
 from collections.abc import Callable, Iterator
 
-from foamworks.checks.base import Finding, collected, given, judged
+from foamworks.checks.base import Finding, Proposal, collected, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
+from foamworks.design.edit import Edit
 from foamworks.design.model import Design
 from foamworks.study.heat import CONE_REACH, Nearest, Thing, nearest
-from foamworks.units import degrees, mm, said
+from foamworks.study.retainer import PLATE
+from foamworks.units import celsius, degrees, mm, said
 
 PLUME = record("plume")
 MATERIALS = record("heat-materials")
@@ -23,6 +25,7 @@ LEAST_NEAR_MOTOR = 65.0  # deg C, PETG (common practice, no source)
 WORKING = {"PLA": 50.0, "PETG": 65.0, "PCTG": 65.0, "PET": 65.0, "ABS": 85.0, "ASA": 85.0, "PC": 100.0, "PA": 80.0}
 OTHER_NAMES = {"NYLON": "PA", "HTPLA": "PLA", "TOUGHPLA": "PLA", "POLYCARBONATE": "PC"}
 NEAR_MOTOR = {"thrust ring", "retainer ring", "retainer plate"}
+BETTER = ("PETG", "ASA", "PC")  # in the order in which a printer is likely to manage them (ours)
 WANTS = "PETG is the least that stands near a motor, ASA or ABS are better"
 
 
@@ -110,7 +113,7 @@ def _least_move(angle: Callable[[float], float], most: float) -> int | None:
 
 
 def _materials(case: Case) -> Iterator[Finding]:
-    hot = [part.name for part in case.parts.prints if part.name in NEAR_MOTOR]
+    hot = _hot_prints(case)
     if not hot or not case.design.motors:
         return
     printer = case.design.printer
@@ -127,15 +130,50 @@ def _materials(case: Case) -> Iterator[Finding]:
         why=f'nobody here knows how hot "{filament}" may get; {WANTS}',
         measure=f"take one of {', '.join(WORKING)}, or look for its softening point: {LEAST_NEAR_MOTOR:g} C at least",
     )
+    names = " and ".join(hot) if len(hot) < 3 else f"{', '.join(hot[:-1])} and {hot[-1]}"
+    near = f"{filament} holds its shape up to about {stands:g} C; {names} stand against the case, which is hottest after "
+    cases = {motor.name: motor.case_temperature for motor in case.design.motors}
+    measured = {name: celsius(value) for name, value in cases.items() if value is not None}
+    name = max(measured, key=lambda motor: measured[motor], default="")
+    limit = measured.get(name, LEAST_NEAR_MOTOR)
+    unmeasured = [motor for motor in cases if motor not in measured]
+    verdict = judged(stands, fail_below=limit, caution_below=math.inf if unmeasured else limit)
+    said_hot = f"burnout: {name} came to {limit:.0f} C" if name else f"burnout: {WANTS}"
     yield MATERIALS.finding(
-        judged(stands, fail_below=LEAST_NEAR_MOTOR),
+        verdict,
         "prints",
         value=stands,
-        limit=LEAST_NEAR_MOTOR,
-        why=f"{filament} holds its shape up to about {stands:g} C; {' and '.join(hot[:2])} stand against the case, "
-        f"which is hottest after burnout: {WANTS}",
-        cure=lambda: f"print {', '.join(hot)} in PETG, better in ASA or ABS",
+        limit=limit,
+        why=near + said_hot + (f"; how hot {' and '.join(unmeasured)} gets was not measured" if unmeasured else ""),
+        cure=lambda: tuple(_cooler(case, limit, stands, unmeasured)),
     )
+
+
+def _hot_prints(case: Case) -> list[str]:
+    """Name what is printed and touches the motor; a ring and a plate of plywood are not."""
+    ply = {"retainer ring", "retainer plate"} if case.design.build.ply_retainer else set()
+    return [part.name for part in case.parts.prints if part.name in NEAR_MOTOR - ply]
+
+
+def _cooler(case: Case, limit: float, stands: float, unmeasured: list[str]) -> Iterator[Proposal]:
+    """Ask for the case's temperature first, then for a better filament, then for something that is not printed."""
+    for motor in unmeasured:
+        yield Proposal(
+            f"stick a temperature strip on the case of {motor} in a static firing and give the hottest that it shows: "
+            f'motors["{motor}"].case_temperature',
+            "measure",
+        )
+    better = [name for name in BETTER if WORKING[name] >= limit and WORKING[name] > stands]
+    if better:
+        edit = Edit("printer.filament.name", better[0])
+        yield Proposal(f"print them in {' or '.join(better)} (printer.filament.name)", "set", (edit,))
+    if case.design.pod is not None and case.design.pod.retainer == "cap" and not case.design.build.ply_retainer:
+        yield Proposal(
+            f"cut the retainer's ring and plate from {said(PLATE, 'mm', 1)} plywood and glue a metal washer under the "
+            f"thrust ring; then build.ply_retainer = {mm(PLATE):g}",
+            "bench",
+            (Edit("build.ply_retainer", mm(PLATE), "mm"),),
+        )
 
 
 def working_temperature(name: str) -> float | None:
