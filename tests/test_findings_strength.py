@@ -1,5 +1,6 @@
 """Every verdict on strength made to pass, warn, fail and stay open once; cures that carry a number are tried."""
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -8,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from foamworks.checks import strength
+from foamworks.checks import pod_strength, strength
 from foamworks.checks.base import Check, Finding
 from foamworks.checks.case import Case
 from foamworks.checks.flight import heat, ignition
@@ -67,7 +68,7 @@ board = "board"
 name = "board"
 thickness = 5
 """
-FIN = FinLoad(1.0, 10.0, 0.05, 0.5, "paper-faced", 0.0002, 5e6, 0.001, 2.0, 0.003, 0.1)
+FIN = FinLoad(1.0, 10.0, 0.05, 0.5, "paper-faced", 0.0002, 5e6, 0.001, 2.0, 0.003, 0.1, 1.5)
 
 
 @pytest.fixture(scope="module")
@@ -145,7 +146,7 @@ def test_the_board_that_the_flutter_cure_asks_for_is_enough(tmp_path: Path) -> N
     weak = from_text(tmp_path, flown(240))["flutter", "fins"]
     assert weak.verdict in {"caution", "fail"}
     thick = re.search(r"a board of ([\d.]+) mm", weak.cure)
-    stiff = re.search(r"one ([\d.]+) x as stiff", weak.cure)
+    stiff = re.search(r"is ([\d.]+) x as stiff", weak.cure)
     assert thick is not None
     assert stiff is not None
     thicker = flown(240).replace("thickness = 5\n", f"thickness = {float(thick.group(1)) + 0.05}\n")
@@ -259,21 +260,38 @@ def test_a_spar_that_was_not_measured_is_unknown_and_says_what_will_be_pulled(ca
 
 
 def test_the_elevator_travel_of_the_cure_pulls_just_what_the_spar_stands(tmp_path: Path) -> None:
-    weak = from_text(tmp_path, flown(330))["wing-load", "wing"]
+    strong = flown(330).replace("spar_moment = 12", "spar_moment = 20")
+    weak = from_text(tmp_path, strong)["wing-load", "wing"]
     assert weak.verdict == "caution"
     travel = re.search(r"([\d.]+) deg up at most", weak.cure)
     assert travel is not None
-    less = flown(330).replace("up = 20", f"up = {float(travel.group(1)) - 0.05}")
-    more = flown(330).replace("up = 20", f"up = {float(travel.group(1)) + 0.06}")
+    less = strong.replace("up = 20", f"up = {float(travel.group(1)) - 0.05}")
+    more = strong.replace("up = 20", f"up = {float(travel.group(1)) + 0.06}")
     assert from_text(tmp_path, less)["wing-load", "wing"].verdict == "pass"
     assert from_text(tmp_path, more)["wing-load", "wing"].verdict == "caution"
+
+
+def test_no_rate_is_asked_for_that_cannot_be_set(case: Case) -> None:
+    found = judged(case, wing=WingLoad(0.8, 20.0, 25.0, math.radians(0.3)))["wing-load", "wing"]
+    assert not any(edit for proposal in found.proposals for edit in proposal.edits)
+    assert "no rate can be set to that" in found.cure
+
+
+def test_a_spar_across_the_root_that_was_typed_in_clears_the_fins(tmp_path: Path) -> None:
+    weak = from_text(tmp_path, flown(330))["fin-strength", "fins"]
+    (edit,) = next(proposal.edits for proposal in weak.proposals if proposal.edits)
+    text = f"{flown(330)}\n[build]\nroot_spar = {edit.typed}\n".replace(
+        "bending_modulus = 620", "bending_modulus = 6200"
+    )
+    assert (weak.verdict, edit.key) == ("fail", "build.root_spar")
+    assert from_text(tmp_path, text)["fin-strength", "fins"].verdict == "pass"
 
 
 # --- pod ---
 
 
 def line(name: str, factor: float) -> GlueLine:
-    return GlueLine(name, 0.001, 30000.0, 10000.0, factor)
+    return GlueLine(name, 0.001, 30000.0, 10000.0, factor, 0.04)
 
 
 @pytest.mark.parametrize(
@@ -334,7 +352,7 @@ def test_no_check_speaks_twice_of_one_thing(case: Case) -> None:
     ("record", "files"),
     [
         (strength.TAB_GLUE, "fins"),
-        (strength.RING, "pod"),
+        (pod_strength.RING, "pod"),
         (heat.PLUME, "pod"),
         (heat.MATERIALS, "pod"),
         (ignition.FIRING, "pod"),

@@ -10,7 +10,16 @@ import pytest
 from foamworks.checks.base import Finding
 from foamworks.parts import rings
 from foamworks.physics import beam
-from foamworks.study.retainer import PLATE, TAIL_FIRST, WIRE_BENDING, Retainer, bend_stands, hook_links, plate_stands
+from foamworks.study.retainer import (
+    PLATE,
+    PLY_BENDING,
+    TAIL_FIRST,
+    WIRE_BENDING,
+    Retainer,
+    bend_stands,
+    hook_links,
+    plate_stands,
+)
 from kept import check
 
 POD = """
@@ -115,21 +124,29 @@ def test_the_plate_is_judged_by_its_factor(tmp_path: Path, peak: float, verdict:
 def test_the_plate_of_the_cure_has_the_factor_that_is_wanted(tmp_path: Path) -> None:
     _, finding = judged(tmp_path, motor(peak=120))
     assert finding is not None
-    thick = re.search(r"a plate of ([\d.]+) mm", finding.cure)
+    thick = re.search(r"the plate ([\d.]+) mm thick", finding.cure)
     assert thick is not None
     stands = [
-        plate_stands(outer=0.0315, opening=0.029 - 2e-3 * rings.LIP, thickness=1e-3 * t)
-        for t in (float(thick[1]), float(thick[1]) - 0.1)
+        plate_stands(outer=0.0315, opening=0.029 - 2e-3 * rings.LIP, thickness=1e-3 * t, bends=PLY_BENDING)
+        for t in (float(thick[1]), float(thick[1]) - 0.5)  # plywood comes in half millimetres
     ]
     assert stands[0] >= 2 * 120 > stands[1]
-    assert "ply" not in finding.cure  # three times as strong would be wanted
+
+
+def test_a_retainer_of_plywood_that_was_typed_in_clears_its_finding(tmp_path: Path) -> None:
+    _, finding = judged(tmp_path, motor(peak=120))
+    assert finding is not None
+    (edit,) = finding.proposals[0].edits
+    _, after = judged(tmp_path, motor(peak=120), f"[build]\nply_retainer = {edit.typed}\n")
+    assert after is not None
+    assert (finding.verdict, edit.key, after.verdict) == ("fail", "build.ply_retainer", "pass")
 
 
 def test_the_wire_of_the_cure_has_the_factor_that_is_wanted(tmp_path: Path) -> None:
     _, finding = judged(tmp_path, motor(peak=100), retainer='retainer = "hook"')
     assert finding is not None
     assert finding.verdict == "caution"
-    wire = re.search(r"a hook of ([\d.]+) mm spring steel wire", finding.cure)
+    wire = re.search(r"hook from ([\d.]+) mm spring steel wire", finding.cure)
     assert wire is not None
     d = 1e-3 * float(wire[1])
     assert bend_stands(d, 2.75e-3) >= 2 * 100 > bend_stands(d - 1e-4, 2.75e-3)  # 1.25 mm inside and half of 3 mm

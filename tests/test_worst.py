@@ -76,7 +76,7 @@ def test_a_block_behind_the_battery_ends_the_caution(check: Callable[..., Case])
 
 
 def glue(*factors: float) -> PodGlue:
-    lines = tuple(GlueLine(f"line {n}", 1e-3, 1e5, 0.0, factor) for n, factor in enumerate(factors))
+    lines = tuple(GlueLine(f"line {n}", 1e-3, 1e5, 0.0, factor, 0.04) for n, factor in enumerate(factors))
     return PodGlue("F", 48.0, lines, "F", 100.0, 1000.0)
 
 

@@ -9,10 +9,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from foamworks.changes.trial import BAD, Tried, changed, compared, tried
+from foamworks.checks import proposals
 from foamworks.checks.base import Finding, Proposal
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit
-from foamworks.design.ladder import rung_of
 from foamworks.errors import DesignError
 from foamworks.units import degrees, grams, mm
 
@@ -183,12 +183,7 @@ def leave_out(case: Case, name: str) -> Proposal:
         raise DesignError(
             f"{case.path}: --without {name}: no such motor; there are: {', '.join(sorted(motors)) or 'none'}"
         )
-    flown = [
-        Edit(f'flights["{flight.named}"]', None)
-        for flight in case.asked.flights
-        if (rung := rung_of(case.asked, flight)) is not None and rung.motor is not None and rung.motor.name == name
-    ]
-    return Proposal(f"leave the motor {name} out", "set", (Edit(f'motors["{name}"]', None), *flown))
+    return proposals.leave_out(case.asked, name)
 
 
 def _moves(case: Case) -> Iterator[Proposal]:

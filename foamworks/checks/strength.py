@@ -3,43 +3,29 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks import moves
-from foamworks.checks.base import Finding, Verdict, heard, judged, missed, round_down, round_up
+from foamworks.checks import pod_strength
+from foamworks.checks.base import Finding, Proposal, Verdict, heard, judged, missed, round_down, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.proposals import built, left_out
 from foamworks.checks.records import record
-from foamworks.design.model import Design
+from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board
-from foamworks.parts.base import Parts
 from foamworks.parts.density import board_named, stuff
-from foamworks.parts.make import pod_clearance, pod_mount, pod_shape
-from foamworks.study.pod_glue import FOAM_TENSION, LANDING, GlueLine, study_pod_glue
-from foamworks.study.retainer import PLATE, Retainer, wire_for
-from foamworks.study.strength import BoardKind, Fast, FinLoad, Strength, WingLoad
-from foamworks.units import megapascals, mm, said
+from foamworks.study.pod_glue import FOAM_TENSION
+from foamworks.study.strength import STRENGTH, Fast, FinLoad, Strength, WingLoad
+from foamworks.units import degrees, grams, km_h, megapascals, mm, said
 
 FLUTTER = record("flutter")
 FIN = record("fin-strength")
 TAB_GLUE = record("tab-glue")
 WING = record("wing-load")
-GLUE = record("glue-line")
-RING = record("thrust-ring", landing=LANDING)
-HELD = record("retainer-strength")
 
 FLUTTER_LEAST, FLUTTER_WANTED = 1.2, 1.5  # times the fastest speed (ours)
-STRENGTH: dict[BoardKind, float | None] = {  # Pa (from memory)
-    "paper-faced": 15e6,  # paper pressed along its plane, before it wrinkles off the foam
-    "foam": 0.4e6,  # foam sheet of 30 kg/m3 in bending
-    "solid": None,
-}
 FACTOR_WANTED = 2.0  # on the strength of fin, root and ring (ours)
 TIP_MOST = 0.10  # of a fin's height: a fin that bends more no longer stands where it was sized for (ours)
-GLUE_FACTOR = 4.0  # on foam and paper, over the peak thrust (common practice, no source)
-FOOT_LEAST = 2.0  # of the mount's foot, where the factor counts its greatest stress, not the mean (ours)
+RESERVE = 1.02  # on what a proposal asks for: the next reading of the scale moves the load (ours)
+LEAST_TRAVEL = 2.0  # deg up: no rate can be set to less (ours)
 LEAST_LOAD_FACTOR = 6.0  # times the weight, of a tight turn in gusts (ours)
-PLY_OVER_PRINT = 2.0  # times as strong in bending, birch ply beside a warm print (from memory)
-FOOT = "mount on the back"
-MOVE_MOST = 150  # mm: how far a lower nozzle or a longer tube is looked for
-WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
 NO_SPEED = "how fast it flies is not known"
 GIVE_SPEED = "fly it as it is and give [[flights]] speed; fan, battery and motor data then give the burn's peak"
 
@@ -53,9 +39,7 @@ def findings(case: Case) -> list[Finding]:
         *heard(_flutter(case, strength)),
         *_fin(case, strength),
         *heard(_wing(case, strength)),
-        *_glue(case, strength),
-        *_ring(strength),
-        *_retainer(strength),
+        *pod_strength.findings(case, strength),
     ]
 
 
@@ -112,20 +96,29 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         why=f"by the bare formula the fins flutter at {said(speed, 'km/h', 0)}, {speed / fast.speed:.2f} x {_at(fast)}"
         f"; {FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least. It is made for a solid plate of one "
         "material clamped at its root, and is used here with the shear modulus that a twisted strip gave",
-        cure=lambda: _flutter_cure(speed, fast, board.thickness),
+        cure=lambda: tuple(_flutter_cures(case, speed, fast, board)),
     )
 
 
-def _flutter_cure(speed: float, fast: Fast, thickness: float) -> str:
+def _flutter_cures(case: Case, speed: float, fast: Fast, board: Board) -> Iterator[Proposal]:
     """The formula's speed goes with the root of the shear modulus and with thickness to the power of 1.5."""
     short = FLUTTER_WANTED * fast.speed / speed
     if short <= 1:
-        return GIVE_SPEED
-    return (
-        f"stay under {round_down(3.6 * speed / FLUTTER_WANTED):.0f} km/h (a smaller motor), take a board of "
-        f"{round_up(1e3 * thickness * short ** (2 / 3), 1):.1f} mm or one {round_up(short**2, 1):.1f} x as stiff in "
-        "twist (a second paper, a glass face on the slant), or make the fins lower and longer; stop at any buzz"
+        yield Proposal(GIVE_SPEED, "measure")
+        return
+    thick = round_up(mm(board.thickness) * (RESERVE * short) ** (2 / 3), 1)
+    edits = [Edit(f'boards["{board.name}"].thickness', thick, "mm")]
+    if board.mass is not None:
+        weighs = grams(board.mass) * thick / mm(board.thickness)
+        edits.append(Edit(f'boards["{board.name}"].mass', round(weighs, 1), "g"))
+    yield Proposal(f"take a board of {thick:.1f} mm", "set", tuple(edits))
+    yield from left_out(case.asked, fast.motor)
+    yield Proposal(
+        f"take a board that is {round_up(RESERVE * short**2, 1):.1f} x as stiff in twist (a second paper, a glass face "
+        "on the slant), or make the fins lower and longer"
     )
+    slow = round_down(km_h(speed) / FLUTTER_WANTED)
+    yield Proposal(f"stay under {slow:.0f} km/h (a smaller motor); stop at any buzz", "fly")
 
 
 def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
@@ -182,7 +175,7 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
         why=f"20 deg of sideslip at {_at(fast)} press {load.force:.1f} N on each fin (coefficient "
         f"{load.coefficient:.2f}), {said(load.arm, 'mm', 0)} above its root: {megapascals(load.stress):.2g} MPa "
         f"{where}{least}{tip}{preset}",
-        cure=lambda: _fin_cure(load, fast, stands, bent),
+        cure=lambda: tuple(_fin_cures(case, load, fast, stands, bent=bent)),
     )
 
 
@@ -201,28 +194,33 @@ def _board(case: Case) -> Board | None:
     return board_named(case.design, case.design.fins.board) if case.design.fins else None
 
 
-def _fin_cure(load: FinLoad, fast: Fast, stands: float | None, bent: bool) -> str:
+def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float | None, *, bent: bool) -> Iterator[Proposal]:
     if stands is None:
-        return "load a strip of this board until it breaks, and compare"
-    cures = []
-    if load.stress > stands / FACTOR_WANTED:
+        yield Proposal("load a strip of this board until it breaks, and compare", "measure")
+        return
+    weak = load.stress > stands / FACTOR_WANTED
+    if weak and load.root is not None:
+        spar = round_up(RESERVE * FACTOR_WANTED * load.moment - load.root, 2)
+        yield built(
+            f"lay a rod, a spar or glass tape across each fin's root, over both faces, that stands {spar:.2f} N m by "
+            f"itself; then build.root_spar = {spar:.2f}",
+            "root_spar",
+            spar,
+            "N m",
+        )
+    if weak:
+        yield from left_out(case.asked, fast.motor)
         slow = fast.speed * math.sqrt(stands / FACTOR_WANTED / load.stress)
-        calm = f"no hard yaw above {round_down(3.6 * slow):.0f} km/h"
-        cures.append(f"{calm}, or lay tape or a thin spar over both faces of the root")
+        yield Proposal(f"no hard yaw above {round_down(km_h(slow)):.0f} km/h", "fly")
     if bent:
-        cures.append("a stiffer board, or fins lower and longer in the root")
-    return "; ".join(cures) or GIVE_SPEED
+        yield Proposal("take a stiffer board, or make the fins lower and longer in the root")
+    if not weak and not bent:
+        yield Proposal(GIVE_SPEED, "measure")
 
 
 def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
     tabs = case.design.fins is not None and case.design.fins.mount == "tab"
     verdict = _judged(judged(load.moment, fail_above=load.glue, caution_above=load.glue / FACTOR_WANTED), fast)
-    cure = "" if verdict == "pass" else GIVE_SPEED
-    if load.moment > load.glue / FACTOR_WANTED:
-        cure = (
-            f"make the fillets {math.ceil(1e3 * _fillet(case, load))} mm wide (build.fillet), or glue a plywood "
-            "doubler under the tailplane for the tabs to go through"
-        )
     return TAB_GLUE.finding(
         verdict,
         "fins",
@@ -231,8 +229,17 @@ def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
         why=f"20 deg of sideslip at {_at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
         f"{'tabs and fillets' if tabs else 'the fillets'} of {mm(load.fillet):g} mm lets go at about "
         f"{load.glue:.2f}",
-        cure=cure,
+        cure=lambda: tuple(_root_cures(case, load, fast)),
     )
+
+
+def _root_cures(case: Case, load: FinLoad, fast: Fast) -> Iterator[Proposal]:
+    if load.moment <= load.glue / FACTOR_WANTED:
+        yield Proposal(GIVE_SPEED, "measure")
+        return
+    wide = math.ceil(mm(_fillet(case, load)))
+    yield built(f"make the fillets {wide} mm wide; then build.fillet = {wide}", "fillet", wide, "mm")
+    yield from left_out(case.asked, fast.motor)
 
 
 def _fillet(case: Case, load: FinLoad) -> float:
@@ -264,24 +271,14 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
         measure="hold the root and hang weights on a spare half wing, or take the maker's figure: "
         "airframe.wing.spar_moment = force x distance to the root",
     )
-    yield _wing_finding(wing, fast, pull)
+    yield _wing_finding(case, wing, fast, pull)
 
 
-def _wing_finding(wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
+def _wing_finding(case: Case, wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
     stands, pulls = wing.stands or 0.0, wing.pulls
-    verdict: Verdict = "fail" if stands < LEAST_LOAD_FACTOR else "caution" if pulls and stands < pulls else "pass"
+    verdict = judged(stands, fail_below=LEAST_LOAD_FACTOR, caution_below=pulls or 0.0)
     if verdict == "pass" and (pulls is None or fast is None or not fast.whole):
         verdict = "unknown"
-    cure = ""
-    if verdict == "fail":
-        cure = f"a stronger spar: {round_up(LEAST_LOAD_FACTOR / stands, 1):.1f} x as strong is the least"
-    elif verdict == "caution":
-        up = None if wing.up is None else round_down(math.degrees(wing.up), 1)
-        travel = "" if up is None else f": {up:.1f} deg up at most on the boost's rate"
-        stronger = f"a spar {round_up((pulls or 0.0) / stands, 1):.1f} x as strong"
-        cure = f"less elevator at speed{travel}, or {stronger}; look at the root after every boost"
-    elif verdict == "unknown":
-        cure = GIVE_SPEED
     return WING.finding(
         verdict,
         "wing",
@@ -289,114 +286,25 @@ def _wing_finding(wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
         limit=missed(verdict, LEAST_LOAD_FACTOR, pulls or 0.0),
         why=f"the spar stands {stands:.1f} times the model's {said(wing.mass, 'g', 0)}, {LEAST_LOAD_FACTOR:g} times is "
         f"the least{'; ' + pull if pull else '; ' + NO_SPEED}",
-        cure=cure,
+        cure=lambda: GIVE_SPEED if verdict == "unknown" else tuple(_wing_cures(case, wing, fast, stands, verdict)),
     )
 
 
-def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
-    """Name the glue lines under the wanted factor; when all hold, the weakest."""
-    pod = strength.pod
-    if pod is None:
+def _wing_cures(case: Case, wing: WingLoad, fast: Fast | None, stands: float, verdict: Verdict) -> Iterator[Proposal]:
+    """Ask for a stronger spar, and less travel where a rate can be set to what is left."""
+    if verdict == "fail":
+        yield Proposal(f"a stronger spar: {round_up(LEAST_LOAD_FACTOR / stands, 1):.1f} x as strong is the least")
         return
-    weak = [line for line in pod.lines if line.factor < GLUE_FACTOR]
-    for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
-        foot = line.name == FOOT
-        least = FOOT_LEAST if foot else GLUE_FACTOR
-        verdict = judged(line.factor, fail_below=least, caution_below=GLUE_FACTOR)
-        pull = f" and {said(line.pull, 'MPa', 2)} of pull at its aft end" if line.pull > 0 else ""
-        yield GLUE.finding(
-            verdict,
-            line.name,
-            value=line.factor,
-            limit=missed(verdict, least, GLUE_FACTOR),
-            why=f"{pod.peak:g} N (peak thrust of {pod.motor}) over {said(line.area, 'mm2', 0)} of glue make "
-            f"{said(line.shear, 'MPa', 2)} of shear{pull}; {'the foam' if foot else 'the paper'} stands "
-            f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
-            cure="" if verdict == "pass" else _glue_cure(case, line, foot=foot),
+    up = 0.0 if wing.up is None else round_down(degrees(wing.up), 1)
+    if up >= LEAST_TRAVEL:
+        key = "boost_up" if fast is not None and fast.motor else "up"
+        yield Proposal(
+            f"less elevator at speed: {up:.1f} deg up at most on the boost's rate (airframe.tailplane.elevator.{key})",
+            "set",
+            (Edit(f"airframe.tailplane.elevator.{key}", up, "deg"),),
         )
-
-
-def _glue_cure(case: Case, line: GlueLine, *, foot: bool) -> str:
-    more = round_up(GLUE_FACTOR / line.factor, 1)
-    if not foot:
-        return f"glue {more:.1f} x the area: a second ring or a longer mount, or a smaller motor"
-    if more <= WIDER_MOST:
-        return (
-            f"glue the mount on a plate of 1 mm ply {more:.1f} x as wide as its foot, shaped to the back, or run two "
-            f"carbon strips along the back under it (a plate: build.mount_plate = its width); {_pull(case)}"
-        )
-    ways = (
-        ("a nozzle {} mm lower", lambda by: moves.nozzle(case.design, lift=-by)),
-        ("a tube {} mm longer, the mount grows with it", lambda by: moves.longer_tube(case.design, by)),
-    )
-    steps = [(text, moves.first(MOVE_MOST, move, _foot_stands)) for text, move in ways]
-    texts = [text.format(step) for text, step in steps if step is not None]
-    return f"the pod stands too high for this mount: {' or '.join(texts) or 'place it anew, lower'}"
-
-
-def _pull(case: Case) -> str:
-    proof = case.study.proof
-    if proof is None or not proof.safe:
-        return "do not pull at it before that"
-    return f"pull at it with {said(proof.pull, 'N', 0)} before you fly"
-
-
-def _foot_stands(design: Design) -> bool:
-    """Tell whether the mount's foot stands the thrust at all (`FOOT_LEAST`) and the pod clears the back."""
-    shape = pod_shape(design)
-    gap = pod_clearance(design, shape) if shape is not None else None
-    if shape is None or design.pod is None or gap is None or gap < 1000 * design.pod.air_gap - 1e-3:
-        return False
-    glue = study_pod_glue(design, Parts(prints=pod_mount(design, shape).prints))
-    foot = next((line for line in glue.lines if line.name == FOOT), None) if glue is not None else None
-    return foot is not None and foot.factor >= FOOT_LEAST
-
-
-def _ring(strength: Strength) -> Iterator[Finding]:
-    pod = strength.pod
-    if pod is None:
-        return
-    limit = pod.ring_stands / FACTOR_WANTED
-    verdict = judged(pod.landing_force, fail_above=limit)
-    more = round_up(pod.landing_force / limit, 1)
-    yield RING.finding(
-        verdict,
-        "thrust ring",
-        value=pod.landing_force,
-        limit=limit,
-        why=f"a landing on the nose, assumed to stop it with {LANDING:g} times its weight, throws {pod.heaviest}, "
-        f"unburnt, at its ring with {pod.landing_force:.0f} N; the ring's glue stands {pod.ring_stands:.0f} N, half of "
-        "which may be used",
-        cure=lambda: f"{math.ceil(more)} rings one behind the other, or a ring {more:.1f} x as long",
-    )
-
-
-def _retainer(strength: Strength) -> Iterator[Finding]:
-    """Judge what holds the motor from behind by its weakest link."""
-    held = strength.retainer
-    if held is None:
-        return
-    weak, factor = held.links[0], held.factor
-    verdict = judged(factor, fail_below=1.0, caution_below=FACTOR_WANTED)
-    yield HELD.finding(
-        verdict,
-        "retainer",
-        value=factor,
-        limit=missed(verdict, 1.0, FACTOR_WANTED),
-        why=f"{held.cause}, pushes {held.motor} aft with {held.force:.0f} N; of the {held.kind} the {weak.name} gives "
-        f"way first, at about {weak.stands:.0f} N: {factor:.1f} times that, {FACTOR_WANTED:g} times are wanted. No "
-        "retainer holds a case that blows open",
-        cure=lambda: _retainer_cure(held),
-    )
-
-
-def _retainer_cure(held: Retainer) -> str:
-    more, weak = FACTOR_WANTED / held.factor, held.links[0].name
-    if weak == "retainer plate":
-        thick = round_up(1e3 * PLATE * math.sqrt(more), 1)
-        ply = f", or the same cut from {mm(PLATE):g} mm ply instead of printed" if more <= PLY_OVER_PRINT else ""
-        return f"a plate of {thick:.1f} mm{ply}"
-    if weak == "hook's bend":
-        wire = 1e3 * wire_for(held.links[0].stands, FACTOR_WANTED * held.force)
-        return f'a hook of {wire:.1f} mm spring steel wire, two hooks opposite each other, or retainer = "cap"'
-    return f"{round_up(more, 1):.1f} x the glued length along the tube, bound over with thread and glue"
+    elif wing.up is not None:
+        yield Proposal(f"pull gently: {up:.1f} deg of up elevator are enough, and no rate can be set to that", "fly")
+    yield from left_out(case.asked, fast.motor if fast is not None else "")
+    stronger = round_up((wing.pulls or 0.0) / stands, 1)
+    yield Proposal(f"fit a spar {stronger:.1f} x as strong; look at the root after every boost")

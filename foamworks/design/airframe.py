@@ -98,6 +98,7 @@ class Elevator(Table):
     chord_fraction: Annotated[float, q.Quantity("ratio", 0, 1, above=True)]
     up: q.Travel
     down: q.Travel
+    boost_up: q.Travel | None = None
     span: tuple[Fraction, Fraction] = (0.0, 1.0)
 
     @field_validator("span")
@@ -106,6 +107,11 @@ class Elevator(Table):
         if span[1] <= span[0]:
             raise ValueError("the second part of the span must be greater than the first, as in [0, 1]")
         return span
+
+    @property
+    def up_lit(self) -> float:
+        """Travel up [rad] while a motor is lit: of the boost's own rate, where there is one."""
+        return self.up if self.boost_up is None else min(self.up, self.boost_up)
 
 
 class Tailplane(Table):

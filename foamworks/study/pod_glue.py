@@ -27,13 +27,17 @@ LANDING = 100.0  # times the weight, of a model that arrives on its nose (ours)
 
 @dataclass(frozen=True)
 class GlueLine:
-    """One glued joint at the peak thrust [N]: glued area [m2], stress [Pa], how many times the thrust it stands."""
+    """One glued joint at the peak thrust [N]: glued area [m2], stress [Pa], how many times the thrust it stands.
+
+    `length`: of the joint along the pod [m].
+    """
 
     name: str
     area: float
     shear: float
     pull: float
     factor: float
+    length: float
 
 
 @dataclass(frozen=True)
@@ -63,7 +67,7 @@ def study_pod_glue(design: Design, parts: Parts) -> PodGlue | None:
     peak, name = max(peaks)
     ring = math.pi * inner * mm.si(RING_LENGTH)
     shear = beam.glue_shear_stress(force=peak, diameter=inner, length=mm.si(RING_LENGTH))
-    lines = [GlueLine("thrust ring", ring, shear, 0.0, PAPER_SHEAR / shear)]
+    lines = [GlueLine("thrust ring", ring, shear, 0.0, PAPER_SHEAR / shear, mm.si(RING_LENGTH))]
     mounts = _mounts(parts, mm.si(pod.plane))
     if mounts:
         lines += [_trough(mounts, peak), _foot(design, pod, mounts, peak)]
@@ -90,7 +94,8 @@ def _mounts(parts: Parts, side: float) -> list[tuple[PrintPart, Saddle]]:
 def _trough(mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLine:
     """The tube in the mount's trough: an arc as wide as the mount."""
     area = mm2.si(sum(2 * s.bore * math.asin(s.width / 2 / s.bore) * s.length / math.cos(s.tilt) for _, s in mounts))
-    return GlueLine("mount on the tube", area, force / area, 0.0, PAPER_SHEAR * area / force)
+    along = mm.si(sum(s.length / math.cos(s.tilt) for _, s in mounts))
+    return GlueLine("mount on the tube", area, force / area, 0.0, PAPER_SHEAR * area / force, along)
 
 
 def _foot(design: Design, pod: MountedPod, mounts: Sequence[tuple[PrintPart, Saddle]], force: float) -> GlueLine:
@@ -102,7 +107,7 @@ def _foot(design: Design, pod: MountedPod, mounts: Sequence[tuple[PrintPart, Sad
     over = axis - _back(design, middle, mm.si(mounts[0][0].places[0].y))
     shear, pull = foot_stress(force=force, downthrust=tilt, above=over, width=width, length=length)
     used = math.hypot(shear / FOAM_SHEAR, pull / FOAM_TENSION)
-    return GlueLine("mount on the back", width * length, shear, pull, 1 / used)
+    return GlueLine("mount on the back", width * length, shear, pull, 1 / used, length)
 
 
 def foot_stress(*, force: float, downthrust: float, above: float, width: float, length: float) -> tuple[float, float]:

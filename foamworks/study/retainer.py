@@ -103,8 +103,8 @@ def cap_links(outer: float, widest: float, ply: float = 0.0) -> list[Link]:
 def plate_stands(*, outer: float, opening: float, thickness: float, bends: float = PRINT_BENDING) -> float:
     """Force [N] that the plate behind the motor stands: a flat ring held by its two screws, the washer left out.
 
-    outer: the tube's diameter; opening: the plate's; thickness [m]; bends: its strength in bending [Pa]. It bends at the screws, where the ears are, or midway
-    between them, where it is narrowest.
+    outer: the tube's diameter; opening: the plate's; thickness [m]; bends: its strength in bending [Pa]. It bends at
+    the screws, where the ears are, or midway between them, where it is narrowest.
     """
     rim = outer / 2 + 1e-3 * rings.COLLAR_WALL
     at_screw = 1e-3 * (rings.screw_offset(mm(outer)) + rings.EAR_RADIUS - rings.SCREW_HOLE) - opening / 2

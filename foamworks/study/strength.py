@@ -49,21 +49,25 @@ STRENGTH: dict[BoardKind, float | None] = {  # Pa (from memory)
 
 @dataclass(frozen=True)
 class Fast:
-    """The fastest that the model flies [m/s], and when; `whole` is False when a motor's own peak is not known."""
+    """The fastest that the model flies [m/s], and when; `whole` is False when a motor's own peak is not known.
+
+    `motor`: the one whose burn it is, empty where none is lit.
+    """
 
     speed: float
     words: str
     whole: bool
+    motor: str = ""
 
 
 @dataclass(frozen=True)
 class FinLoad:
     """One fin at the fastest speed: side force [N], at `arm` [m] from the root, moment there [N m].
 
-    stress [Pa]: in the faces of a paper-faced board (each `face` thick [m]), else at the surface of a plain plate, with
-    what a spar across the root takes off it; `breaks`: the stress that breaks it, and `root`: the moment [N m] that the
-    board alone stands there, None unknown; tip [m]: how far it bends, None without a bending modulus; glue [N m]: the
-    moment that tabs and fillets stand, `stands`: the length of root [m] that is glued to foam.
+    stress [Pa]: in the faces of a paper-faced board (each `face` thick [m]), else at the surface of a plain plate, less
+    what a spar across the root takes; tip [m]: how far it bends, None without a bending modulus; glue [N m]: the moment
+    that tabs and fillets stand, `stands`: the length of root [m] that is glued to foam; `root`: the moment [N m] that
+    the board alone stands there, None unknown.
     """
 
     coefficient: float
@@ -73,12 +77,11 @@ class FinLoad:
     kind: BoardKind
     face: float | None
     stress: float
-    breaks: float | None
-    root: float | None
     tip: float | None
     glue: float
     fillet: float
     stands: float
+    root: float | None
 
 
 @dataclass(frozen=True)
@@ -122,7 +125,7 @@ def fastest(design: Design, burn: Burn | None) -> Fast | None:
     peaks = [(peak, name) for name, peak in (burn.fastest_peaks if burn else {}).items() if peak is not None]
     if burns and peaks:
         speed, name = max(peaks)
-        return Fast(speed, f"the peak of the burn of {name}", len(peaks) == len(design.motors))
+        return Fast(speed, f"the peak of the burn of {name}", len(peaks) == len(design.motors), name)
     level = burn.power.level if burn is not None and burn.power is not None else None
     if level is not None:
         return Fast(level, "level at full throttle", not burns)
@@ -208,12 +211,11 @@ def _fin_load(
         kind=kind,
         face=face,
         stress=alone if breaks is None else shared_stress(alone, moment=moment, breaks=breaks, spar=spar),
-        breaks=breaks,
-        root=None if breaks is None else moment * breaks / alone,
         tip=_tip(board, fins, force, arm),
         glue=glue_moment(root=stands, thickness=board.thickness, tabs=along, fillet=design.build.fillet),
         fillet=design.build.fillet,
         stands=stands,
+        root=None if breaks is None else moment * breaks / alone,
     )
 
 
@@ -345,7 +347,7 @@ def _wing_load(
     stands = None if spar is None else beam.load_factor_of_spar(spar_moment=spar, mass=mass, arm=arm)
     pulls = up = None
     if fast is not None:
-        hold = _Elevator.of(design, aero, balance, rows)
+        hold = _Elevator.of(design, aero, balance, rows, lit=bool(fast.motor))
         air = {"speed": fast.speed, "density": air_of(design).density, "area": wing.area, "mass": mass}
         top = airframe.wing.max_lift
         lift = top if hold is None else min(top, hold.lift())
@@ -365,7 +367,9 @@ class _Elevator:
     most: float
 
     @staticmethod
-    def of(design: Design, aero: Aero, balance: Balance | None, rows: Sequence[StateRow]) -> "_Elevator | None":
+    def of(
+        design: Design, aero: Aero, balance: Balance | None, rows: Sequence[StateRow], *, lit: bool
+    ) -> "_Elevator | None":
         tail = design.airframe.tailplane if design.airframe else None
         flown = balance.trimming if balance is not None else None
         margins = [row.static_margin for row in rows if row.static_margin is not None]
@@ -376,7 +380,8 @@ class _Elevator:
             return None
         # why the strong end of both bands: what breaks the wing is the elevator at its best
         strong = ELEVATOR_BAND[1] * TAIL_BAND[1] / (ELEVATOR_FACTOR * TAIL_FACTOR)
-        return _Elevator(min(margins), flown.zero_lift, strong * power, tail.elevator.up)
+        most = tail.elevator.up_lit if lit else tail.elevator.up
+        return _Elevator(min(margins), flown.zero_lift, strong * power, most)
 
     def lift(self) -> float:
         """Lift coefficient that full up elevator holds; infinite where the balance needs none."""

@@ -131,20 +131,21 @@ def _materials(case: Case) -> Iterator[Finding]:
         measure=f"take one of {', '.join(WORKING)}, or look for its softening point: {LEAST_NEAR_MOTOR:g} C at least",
     )
     names = " and ".join(hot) if len(hot) < 3 else f"{', '.join(hot[:-1])} and {hot[-1]}"
-    near = f"{filament} holds its shape up to about {stands:g} C; {names} stand against the case, which is hottest after "
+    near = f"{filament} holds its shape up to about {stands:g} C; {names} stand against the case, "
     cases = {motor.name: motor.case_temperature for motor in case.design.motors}
     measured = {name: celsius(value) for name, value in cases.items() if value is not None}
     name = max(measured, key=lambda motor: measured[motor], default="")
     limit = measured.get(name, LEAST_NEAR_MOTOR)
     unmeasured = [motor for motor in cases if motor not in measured]
     verdict = judged(stands, fail_below=limit, caution_below=math.inf if unmeasured else limit)
-    said_hot = f"burnout: {name} came to {limit:.0f} C" if name else f"burnout: {WANTS}"
+    hottest = f"{name} came to {limit:.0f} C" if name else WANTS
     yield MATERIALS.finding(
         verdict,
         "prints",
         value=stands,
         limit=limit,
-        why=near + said_hot + (f"; how hot {' and '.join(unmeasured)} gets was not measured" if unmeasured else ""),
+        why=f"{near}which is hottest after burnout: {hottest}"
+        + (f"; how hot {' and '.join(unmeasured)} gets was not measured" if unmeasured else ""),
         cure=lambda: tuple(_cooler(case, limit, stands, unmeasured)),
     )
 

@@ -117,7 +117,7 @@ class BurnCase:
                 chord=self.wing.mac,
                 power=self.plane.elevator_power,
             )
-        return max(tail.elevator.up + stands, 0.0), max(tail.elevator.down - stands, 0.0)
+        return max(tail.elevator.up_lit + stands, 0.0), max(tail.elevator.down - stands, 0.0)
 
     def _fan_above(self, cg: tuple[float, float]) -> float:
         fan = self.design.airframe.fan if self.design.airframe else None

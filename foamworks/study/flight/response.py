@@ -159,7 +159,7 @@ def study_response(
     )
     answers = (fly(case) for case in burn_cases(design, balance, aero.modified, wing, power, boosts))
     found = tuple(answer for answer in answers if answer is not None)
-    return Response(held, found, elevator.up if elevator else None, elevator.down if elevator else None)
+    return Response(held, found, elevator.up_lit if elevator else None, elevator.down if elevator else None)
 
 
 def fan_moment(design: Design, unit: Drive | None, *, cg: tuple[float, float], speed: float | None) -> float | None:

@@ -1,0 +1,171 @@
+"""Do the pod's glue lines, its ring and its retainer stand thrust and landing? Factors, forces in N."""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.checks import moves
+from foamworks.checks.base import Finding, Proposal, judged, missed, round_up
+from foamworks.checks.case import Case
+from foamworks.checks.proposals import built, left_out, moved
+from foamworks.checks.records import record
+from foamworks.design.edit import Edit
+from foamworks.design.model import Design
+from foamworks.parts.base import Parts
+from foamworks.parts.make import pod_clearance, pod_mount, pod_shape
+from foamworks.study.pod_glue import LANDING, GlueLine, study_pod_glue
+from foamworks.study.pod_room import EXACT
+from foamworks.study.retainer import PLATE, PLY_BENDING, PRINT_BENDING, Retainer, wire_for
+from foamworks.study.strength import Strength
+from foamworks.units import mm, said
+
+GLUE = record("glue-line")
+RING = record("thrust-ring", landing=LANDING)
+HELD = record("retainer-strength")
+
+GLUE_FACTOR = 4.0  # on foam and paper, over the peak thrust (common practice, no source)
+FOOT_LEAST = 2.0  # of the mount's foot, where the factor counts its greatest stress, not the mean (ours)
+FACTOR_WANTED = 2.0  # on ring and retainer (ours)
+RESERVE = 1.02  # on what a proposal asks for (ours)
+FOOT = "mount on the back"
+MOVE_MOST = 150  # mm: how far a lower nozzle or a longer tube is looked for
+WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
+
+
+def findings(case: Case, strength: Strength) -> list[Finding]:
+    """Judge what holds the pod and its motor."""
+    return [*_glue(case, strength), *_ring(case, strength), *_retainer(strength)]
+
+
+def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
+    """Name the glue lines under the wanted factor; when all hold, the weakest."""
+    pod = strength.pod
+    if pod is None:
+        return
+    weak = [line for line in pod.lines if line.factor < GLUE_FACTOR]
+    for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
+        foot = line.name == FOOT
+        least = FOOT_LEAST if foot else GLUE_FACTOR
+        verdict = judged(line.factor, fail_below=least, caution_below=GLUE_FACTOR)
+        pull = f" and {said(line.pull, 'MPa', 2)} of pull at its aft end" if line.pull > 0 else ""
+        yield GLUE.finding(
+            verdict,
+            line.name,
+            value=line.factor,
+            limit=missed(verdict, least, GLUE_FACTOR),
+            why=f"{pod.peak:g} N (peak thrust of {pod.motor}) over {said(line.area, 'mm2', 0)} of glue make "
+            f"{said(line.shear, 'MPa', 2)} of shear{pull}; {'the foam' if foot else 'the paper'} stands "
+            f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
+            cure="" if verdict == "pass" else tuple(_glue_cures(case, line, pod.motor, foot=foot)),
+        )
+
+
+def _glue_cures(case: Case, line: GlueLine, motor: str, *, foot: bool) -> Iterator[Proposal]:
+    more = RESERVE * GLUE_FACTOR / line.factor
+    if not foot:
+        yield Proposal(f"glue {round_up(more, 1):.1f} x the area: a second ring or a longer mount")
+    elif more <= WIDER_MOST:
+        wide = round_up(mm(more * line.area / line.length))
+        yield built(
+            f"glue the mount on a plate of 1 mm ply {wide:.0f} mm wide, shaped to the back, or run two carbon strips "
+            f"along the back under it; then build.mount_plate = {wide:.0f}; {_pull(case)}",
+            "mount_plate",
+            wide,
+            "mm",
+        )
+    else:
+        yield from _lower(case)
+    yield from left_out(case.asked, motor)
+
+
+def _lower(case: Case) -> Iterator[Proposal]:
+    """Propose a lower nozzle or a longer tube, where the foot then stands the thrust."""
+    high, design = "the pod stands too high for this mount:", case.design
+    low = moves.first(MOVE_MOST, lambda by: moves.nozzle(design, lift=-by), _foot_stands)
+    if low is not None:
+        yield moved(f"{high} a nozzle {low} mm lower", design, lift=-low)
+    long = moves.first(MOVE_MOST, lambda by: moves.longer_tube(design, by), _foot_stands)
+    if long is not None and design.pod is not None and design.pod.tube.length is not None:
+        length = Edit("pod.tube.length", round(mm(design.pod.tube.length) + long, 3), "mm")
+        yield Proposal(f"{high} a tube {long} mm longer, the mount grows with it", "set", (length,))
+    if low is None and long is None:
+        yield Proposal(f"{high} place it anew, lower")
+
+
+def _pull(case: Case) -> str:
+    proof = case.study.proof
+    if proof is None or not proof.safe:
+        return "do not pull at it before that"
+    return f"pull at it with {said(proof.pull, 'N', 0)} before you fly"
+
+
+def _foot_stands(design: Design) -> bool:
+    """Tell whether the mount's foot stands the thrust at all (`FOOT_LEAST`) and the pod clears the back."""
+    shape = pod_shape(design)
+    gap = pod_clearance(design, shape) if shape is not None else None
+    if shape is None or design.pod is None or gap is None or gap < mm(design.pod.air_gap) - EXACT:
+        return False
+    glue = study_pod_glue(design, Parts(prints=pod_mount(design, shape).prints))
+    foot = next((line for line in glue.lines if line.name == FOOT), None) if glue is not None else None
+    return foot is not None and foot.factor >= FOOT_LEAST
+
+
+def _ring(case: Case, strength: Strength) -> Iterator[Finding]:
+    pod = strength.pod
+    if pod is None:
+        return
+    limit = pod.ring_stands / FACTOR_WANTED
+    verdict = judged(pod.landing_force, fail_above=limit)
+    more = round_up(pod.landing_force / limit, 1)
+    yield RING.finding(
+        verdict,
+        "thrust ring",
+        value=pod.landing_force,
+        limit=limit,
+        why=f"a landing on the nose, assumed to stop it with {LANDING:g} times its weight, throws {pod.heaviest}, "
+        f"unburnt, at its ring with {pod.landing_force:.0f} N; the ring's glue stands {pod.ring_stands:.0f} N, half of "
+        "which may be used",
+        cure=lambda: (
+            Proposal(f"{math.ceil(more)} rings one behind the other, or a ring {more:.1f} x as long"),
+            *left_out(case.asked, pod.heaviest),
+        ),
+    )
+
+
+def _retainer(strength: Strength) -> Iterator[Finding]:
+    """Judge what holds the motor from behind by its weakest link."""
+    held = strength.retainer
+    if held is None:
+        return
+    weak, factor = held.links[0], held.factor
+    verdict = judged(factor, fail_below=1.0, caution_below=FACTOR_WANTED)
+    yield HELD.finding(
+        verdict,
+        "retainer",
+        value=factor,
+        limit=missed(verdict, 1.0, FACTOR_WANTED),
+        why=f"{held.cause}, pushes {held.motor} aft with {held.force:.0f} N; of the {held.kind} the {weak.name} gives "
+        f"way first, at about {weak.stands:.0f} N: {factor:.1f} times that, {FACTOR_WANTED:g} times are wanted. No "
+        "retainer holds a case that blows open",
+        cure=lambda: tuple(_retainer_cures(held)),
+    )
+
+
+def _retainer_cures(held: Retainer) -> Iterator[Proposal]:
+    more, weak = RESERVE * FACTOR_WANTED / held.factor, held.links[0].name
+    if weak == "retainer plate":
+        ply = math.ceil(2 * mm(PLATE) * math.sqrt(more * PRINT_BENDING / PLY_BENDING)) / 2
+        yield built(
+            f"cut the retainer's ring and plate from birch plywood instead of printing them, the plate {ply:g} mm "
+            f"thick; then build.ply_retainer = {ply:g}",
+            "ply_retainer",
+            ply,
+            "mm",
+        )
+    if weak == "hook's bend":
+        wire = mm(wire_for(held.links[0].stands, RESERVE * FACTOR_WANTED * held.force))
+        yield Proposal(f"bend the hook from {wire:.1f} mm spring steel wire, or two hooks opposite each other")
+        yield Proposal('take a cap: retainer = "cap"', "set", (Edit("pod.retainer", "cap"),))
+    elif held.kind == "cap":
+        yield Proposal('hold the motor with a wire hook: retainer = "hook"', "set", (Edit("pod.retainer", "hook"),))
+    if weak not in {"retainer plate", "hook's bend"}:
+        yield Proposal(f"{round_up(more, 1):.1f} x the glued length along the tube, bound over with thread and glue")

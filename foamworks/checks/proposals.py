@@ -1,0 +1,40 @@
+"""What a finding can propose to type: a nozzle moved, a motor left out. Values in the file's units, mm and deg."""
+
+from collections.abc import Iterator
+
+from foamworks.checks.base import Proposal
+from foamworks.design.edit import Edit
+from foamworks.design.ladder import rung_of
+from foamworks.design.model import Design
+from foamworks.units import mm
+
+
+def moved(words: str, design: Design, *, aft: float = 0.0, lift: float = 0.0, more: tuple[Edit, ...] = ()) -> Proposal:
+    """Propose a nozzle moved from where it stands [mm], with `more` typed beside it."""
+    nozzle = design.pod.nozzle if design.pod is not None else None
+    if nozzle is None:
+        return Proposal(words)
+    places = (("x", nozzle.x, aft), ("z", nozzle.z, lift))
+    edits = tuple(Edit(f"pod.nozzle.{key}", round(mm(place) + by, 3), "mm") for key, place, by in places if by)
+    return Proposal(words, "set", (*edits, *more))
+
+
+def built(words: str, key: str, value: float | bool, unit: str = "") -> Proposal:
+    """Propose work at the bench that has a key: what was built is typed there."""
+    return Proposal(words, "bench", (Edit(f"build.{key}", value, unit),))
+
+
+def leave_out(design: Design, name: str) -> Proposal:
+    """Propose to leave a motor out, and its flights with it."""
+    flown = [
+        Edit(f'flights["{flight.named}"]', None)
+        for flight in design.flights
+        if (rung := rung_of(design, flight)) is not None and rung.motor is not None and rung.motor.name == name
+    ]
+    return Proposal(f"leave the motor {name} out", "set", (Edit(f'motors["{name}"]', None), *flown))
+
+
+def left_out(design: Design, name: str) -> Iterator[Proposal]:
+    """Propose to leave a motor out, where the design has another to fly with."""
+    if len(design.motors) > 1 and any(motor.name == name for motor in design.motors):
+        yield leave_out(design, name)
