@@ -248,9 +248,10 @@ def _static_firing(case: Case) -> Card:
         *ticks(
             "brown or shrunk foam on the dummy tail: move the nozzle or shield it, and fire again",
             "the motor has not moved in its retainer, the ring has not crept in the tube",
-            "the case is hottest after the burn: what touches it is still sound",
+            "the case is hottest after the burn: what touches it is still sound; a temperature strip on the case tells "
+            "how hot (case_temperature in [[motors]])",
         ),
-        *writes("where it is brown", "thrust by spring balance N|burn s"),
+        *writes("where it is brown", "thrust by spring balance N|burn s|hottest of the case C"),
     ]
     return Card(
         "Static firing", "Proves the plume's place and the retainer before the model meets them.", tuple(blocks)
