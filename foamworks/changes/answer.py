@@ -10,12 +10,13 @@ from foamworks.changes.trial import BAD, Key, Tried, tried
 from foamworks.checks import judged
 from foamworks.checks.base import VERDICTS, Finding, Proposal
 from foamworks.checks.case import Case
+from foamworks.checks.proposals import leaves_out
 from foamworks.design.ladder import motors_by_size
 from foamworks.units import grams, km_h, mm
 
 MOST_CAUSES = 5  # named; the rest stand under `other`
 MOST_CHANGES = 2  # shown of one cause
-MOST_TRIALS = 8  # of one answer: each is a whole check
+MOST_TRIALS = {"fail": 6, "caution": 2}  # of one answer, by what is to be cured: each is a whole check
 MOST_NEXT = 5
 OTHER = "other"
 LABELS = {
@@ -110,10 +111,11 @@ def _causes(case: Case) -> Iterator[Cause]:
     ordered = sorted(groups.items(), key=lambda group: _weight(group[1]))
     named = ordered[:MOST_CAUSES]
     rest = [finding for _, findings in ordered[MOST_CAUSES:] for finding in findings]
-    trials = iter(range(MOST_TRIALS))
+    trials = {verdict: iter(range(most)) for verdict, most in MOST_TRIALS.items()}
     for cause, findings in [*named, *([(OTHER, rest)] if rest else [])]:
         worst_first = sorted(findings, key=lambda f: VERDICTS.index(f.verdict))
-        yield Cause(cause, tuple(worst_first), tuple(_changes(case, worst_first, trials)))
+        left = trials[worst_first[0].verdict]
+        yield Cause(cause, tuple(worst_first), tuple(_changes(case, worst_first, left)))
 
 
 def _weight(findings: Sequence[Finding]) -> tuple[int, int]:
@@ -122,7 +124,10 @@ def _weight(findings: Sequence[Finding]) -> tuple[int, int]:
 
 
 def _changes(case: Case, findings: Sequence[Finding], trials: Iterator[int]) -> list[Tried | Proposal]:
-    """Try what these findings propose; what helps and makes nothing fail, the one that clears most first."""
+    """Try what these findings propose; what helps and makes nothing fail, the one that clears most first.
+
+    Where nothing fails, to leave a motor out comes last: it is a price.
+    """
     asked: dict[Any, Proposal] = {p.edits or p.words: p for f in findings for p in f.proposals}
     helped: list[Tried] = []
     for proposal in asked.values():
@@ -131,7 +136,8 @@ def _changes(case: Case, findings: Sequence[Finding], trials: Iterator[int]) -> 
         result = tried(case, proposal)
         if result is not None and result.clears and not result.harms:
             helped.append(result)
-    helped.sort(key=lambda found: (len(found.tips) - len(found.clears), len(found.proposal.edits)))
+    mild = findings[0].verdict != "fail"
+    helped.sort(key=lambda t: (mild and leaves_out(t.proposal), len(t.tips) - len(t.clears), len(t.proposal.edits)))
     found: list[Tried | Proposal] = [*helped, *(proposal for proposal in asked.values() if not proposal.edits)]
     return found[:MOST_CHANGES]
 

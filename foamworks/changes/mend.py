@@ -9,9 +9,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from foamworks.changes.trial import BAD, Tried, changed, compared, tried
-from foamworks.checks import proposals
 from foamworks.checks.base import Finding, Proposal
 from foamworks.checks.case import Case
+from foamworks.checks.proposals import leave_out as without_motor
+from foamworks.checks.proposals import leaves_out
 from foamworks.design.edit import Edit
 from foamworks.errors import DesignError
 from foamworks.units import degrees, grams, mm
@@ -44,7 +45,7 @@ class Package:
     @property
     def rank(self) -> tuple[int, int, int, int]:
         """What comes first: the fewest fails, then cautions, then changes, then lines to type."""
-        flights = 2 * sum(map(_leaves_out, self.proposals))  # a motor that stays on the ground is a price
+        flights = 2 * sum(map(leaves_out, self.proposals))  # a motor that stays on the ground is a price
         return self.fails[1], self.cautions[1] + flights, len(self.proposals), len(self.edits)
 
 
@@ -94,7 +95,7 @@ class _Tree:
 
     def better(self, package: Package, move: Proposal) -> Package | None:
         """Give a package with one change more that leaves less wrong than it does without."""
-        if not _apart(package.proposals, move) or (_leaves_out(move) and any(map(_leaves_out, package.proposals))):
+        if not _apart(package.proposals, move) or (leaves_out(move) and any(map(leaves_out, package.proposals))):
             return None
         found = self.grown(package.proposals[len(self.first) :], move)
         return found if found is not None and found.rank[:2] < package.rank[:2] else None
@@ -161,10 +162,6 @@ def _allowed(case: Case, moves: Sequence[Proposal], keep: Sequence[str]) -> list
     return list(found.values())
 
 
-def _leaves_out(proposal: Proposal) -> bool:
-    return any(edit.value is None and edit.key.startswith("motors[") for edit in proposal.edits)
-
-
 def _under(key: str, kept: str) -> bool:
     return key == kept or key.startswith((f"{kept}.", f"{kept}["))
 
@@ -183,7 +180,7 @@ def leave_out(case: Case, name: str) -> Proposal:
         raise DesignError(
             f"{case.path}: --without {name}: no such motor; there are: {', '.join(sorted(motors)) or 'none'}"
         )
-    return proposals.leave_out(case.asked, name)
+    return without_motor(case.asked, name)
 
 
 def _moves(case: Case) -> Iterator[Proposal]:

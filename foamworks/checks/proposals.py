@@ -38,3 +38,8 @@ def left_out(design: Design, name: str) -> Iterator[Proposal]:
     """Propose to leave a motor out, where the design has another to fly with."""
     if len(design.motors) > 1 and any(motor.name == name for motor in design.motors):
         yield leave_out(design, name)
+
+
+def leaves_out(proposal: Proposal) -> bool:
+    """Tell whether a proposal leaves a motor on the ground."""
+    return any(edit.value is None and edit.key.startswith("motors[") for edit in proposal.edits)

@@ -8,6 +8,7 @@ from foamworks.changes.flights import FlightAnswer
 from foamworks.changes.trial import Tried
 from foamworks.checks.base import VERDICTS, Proposal
 from foamworks.checks.case import Case
+from foamworks.checks.proposals import leaves_out
 from foamworks.units import grams, km_h, mm, number, percent
 
 WIDTH, LINES = 100, 30
@@ -59,8 +60,8 @@ def _change(change: Tried | Proposal) -> str:
     if not proposal.edits:
         return words_of(change)
     typed = ", ".join(f"{edit.key} = {edit.typed}" for edit in proposal.edits)
-    clears = "" if isinstance(change, Proposal) else f" (clears {len(change.clears)}, worsens {len(change.tips)})"
-    return f"type {typed}{clears}"
+    said = f"type {typed}" if proposal.kind == "set" and not leaves_out(proposal) else words_of(change)
+    return said if isinstance(change, Proposal) else f"{said} (clears {len(change.clears)}, worsens {len(change.tips)})"
 
 
 def _flights(flights: Sequence[FlightAnswer]) -> list[str]:
