@@ -50,11 +50,11 @@ def some_prints():
     quarter = Placement(690.0, 0.0, 99.0, 0.1 - math.pi / 2)
     return [
         nose_print(cone, filament=Filament(1.27), places=(Placement(510.0, 0.0, 82.0, 0.1),)),
-        print_part("centring ring for 24 mm Grün", ring, places=two, motor="24 mm Grün"),
-        print_part("retainer collar", rings.collar(tube_outer=31.5), places=(quarter,)),
-        print_part("pod mount", saddle(), places=(Placement(600.0, 0.0, 40.0),)),
-        print_part("camera fairing", over, places=(Placement(280.0, 150.0, 10.0),)),
-        print_part("ring gauge", rings.ring_gauge(tube_inner=29.5)),
+        print_part("centring ring for 24 mm Grün", ring, places=two, motor="24 mm Grün", group="pod"),
+        print_part("retainer collar", rings.collar(tube_outer=31.5), places=(quarter,), group="pod"),
+        print_part("pod mount", saddle(), places=(Placement(600.0, 0.0, 40.0),), group="pod"),
+        print_part("camera fairing", over, places=(Placement(280.0, 150.0, 10.0),), group="pod"),
+        print_part("ring gauge", rings.ring_gauge(tube_inner=29.5), group="pod"),
     ]
 
 

@@ -12,15 +12,23 @@ from foamworks.aircraft.fins import old_fin
 from foamworks.design.airframe import Airframe, Battery
 from foamworks.design.ladder import has_pod, rungs
 from foamworks.design.model import Design
-from foamworks.parts.base import IGNITION_PACK, Part, Parts
+from foamworks.parts.base import IGNITION_PACK, Group, Part, Parts, PrintPart
 from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance
+from foamworks.units import mm
 
 NO_POD, NO_MOTOR = "no pod", "no motor"
 LoadKind = Literal[
-    "stock", "old fin", "battery out", "battery", "item", "change", "fins", "camera", "pod",
+    "stock", "old fin", "battery out", "battery", "item", "change", "fitted", "fins", "camera", "pod",
     "ignition pack", "motor", "ballast"
 ]  # fmt: skip
+GROUP_LOADS: dict[Group, LoadKind] = {
+    "fitted": "fitted",
+    "fins": "fins",
+    "camera": "camera",
+    "pod": "pod",
+    "ballast": "ballast",
+}
 POD_LOADS: tuple[LoadKind, ...] = ("pod", "motor")  # what moves when the pod is moved
 MOTOR_STATES = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
 
@@ -169,7 +177,9 @@ def _kind(part: Part) -> LoadKind:
     """Say what a part's load is; part names are the program's own."""
     if part.name == IGNITION_PACK:
         return "ignition pack"
-    return part.group if part.group in {"fins", "camera", "ballast"} else "pod"
+    if part.group not in GROUP_LOADS:
+        raise ValueError(f"{part.name} has a place on the aircraft, but {part.group} is aboard in no state")
+    return GROUP_LOADS[part.group]
 
 
 def _off_centre(design: Design, part: Part) -> float:
@@ -178,6 +188,8 @@ def _off_centre(design: Design, part: Part) -> float:
         return design.fins.root.y
     if part.group == "camera" and design.camera is not None and design.camera.at is not None:
         return design.camera.at.y
+    if part.group == "fitted" and isinstance(part, PrintPart):
+        return mm.si(part.y_mm)
     return pod_offset(design) if part.group == "pod" and part.count > 1 else 0.0
 
 
@@ -197,15 +209,20 @@ def motor_load(design: Design, number: int, mass: float) -> list[Load]:
 
 
 def states(design: Design, parts: Parts) -> tuple[State, ...]:
-    """Give every state of the flight, battery and ballast left out; empty when the stock model was not weighed."""
+    """Give every state of the flight, battery and ballast left out; empty when the stock model was not weighed.
+
+    Every part with a place is aboard in all of them, but for the pod's, which go with the pod, or with their motor.
+    """
     base = base_loads(design)
     if not base:
         return ()
     aboard = [p for p in parts.all() if p.x_mm is not None and p.group != "ballast"]
     if pack_slide(design) is not None:  # its place is still open: it comes with battery and ballast
         aboard = [p for p in aboard if p.name != IGNITION_PACK]
-    always = [*base, *part_loads(design, (p for p in aboard if p.group in {"fins", "camera"}))]
-    common = [*always, *_with_pod(design, [p for p in aboard if p.motor is None])]
+    pod = [p for p in aboard if p.group == "pod"]
+    _no_part_lost(design, pod)
+    always = [*base, *part_loads(design, (p for p in aboard if p.group != "pod"))]
+    common = [*always, *part_loads(design, (p for p in pod if p.motor is None))]
     changes = change_loads(design)
     early = set().union(*(rung.fitted for rung in rungs(design) if "pod" not in rung.fitted or not has_pod(design)))
     common += changes
@@ -214,7 +231,7 @@ def states(design: Design, parts: Parts) -> tuple[State, ...]:
     if not has_pod(design):
         return tuple(rows)
     for number, motor in enumerate(design.motors):
-        own = [*common, *part_loads(design, (p for p in aboard if p.motor == motor.name))]
+        own = [*common, *part_loads(design, (p for p in pod if p.motor == motor.name))]
         full, spent = motor_load(design, number, motor.mass), motor_load(design, number, motor.mass - motor.propellant)
         aboard_by_state = dict(zip(MOTOR_STATES, (full, full, spent, full, []), strict=True))
         rows += [State(f"{motor.name}: {s}", motor.name, (*own, *extra)) for s, extra in aboard_by_state.items()]
@@ -230,7 +247,9 @@ def change_loads(design: Design) -> list[Load]:
     ]
 
 
-def _with_pod(design: Design, parts: list[Part]) -> list[Load]:
-    if not has_pod(design):
-        return []
-    return part_loads(design, (part for part in parts if part.group == "pod"))
+def _no_part_lost(design: Design, pod: list[Part]) -> None:
+    """Hold that the pod's parts have a pod, and a motor's their motor: else they would be aboard in no state."""
+    motors = {None, *(motor.name for motor in design.motors)}
+    for part in pod:
+        if not has_pod(design) or part.motor not in motors:
+            raise ValueError(f"{part.name} has a place on the aircraft, but its pod or motor is in no state")

@@ -13,7 +13,7 @@ from foamworks.units import Unit, with_unit
 
 T = TypeVar("T")
 Verdict = Literal["pass", "caution", "fail", "unknown"]
-Thing = Literal["fins", "pod", "prints", "sheets", "balance", "power", "ignition", "camera", "flight"]
+Thing = Literal["fins", "pod", "prints", "sheets", "balance", "power", "ignition", "camera", "fitted", "flight"]
 Cause = Literal[
     "balance",
     "thrust line",

@@ -10,6 +10,7 @@ PAGES: dict[str, frozenset[Thing]] = {
     "pod": frozenset({"pod", "prints", "ignition"}),
     "sheets": frozenset({"sheets"}),
     "camera": frozenset({"camera"}),
+    "fitted": frozenset({"fitted"}),
     WHOLE: frozenset({"balance", "power"}),
 }
 

@@ -28,6 +28,7 @@ PAGES = {
     "sheets": {"sheets", "report"},
     "balance": {"report"},
     "camera": {"prints", "report"},
+    "fitted": {"prints", "report"},
 }
 EVERYTHING = frozenset({"fins", "pod", "sheets", "prints", "report"})
 BENCH = {"slot template", "slot comb", "fin jig", "toe template"}
@@ -116,6 +117,7 @@ def _applies(case: Case, name: str) -> bool:
         "sheets": bool(case.parts.boards),
         "balance": study.balance is not None,
         "camera": any(part.group == "camera" for part in case.parts.prints),
+        "fitted": any(part.group == "fitted" for part in case.parts.all()),
     }[name]
 
 

@@ -2,7 +2,9 @@
 
 A board part has a flat outline in its own frame; a print part has one of four solid shapes in its own frame and a
 `Placement` that carries that frame onto the aircraft (x aft, y starboard, z up); a bought part is a mass at a place.
-`x_mm`, `z_mm` are the common centroid of all `count` pieces on the aircraft, None for what stays on the bench.
+`x_mm`, `z_mm` are the common centroid of all `count` pieces on the aircraft, None for what stays on the bench; `y_mm`
+is how far the pieces sit from the plane of symmetry. `group` says with which change a part comes aboard: "fitted"
+is for good, in every state and on every flight but the stock model's.
 """
 
 from dataclasses import dataclass, field
@@ -13,7 +15,7 @@ from shapely import Polygon
 Point = tuple[float, float]
 LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
 Layer = Literal["cut", "score", "mark"]
-Group = Literal["fins", "pod", "camera", "ballast", "bench", "cuts"]  # which change to the model a part belongs to
+Group = Literal["fitted", "fins", "pod", "camera", "ballast", "bench", "cuts"]
 
 
 @dataclass(frozen=True)
@@ -178,7 +180,8 @@ class PrintPart:
     places: tuple[Placement, ...] = ()
     note: str = ""
     min_wall_mm: float | None = None
-    group: Group = "pod"
+    group: Group = "fitted"
+    y_mm: float = 0.0
 
     @property
     def box_as_printed(self) -> tuple[float, float, float]:
@@ -207,7 +210,7 @@ class BoughtPart:
     z_mm: float | None = None
     motor: str | None = None
     note: str = ""
-    group: Group = "pod"
+    group: Group = "fitted"
     shape: Shape | None = None
     places: tuple[Placement, ...] = ()
     ring_mm: tuple[float, float] | None = None

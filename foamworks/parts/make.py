@@ -235,7 +235,8 @@ def _ignition(design: Design) -> list[BoughtPart]:
     if pack.x is None or isinstance(pack.x, str):  # not known, or still to be settled
         return []
     z = mm(pack.z)
-    return [BoughtPart(IGNITION_PACK, 1, grams(pack.mass), mm(pack.x), z, note="its own battery, with its leads")]
+    note = "its own battery, with its leads"
+    return [BoughtPart(IGNITION_PACK, 1, grams(pack.mass), mm(pack.x), z, note=note, group="pod")]
 
 
 def _ballast(design: Design) -> list[BoughtPart]:

@@ -104,7 +104,7 @@ def nose_print(
         "The shoulder is glued into the tube, only when the thrust ring is in and has been pulled at; the groove "
         "that the flare leaves round the joint is filled with the glue and sanded flush."
     )
-    return print_part("nose cone", shape, filament=filament, places=places, count=count, note=note)
+    return print_part("nose cone", shape, filament=filament, places=places, count=count, note=note, group="pod")
 
 
 def _dense_profile(*, profile: Profile, length: float, tube_outer: float, parameter: float | None) -> list[Point]:

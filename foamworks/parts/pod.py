@@ -204,7 +204,7 @@ def _thrust_ring(
         shape = rings.notched_thrust_ring(tube_inner=tube_inner, motor=motor, wire=HOOK_WIRE, reach=HOOK_REACH)
         places = place.extruded(layout.thrust_ring[1])
         note = f"{note}; the notch on top, under the hole in the tube for the hook's front end"
-    return print_part("thrust ring", shape, filament=filament, places=places, note=f"{note}.")
+    return print_part("thrust ring", shape, filament=filament, places=places, note=f"{note}.", group="pod")
 
 
 def hook_hole(layout: PodLayout) -> float:
@@ -221,14 +221,15 @@ def _adapter(
         shape = rings.stop(tube_inner=tube_inner, motor=fit.motor.diameter, length=fit.stop)
         at = place.revolved(layout.thrust_ring[0] - PLAY)
         note = "Stands between the motor's washer and the thrust ring, flange aft."
-        prints.append(print_part(f"stop for {name}", shape, filament=filament, places=at, motor=name, note=note))
+        prints.append(
+            print_part(f"stop for {name}", shape, filament=filament, places=at, motor=name, note=note, group="pod")
+        )
     ring = rings.centring_ring(tube_inner=tube_inner, motor=fit.motor.diameter) if fit.centred else None
     if ring is not None:
         at = (*place.revolved(PROUD + rings.CENTRING_LENGTH + 1), *place.revolved(fit.motor.length - 1))
         note = "Glued on the card sleeve that the motor slides in, one at each end."
-        prints.append(
-            print_part(f"centring ring for {name}", ring, filament=filament, places=at, motor=name, note=note)
-        )
+        named = f"centring ring for {name}"
+        prints.append(print_part(named, ring, filament=filament, places=at, motor=name, note=note, group="pod"))
     return prints
 
 
@@ -255,6 +256,6 @@ def _cap(place: PodPlace, tube_outer: float, widest: float, filament: Filament |
         ),
     )
     return [
-        print_part(name, shape, filament=filament, places=place.extruded(s), note=note)
+        print_part(name, shape, filament=filament, places=place.extruded(s), note=note, group="pod")
         for name, shape, s, note in pieces
     ]

@@ -177,7 +177,9 @@ def _bought(
     x, z = place.point(s)
     places = () if shape is None else place.revolved(front)
     count = each * len(place.ys)
-    return BoughtPart(name, count, mass, x, z, motor=motor, note=note, shape=shape, places=places, ring_mm=ring)
+    return BoughtPart(
+        name, count, mass, x, z, motor=motor, note=note, group="pod", shape=shape, places=places, ring_mm=ring
+    )
 
 
 def _hollow(outer: float, inner: float, length: float) -> float:

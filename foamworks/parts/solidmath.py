@@ -86,7 +86,7 @@ def print_part(
     count: int = 1,
     motor: str | None = None,
     note: str = "",
-    group: Group = "pod",
+    group: Group = "fitted",
 ) -> PrintPart:
     """Make a printed part: its measures, its mass (None without a filament), the common centroid of its places."""
     size = measures(shape)
@@ -107,6 +107,7 @@ def print_part(
         places=places,
         note=note,
         group=group,
+        y_mm=sum(abs(y) for _, y, _ in there) / len(there) if there else 0.0,
         min_wall_mm=least_wall(shape) if isinstance(shape, Saddle) else None,
     )
 

@@ -52,7 +52,7 @@ def cards(case: Case, data: Row) -> list[Card]:
         _flight(case, data, rung, number, by_kind.get(rung)) for number, rung in enumerate(rungs(case.design), start=1)
     ]
     foot = cautions(case.design)
-    mark = stamp(case, {"fins", "pod", "sheets", "balance"})
+    mark = stamp(case, {"fins", "pod", "sheets", "fitted", "balance"})
     under = f"{mark}: see report.html. " if mark else ""
     return [Card(card.title, under + card.under, card.blocks, foot) for card in found if card.blocks]
 

@@ -15,7 +15,7 @@ from shapely import Polygon, affinity, box
 from foamworks.aircraft.fins import FinSet
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe, Section, Station
-from foamworks.parts.base import Extrude, Placement, PrintPart, Revolve
+from foamworks.parts.base import Extrude, Group, Placement, PrintPart, Revolve
 from foamworks.parts.mesh import DRAWN, Loft, Mesh, Solid, joined, mesh
 from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.solidmath import turn
@@ -32,13 +32,15 @@ PACK_DENSITY = 1.9e-3  # g/mm3, a lithium pack with its leads (from memory)
 PACK_SHAPE = (3.2, 1.0, 1.0)  # length, width, height of a lithium pack over its width (from memory)
 ASIDE = 10.0  # mm between parts that stand in a row
 HERE = (Placement(0.0, 0.0, 0.0),)
-MODEL, FINS, POD, FAIRING, BOUGHT = (
+MODEL, FINS, POD, FAIRING, FITTED, BOUGHT = (
     "airframe",
     "fins",
     "pod",
     "fairing",
+    "fitted parts",
     "bought parts",
 )  # groups; each motor has one
+PRINTED: dict[Group, str] = {"camera": FAIRING, "fitted": FITTED}  # the rest is the pod's
 
 
 @dataclass(frozen=True)
@@ -83,7 +85,7 @@ def standing(parts: Sequence[PrintPart]) -> list[Body]:
     found, ahead = [], 0.0
     placed = any(part.places for part in parts)
     for part in parts:
-        group = FAIRING if part.group == "camera" else POD
+        group = PRINTED.get(part.group, POD)
         if part.places:
             found.append(Body(part.name, "print", (part.shape,), part.places, group, part.motor))
         elif not placed:

@@ -19,6 +19,7 @@ NEEDS: dict[LoadKind, frozenset[Fitting]] = {
     "battery": frozenset({"battery"}),
     "item": frozenset({"battery"}),
     "ballast": frozenset({"battery", "pod"}),  # set for the pod, or for the new fins and battery together
+    "fitted": frozenset({"twin fins", "battery", "pod", "camera"}),  # from the first flight after the stock model's
     "old fin": frozenset({"twin fins"}),
     "fins": frozenset({"twin fins"}),
     "pod": frozenset({"pod"}),
@@ -75,4 +76,7 @@ def rung_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWi
 
 
 def _aboard(rung: Rung, load: Load) -> bool:
-    return load.kind == "stock" or bool(rung.fitted & NEEDS.get(load.kind, {load.number}))
+    if load.kind == "stock":
+        return True
+    needs = {load.number} if load.kind == "change" else NEEDS[load.kind]
+    return bool(rung.fitted & needs)
