@@ -2,14 +2,21 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
+from typing import Any, get_args
 
 import pytest
+from shapely import box
 
 from foamworks.aircraft import masses
-from foamworks.aircraft.masses import Load
+from foamworks.aircraft.masses import Load, LoadKind
 from foamworks.aircraft.solve import solve
+from foamworks.design.ladder import rungs
 from foamworks.design.model import Design
+from foamworks.parts.base import Extrude, Part, Parts, Placement
 from foamworks.parts.make import make
+from foamworks.parts.solidmath import Filament, print_part
+from foamworks.study.flight.rungs import NEEDS, aboard_on
 
 Small = Callable[..., Design]
 FIXED = {"airframe.battery": None, "ballast": None}
@@ -170,3 +177,65 @@ def test_twin_pods_carry_two_motors(small: Small) -> None:
     motor = load_of(states(small({"pod": pod}))["D: ignition"], "D")
     assert motor.mass == pytest.approx(0.088)
     assert motor.y == pytest.approx(0.060)
+
+
+FITTED = print_part(
+    "skid", Extrude(box(0, -8, 120, 8), 2), filament=Filament(1.27), places=(Placement(200.0, 30.0, -48.0),)
+)
+
+
+def with_part(design: Design, part: Part) -> tuple[Design, Parts]:
+    solved = solve(design).design
+    parts = make(solved)
+    return solved, replace(parts, prints=(*parts.prints, part))
+
+
+@pytest.mark.parametrize("tables", [{}, {"pod": None, "[motors]": None}, {"fins": None}, {"[motors]": TWO_MOTORS}])
+def test_a_part_that_says_nothing_is_aboard_in_every_state(small: Small, tables: dict[str, str | None]) -> None:
+    found = masses.states(*with_part(small(tables), FITTED))
+    assert found
+    for state in found:
+        skid = load_of(state, "skid")
+        # a plate of 120 x 16 x 2 mm, solid, of 1.27 g/cm3
+        assert skid.mass == pytest.approx(120 * 16 * 2 * 1.27e-6)
+        assert (skid.x, skid.y, skid.z) == pytest.approx((0.26, 0.03, -0.047))
+
+
+def test_what_is_fitted_is_aboard_on_every_flight_but_the_stock_models(small: Small) -> None:
+    load = Load("skid", 0.005, 0.26, -0.047, kind="fitted")
+    design = small({"camera": "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=-10}"})
+    assert [aboard_on(rung, load) for rung in rungs(design)] == [False, *[True] * (len(rungs(design)) - 1)]
+
+
+@pytest.mark.parametrize("kind", set(get_args(LoadKind)) - {"stock", "change"})
+def test_every_kind_of_load_says_with_what_it_is_fitted(kind: LoadKind) -> None:
+    assert NEEDS[kind]
+
+
+@pytest.mark.parametrize(
+    ("tables", "of"),
+    [
+        ({"pod": None, "[motors]": None}, {"group": "pod"}),
+        ({}, {"group": "pod", "motor": "none of these"}),
+        ({}, {"group": "bench"}),
+        ({}, {"group": "cuts"}),
+    ],
+)
+def test_no_part_with_a_place_is_left_out_of_the_states_without_a_word(
+    small: Small, tables: dict[str, str | None], of: dict[str, Any]
+) -> None:
+    with pytest.raises(ValueError, match="skid has a place on the aircraft, but"):
+        masses.states(*with_part(small(tables), replace(FITTED, **of)))
+
+
+def test_the_states_together_hold_every_part_with_a_place(small: Small) -> None:
+    tables = {
+        "[motors]": TWO_MOTORS,
+        "camera": "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=-10}",
+        "ignition": "pack = {cells=2, mass=24, x=250, z=18}",
+    }
+    solved = solve(small(tables)).design
+    parts = make(solved)
+    aboard = {load.name for state in masses.states(solved, parts) for load in state.loads}
+    placed = {part.name for part in parts.all() if part.x_mm is not None and part.group != "ballast"}
+    assert placed <= aboard

@@ -47,7 +47,7 @@ def state_before(balance: Balance, rung: Rung) -> StateRow:
 
 def rung_loads(balance: Balance, rung: Rung) -> tuple[Load, ...]:
     """Give what is aboard on a rung, a motor unlit."""
-    return tuple(load for load in state_before(balance, rung).loads if _aboard(rung, load))
+    return tuple(load for load in state_before(balance, rung).loads if aboard_on(rung, load))
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,8 @@ def rung_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWi
     return RungBalance(mass, x, z, margin)
 
 
-def _aboard(rung: Rung, load: Load) -> bool:
+def aboard_on(rung: Rung, load: Load) -> bool:
+    """Tell whether a load is aboard on a flight of the ladder."""
     if load.kind == "stock":
         return True
     needs = {load.number} if load.kind == "change" else NEEDS[load.kind]
