@@ -329,8 +329,8 @@ def _verdicts(data: Mapping[str, Any]) -> list[str]:
 
 
 def _numbers(finding: "Finding") -> str:
-    value, limit = finding.figures
-    return f" = {value}{limit and f' (limit {limit})'}" if value else ""
+    value, bound = finding.figures[0], finding.bound
+    return f" = {value}{bound and f' ({bound} is wanted)'}" if value else ""
 
 
 def _wrapped(text: str, indent: int = 9) -> str:

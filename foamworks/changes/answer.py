@@ -1,11 +1,13 @@
 """The answer: may I fly, what is wrong, what do I set, what do I change, what comes next."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from foamworks.changes.flights import FlightAnswer, Go, flights, headline, motor_of, worst
+from foamworks.changes.flights import FlightAnswer, Go, flights, motor_of, worst
 from foamworks.changes.jobs import job_sentence
+from foamworks.changes.plain import blind, clause, rank, sentence, whole
 from foamworks.changes.trial import BAD, Key, Tried, tried
 from foamworks.checks import judged
 from foamworks.checks.base import VERDICTS, Finding, Proposal
@@ -19,6 +21,8 @@ MOST_CHANGES = 2  # shown of one cause
 MOST_TRIALS = {"fail": 6, "caution": 2}  # of one answer, by what is to be cured: each is a whole check
 MOST_NEXT = 5
 OTHER = "other"
+NOBODY = "Nobody knows "
+TYPED = re.compile(r"[a-z_]+(\.[a-z_]+)* = ")  # words that begin with a key of the design file
 LABELS = {
     "balance": "Balance",
     "thrust line": "Thrust line",
@@ -51,10 +55,13 @@ class Cause:
     @property
     def sentence(self) -> str:
         """What is wrong, by the worst of its findings."""
-        more = len(self.findings) - 1
-        rest = "" if not more else f" ({more} more {'finding' if more == 1 else 'findings'} of this cause)"
-        said = headline(self.findings[0].why)
-        return f"{self.findings[0].subject}: {said}{rest}."
+        return whole(sentence(self.findings[0]))
+
+    @property
+    def name(self) -> str:
+        """What it is called, and that its sentence is the first of several."""
+        label = LABELS[self.cause]
+        return label if len(self.findings) == 1 else f"{label}, first of {len(self.findings)}"
 
 
 @dataclass(frozen=True)
@@ -108,19 +115,18 @@ def _causes(case: Case) -> Iterator[Cause]:
     for finding in case.findings:
         if finding.verdict in BAD and finding.record is not None and not finding.record.inherent:
             groups.setdefault(finding.record.cause, []).append(finding)
-    ordered = sorted(groups.items(), key=lambda group: _weight(group[1]))
+    ordered = sorted(groups.items(), key=lambda group: min(map(_seriousness, group[1])))
     named = ordered[:MOST_CAUSES]
     rest = [finding for _, findings in ordered[MOST_CAUSES:] for finding in findings]
     trials = {verdict: iter(range(most)) for verdict, most in MOST_TRIALS.items()}
     for cause, findings in [*named, *([(OTHER, rest)] if rest else [])]:
-        worst_first = sorted(findings, key=lambda f: VERDICTS.index(f.verdict))
+        worst_first = sorted(findings, key=_seriousness)
         left = trials[worst_first[0].verdict]
         yield Cause(cause, tuple(worst_first), tuple(_changes(case, worst_first, left)))
 
 
-def _weight(findings: Sequence[Finding]) -> tuple[int, int]:
-    fails = sum(finding.verdict == "fail" for finding in findings)
-    return -fails, -len(findings)
+def _seriousness(finding: Finding) -> tuple[int, int]:
+    return VERDICTS.index(finding.verdict), rank(finding)
 
 
 def _changes(case: Case, findings: Sequence[Finding], trials: Iterator[int]) -> list[Tried | Proposal]:
@@ -146,46 +152,51 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
     """Say up to which flight, and what stops the next."""
     stop = next((n for n, flight in enumerate(flown) if flight.verdict in {"not yet", "cannot say"}), None)
     if stop is None:
-        care = next((flight for flight in flown if flight.verdict == "care"), None)
-        if care is None:
-            return "You may fly every flight below, in this order."
-        return f"You may fly every flight below, in this order and with care: {care.because}."
+        care = [flight for flight in flown if flight.verdict == "care" and flight.first is not None]
+        if not care:
+            return "You may fly every flight, in this order."
+        most = min(care, key=lambda flight: rank(flight.first) if flight.first else 0)
+        return f"You may fly every flight, in this order and with care: {most.because}."
     first = flown[stop]
     if first.verdict == "cannot say":
         return f"Nobody can say yet whether it flies: {first.because}."
     if stop <= 1:
-        return f"Not yet: only the stock model may fly. {first.because}."
-    return f"You may fly up to {flown[stop - 1].name}; not yet {first.name}: {first.because}."
+        return f"Only the stock model may fly yet: {first.because}."
+    return f"You may fly up to the {flown[stop - 1].name}; not yet the {first.name}: {first.because}."
 
 
 def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
     """Say what to do tomorrow at the bench, in order."""
-    steps = [words_of(change) for cause in causes if cause.verdict == "fail" for change in cause.changes[:1]]
-    unknown = [finding for finding in case.findings if finding.verdict == "unknown" and finding.cure]
-    steps += [finding.cure for finding in sorted(unknown, key=lambda f: f.record is None or f.record.when == "boost")]
+    steps = [step_of(change) for cause in causes if cause.verdict == "fail" for change in cause.changes[:1]]
+    unknown = [f for f in case.findings if f.verdict == "unknown" and f.cure and not f.cure.startswith("see ")]
+    steps += [clause(finding.cure) for finding in sorted(unknown, key=lambda f: f.record.when == "boost")]
+    typed = (change for cause in causes for change in cause.changes[:1] if isinstance(change, Tried))
+    steps += [step_of(change) for change in typed]
     to_fly = next((flight for flight in flown if flight.step.flown is None and flight.verdict in {"go", "care"}), None)
     if to_fly is not None:
         name = to_fly.name
         steps.insert(MOST_NEXT - 1, f'fly "{name}", then type [[flights]] flight = "{name}" and its speed')
-    return [f"{step[:1].upper()}{step[1:].rstrip('.')}." for step in dict.fromkeys(steps)][:MOST_NEXT]
+    return [whole(step) for step in dict.fromkeys(steps)][:MOST_NEXT]
 
 
-def words_of(change: Tried | Proposal) -> str:
-    """Give a change's words, as they are typed where they can be."""
+def step_of(change: Tried | Proposal) -> str:
+    """Say a change as something to do: what to type where it can be typed, else the first of its words."""
     proposal = change if isinstance(change, Proposal) else change.proposal
-    return proposal.words
+    if proposal.edits:
+        return f"type {', '.join(f'{edit.key} = {edit.typed}' for edit in proposal.edits)}"
+    words = clause(proposal.words)
+    return f"type {words}" if TYPED.match(words) else words
 
 
 def _not_judged(case: Case) -> Iterator[str]:
     """Say what nobody has looked at."""
     if case.study.wing is None:
         return
-    for finding in case.findings:
-        if finding.verdict == "unknown":
-            yield f"{finding.check}, {finding.subject}: {headline(finding.why)}."
+    unknown = sorted((f for f in case.findings if f.verdict == "unknown"), key=rank)
+    yield from (f"{NOBODY}{text}." for text in dict.fromkeys(map(blind, unknown)))
     if case.design.motors:
-        yield "Flutter of wing, tailplane and controls, the hinges, and the servos' strength at the boost's speed."
-    yield "Gusts, the pilot's hand, and what the law of your country and your club allow."
+        yield "Nobody has looked at wing, tailplane, hinges and servos at a boost's speed."
+    yield "Gusts, your hand on the sticks, the law and your club's rules are not judged."
 
 
 def as_dict(answer: Answer) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
+from foamworks.changes.plain import clause, rank, sentence
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
@@ -21,7 +22,7 @@ OF_VERDICT: dict[str, Go] = {"fail": "not yet", "caution": "care"}
 class FlightAnswer:
     """One flight: what stands on its rung of the ladder, its verdict and why, where a lit motor's height is [m] to be.
 
-    `before`: what comes before it.
+    `before`: what comes before it; `first`: the finding that its verdict rests on, None where another flight stops it.
     """
 
     step: Step
@@ -29,6 +30,7 @@ class FlightAnswer:
     because: str
     entry_height: float | None
     before: str
+    first: Finding | None = None
 
     @property
     def name(self) -> str:
@@ -51,16 +53,16 @@ def flights(case: Case, smaller: dict[str, Case]) -> tuple[FlightAnswer, ...]:
     stopped = ""
     for step in steps:
         rung = step.rung
-        verdict, because = judged_flight(_case_of(case, rung, smaller), rung)
+        verdict, because, first = judged_flight(_case_of(case, rung, smaller), rung)
         if rung.kind != "stock" and not step.cleared:
             held = next(other for other in steps if other.holds)
-            verdict = "not yet"
+            verdict, first = "not yet", None
             because = f'the flight "{held.rung.name}" was outside its band, and is neither explained nor accepted'
         if stopped and rung.lit is not None and verdict != "not yet":
-            verdict, because = "not yet", stopped
+            verdict, because, first = "not yet", stopped, None
         if verdict == "not yet" and not stopped:
             stopped = f'"{rung.name}" comes before it, and is not yet to be flown'
-        found.append(FlightAnswer(step, verdict, because, _height(case, rung), _before(case, rung)))
+        found.append(FlightAnswer(step, verdict, because, _height(case, rung), _before(case, rung), first))
     return tuple(found)
 
 
@@ -68,26 +70,20 @@ def _case_of(case: Case, rung: Rung, smaller: dict[str, Case]) -> Case:
     return case if rung.motor is None else smaller.get(rung.motor.name, case)
 
 
-def judged_flight(case: Case, rung: Rung) -> tuple[Go, str]:
-    """Give a flight's verdict by the findings that concern it, and the one that says why."""
+def judged_flight(case: Case, rung: Rung) -> tuple[Go, str, Finding | None]:
+    """Give a flight's verdict by the findings that concern it, why in words, and the finding that says so."""
     if rung.kind == "stock":
-        return "go", "it is the model as you bought it"
+        return "go", "it is the model as you bought it", None
     own = [finding for finding in case.findings if concerns(finding, rung, case.design.motors)]
+    own = [f for f in own if f.verdict == "fail" or not f.record.inherent]
     for bad, verdict in OF_VERDICT.items():
-        first = next(
-            (f for f in own if f.verdict == bad and not (bad == "caution" and f.record and f.record.inherent)), None
-        )
+        first = min((f for f in own if f.verdict == bad), key=rank, default=None)
         if first is not None:
-            return verdict, f"{first.check}: {headline(first.why)}"
+            return verdict, sentence(first), first
     blind = next((f for f in own if f.verdict == "unknown" and f.check == "static-margin"), None)
     if blind is not None:
-        return "cannot say", headline(blind.why)
-    return "go", "nothing that concerns it fails or is marginal"
-
-
-def headline(why: str) -> str:
-    """Give the first clause of a finding's sentence."""
-    return why.split(";", maxsplit=1)[0].strip()
+        return "cannot say", clause(blind.why), blind
+    return "go", "nothing that concerns it fails or is marginal", None
 
 
 def concerns(finding: Finding, rung: Rung, motors: Sequence[Motor]) -> bool:

@@ -1,8 +1,15 @@
 """The answer of a small job: fins, a nose cone, cuts; nothing of flying."""
 
+import math
+from itertools import pairwise
+
 from foamworks.checks.case import Case
 from foamworks.parts.base import PrintPart
-from foamworks.units import said
+from foamworks.parts.board.tool import Tool, tool_of
+from foamworks.units import number, said
+
+MINUTE = 60.0  # s
+LAYS_OUT = "The command build lays them out and says what becomes waste."
 
 
 def job_sentence(case: Case) -> str:
@@ -19,7 +26,7 @@ def _fins(case: Case) -> str:
     count = "Two fins" if fins.count == 2 else "One fin"
     return (
         f"{count}, each with a root of {said(each.root_chord, 'mm', 1)}, a tip of {said(each.tip_chord, 'mm', 1)} and "
-        f"{said(each.height, 'mm', 1)} high; the root's front end stands at x = {said(root.x, 'mm', 0)}, "
+        f"{said(each.height, 'mm', 1)} high. The root's front end stands at x = {said(root.x, 'mm', 0)}, "
         f"{said(root.y, 'mm', 0)} from the middle."
     )
 
@@ -29,15 +36,45 @@ def _nose(case: Case) -> str:
     made = next((part for part in case.parts.prints if part.name == "nose cone"), None)
     if nose is None or not isinstance(made, PrintPart):
         return ""
+    fit = ""
+    if nose.shoulder is not None:
+        fit = (
+            f" Its shoulder is {said(nose.shoulder.diameter, 'mm', 2)} wide and {said(nose.shoulder.length, 'mm', 1)} "
+            f"long, {said(nose.shoulder.fit, 'mm', 2)} less than the tube's inside."
+        )
     return (
-        f"A nose cone {said(nose.length, 'mm', 1)} long over a tube of {said(nose.diameter, 'mm', 2)}, "
-        f"about {made.mass_g or 0.0:.0f} g to print."
+        f"A nose cone {said(nose.length, 'mm', 1)} long over a tube of {said(nose.diameter, 'mm', 2)}, its wall "
+        f"{said(nose.wall, 'mm', 1)}, about {number(made.mass_g or 0.0, 0)} g to print.{fit}"
     )
 
 
 def _cuts(case: Case) -> str:
     if case.study.wing is not None or not case.design.cuts:
         return ""
+    sheets = [f for f in case.findings if f.check == "sheet-fit" and f.value is not None and f.verdict != "fail"]
+    asked = "".join(
+        f' The board "{f.subject}" asks for at least {f.value:.0f} {_plural("sheet", f.value or 0)}.' for f in sheets
+    )
     pieces = sum(part.count for part in case.parts.boards)
-    fit = next((finding.why for finding in case.findings if finding.check == "sheet-fit"), "")
-    return f"{pieces} pieces to cut: {fit}." if fit else f"{pieces} pieces to cut; foamworks build lays them out."
+    tool, seconds = _cutting_time(case)
+    by = tool.name if tool.named else f"{tool.name}, as no tool is named"
+    minutes = max(1, round(seconds / MINUTE))
+    return (
+        f"{pieces} {_plural('piece', pieces)} to cut, about {minutes} {_plural('minute', minutes)} with a {by}."
+        f"{asked} {LAYS_OUT}"
+    )
+
+
+def _plural(word: str, count: float) -> str:
+    return word if count == 1 else f"{word}s"
+
+
+def _cutting_time(case: Case) -> tuple[Tool, float]:
+    """Estimate the time to cut all pieces [s], once round each outline and hole, before anything is laid out."""
+    tool, cut, score, loops = tool_of(case.design.cutting), 0.0, 0.0, 0
+    for part in case.parts.boards:
+        scored = [stroke for stroke in part.strokes if stroke.layer == "score"]
+        cut += part.count * part.outline.length  # of a polygon: its holes' edges are counted
+        score += part.count * sum(math.dist(a, b) for stroke in scored for a, b in pairwise(stroke.points))
+        loops += part.count * (1 + len(part.outline.interiors) + len(scored))
+    return tool, tool.seconds(cut=cut, score=score, loops=loops)

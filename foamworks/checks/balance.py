@@ -8,7 +8,7 @@ from foamworks.aircraft.hands_off import STALL_TO_TRIM, air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks import settled, tailless
-from foamworks.checks.base import CUSTOM, Finding, Proposal, Verdict, collected, given, judged, round_up
+from foamworks.checks.base import CUSTOM, Finding, Proposal, Verdict, collected, given, judged, missed, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.forward import further
 from foamworks.checks.records import record
@@ -164,12 +164,12 @@ def _manoeuvre(case: Case) -> Iterator[Finding]:
     room, row = min(rooms, key=lambda pair: pair[0])
     value = room / wing.mac
     verdict = judged(value, fail_below=least, caution_below=first)
-    wanted = least if verdict == "fail" else first
+    wanted = missed(verdict, least, first)
     yield MANOEUVRE.finding(
         verdict,
         row.name,
         value=value,
-        limit=least,
+        limit=wanted,
         why=f"in a hard pull the pitch damping helps: the manoeuvre point lies at {said(point, 'mm', 1)} (no motor), "
         f"and the margin to it is {said(value, '%', 1)} of the mean chord",
         cure=lambda: further(

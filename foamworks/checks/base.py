@@ -60,7 +60,8 @@ class Check:
     `decimals` are those of its number on a page, None for as many as count. `concerns` are the things made, or the
     parts of the flight, that it stamps when it fails; `cause` is the one word under which the answer gathers it; `when`
     is when it matters. `inherent` marks what no change of the design takes away. With `plain` its numbers are given in
-    `unit` already: parts are drawn in mm, a load factor is a multiple of the weight.
+    `unit` already: parts are drawn in mm, a load factor is a multiple of the weight. `either_way`: the value has a
+    sign, the limit holds it either way.
     """
 
     name: str
@@ -72,6 +73,7 @@ class Check:
     when: When
     inherent: bool = False
     plain: bool = False
+    either_way: bool = False
 
     def finding(
         self,
@@ -199,6 +201,15 @@ class Finding:
             for number in (self.value, self.limit)
         )
         return value, limit
+
+    @property
+    def bound(self) -> str:
+        """The limit with the side that it holds: "at least 5 %", "at most 20 %"; empty where there is none."""
+        limit = self.figures[1]
+        if not limit or self.value is None or self.limit is None or self.value == self.limit:
+            return limit
+        below = (abs(self.value) if self.record.either_way else self.value) < self.limit
+        return f"{'at most' if below == (self.verdict == 'pass') else 'at least'} {limit}"
 
     def as_dict(self) -> dict[str, Any]:
         """Give what the JSON tells of it, in the order of the contract."""

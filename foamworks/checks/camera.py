@@ -86,7 +86,7 @@ def _foot(case: Case) -> Iterator[Finding]:
     yield FOOT.finding(
         judged(abs(off), caution_above=STANDS_OFF),
         "camera",
-        value=off,
+        value=abs(off),
         limit=STANDS_OFF,
         why=f"its box, {'on' if side > 0 else 'under'} the wing, has its foot {said(abs(off), 'mm', 1)} "
         f"{'off' if off > 0 else 'inside'} the skin, and the fairing's foot stands beside it",

@@ -9,7 +9,7 @@ from foamworks.aircraft.aero import Aero, size_by_stiffness
 from foamworks.aircraft.fins import FinSet, WantedShape, as_built, size_by_volume, wanted_shape
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks import fin_room
-from foamworks.checks.base import GEOMETRY, OURS, Finding, Proposal, Verdict, collected, given, judged, round_up
+from foamworks.checks.base import GEOMETRY, OURS, Finding, Proposal, Verdict, collected, given, judged, missed, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.fin_room import HINGE_ROOM, NEAR_TAIL, STANDS_WANTED
 from foamworks.checks.records import record
@@ -201,7 +201,7 @@ def _stiffness(case: Case) -> Iterator[Finding]:
         verdict,
         "fins",
         value=value,
-        limit=limit,
+        limit=missed(verdict, limit, STIFF_WANTED * original),
         why=f"the aircraft's yaw stiffness with these fins is {value:.4f} per rad{compared} about the wing's "
         f"quarter-chord point{without}",
         cure=lambda: _stiffness_cure(case.asked.fins, _larger(old, new, aero, wing), original),

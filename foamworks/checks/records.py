@@ -47,4 +47,5 @@ def _record(row: dict[str, str]) -> Check:
         when=cast("When", row["when"]),
         inherent=row["inherent"] == "yes",
         plain=row["plain"] == "yes",
+        either_way=row["either_way"] == "yes",
     )

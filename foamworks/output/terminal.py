@@ -1,10 +1,12 @@
-"""The answer as the terminal shows it: at most thirty lines of a hundred columns."""
+"""The answer as the terminal shows it: at most thirty lines of a hundred columns, all in whole sentences."""
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
+from itertools import chain
 
-from foamworks.changes.answer import LABELS, OTHER, Answer, Cause, words_of
+from foamworks.changes.answer import NOBODY, Answer, Cause, step_of
 from foamworks.changes.flights import FlightAnswer
+from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
 from foamworks.checks.base import VERDICTS, Proposal
 from foamworks.checks.case import Case
@@ -12,20 +14,23 @@ from foamworks.checks.proposals import leaves_out
 from foamworks.units import grams, km_h, mm, number, percent
 
 WIDTH, LINES = 100, 30
+LEAST_STEPS = 3  # of what comes next, before the causes get more room
+LEAST_NAME = 12  # columns of a flight's name
 HEADS = ("flight", "may fly", "battery", "lead", "balance", "margin", "gyro", "expected", "flown", "light at")
 UNITS = ("", "", "mm", "g", "mm", "%", "%", "km/h", "km/h", "m")
+MARKS = {"fail": "fail    ", "caution": "caution "}
 
 
 def answer_lines(case: Case, answer: Answer) -> list[str]:
     """Give the lines of the answer; what does not fit says how to see it."""
-    top = _wrapped(f"{case.name}: {answer.verdict.upper()}. {answer.sentence}", most=3)
-    table = _flights(answer.flights)
-    steps = [line for n, step in enumerate(answer.next, start=1) for line in _wrapped(step, f"  {n} ", most=1)]
-    blind = _wrapped(f"Not judged: {' '.join(answer.not_judged)}", most=2) if answer.not_judged else []
+    top = wrapped(f"{case.name}: {answer.verdict.upper()}. {answer.sentence}")
+    table = flight_table(answer.flights)
     close = [_counts(case)]
-    room = LINES - len(top) - len(table) - len(blind) - len(close) - 2
-    steps = steps[: max(room - 2 * len(answer.causes) - 1, 2)]
-    causes = _causes(answer.causes, room - len(steps) - bool(steps))
+    room = LINES - len(top) - len(table) - len(close)
+    blind = _fitting(answer.not_judged, _unmarked, min(3, room))
+    steps = _fitting(answer.next, _numbered, LEAST_STEPS)
+    causes = _causes(answer.causes, room - len(blind) - len(steps) - 2)
+    steps = _fitting(answer.next, _numbered, room - len(blind) - len(causes) - 2)
     return [
         *top,
         *(["What is wrong, and what helps:", *causes] if causes else []),
@@ -33,52 +38,88 @@ def answer_lines(case: Case, answer: Answer) -> list[str]:
         *(["Next:", *steps] if steps else []),
         *blind,
         *close,
-    ][:LINES]
+    ]
+
+
+def wrapped(text: str, lead: str = "") -> list[str]:
+    """Wrap a text behind its lead."""
+    return textwrap.wrap(text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False)
 
 
 def _counts(case: Case) -> str:
     verdicts = [finding.verdict for finding in case.findings]
     counts = ", ".join(f"{verdicts.count(verdict)} {verdict}" for verdict in VERDICTS)
-    return f"{counts}; every finding: foamworks check --all {case.file}"
+    return f"{counts}; every finding: foamworks check --all {case.file}"[:WIDTH]
+
+
+def _fitting(texts: Sequence[str], form: Callable[[Sequence[str]], list[str]], room: int) -> list[str]:
+    """Give as many whole sentences as the room takes, from the first on."""
+    for kept in range(len(texts), 0, -1):
+        lines = form(texts[:kept])
+        if len(lines) <= room:
+            return lines
+    return []
+
+
+def _unmarked(texts: Sequence[str]) -> list[str]:
+    """Tell what nobody knows in one sentence, the rest as it is."""
+    unknown = [text.removeprefix(NOBODY).rstrip(".") for text in texts if text.startswith(NOBODY)]
+    rest = [text for text in texts if not text.startswith(NOBODY)]
+    told = [f"{NOBODY}{', '.join(unknown)}."] if unknown else []
+    return wrapped(" ".join(["Not judged:", *told, *rest]))
+
+
+def _numbered(texts: Sequence[str]) -> list[str]:
+    return [line for count, text in enumerate(texts, start=1) for line in wrapped(text, f"  {count} ")]
 
 
 def _causes(causes: Sequence[Cause], room: int) -> list[str]:
-    """Give each cause a line, and its best change another while there is room."""
-    found, left = [], room - len(causes)
-    for cause in causes:
-        mark = "fail   " if cause.verdict == "fail" else "caution"
-        name = "" if cause.cause == OTHER else f"{LABELS[cause.cause]}, "
-        found += _wrapped(f"{name}{cause.sentence}", f"  {mark} ", most=1)
-        if cause.changes and left > 0:
-            found += _wrapped(_change(cause.changes[0]), "          -> ", most=1)
-            left -= 1
-    return found
+    """Give each cause its sentence, and its best change besides while there is room, the worst causes first."""
+    said = [wrapped(f"{cause.name}: {cause.sentence}", f"  {MARKS[cause.verdict]}") for cause in causes]
+    helps = [wrapped(_change(cause.changes[0]), "          -> ") if cause.changes else [] for cause in causes]
+    shown, left = set(), room - sum(map(len, said))
+    for count, lines in enumerate(helps):
+        if 0 < len(lines) <= left:
+            shown.add(count)
+            left -= len(lines)
+    found = [line for n in range(len(causes)) for line in (*said[n], *(helps[n] if n in shown else ()))]
+    if len(found) <= room:
+        return found
+    return _fitting([cause.sentence for cause in causes], lambda kept: list(chain(*said[: len(kept)])), room)
 
 
 def _change(change: Tried | Proposal) -> str:
-    proposal = change if isinstance(change, Proposal) else change.proposal
-    if not proposal.edits:
-        return words_of(change)
-    typed = ", ".join(f"{edit.key} = {edit.typed}" for edit in proposal.edits)
-    said = f"type {typed}" if proposal.kind == "set" and not leaves_out(proposal) else words_of(change)
-    return said if isinstance(change, Proposal) else f"{said} (clears {len(change.clears)}, worsens {len(change.tips)})"
+    step = step_of(change)
+    if isinstance(change, Proposal):
+        return whole(step)
+    worse = f", and worsens {len(change.tips)}" if change.tips else ""
+    return f"{step}: clears {len(change.clears)} of the findings{worse}"
 
 
-def _flights(flights: Sequence[FlightAnswer]) -> list[str]:
-    """Give the flights as a table; a column that nobody knows is left out."""
+def flight_table(flights: Sequence[FlightAnswer]) -> list[str]:
+    """Give the flights as a table; a column that nobody knows is left out, a long name is clipped."""
     if not flights:
         return []
-    rows = [_row(flight) for flight in flights]
+    rows = [row_of(flight) for flight in flights]
     kept = [n for n in range(len(HEADS)) if any(row[n] for row in rows)]
-    heads = [f"{HEADS[n]} {UNITS[n]}".strip() for n in kept]
-    table = [heads, *([row[n] or "-" for n in kept] for row in rows)]
-    widths = [max(len(row[column]) for row in table) for column in range(len(kept))]
-    return [
-        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()[:WIDTH] for row in table
+    table = [
+        [HEADS[n] for n in kept],
+        [UNITS[n] for n in kept],
+        *([row[n] or "-" for n in kept] for row in rows),
     ]
+    widths = [max(len(row[column]) for row in table) for column in range(len(kept))]
+    gap = "  " if sum(widths) + 2 * len(widths) <= WIDTH + 2 else " "
+    widths[0] = max(min(widths[0], WIDTH - sum(widths[1:]) - len(gap) * (len(widths) - 1)), LEAST_NAME)
+    return [gap.join(_cell(row, n, width) for n, width in enumerate(widths)).rstrip()[:WIDTH] for row in table]
 
 
-def _row(flight: FlightAnswer) -> tuple[str, ...]:
+def _cell(row: Sequence[str], column: int, width: int) -> str:
+    text = row[column][:width]
+    return text.ljust(width) if column < 2 else text.rjust(width)
+
+
+def row_of(flight: FlightAnswer) -> tuple[str, ...]:
+    """Give a flight's row, a text for each of the heads; empty where nothing is known."""
     step = flight.step
     least, likely, most = (km_h(speed) for speed in flight.expected)
     band = "" if likely is None else f"{number(likely, 0)}" + ("" if least is None else f" ({least:.0f}-{most:.0f})")
@@ -94,15 +135,3 @@ def _row(flight: FlightAnswer) -> tuple[str, ...]:
         "" if step.flown is None else number(km_h(step.flown), 0),
         "" if flight.entry_height is None else number(flight.entry_height, 0),
     )
-
-
-def _wrapped(text: str, lead: str = "", *, most: int) -> list[str]:
-    """Wrap a text behind its lead; what passes the last line ends in dots."""
-    lines = textwrap.wrap(
-        text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), max_lines=most, placeholder=" ..."
-    )
-    return list(_clipped(lines))
-
-
-def _clipped(lines: Iterable[str]) -> Iterable[str]:
-    return (line[:WIDTH] for line in lines)

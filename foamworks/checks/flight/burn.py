@@ -12,7 +12,7 @@ from foamworks.parts.make import clears_back, pod_clearance, pod_shape
 from foamworks.physics.pitch import downthrust_through
 from foamworks.study.flight.boost import BoostRun, leaves_after
 from foamworks.study.flight.burn import Burn
-from foamworks.study.flight.response import NEARBY, Held, MotorResponse
+from foamworks.study.flight.response import NEARBY, Held, MotorResponse, Swing
 from foamworks.study.flight.scatter import Scatter
 from foamworks.study.twin_pods import MOST_SIDESLIP, overshoot
 from foamworks.units import said
@@ -279,6 +279,7 @@ def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
         fails = likely < LOAD_FAIL
         marginal = own.least_load < low or own.greatest_load > high or off < LOAD_FAIL
         verdict: Verdict = "fail" if fails else "caution" if marginal else "pass"
+        value, limit = (likely, LOAD_FAIL) if fails or not marginal else _marginal_load(own, off)
         why = (
             f"hands off the load factor lies between {own.least_load:.1f} and {own.greatest_load:.1f} g; an angle "
             f"{math.degrees(case.design.build.angle_error):g} deg off takes it to {one:.1f} g, the worst building "
@@ -291,11 +292,19 @@ def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
         yield LOAD.finding(
             verdict,
             answer.motor,
-            value=likely,
-            limit=LOAD_FAIL,
+            value=value,
+            limit=limit,
             why=why,
             cure=cure,
         )
+
+
+def _marginal_load(own: Swing, worst: float) -> tuple[float, float]:
+    """Give the load factor that makes a caution, and the limit that it has missed."""
+    low, high = LOAD_CAUTION
+    if worst < LOAD_FAIL:
+        return worst, LOAD_FAIL
+    return (own.least_load, low) if own.least_load < low else (own.greatest_load, high)
 
 
 def _jig(answer: MotorResponse) -> str:

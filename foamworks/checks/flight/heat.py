@@ -4,7 +4,7 @@ import math
 import re
 from collections.abc import Callable, Iterator
 
-from foamworks.checks.base import Finding, Proposal, collected, given, judged
+from foamworks.checks.base import Finding, Proposal, collected, given, judged, missed
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
@@ -65,11 +65,12 @@ def _plume_finding(case: Case, row: Nearest, width: float) -> Finding:
     )
     if row.angle <= 0:
         inside = f"{'lie' if many else 'lies'} in the jet itself, within the case's own width"
+    verdict = judged(row.angle, fail_below=HARD_CONE, caution_below=FOAM_CONE)
     return PLUME.finding(
-        judged(row.angle, fail_below=HARD_CONE, caution_below=FOAM_CONE),
+        verdict,
         row.thing,
         value=row.angle,
-        limit=HARD_CONE,
+        limit=missed(verdict, HARD_CONE, FOAM_CONE),
         why=f"the {row.name} {inside}, {said(row.behind, 'mm', 0)} behind the nozzle at x = {mm(row.x):.0f}, "
         f"y = {mm(row.y):.0f}, z = {said(row.z, 'mm', 0)}; {said(HARD_CONE, 'deg', 0)} are kept clear for structure, "
         f"{degrees(FOAM_CONE):.0f} for bare foam, to ten case diameters ({said(CONE_REACH * width, 'mm', 0)})",
