@@ -187,6 +187,7 @@ def build(
         built = pipeline.build(design, _folder(out), wanted)
     except FoamworksError as fault:
         _stop(fault)
+    from foamworks.output import terminal
     from foamworks.output.sheets.words import sheet_line
 
     data, folder = built.data, built.folder
@@ -195,7 +196,7 @@ def build(
     if as_json:
         _print_json(data)
     else:
-        _print_findings(built.case)
+        print("\n".join(printable(line) for line in terminal.answer_lines(built.case, built.answer)))
         for sheet in built.laid.sheets:
             print(_wrapped(printable(sheet_line(sheet)), indent=0))
         print(f"\n{len(data['files']) + 1} files in {printable(str(folder))}")

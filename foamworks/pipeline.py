@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from foamworks.changes.answer import Answer, answered
 from foamworks.checks import judge_layout, judged
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
@@ -39,9 +40,10 @@ class BuildOptions:
 
 @dataclass(frozen=True)
 class Built:
-    """What a build gives: case, summary, its folder, how many old files it removed, the sheets as laid."""
+    """What a build gives: case, answer, summary, its folder, how many old files it removed, the sheets as laid."""
 
     case: Case
+    answer: Answer
     data: dict[str, Any]
     folder: Path
     removed: int
@@ -87,8 +89,10 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
             laid = _lay_out(case, options)
             case = replace(case, findings=judge_layout(case, laid))
             laid = laid.stamped(stamp(case, {"fins", "sheets"}))
+        answer = answered(case)
         data = writing.write_all(
             case,
+            answer,
             laid,
             place.work,
             writing.Wanted(
@@ -101,7 +105,7 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
                 look=Look(words=options.words, cut_only=options.cut_only, colours=options.colours),
             ),
         )
-    return Built(case, data, place.final, place.removed, laid)
+    return Built(case, answer, data, place.final, place.removed, laid)
 
 
 def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":

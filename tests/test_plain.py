@@ -9,11 +9,11 @@ import pytest
 import kept
 from foamworks.changes import plain
 from foamworks.changes.answer import Answer
-from foamworks.checks.base import Check, about
+from foamworks.checks.base import Check
 from test_answer import DESIGNS, SKERRY, TOO_FAR, answer_of
 from test_checks import records
 
-LENGTH = Check("length", "mm", 1, "a ruler", about("fins"), "fins", "bench")
+LENGTH = Check("length", "mm", 1, "a ruler", frozenset({"fins"}), "fins", "bench")
 NAMES = {record.name for record in records()}
 MACHINE = re.compile(rf"\b({'|'.join(sorted(name for name in NAMES if '-' in name))})\b(?! \()")
 
@@ -84,7 +84,7 @@ def test_a_limit_says_which_side_is_better(verdict: str, value: float, limit: fl
 
 
 def test_a_nose_turned_down_by_twelve_degrees_has_passed_ten() -> None:
-    turn = Check("turn", "deg", 0, "ours", about("flight"), "motor", "boost", plain=True, either_way=True)
+    turn = Check("turn", "deg", 0, "ours", frozenset({"flight"}), "motor", "boost", plain=True, either_way=True)
     assert turn.finding("caution", "it", value=-12.0, limit=10.0, why="measured").bound == "at most 10 deg"
 
 

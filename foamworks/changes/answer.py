@@ -99,7 +99,7 @@ def _by_motor(case: Case) -> dict[str, Case]:
     """Judge the design with only the motors up to each: the fastest one's speed is not the others' fault."""
     motors = motors_by_size(case.asked)
     general = [f for f in case.findings if f.verdict in BAD and motor_of(f.subject, motors) is None]
-    if len(motors) < 2 or not any(f.record is not None and f.record.when == "boost" for f in general):
+    if len(motors) < 2 or not any(f.record.when == "boost" for f in general):
         return {}
     found = {}
     for count, motor in enumerate(motors[:-1], start=1):
@@ -113,7 +113,7 @@ def _causes(case: Case) -> Iterator[Cause]:
     """Gather what fails or is marginal by its cause, worst first."""
     groups: dict[str, list[Finding]] = {}
     for finding in case.findings:
-        if finding.verdict in BAD and finding.record is not None and not finding.record.inherent:
+        if finding.verdict in BAD and not finding.record.inherent:
             groups.setdefault(finding.record.cause, []).append(finding)
     ordered = sorted(groups.items(), key=lambda group: min(map(_seriousness, group[1])))
     named = ordered[:MOST_CAUSES]
@@ -125,7 +125,7 @@ def _causes(case: Case) -> Iterator[Cause]:
         yield Cause(cause, tuple(worst_first), tuple(_changes(case, worst_first, left)))
 
 
-def _seriousness(finding: Finding) -> tuple[int, int]:
+def _seriousness(finding: Finding) -> tuple[int, tuple[int, float]]:
     return VERDICTS.index(finding.verdict), rank(finding)
 
 
@@ -155,7 +155,7 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
         care = [flight for flight in flown if flight.verdict == "care" and flight.first is not None]
         if not care:
             return "You may fly every flight, in this order."
-        most = min(care, key=lambda flight: rank(flight.first) if flight.first else 0)
+        most = min(care, key=lambda flight: rank(flight.first) if flight.first else (0, 0.0))
         return f"You may fly every flight, in this order and with care: {most.because}."
     first = flown[stop]
     if first.verdict == "cannot say":

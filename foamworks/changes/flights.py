@@ -53,7 +53,7 @@ def flights(case: Case, smaller: dict[str, Case]) -> tuple[FlightAnswer, ...]:
     stopped = ""
     for step in steps:
         rung = step.rung
-        verdict, because, first = judged_flight(_case_of(case, rung, smaller), rung)
+        verdict, because, first = judged_flight(case, rung, _case_of(case, rung, smaller))
         if rung.kind != "stock" and not step.cleared:
             held = next(other for other in steps if other.holds)
             verdict, first = "not yet", None
@@ -70,12 +70,18 @@ def _case_of(case: Case, rung: Rung, smaller: dict[str, Case]) -> Case:
     return case if rung.motor is None else smaller.get(rung.motor.name, case)
 
 
-def judged_flight(case: Case, rung: Rung) -> tuple[Go, str, Finding | None]:
-    """Give a flight's verdict by the findings that concern it, why in words, and the finding that says so."""
+def judged_flight(case: Case, rung: Rung, smaller: Case) -> tuple[Go, str, Finding | None]:
+    """Give a flight's verdict by the findings that concern it, why in words, and the finding that says so.
+
+    `smaller`: the case with no motor above this flight's; what the fastest burn does to all of the model is its own.
+    """
     if rung.kind == "stock":
         return "go", "it is the model as you bought it", None
-    own = [finding for finding in case.findings if concerns(finding, rung, case.design.motors)]
-    own = [f for f in own if f.verdict == "fail" or not f.record.inherent]
+    motors = case.design.motors
+    fastest = {id(f) for f in case.findings if motor_of(f.subject, motors) is None and _burns(f)}
+    told = [f for f in case.findings if id(f) not in fastest]
+    told += [f for f in smaller.findings if motor_of(f.subject, motors) is None and _burns(f)]
+    own = [f for f in told if concerns(f, rung, motors) and (f.verdict == "fail" or not f.record.inherent)]
     for bad, verdict in OF_VERDICT.items():
         first = min((f for f in own if f.verdict == bad), key=rank, default=None)
         if first is not None:
@@ -107,12 +113,12 @@ def motor_of(subject: str, motors: Sequence[Motor]) -> str | None:
 
 
 def _burns(finding: Finding) -> bool:
-    return finding.record is not None and finding.record.when == "boost"
+    return finding.record.when == "boost"
 
 
 def _fitted(finding: Finding) -> set[str]:
     """Give what must be on the model for a finding to matter: its fins, its pod, its camera; else the fins at least."""
-    about = finding.record.concerns if finding.record is not None else frozenset()
+    about = finding.record.concerns
     if "camera" in about:
         return {"camera"}
     if about & {"pod", "ignition"} and not about & {"fins", "balance"}:

@@ -51,17 +51,17 @@ def _nose(case: Case) -> str:
 def _cuts(case: Case) -> str:
     if case.study.wing is not None or not case.design.cuts:
         return ""
-    sheets = [f for f in case.findings if f.check == "sheet-fit" and f.value is not None and f.verdict != "fail"]
-    asked = "".join(
-        f' The board "{f.subject}" asks for at least {f.value:.0f} {_plural("sheet", f.value or 0)}.' for f in sheets
-    )
+    laid = any(finding.check == "utilisation" for finding in case.findings)  # which only a layout has
+    asks, then = ("takes", "") if laid else ("asks for at least", f" {LAYS_OUT}")
+    known = [f for f in case.findings if f.check == "sheet-fit" and f.value is not None and f.verdict != "fail"]
+    sheets = "".join(f' The board "{f.subject}" {asks} {f.value:.0f} {_plural("sheet", f.value or 0)}.' for f in known)
     pieces = sum(part.count for part in case.parts.boards)
     tool, seconds = _cutting_time(case)
     by = tool.name if tool.named else f"{tool.name}, as no tool is named"
     minutes = max(1, round(seconds / MINUTE))
     return (
         f"{pieces} {_plural('piece', pieces)} to cut, about {minutes} {_plural('minute', minutes)} with a {by}."
-        f"{asked} {LAYS_OUT}"
+        f"{sheets}{then}"
     )
 
 

@@ -133,8 +133,14 @@ BLIND = {
 }
 
 
-def rank(finding: Finding) -> int:
-    """Give a finding's place in the order of what hurts: the less, the worse."""
+def rank(finding: Finding) -> tuple[int, float]:
+    """Give a finding's place in the order of what hurts, the worst least; of one check the farthest off comes first."""
+    value, limit = finding.value, finding.limit
+    off = abs(value - limit) / abs(limit) if value is not None and limit else 0.0
+    return _place(finding), -off
+
+
+def _place(finding: Finding) -> int:
     checks = list(SAID)
     if finding.check not in SAID:
         return len(checks)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from foamworks.changes.answer import answered
+from foamworks.changes.answer import Answer
 from foamworks.checks.case import Case
 from foamworks.errors import OutputError
 from foamworks.output import summary
@@ -32,9 +32,9 @@ class Wanted:
     look: Look
 
 
-def write_all(case: Case, laid: LaidOut, folder: Path, wanted: Wanted) -> Row:
+def write_all(case: Case, answer: Answer, laid: LaidOut, folder: Path, wanted: Wanted) -> Row:
     """Write a build's files into an empty folder; give the summary, `files` included."""
-    data = summary.as_dict(case, answered(case))
+    data = summary.as_dict(case, answer)
     if laid.sheets or laid.left_over:
         data["sheets"] = plain([_sheet(sheet) for sheet in laid.sheets])
     pictures = _pictures(laid) if wanted.report else []
