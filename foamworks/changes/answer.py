@@ -59,9 +59,9 @@ class Cause:
 
     @property
     def name(self) -> str:
-        """What it is called, and that its sentence is the first of several."""
+        """What it is called, and how many findings it has."""
         label = LABELS[self.cause]
-        return label if len(self.findings) == 1 else f"{label}, first of {len(self.findings)}"
+        return label if len(self.findings) == 1 else f"{label} ({len(self.findings)})"
 
 
 @dataclass(frozen=True)
@@ -182,7 +182,7 @@ def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) ->
 def step_of(change: Tried | Proposal) -> str:
     """Say a change as something to do: what to type where it can be typed, else the first of its words."""
     proposal = change if isinstance(change, Proposal) else change.proposal
-    if proposal.edits:
+    if proposal.edits and proposal.kind == "set" and not leaves_out(proposal):
         return f"type {', '.join(f'{edit.key} = {edit.typed}' for edit in proposal.edits)}"
     words = clause(proposal.words)
     return f"type {words}" if TYPED.match(words) else words

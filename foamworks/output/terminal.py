@@ -1,5 +1,6 @@
 """The answer as the terminal shows it: at most thirty lines of a hundred columns, all in whole sentences."""
 
+import re
 import textwrap
 from collections.abc import Callable, Sequence
 from itertools import chain
@@ -10,14 +11,15 @@ from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
 from foamworks.checks.base import VERDICTS, Proposal
 from foamworks.checks.case import Case
-from foamworks.checks.proposals import leaves_out
 from foamworks.units import grams, km_h, mm, number, percent
 
+HEAD = "What is wrong (and by how many findings), and what helps:"
 WIDTH, LINES = 100, 30
 LEAST_STEPS = 3  # of what comes next, before the causes get more room
 LEAST_NAME = 12  # columns of a flight's name
 HEADS = ("flight", "may fly", "battery", "lead", "balance", "margin", "gyro", "expected", "flown", "light at")
 UNITS = ("", "", "mm", "g", "mm", "%", "%", "km/h", "km/h", "m")
+NUMBER = re.compile(r"(\d) (%|mm|m|deg|km/h|g|N m|N|MPa|C|V|A|s)(?=[ .,;:)]|$)")
 MARKS = {"fail": "fail    ", "caution": "caution "}
 
 
@@ -33,7 +35,7 @@ def answer_lines(case: Case, answer: Answer) -> list[str]:
     steps = _fitting(answer.next, _numbered, room - len(blind) - len(causes) - 2)
     return [
         *top,
-        *(["What is wrong, and what helps:", *causes] if causes else []),
+        *([HEAD, *causes] if causes else []),
         *table,
         *(["Next:", *steps] if steps else []),
         *blind,
@@ -42,8 +44,10 @@ def answer_lines(case: Case, answer: Answer) -> list[str]:
 
 
 def wrapped(text: str, lead: str = "") -> list[str]:
-    """Wrap a text behind its lead."""
-    return textwrap.wrap(text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False)
+    """Wrap a text behind its lead; a number and its unit stay together."""
+    held = NUMBER.sub("\\1\u00a0\\2", text)
+    lines = textwrap.wrap(held, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False)
+    return [line.replace("\u00a0", " ") for line in lines]
 
 
 def _counts(case: Case) -> str:
