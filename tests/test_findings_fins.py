@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from foamworks.checks.base import Finding
-from foamworks.checks.fins import findings
+from foamworks.checks.fins import fit, volume
 from kept import check
 
 Tables = dict[str, str | None]
@@ -19,7 +19,8 @@ BUILT = (
 
 
 def judged(small_file: SmallFile, tables: Tables) -> list[Finding]:
-    return findings(check(small_file({**ALONE, **tables})))
+    case = check(small_file({**ALONE, **tables}))
+    return [*volume.findings(case), *fit.findings(case)]
 
 
 def one(found: list[Finding], name: str, subject: str | None = None) -> Finding:
@@ -192,8 +193,9 @@ def test_the_scale_of_the_stiffness_cure_keeps_the_originals(small_file: SmallFi
     assert found.verdict in ("fail", "caution")
     scale = re.search(r"about ([\d.]+) times as large", found.cure)
     assert scale is not None
-    cured = one(judged(small_file, {"fins": BUILT.format(*(float(scale[1]) * side for side in size))}), "fin-stiffness")
-    assert cured.verdict == "pass"
+    scaled = judged(small_file, {"fins": BUILT.format(*(float(scale[1]) * side for side in size))})
+    assert one(scaled, "fin-stiffness").verdict == "pass"
+    assert one(scaled, "fin-volume").verdict == "pass"  # what turns the aircraft back as before is not too large
 
 
 def test_the_inward_move_brings_the_root_onto_the_tailplane(small_file: SmallFile) -> None:

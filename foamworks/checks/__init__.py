@@ -34,14 +34,16 @@ def judged(asked: Design, path: Path) -> Case:
 
 def judge(case: Case) -> tuple[Finding, ...]:
     """Judge a case: one module for each subject, in the order in which a builder decides."""
-    from foamworks.checks import balance, camera, changed, fins, masses, pod, strength, tolerance
+    from foamworks.checks import balance, camera, changed, masses, pod, strength, tolerance
     from foamworks.checks.bench import cutting, plausible, sheets, traces, workshop
+    from foamworks.checks.fins import fit, volume
     from foamworks.checks.flight import burn, flight_ladder, flights, heat, ignition, lateral, motors, power, worst
 
     modules = (
         traces,
         plausible,
-        fins,
+        volume,
+        fit,
         balance,
         flight_ladder,
         masses,

@@ -9,10 +9,11 @@ from collections.abc import Iterator
 from foamworks.aircraft.aero import size_by_stiffness
 from foamworks.aircraft.fins import FinSet, WantedShape, as_built, size_by_volume
 from foamworks.aircraft.surfaces import tail_half
-from foamworks.checks.base import round_down, round_up
+from foamworks.checks.base import Proposal, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.design.additions import Fins, FinShape
 from foamworks.design.airframe import Airframe
+from foamworks.design.edit import Edit
 from foamworks.units import mm, said
 
 STANDS_WANTED = 2 / 3  # of the root chord on the tailplane (ours)
@@ -52,26 +53,38 @@ def _ground(case: Case, y: float) -> tuple[float, float] | None:
     return None if tail is None or hinge is None else (float(tail.at(y)[0]), hinge - HINGE_ROOM)
 
 
-def cure(case: Case, new: FinSet) -> str:
+def cure(case: Case, new: FinSet) -> list[Proposal]:
     """Say what satisfies tailplane and hinge at once, each number tried; a doubler carries any root."""
-    words = [*_inward(case, new), *_shorter(case, new), _doubler(case, new)]
-    return "between the tailplane's edge and the hinge this root finds no room: " + "; or ".join(words)
+    first, *rest = [*_inward(case, new), *_shorter(case, new), _doubler(case, new)]
+    words = f"between the tailplane's edge and the hinge this root finds no room: {first.words}"
+    return [Proposal(words, first.kind, first.edits), *rest]
 
 
-def _inward(case: Case, new: FinSet) -> Iterator[str]:
+def _inward(case: Case, new: FinSet) -> Iterator[Proposal]:
     airframe = case.design.airframe
     tail = tail_half(airframe) if airframe is not None else None
     for step in range(STRIDE, INWARD + 1, STRIDE):
-        y = new.y - mm.si(step)
+        y = mm.si(round_down(mm(new.y) - step, 1))
         if tail is None or y < max(tail.s[0], new.y / 2) or new.count != 2 or abs(new.z - tail.at(y)[2]) > NEAR_TAIL:
             return
         found = _placed(case, new, new.stations.aspect_ratio, y)
         if found is not None:
-            yield f"fins.root.y = {round_down(mm(y), 1):g} with fins.root.x = {mm(found[0]):.0f}"
+            yield _with_place(at("y", round(mm(y), 1)), found[0])
             return
 
 
-def _shorter(case: Case, new: FinSet) -> Iterator[str]:
+def at(axis: str, millimetres: float) -> tuple[Edit, ...]:
+    """Give the edit that puts the roots elsewhere."""
+    return (Edit(f"fins.root.{axis}", millimetres, "mm"),)
+
+
+def _with_place(edits: tuple[Edit, ...], x: float, told: str = "") -> Proposal:
+    place = round(mm(x))
+    words = " and ".join(f"{edit.key} = {edit.value:g}" for edit in edits)
+    return Proposal(f"{words} with fins.root.x = {place}{told}", "set", (*edits, *at("x", place)))
+
+
+def _shorter(case: Case, new: FinSet) -> Iterator[Proposal]:
     """Name the least higher aspect ratio, or of fins as built the longest root, that finds room."""
     asked, ground = case.asked.fins, _ground(case, new.y)
     if asked is None or ground is None:
@@ -79,33 +92,31 @@ def _shorter(case: Case, new: FinSet) -> Iterator[str]:
     if asked.each is not None:
         root = round_down(mm((ground[1] - ground[0] - DRAWN) / STANDS_WANTED))
         if root > 0:
-            place = round_down(mm(ground[1]) - root)
-            yield f"each.root_chord = {root:.0f} with fins.root.x = {place:.0f}"
+            place = mm.si(round_down(mm(ground[1]) - root))
+            yield _with_place((Edit("fins.each.root_chord", root, "mm"),), place)
         return
     ratio = new.stations.aspect_ratio
     for tenths in range(math.floor(10 * ratio + SLIGHT) + 1, math.floor(10 * TALLEST * ratio) + 1):
         found = _placed(case, new, tenths / 10, new.y)
         if found is not None:
-            yield (
-                f"fins.shape.aspect_ratio = {tenths / 10:.1f} with fins.root.x = {mm(found[0]):.0f} (a root of "
-                f"{said(found[1], 'mm', 0)}; taller fins twist more: see flutter)"
-            )
+            told = f" (a root of {said(found[1], 'mm', 0)}; taller fins twist more: see flutter)"
+            yield _with_place((Edit("fins.shape.aspect_ratio", tenths / 10),), found[0], told)
             return
 
 
-def _doubler(case: Case, new: FinSet) -> str:
+def _doubler(case: Case, new: FinSet) -> Proposal:
     """Say how long a doubler carries the root's front, the root moved forward first where it is over the hinge."""
     ground, x = _ground(case, new.y), new.stations.x[0]
     if ground is None:
-        return "a doubler carries the front"
+        return Proposal("a doubler carries the front")
     root, step = new.stations.chord[0], 0
     while x - mm.si(step) + root > ground[1] + SLIGHT and step < mm(new.stations.chord[0]):
         step += 1
         root = _root(case, new, new.stations.aspect_ratio, x - mm.si(step), new.y) or root
     if x - mm.si(step) + root > ground[1] + SLIGHT:
-        return "a shape with a shorter root (shape.aspect_ratio)"
+        return Proposal("a shape with a shorter root (shape.aspect_ratio)")
     first = f"fins.root.x {step} mm further forward, and " if step else ""
-    return f"{first}a doubler of {round_up(mm(ground[0] - x) + step):.0f} mm carries the front"
+    return Proposal(f"{first}a doubler of {round_up(mm(ground[0] - x) + step):.0f} mm carries the front")
 
 
 def _placed(case: Case, new: FinSet, ratio: float, y: float) -> tuple[float, float] | None:

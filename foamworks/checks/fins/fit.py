@@ -1,0 +1,157 @@
+"""Do the fins' roots stand on the tailplane, and leave the elevator free? Places in mm."""
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from foamworks.aircraft.fins import FinSet, WantedShape, size_by_volume
+from foamworks.aircraft.surfaces import tail_half
+from foamworks.checks.base import OURS, Finding, Proposal, collected, given, judged, round_down, round_up
+from foamworks.checks.case import Case
+from foamworks.checks.fins import room as fin_room
+from foamworks.checks.fins.room import HINGE_ROOM, NEAR_TAIL, STANDS_WANTED
+from foamworks.checks.records import record
+from foamworks.design.airframe import Wing
+from foamworks.units import mm, said
+
+FIT = record("fin-fit")
+HINGE_REACH = 200  # mm: how far forward a root that clears the hinge is looked for
+
+
+def findings(case: Case) -> list[Finding]:
+    """Judge where the new fins stand; nothing without a [fins] table."""
+    return collected(case, _stand, _hinge)
+
+
+def _stand(case: Case) -> Iterator[Finding]:
+    """Whether the root stands on the tailplane, and how much of it."""
+    given(case.design.fins)
+    new, airframe = given(case.study.new_fins), given(case.design.airframe)
+    tail, on_wing = tail_half(airframe), _on_wing(airframe.wing, new)
+    if tail is None and on_wing is not None:
+        yield _standing(new, "wing", *on_wing)
+        return
+    tail = FIT.need(
+        tail,
+        "root",
+        why="the tailplane is not given, so nobody can say what the fins stand on and whether the elevator is free",
+        measure="measure [airframe.tailplane] and its elevator",
+    )
+    if new.y > tail.s[-1]:
+        if on_wing is None:
+            yield _outside(new.y, tail.s[-1])
+        return
+    if new.y < tail.s[0] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
+        return  # on the fuselage, or on something of the builder's own
+    x, chord, _ = tail.at(new.y)
+    cramped = x > new.stations.x[0] and fin_room.cramped(case, new)
+    yield _standing(new, "tailplane", x, chord, cure=(lambda: fin_room.cure(case, new)) if cramped else None)
+
+
+def _outside(y: float, tip: float) -> Finding:
+    over = round_up(mm(y - tip))
+    inside = round_down(mm(y) - over, 1)
+    return FIT.finding(
+        "fail",
+        "root",
+        value=y,
+        limit=tip,
+        why=f"the root stands {over:.0f} mm outside the tailplane's tip",
+        cure=Proposal(f"bring fins.root.y inward by {over:.0f} mm", "set", fin_room.at("y", inside)),
+    )
+
+
+def _standing(
+    new: FinSet, on: str, x: float, chord: float, cure: Callable[[], list[Proposal]] | None = None
+) -> Finding:
+    """Say how much of the root stands on a surface that begins at x [m] and is so long there."""
+    start, end = new.stations.x[0], new.stations.x[0] + new.stations.chord[0]
+    part = max(0.0, min(x + chord, end) - max(x, start)) / (end - start)
+    ahead = x - start
+    over, way = max(ahead, end - x - chord), "aft" if ahead > 0 else "forward"
+    return FIT.finding(
+        judged(part, caution_below=STANDS_WANTED),
+        "root",
+        value=part,
+        limit=STANDS_WANTED,
+        unit="%",
+        why=f"{said(part, '%', 0)} of the root chord stands on the {on}, which begins {said(abs(ahead), 'mm', 0)} "
+        f"{'behind' if ahead > 0 else 'ahead of'} the root's leading edge",
+        cure=cure or (lambda: _onto(new, x, chord, f"move the root {way} or inward", over)),
+        source="two thirds: ours",
+    )
+
+
+def _onto(new: FinSet, x: float, chord: float, words: str, over: float) -> list[Proposal]:
+    """Propose where the root stands by what is wanted of it, and a doubler that carries it where it is."""
+    root = new.stations.chord[0]
+    forward = round_up(mm(x - (1 - STANDS_WANTED) * root)) + 1
+    place = forward if x > new.stations.x[0] else round_down(mm(x + chord - STANDS_WANTED * root)) - 1
+    doubler = Proposal(f"let a {said(over, 'mm', 0)} doubler carry it")
+    return [Proposal(f"{words}: fins.root.x = {place:.0f}", "set", fin_room.at("x", place)), doubler]
+
+
+def _on_wing(wing: Wing | None, new: FinSet) -> tuple[float, float] | None:
+    """Leading edge and chord of the wing [m] where the root stands on it; None where it does not."""
+    if wing is None:
+        return None
+    places = [s.y for s in wing.stations]
+    if not places[0] <= new.y <= places[-1] + NEAR_TAIL:
+        return None
+    rows = ([s.x for s in wing.stations], [s.chord for s in wing.stations])
+    x, chord = (float(np.interp(new.y, places, row)) for row in rows)
+    meets = new.stations.x[0] < x + chord and new.stations.x[0] + new.stations.chord[0] > x
+    return (x, chord) if meets else None
+
+
+def _hinge(case: Case) -> Iterator[Finding]:
+    given(case.design.fins)
+    new, airframe = given(case.study.new_fins), given(case.design.airframe)
+    tail, plane = given(tail_half(airframe)), given(airframe.tailplane)
+    if not tail.s[0] <= new.y <= tail.s[-1] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
+        return
+    FIT.need(
+        plane.elevator,
+        "elevator",
+        why="the elevator is not given, so nobody can say whether the fins' roots leave it free",
+        measure="measure airframe.tailplane.elevator (chord_fraction)",
+    )
+    hinge = given(fin_room.hinge_at(airframe, new.y))
+    end = new.stations.x[0] + new.stations.chord[0]
+    room = hinge - end
+    verdict = judged(room, fail_below=0.0, caution_below=HINGE_ROOM)
+    words = f"ends {said(room, 'mm', 1)} ahead of" if room >= 0 else f"reaches {said(-room, 'mm', 1)} past"
+    yield FIT.finding(
+        verdict,
+        "elevator",
+        value=end,
+        limit=hinge,
+        why=f"the root {words} the elevator's hinge at x = {said(hinge, 'mm', 1)}",
+        cure=lambda: fin_room.cure(case, new) if fin_room.cramped(case, new) else _hinge_cure(case, new, hinge),
+        source=f"geometry; 3 mm of room: {OURS}",
+    )
+
+
+def _hinge_cure(case: Case, new: FinSet, hinge: float) -> list[Proposal]:
+    """Say how far forward the root clears the hinge; fins that are sized grow as they lose arm."""
+    grows = case.asked.fins is not None and case.asked.fins.each is None
+    cut = Proposal("cut the root short above the elevator")
+    for step in range(1, HINGE_REACH + 1):
+        x = new.stations.x[0] - mm.si(step)
+        root = _root_from(case, new, x) if grows else new.stations.chord[0]
+        if root is not None and x + root <= hinge - HINGE_ROOM:
+            larger = f" (they grow as they lose arm: a root of {said(root, 'mm', 0)})" if grows else ""
+            edits = fin_room.at("x", round_down(mm(x)))
+            return [Proposal(f"move fins.root.x forward by {step} mm{larger}", "set", edits), cut]
+    return [Proposal("take a shape with a shorter root (shape.aspect_ratio)"), cut]
+
+
+def _root_from(case: Case, new: FinSet, x: float) -> float | None:
+    """Root chord [m] of fins sized for the volume they have here, the root's leading edge moved to x [m]."""
+    fins, wing, shape = case.design.fins, case.study.wing, new.stations
+    if fins is None or wing is None:
+        return None
+    moved = fins.model_copy(update={"root": fins.root.model_copy(update={"x": x})})
+    wanted = WantedShape(shape.aspect_ratio, shape.taper, shape.sweep)
+    found = size_by_volume(moved, wanted, new.volume_coefficient(wing), wing)
+    return None if found is None else found.root_chord
