@@ -49,6 +49,22 @@ def test_every_fail_and_caution_stands_under_one_cause_or_is_inherent(path: Path
 
 
 @pytest.mark.parametrize("path", DESIGNS, ids=lambda path: path.stem)
+def test_each_finding_in_the_json_carries_its_changes_and_what_was_typed_clears_it(path: Path) -> None:
+    case, answer = answer_of(path)
+    data = summary.as_dict(case, answer)
+    known = {row["words"] for cause in data["answer"]["causes"] for row in cause["changes"]}
+    told = {row["words"] for finding in data["findings"] for row in finding["changes"]}
+    assert known <= told
+    for finding in data["findings"]:
+        for change in finding["changes"]:
+            assert change.keys() == {"words", "kind", "edits", "clears", "tips"}
+            assert change["words"] in finding["cure"]
+            own = {"check": finding["check"], "subject": finding["subject"]}
+            assert own in change["clears"] if change["edits"] else not change["clears"]
+            assert "fail" not in [tip["verdict"] for tip in change["tips"]]
+
+
+@pytest.mark.parametrize("path", DESIGNS, ids=lambda path: path.stem)
 def test_a_findings_cause_in_the_json_is_the_one_it_is_gathered_under(path: Path) -> None:
     case, answer = answer_of(path)
     data = summary.as_dict(case, answer)

@@ -1,7 +1,7 @@
 """The answer: may I fly, what is wrong, what do I set, what do I change, what comes next."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +10,7 @@ from foamworks.changes.jobs import job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
 from foamworks.changes.trial import BAD, Key, Tried, tried
 from foamworks.checks import judged
-from foamworks.checks.base import VERDICTS, Finding, Proposal
+from foamworks.checks.base import VERDICTS, Finding, Proposal, Verdict
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import leaves_out
 from foamworks.design.ladder import motors_by_size
@@ -41,10 +41,11 @@ LABELS = {
 
 @dataclass(frozen=True)
 class Cause:
-    """What several findings have in common, the worst first, and what was tried against it."""
+    """What several findings have in common, the worst first, what was tried against it, and what is shown of that."""
 
     cause: str
     findings: tuple[Finding, ...]
+    helped: tuple[Tried, ...]
     changes: tuple[Tried | Proposal, ...]
 
     @property
@@ -74,6 +75,13 @@ class Answer:
     flights: tuple[FlightAnswer, ...]
     next: tuple[str, ...]
     not_judged: tuple[str, ...]
+
+    def changes_of(self, finding: Finding) -> list[Tried | Proposal]:
+        """Give what a finding proposes: words as they are, edits where they were tried and clear it."""
+        key = (finding.check, finding.subject)
+        helped = {t.proposal.edits: t for cause in self.causes for t in cause.helped if key in t.clears}
+        found = (helped.get(proposal.edits) if proposal.edits else proposal for proposal in finding.proposals)
+        return [change for change in found if change is not None]
 
     @property
     def gathered(self) -> dict[Key, str]:
@@ -121,31 +129,31 @@ def _causes(case: Case) -> Iterator[Cause]:
     trials = {verdict: iter(range(most)) for verdict, most in MOST_TRIALS.items()}
     for cause, findings in [*named, *([(OTHER, rest)] if rest else [])]:
         worst_first = sorted(findings, key=_seriousness)
-        left = trials[worst_first[0].verdict]
-        yield Cause(cause, tuple(worst_first), tuple(_changes(case, worst_first, left)))
+        asked: dict[Any, Proposal] = {p.edits or p.words: p for f in worst_first for p in f.proposals}
+        helped = _helped(case, worst_first[0].verdict, asked.values(), trials[worst_first[0].verdict])
+        shown = [*helped, *(proposal for proposal in asked.values() if not proposal.edits)][:MOST_CHANGES]
+        yield Cause(cause, tuple(worst_first), tuple(helped), tuple(shown))
 
 
 def _seriousness(finding: Finding) -> tuple[int, tuple[int, float]]:
     return VERDICTS.index(finding.verdict), rank(finding)
 
 
-def _changes(case: Case, findings: Sequence[Finding], trials: Iterator[int]) -> list[Tried | Proposal]:
-    """Try what these findings propose; what helps and makes nothing fail, the one that clears most first.
+def _helped(case: Case, verdict: Verdict, asked: Iterable[Proposal], trials: Iterator[int]) -> list[Tried]:
+    """Try what is proposed against findings, the worst of this verdict: what helps and makes nothing fail.
 
-    Where nothing fails, to leave a motor out comes last: it is a price.
+    The one that clears most comes first. Where nothing fails, to leave a motor out comes last: it is a price.
     """
-    asked: dict[Any, Proposal] = {p.edits or p.words: p for f in findings for p in f.proposals}
     helped: list[Tried] = []
-    for proposal in asked.values():
+    for proposal in asked:
         if not proposal.edits or next(trials, None) is None:
             continue
         result = tried(case, proposal)
         if result is not None and result.clears and not result.harms:
             helped.append(result)
-    mild = findings[0].verdict != "fail"
+    mild = verdict != "fail"
     helped.sort(key=lambda t: (mild and leaves_out(t.proposal), len(t.tips) - len(t.clears), len(t.proposal.edits)))
-    found: list[Tried | Proposal] = [*helped, *(proposal for proposal in asked.values() if not proposal.edits)]
-    return found[:MOST_CHANGES]
+    return helped
 
 
 def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:

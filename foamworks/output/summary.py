@@ -9,7 +9,7 @@ from typing import Any
 from foamworks.aircraft.aero import Aero, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet
-from foamworks.changes.answer import Answer
+from foamworks.changes.answer import Answer, change_dict
 from foamworks.changes.answer import as_dict as answer_dict
 from foamworks.checks.bench.traces import OLD_FIN, Traced, traced
 from foamworks.checks.case import Case
@@ -55,12 +55,11 @@ def as_dict(case: Case, answer: Answer | None = None) -> Row:
     if study.take_off:
         data["take_off"] = [_take_off(row) for row in study.take_off]
     data["parts"] = [_part(part) for part in case.parts.all()]
-    gathered = {} if answer is None else answer.gathered
-    data["findings"] = [
-        row | ({"cause": gathered[key]} if (key := (row["check"], row["subject"])) in gathered else {})
-        for row in (finding.as_dict() for finding in case.findings)
-    ]
+    data["findings"] = [finding.as_dict() for finding in case.findings]
     if answer is not None:
+        for row, finding in zip(data["findings"], case.findings, strict=True):
+            row["cause"] = answer.gathered.get((finding.check, finding.subject), row["cause"])
+            row["changes"] = [change_dict(change) for change in answer.changes_of(finding)]
         data["answer"] = answer_dict(answer)
     tidy: Row = plain(data)
     return tidy
