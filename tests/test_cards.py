@@ -2,6 +2,7 @@
 
 import itertools
 import re
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
@@ -314,3 +315,27 @@ def test_each_flights_card_says_where_the_pack_goes_what_lead_and_what_to_type()
         speed = row["peak_km_h"] if row["motor"] else row["level_km_h"]
         assert f"{speed:.0f} (" in text
         assert f'flight = "{name}"' in made[name].under
+
+
+def test_a_flight_that_needs_the_cameras_weight_expects_it_too(small_file: Callable[..., Path]) -> None:
+    """The dead mass that a card orders is in the mass, the centre of gravity and the margin that it expects."""
+    fan = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
+    camera = "body = {length=50, width=20, height=30}\nmass = 150\nat = {x=60, y=0, z=-10}\nfairing = false"
+    case = check(small_file({"airframe.fan": fan, "camera": camera}))
+    found = {card.title.split(": ")[1]: card for card in cards(case, as_dict(case)) if card.title.startswith("Flight")}
+    card, rows = found["D"], {row["flight"]: row for row in ladder(case)[1]["ladder"]}
+    words = " ".join(block.words for block in card.blocks)
+    assert "tape 150 g of dead mass in the camera's place for this flight: the numbers below are with it" in words
+    assert "150 g of dead mass in the camera's place; CG at" in words
+    assert rows["D"]["camera_dead_mass_g"] == pytest.approx(150)
+    told = dict(pair for block in card.blocks for row in block.rows for pair in (row[:2], row[3:5]))
+    assert float(told["mass"].split()[0]) == pytest.approx(rows["camera"]["mass_g"], abs=0.05)
+
+
+def test_each_flights_card_gives_the_elevator_that_lands_it() -> None:
+    case = case_of("skerry-boost")
+    rows = ladder(case)[1]["ladder"]
+    found = [card for card in cards(case, as_dict(case)) if card.title.startswith("Flight")]
+    for card, row in zip(found, rows, strict=True):
+        told = dict(pair for block in card.blocks for line in block.rows for pair in (line[:2], line[3:5]))
+        assert float(told["elevator"].split()[0].replace("\u2212", "-")) == pytest.approx(row["elevator_deg"], abs=0.06)

@@ -20,6 +20,7 @@ D = (
 )
 E_THEN_D = D.replace('"D"', '"E"').replace("impulse = 17", "impulse = 28") + f"\n[[motors]]\n{D}"
 CAMERA = "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=-10}"
+NOSE_CAMERA = "body = {length=50, width=20, height=30}\nmass = 150\nat = {x=60, y=0, z=-10}\nfairing = false"
 STOCK = 'name = "stock"\nspeed = 100'
 Check = Callable[..., Case]
 
@@ -228,24 +229,44 @@ def on_the_way(case: Case) -> dict[str, Finding]:
 
 def test_a_flight_before_the_camera_whose_nose_is_too_light_asks_for_the_cameras_dead_mass(check: Check) -> None:
     """A camera of 150 g far ahead is what holds the ballasted model; without it the motor's flight falls short."""
-    camera = "body = {length=50, width=20, height=30}\nmass = 150\nat = {x=60, y=0, z=-10}\nfairing = false"
-    found = on_the_way(check({"camera": camera}))
+    found = on_the_way(check({"camera": NOSE_CAMERA}))
     asked = [finding for finding in found.values() if finding.verdict != "pass"]
     assert asked
     assert all(finding.value is not None and finding.value < 5 for finding in asked)
     assert any("150 g of dead mass in the camera's place" in finding.cure for finding in asked)
 
 
-def test_the_dead_mass_brings_the_margin_it_promises(check: Check) -> None:
-    """By hand: the camera's rung carries the same mass in the same place, and lies inside."""
-    camera = "body = {length=50, width=20, height=30}\nmass = 150\nat = {x=60, y=0, z=-10}\nfairing = false"
-    case = check({"camera": camera})
-    steps = climb(case)
-    bare, whole = steps["D"], steps["camera"]
-    assert whole.mass == pytest.approx(bare.mass + 0.150)
-    assert whole.cg_x == pytest.approx((bare.mass * bare.cg_x + 0.150 * 0.060) / (bare.mass + 0.150))
-    assert whole.static_margin is not None
-    assert whole.static_margin >= 0.05 - 1e-6
+def test_a_flight_that_its_card_orders_dead_mass_for_is_counted_with_it(check: Check) -> None:
+    """By hand: the same mass in the same place as the camera's own flight; without a camera that much less."""
+    case = check({"camera": NOSE_CAMERA})
+    steps, finding = climb(case), on_the_way(case)["D"]
+    step, whole = steps["D"], steps["camera"]
+    assert step.stand_in == pytest.approx(0.150)
+    assert whole.stand_in == 0
+    assert (step.mass, step.cg_x) == pytest.approx((whole.mass, whole.cg_x))
+    assert step.static_margin is not None
+    assert step.static_margin >= 0.05 - 1e-5
+    assert finding.verdict == "caution"
+    bare_x = (step.mass * step.cg_x - 0.150 * 0.060) / (step.mass - 0.150)
+    wing, plane = case.study.wing, case.study.aero
+    assert wing is not None
+    assert plane is not None
+    assert finding.value == pytest.approx(100 * (plane.modified.neutral_point_flown - bare_x) / wing.mac)
+
+
+def test_a_flight_that_is_stable_without_the_camera_is_counted_without_it(check: Check) -> None:
+    steps = climb(check())
+    assert {step.stand_in for step in steps.values()} == {0.0}
+    assert steps["camera"].mass > steps["D"].mass + 0.030 - 1e-9
+
+
+def test_dead_mass_counts_where_the_flight_was_flown_too(check: Check) -> None:
+    """What a boost taught is read with the mass that was aboard: the heavier model peaks lower."""
+    flights = f'{STOCK}\n[[flights]]\nflight = "D"\nspeed = 130'
+    case = check({"camera": NOSE_CAMERA, "[flights]": flights})
+    assert case.study.burn is not None
+    assert case.study.burn.learnt is not None
+    assert case.study.burn.learnt.flights[1].run.mass == pytest.approx(climb(case)["D"].mass)
 
 
 def test_where_every_flight_is_stable_one_line_says_so(check: Check) -> None:

@@ -43,6 +43,7 @@ def _ladder_row(step: Step) -> Row:
         "cg_z_mm": mm(step.cg_z),
         "battery_x_mm": mm(step.battery_x),
         "ballast_g": grams(step.ballast),
+        "camera_dead_mass_g": grams(step.stand_in),
         "static_margin": step.static_margin,
         "gyro_gain": step.gyro_gain,
         "landing_speed_km_h": km_h(step.landing),

@@ -4,28 +4,19 @@ One change at a time; each flight's card says what changed, when to fly, what to
 stop. Every card of a design with a booster carries the cautions.
 """
 
-from collections.abc import Sequence
 from pathlib import Path
 
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
-from foamworks.design.ladder import Kind, Rung, rungs
+from foamworks.design.ladder import rungs
 from foamworks.errors import OutputError
+from foamworks.output.cards.flights import flight_cards
 from foamworks.output.cards.measuring import measured
-from foamworks.output.cards.pages import Block, Card, ticks, write_pages, writes
+from foamworks.output.cards.pages import Block, Card, table, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
-from foamworks.output.keys import Row, cell, text_of
+from foamworks.output.keys import Row, cell
 from foamworks.output.texts import CUTTING, TUBE, booster, cautions
-from foamworks.study.flight.ladder import Step, study_ladder
-from foamworks.units import km_h, number, said, with_unit
-
-WIND = "wind under 3 m/s along the runway"  # common practice, no source
-HEIGHT = "50 m or more before any change of power"  # common practice, no source
-NOSE_MOST = 10  # deg of pitch off what is expected that end the boosts (ours)
-STOP = (
-    "any rocking of the wings, any buzz or hum from the tail",
-    "anything loose, warm, brown or cracked when you look it over",
-)
+from foamworks.units import number, said
 
 
 def write_cards(case: Case, data: Row, path: Path) -> None:
@@ -45,26 +36,17 @@ def cards(case: Case, data: Row) -> list[Card]:
         found.append(_cutting(case))
     if booster(case.design) and case.design.airframe is not None:
         found += [*_gluing(data), _ground_test(case), _static_firing(case)]
-    study = case.study
-    steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
-    by_kind = {step.rung: step for step in steps}
-    found += [
-        _flight(case, data, rung, number, by_kind.get(rung)) for number, rung in enumerate(rungs(case.design), start=1)
-    ]
+    found += flight_cards(case, data)
     foot = cautions(case.design)
     mark = stamp(case, {"fins", "pod", "sheets", "fitted", "balance"})
     under = f"{mark}: see report.html. " if mark else ""
     return [Card(card.title, under + card.under, card.blocks, foot) for card in found if card.blocks]
 
 
-def _table(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], widths: tuple[float, ...]) -> Block:
-    return Block("table", heads=heads, rows=tuple(rows), widths=widths)
-
-
 def _measuring(case: Case) -> Card:
     """Give what the design file took as measured, with room for what the ruler says now."""
     rows = [(what, value, "") for what, value in measured(case)]
-    blocks = [_table(("what", "in the design", "measured"), rows, (2.3, 1.2, 1.2))] if rows else []
+    blocks = [table(("what", "in the design", "measured"), rows, (2.3, 1.2, 1.2))] if rows else []
     if case.design.airframe is not None:
         blocks += [
             Block("head", "Centre of gravity"),
@@ -97,7 +79,7 @@ def _measuring(case: Case) -> Card:
 def _weighing(case: Case, data: Row) -> Card:
     """Give every part and every state with its estimate, and room for the scale."""
     rows = [(p.name, str(p.count), number(p.mass_g, 1), "") for p in case.parts.all()]
-    blocks = [_table(("part, one piece", "count", "estimate g", "scale g"), rows, (3.0, 0.6, 1.0, 1.2))] if rows else []
+    blocks = [table(("part, one piece", "count", "estimate g", "scale g"), rows, (3.0, 0.6, 1.0, 1.2))] if rows else []
     states = data.get("balance", {}).get("states", [])
     if states:
         lines = [
@@ -106,7 +88,7 @@ def _weighing(case: Case, data: Row) -> Card:
             if not row["name"].endswith((": ignition", ": unburnt landing"))  # weigh as the dead mass does
         ]
         heads = ("state", "mass g", "scale", "CG x mm", "stand")
-        blocks += [Block("head", "States"), _table(heads, lines, (2.6, 0.8, 0.9, 0.9, 0.9))]
+        blocks += [Block("head", "States"), table(heads, lines, (2.6, 0.8, 0.9, 0.9, 0.9))]
         blocks += [Block("text", "A dead mass stands for the motor until it flies: same mass, same place.")]
     return Card(
         "Weighing",
@@ -162,7 +144,7 @@ def _gluing(data: Row) -> list[Card]:
     behind, ring = where["tube_behind_mount_mm"], where["thrust_ring_from_tube_aft_end_mm"]
     blocks = [
         Block("text", "x aft from the nose tip, along the back's middle line; z up from the reference line."),
-        _table(("edge", "x mm", "z mm", "found"), rows, (3.0, 0.8, 0.8, 1.2)),
+        table(("edge", "x mm", "z mm", "found"), rows, (3.0, 0.8, 0.8, 1.2)),
         Block("head", "In this order"),
         *ticks(
             f"the thrust ring in the tube, its aft face {number(ring, 1)} mm from the tube's aft end; when it is hard, "
@@ -261,140 +243,3 @@ def _static_firing(case: Case) -> Card:
 def _smallest(case: Case) -> str:
     lit = [rung.lit for rung in rungs(case.design) if rung.lit is not None]
     return lit[0].name if lit else "the smallest that you mean to fly"
-
-
-def _flight(case: Case, data: Row, rung: Rung, count: int, step: Step | None) -> Card:
-    blocks = [
-        Block("head", "What changed"),
-        Block("text", _changed(case, rung)),
-        Block("head", "Fly it when"),
-        *ticks(*_entry(data, rung, step)),
-        Block("head", "Expect"),
-        *_expected(data, rung, step),
-        Block("head", "Stop when"),
-        *ticks(*STOP, *([_nose_stop(data, rung.lit.name)] if rung.lit is not None else [])),
-        Block("head", "Write down"),
-        *writes(*_to_write(rung)),
-    ]
-    return Card(
-        f"Flight {count}: {rung.name}",
-        f'One change since the flight before. Then [[flights]] flight = "{rung.name}"',
-        tuple(blocks),
-    )
-
-
-def _changed(case: Case, rung: Rung) -> str:
-    """Say what is new on this flight, and what makes up for what is not aboard yet."""
-    faired = case.design.camera is not None and case.design.camera.fairing
-    motor = rung.motor.name if rung.motor is not None else "the motor"
-    first = next((r for r in rungs(case.design) if r.kind == "dead mass"), None)
-    pod = "The pod on, with a dead mass" if rung == first else "A dead mass in the pod"
-    words: dict[Kind, str] = {
-        "stock": "Nothing: the model as it was bought, to have numbers to compare with.",
-        "twin fins": "The old fin off, the new fins on. Trim before speed.",
-        "battery": "Battery, ballast and what moves with them in their new places.",
-        "dead mass": f"{pod} in the place of {motor}: same mass, same place, nothing that burns.",
-        "lit": f"{motor} in the pod, lit once. All else as before.",
-        "camera": f"The camera on the wing{', in its fairing' if faired else ''}.",
-    }
-    new = words[rung.kind]
-    low = next((f for f in case.findings if f.check == "flight-ladder" and f.subject == rung.name), None)
-    return new if low is None or low.verdict == "pass" else f"{new} But {low.cure}."
-
-
-def _entry(data: Row, rung: Rung, step: Step | None) -> list[str]:
-    places = "" if step is None else f"{_places(step)}; "
-    rows = [f"{places}{WIND}; {HEIGHT}"]
-    if step is not None and not step.cleared:
-        rows.append("NOT CLEARED: a flight before is outside its band; explain or accept it first")
-    if rung.lit is None:
-        return [*rows, "the checks of the flight before are done and written down"]
-    row = next((row for row in data.get("boost", []) if row["motor"] == rung.lit.name), None)
-    level = step.now.level if step is not None else None
-    entry = "" if level is None else f", about {said(level, 'km/h', 0)}"
-    both = "; both motors together" if row is not None and row["motors_lit"] == 2 else ""
-    return [
-        *rows,
-        f"level, full throttle{entry}, into the wind, wings level before the switch{both}",
-        "the flight with the dead mass is flown, the ground test of today is ticked",
-        "gyro gain at its lowest; a helper watches the stop watch and the tail",
-    ]
-
-
-def _places(step: Step) -> str:
-    """Say where the pack goes and what lead is in the nose on this flight."""
-    pack = "" if step.battery_x is None else f"battery at x = {said(step.battery_x, 'mm', 0)}; "
-    lead = "no lead" if not step.ballast else f"{said(step.ballast, 'g', 0)} of lead in"
-    return f"{pack}{lead}; CG at x = {said(step.cg_x, 'mm', 1)}"
-
-
-def _expected(data: Row, rung: Rung, step: Step | None) -> list[Block]:
-    rows = [] if step is None else _balance_rows(step)
-    if rung.lit is not None:
-        rows += _boost_rows(data, rung.lit.name)
-    if not rows:
-        return [Block("text", "Nothing was worked out for it.")]
-    half = (len(rows) + 1) // 2
-    left, right = rows[:half], [*rows[half:], ("", "")][:half]  # two numbers in a line, so that a flight is one card
-    lines = [(*one, "", *two, "") for one, two in zip(left, right, strict=True)]
-    heads = ("number", "expected", "found")
-    return [_table((*heads, *heads), lines, (1.2, 1.65, 0.65) * 2)]
-
-
-def _balance_rows(step: Step) -> list[tuple[str, str]]:
-    rows = [("mass", said(step.mass, "g", 1)), ("CG, x", said(step.cg_x, "mm", 1))]
-    if step.static_margin is not None:
-        rows.append(("static margin", said(step.static_margin, "%", 1)))
-    if step.gyro_gain is not None:
-        rows.append(("gyro gain", with_unit(step.gyro_gain, "%", 0)))
-    speed, band = step.now.speed(lit=step.lit), step.now.band(lit=step.lit)
-    if speed is not None:
-        between = "" if band is None else f" ({' to '.join(number(km_h(edge), 0) for edge in band)})"
-        rows.append(("peak km/h" if step.lit else "level km/h", f"{number(km_h(speed), 0)}{between}"))
-    return rows
-
-
-def _boost_rows(data: Row, name: str) -> list[tuple[str, str]]:
-    row: Row = next((row for row in data.get("boost", []) if row["motor"] == name), {})
-    rows = []
-    if row.get("thrust_to_weight") is not None:
-        rows.append(("thrust/weight", cell("thrust_to_weight", row["thrust_to_weight"])))
-    if row.get("burn_s") is not None:
-        rows.append(("burn", text_of("burn_s", row["burn_s"])))
-    change = _pitch_change(data, name)
-    if change is not None:
-        rows.append(("pitch change", with_unit(change, "deg", 1)))
-    return rows
-
-
-def _pitch_change(data: Row, name: str) -> float | None:
-    """Give the greatest change in pitch [deg] that is expected through a motor's burn."""
-    changes: list[float] = [
-        line["pitch_change_deg"]
-        for line in data.get("thrust_line", {}).get("states", [])
-        if line["motor"] == name and line.get("pitch_change_deg") is not None
-    ]
-    return max(changes, key=abs, default=None)
-
-
-def _nose_stop(data: Row, name: str) -> str:
-    """Say which move of the nose ends the boosts: one that was not expected."""
-    change = _pitch_change(data, name)
-    if change is None:
-        return f"the nose moves more than {NOSE_MOST} deg on ignition; any scorch"
-    if abs(change) <= NOSE_MOST:
-        return f"the nose moves more than {NOSE_MOST} deg from what is expected; any scorch"
-    return "the nose moves further than expected; any scorch"
-
-
-def _to_write(rung: Rung) -> list[str]:
-    rows = ["date, field|wind, temperature"]
-    if rung.lit is None:
-        return [*rows, "speed out km/h|back km/h", "trim: elevator deg", "let go in a shallow dive it", "remarks"]
-    return [
-        *rows,
-        "peak km/h|measured with",
-        "nose on ignition deg|at burnout deg",
-        "tail and pod after landing",
-        "boosts so far|remarks",
-    ]

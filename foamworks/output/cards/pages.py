@@ -48,6 +48,11 @@ class Card:
     cautions: tuple[str, ...] = ()
 
 
+def table(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], widths: tuple[float, ...]) -> Block:
+    """Make a table: heads, rows, and how wide each column is beside the others."""
+    return Block("table", heads=heads, rows=tuple(rows), widths=widths)
+
+
 def ticks(*words: str) -> list[Block]:
     """Give boxes to tick, one for each text."""
     return [Block("tick", word) for word in words]

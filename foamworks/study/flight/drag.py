@@ -151,7 +151,7 @@ def study_drag(
     """
     if design.airframe is None or wing is None:
         return None
-    return drag_of(design, flown_runs(design, balance), parts, aero, wing)
+    return drag_of(design, flown_runs(design, balance, aero, wing), parts, aero, wing)
 
 
 def drag_of(

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Flight
@@ -10,8 +11,9 @@ from foamworks.design.ladder import Rung, rung_of
 from foamworks.design.model import Design
 from foamworks.physics import atmosphere, drag, fan
 from foamworks.physics.fan import FanModel
+from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.drive import Drive, drive
-from foamworks.study.flight.rungs import on_stock_pack, rung_loads
+from foamworks.study.flight.rungs import on_stock_pack, rung_balance
 from foamworks.units import STANDARD_GRAVITY, km_h
 
 SPEED_ERROR = 0.02  # of a speed timed out and back: within 3 % nine times in ten (common practice, no source)
@@ -91,7 +93,9 @@ def nothing_left(flight: Flight) -> bool:
     return speed - SURE * error <= 0
 
 
-def flown_runs(design: Design, balance: Balance | None) -> tuple[FlownRun, ...]:
+def flown_runs(
+    design: Design, balance: Balance | None, aero: Aero | None, wing: ReferenceWing | None
+) -> tuple[FlownRun, ...]:
     """Give every flight that can be read, in the order typed: on the ladder, the fan known."""
     found = []
     for flight in design.flights:
@@ -100,7 +104,10 @@ def flown_runs(design: Design, balance: Balance | None) -> tuple[FlownRun, ...]:
         if rung is None or unit is None or unit.thrust is None or unit.exit_area is None or nothing_left(flight):
             continue
         speed, error = airspeed(flight, lit=rung.lit is not None)
-        run = FlownRun(flight, rung, speed, error, _mass(design, balance, rung), _density(design, flight), unit)
+        mass = (design.airframe.mass if design.airframe else None) or 0.0
+        if balance is not None and aero is not None and wing is not None:
+            mass = rung_balance(design, balance, aero, wing, rung).mass
+        run = FlownRun(flight, rung, speed, error, mass, _density(design, flight), unit)
         if rung.lit is not None or run.drag_area("constant power") > 0:
             found.append(run)
     return tuple(found)
@@ -109,12 +116,6 @@ def flown_runs(design: Design, balance: Balance | None) -> tuple[FlownRun, ...]:
 def weight(run: FlownRun) -> float:
     """Weight as flown [N]; 0 when it is not known: the drag of lift is then left out."""
     return run.mass * STANDARD_GRAVITY if math.isfinite(run.mass) else 0.0
-
-
-def _mass(design: Design, balance: Balance | None, rung: Rung) -> float:
-    if balance is None:
-        return (design.airframe.mass if design.airframe else None) or 0.0
-    return sum(load.mass for load in rung_loads(balance, rung))
 
 
 def _density(design: Design, flight: Flight) -> float:

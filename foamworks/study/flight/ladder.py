@@ -56,8 +56,8 @@ class Step:
     """One rung: what is aboard, mass [kg], CG [m], static margin, speeds [m/s]; None where it was not measured.
 
     now: by all flights; before: by those below it, what a flown one is held to. elevator [rad] at landing, battery_x
-    [m], ballast [kg], gyro gain [percent] for its speed. flight, flown: the last on this rung and its speed through the
-    air. cleared: nothing below holds it.
+    [m], ballast [kg], stand_in: dead mass in the camera's place [kg], gyro gain [percent] for its speed. flight, flown:
+    the last on this rung and its speed through the air. cleared: nothing below holds it.
     """
 
     rung: Rung
@@ -69,6 +69,7 @@ class Step:
     elevator: float | None
     battery_x: float | None
     ballast: float
+    stand_in: float
     gyro_gain: float | None
     now: Expected
     before: Expected
@@ -116,7 +117,7 @@ def study_ladder(
     """Climb the ladder; empty when the model was not weighed or has no wing."""
     if aero is None or wing is None or balance is None:
         return ()
-    runs = flown_runs(design, balance)
+    runs = flown_runs(design, balance, aero, wing)
     ladder = rungs(design)
     known: dict[tuple[int, ...], Drag | None] = {}
 
@@ -148,6 +149,7 @@ def study_ladder(
                 elevator=_elevator(design, balance, aero, wing, rung, state.cg_x),
                 battery_x=place.battery_x if "battery" in rung.fitted else _stock_place(design),
                 ballast=place.ballast if settled else 0.0,
+                stand_in=state.stand_in,
                 gyro_gain=_gain(design, own[-1].speed if own else speed),
                 now=now,
                 before=before,

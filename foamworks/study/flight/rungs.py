@@ -1,7 +1,7 @@
 """What is on the model on each flight of the ladder, and what does it then weigh? SI."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance, StateRow
@@ -12,6 +12,7 @@ from foamworks.design.model import Design
 from foamworks.physics import trim
 from foamworks.physics.planform import ReferenceWing
 
+ROUNDING = 1e-5  # of a chord: ballast that is solved for puts a state just on its limit
 # what must be fitted for a load to be aboard, one of these; a change goes by its number
 NEEDS: dict[LoadKind, frozenset[Fitting]] = {
     "camera": frozenset({"camera"}),
@@ -52,17 +53,44 @@ def rung_loads(balance: Balance, rung: Rung) -> tuple[Load, ...]:
 
 @dataclass(frozen=True)
 class RungBalance:
-    """A rung as it leaves the ground: mass [kg], CG [m], static margin (None without a CG)."""
+    """A rung as it leaves the ground: mass [kg], CG [m], static margin (None without a CG).
+
+    stand_in: the dead mass in the camera's place [kg] that is counted in them; 0 where none is asked for.
+    """
 
     mass: float
     cg_x: float
     cg_z: float
     static_margin: float | None
+    stand_in: float = 0.0
 
 
 def rung_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWing, rung: Rung) -> RungBalance:
-    """Balance what is aboard on a rung, about the neutral point with the fins it has by then."""
-    loads = rung_loads(balance, rung)
+    """Balance a rung as its card orders: with dead mass in the camera's place where it is not stable enough without."""
+    bare = bare_balance(design, balance, aero, wing, rung)
+    least, camera = design.limits.least, camera_loads(balance, rung)
+    if bare.static_margin is None or bare.static_margin >= least or not camera:
+        return bare
+    held = _balanced(design, aero, wing, rung, (*rung_loads(balance, rung), *camera))
+    if held.static_margin is None or held.static_margin < least - ROUNDING:
+        return bare
+    return replace(held, stand_in=math.fsum(load.mass for load in camera))
+
+
+def bare_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWing, rung: Rung) -> RungBalance:
+    """Balance a rung with nothing in the place of what is not aboard yet."""
+    return _balanced(design, aero, wing, rung, rung_loads(balance, rung))
+
+
+def camera_loads(balance: Balance, rung: Rung) -> tuple[Load, ...]:
+    """Give the camera with its fairing where it is still to come; empty once it is aboard, or without one."""
+    if "camera" in rung.fitted:
+        return ()
+    return tuple(load for load in balance.rows[-1].loads if load.kind == "camera")
+
+
+def _balanced(design: Design, aero: Aero, wing: ReferenceWing, rung: Rung, loads: tuple[Load, ...]) -> RungBalance:
+    """Balance loads about the neutral point with the fins that a rung has by then."""
     mass = sum(load.mass for load in loads)
     if not mass > 0:
         return RungBalance(mass, math.nan, math.nan, None)
