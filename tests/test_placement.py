@@ -1,5 +1,6 @@
 """The map of nozzle places: at the design's own place it is the study; elsewhere geometry and signs hold."""
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import replace
@@ -13,8 +14,8 @@ from foamworks.checks.case import Case
 from foamworks.parts.mount import greatest_tilt
 from foamworks.parts.mounted_pod import over_back
 from foamworks.study import placement
-from foamworks.study.placement import PlacementMap, best_place, placement_map
-from foamworks.study.placement_room import fit_limits, mount_stands, plume_angles
+from foamworks.study.placement import PlacementMap, placement_map, promising
+from foamworks.study.placement_room import fit_limits, plume_angles
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
 POD = (
@@ -84,11 +85,9 @@ def test_inside_the_fuselage_nothing_fits(case: Case, monkeypatch: pytest.Monkey
     assert not found.good[0, 0]
 
 
-def test_behind_the_fuselage_no_mount_stands(case: Case) -> None:
-    shape = over_back(case.design)
-    assert shape is not None
-    places = np.array([[0.700, 0.1], [0.990, 0.1]])
-    assert mount_stands(shape, places, np.zeros(2)).tolist() == [True, False]
+def test_behind_the_fuselage_no_mount_stands(case: Case, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert one_place(case, monkeypatch, 0.700, 0.1).fits[0, 0]
+    assert not one_place(case, monkeypatch, 0.990, 0.1).fits[0, 0]
 
 
 @pytest.mark.parametrize("place", [(0.690, 0.062), (0.600, 0.068), (0.690, 0.070), (0.760, 0.072)])
@@ -139,22 +138,19 @@ def test_ahead_of_the_nozzle_nothing_is_in_the_plume(case: Case) -> None:
     assert plume_angles(bare, (0.0,), np.array([[2.0, 0.1]]), np.zeros(1))[0] == math.inf
 
 
-def test_the_best_place_is_a_good_one_where_there_is_one(case: Case) -> None:
+def test_what_is_tried_first_is_good_where_there_is_one_and_stands_apart(case: Case) -> None:
     found = map_of(case, 16)
-    best = best_place(found)
-    assert best.good == bool(found.good.any())
-    if best.good:
-        assert found.good[best.row, best.column]
-    assert f"x = {1e3 * found.x[best.column]:.0f}" in best.words
+    chosen = promising(found, 4)
+    assert found.good.any()
+    assert found.good[chosen[0]]
+    assert all(found.fits[place] for place in chosen)
+    for (row, column), (other, beside) in itertools.combinations(chosen, 2):
+        assert max(abs(row - other), abs(column - beside)) >= 3
 
 
-def test_where_nothing_is_good_the_words_say_what_it_lacks(case: Case) -> None:
+def test_where_nothing_fits_nothing_is_tried(case: Case) -> None:
     found = map_of(case)
-    nowhere = replace(found, fits=np.zeros_like(found.fits))
-    best = best_place(nowhere)
-    assert not best.good
-    assert "no place on the map is good" in best.words
-    assert "does not fit over the back" in best.words
+    assert promising(replace(found, fits=np.zeros_like(found.fits)), 4) == []
 
 
 def test_good_places_keep_every_wish(case: Case) -> None:

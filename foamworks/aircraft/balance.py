@@ -1,7 +1,9 @@
 """Does every state of the flight lie inside the window, and how fast does each land? SI; x aft."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -138,25 +140,30 @@ def settle(design: Design, rows: tuple[State, ...], limits: Window | None) -> Se
     """
     if not rows or not all(math.isfinite(row.mass) and math.isfinite(row.moment_x) for row in rows):
         return None
-    found = _settle(design, rows, limits, 0.0)
-    if limits is None or not limits.spare > 0 or not found.feasible:
-        return found
-    low, high = 0.0, limits.spare
-    aimed = _settle(design, rows, limits, high)
-    if aimed.feasible:
-        return aimed
-    while high - low > SPARE_STEP:
-        middle = (low + high) / 2
-        aimed = _settle(design, rows, limits, middle)
-        low, high, found = (middle, high, aimed) if aimed.feasible else (low, middle, found)
-    return found
+    return aimed_ahead(partial(_settle, design, rows, limits), limits.spare if limits else 0.0)
 
 
 SPARE_STEP = 5e-5  # m: finer than any balance stand
 
 
+def aimed_ahead(settled: Callable[[float], Settled], spare: float, *, step: float = SPARE_STEP) -> Settled:
+    """Settle ahead of the aft limit by the spare [m], or by as much of it, to a step [m], as leaves room."""
+    found = settled(0.0)
+    if not spare > 0 or not found.feasible:
+        return found
+    low, high = 0.0, spare
+    aimed = settled(high)
+    if aimed.feasible:
+        return aimed
+    while high - low > step:
+        middle = (low + high) / 2
+        aimed = settled(middle)
+        low, high, found = (middle, high, aimed) if aimed.feasible else (low, middle, found)
+    return found
+
+
 def _settle(design: Design, rows: tuple[State, ...], limits: Window | None, spare: float) -> Settled:
-    movers = movers_of(design, rows)
+    movers = movers_of(design, [row.name for row in rows])
     forward = limits.forward if limits and limits.forward is not None else -FAR
     aft = limits.aft - spare if limits else FAR
     forward = min(forward, aft)  # where no place lies inside, the aft limit decides: it is the dangerous one
@@ -248,7 +255,7 @@ def put_of(design: Design, settled: Settled | None, rows: tuple[State, ...]) -> 
     if settled is None:
         x = battery_place(battery)[1] if moves and battery is not None and battery.x != "auto" else None
         return Put(x, ballast_range(design)[0])
-    movers = movers_of(design, rows)
+    movers = movers_of(design, [row.name for row in rows])
     battery_x, pack_x = movers.apart(settled.battery_x)
     return Put(battery_x if moves else None, settled.ballast, pack_x if movers.pack.mass else None)
 

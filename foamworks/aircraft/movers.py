@@ -1,8 +1,9 @@
 """What may be moved to balance the model: the flight battery, and the ignition pack where it was left open. SI."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from foamworks.aircraft.masses import NO_POD, State, battery_moves, battery_place, pack_mass, pack_slide
+from foamworks.aircraft.masses import NO_POD, battery_moves, battery_place, pack_mass, pack_slide
 from foamworks.design.model import Design
 
 
@@ -53,8 +54,8 @@ class Movers:
         return battery, self.pack.nearest((moment - self.battery.mass * battery) / self.pack.mass)
 
 
-def movers_of(design: Design, rows: tuple[State, ...]) -> Movers:
-    """Give what may be moved in these states; the pack is aboard with the pod only."""
+def movers_of(design: Design, names: Iterable[str]) -> Movers:
+    """Give what may be moved in the states of these names; the pack is aboard with the pod only."""
     battery = design.airframe.battery if design.airframe else None
     found = Mover(0.0, 0.0, 0.0)
     if battery is not None and battery_moves(battery):
@@ -62,6 +63,6 @@ def movers_of(design: Design, rows: tuple[State, ...]) -> Movers:
         ends = battery.slide if battery.x == "auto" and battery.slide is not None else (x, x)
         found = Mover(battery.mass or 0.0, *ends)
     slide = pack_slide(design)
-    if slide is None or all(row.name == NO_POD for row in rows):
+    if slide is None or all(name == NO_POD for name in names):
         return Movers(found, Mover(0.0, 0.0, 0.0))
     return Movers(found, Mover(pack_mass(design), *slide))

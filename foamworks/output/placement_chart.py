@@ -1,14 +1,18 @@
-"""Where else could the pod sit? The placement map as a picture of the fuselage's side, and its best place in words.
+"""Where else could the pod sit? The placement map as a picture of the fuselage's side, and a better place in words.
 
 Each cell is one place of the nozzle, coloured by the first thing that speaks against it. Millimetres.
 """
 
 import numpy as np
 
+from foamworks.changes.answer import change_dict
+from foamworks.changes.place import Placed, worst_margin
 from foamworks.checks.case import Case
+from foamworks.design.model import StandingPod
 from foamworks.output.drawing import element, num, text, text_width
-from foamworks.output.keys import Row
-from foamworks.study.placement import PLUME, SHARE_WISH, PlacementMap, best_place, placement_map
+from foamworks.output.keys import Row, told
+from foamworks.parts.base import Point
+from foamworks.study.placement import PLUME, SHARE_WISH, PlacementMap
 from foamworks.units import mm
 
 SIZE = 12.0  # px, letters
@@ -26,31 +30,13 @@ STYLE = "".join(f".pl-{name}{{fill:{colour}}}" for name, _, colour in REASONS) +
 )
 
 
-def found_map(case: Case) -> PlacementMap | None:
-    """Make the case's map; None without a pod over a measured back, motors, or a known balance."""
-    study = case.study
-    runs = [boost.run for boost in study.burn.boosts if boost.run is not None] if study.burn else []
-    return placement_map(
-        case.design,
-        case.asked,
-        aero=study.aero,
-        wing=study.wing,
-        balance=study.balance,
-        spare=study.tolerance.spare if study.tolerance else 0.0,
-        entry=runs[0].entry if runs else None,
-    )
-
-
-def section(found: PlacementMap) -> Row:
-    """Give the map for the summary: the best place, in words and numbers, and every place's data row by row."""
-    best = best_place(found)
-    at = found.at(best.row, best.column)
-    return {
-        "words": best.words,
-        "good": best.good,
-        "nozzle_x_mm": mm(at["x"]),
-        "nozzle_z_mm": mm(at["z"]),
-        "downthrust_deg": float(np.degrees(at["downthrust"])),
+def section(placed: Placed) -> Row:
+    """Give the map for the summary: the best place that was tried, in words and numbers, and every place's data."""
+    found, best = placed.found, placed.best
+    data: Row = {
+        "words": placed.words,
+        "good": best is not None,
+        "tried": placed.trials,
         "places": int(found.good.size),
         "good_places": int(found.good.sum()),
         "map": {
@@ -64,6 +50,11 @@ def section(found: PlacementMap) -> Row:
             "good": found.good.tolist(),
         },
     }
+    stand = best.after.design.standing if best else None
+    if best is not None and stand is not None:
+        data |= told(nozzle_x_mm=stand.x, nozzle_z_mm=stand.z, downthrust_deg=stand.downthrust)
+        data |= {"static_margin": worst_margin(best.after), "change": change_dict(best)}
+    return data
 
 
 def against(found: PlacementMap) -> list[list[str]]:
@@ -76,8 +67,9 @@ def against(found: PlacementMap) -> list[list[str]]:
     return [[str(name) for name in row] for row in names]
 
 
-def placement_chart(case: Case, found: PlacementMap) -> str:
-    """Draw the map, seen from port, the nose to the left; a cross is the design's nozzle, a ring the best place."""
+def placement_chart(case: Case, placed: Placed) -> str:
+    """Draw the map, seen from port, the nose to the left; a cross is the design's nozzle, a ring a better place."""
+    found = placed.found
     left, top = 46.0, 2.2 * SIZE
     rows, columns = len(found.z), len(found.x)
     pieces = []
@@ -97,7 +89,7 @@ def placement_chart(case: Case, found: PlacementMap) -> str:
         y = top + CELL * (rows - 0.5 - k)
         pieces.append(text((left - 6, y + 0.35 * SIZE), f"{mm(found.z[k]):.0f}", SIZE, anchor="end", style="ch-text"))
     pieces += _axes(left, left + CELL * columns / 2, bottom)
-    pieces += _marks(case, found, left, top)
+    pieces += _marks(case, placed, left, top)
     pieces += _legend(left, bottom + 4.6 * SIZE)
     width = left + max(CELL * columns, max(text_width(words, SIZE) for _, words, _ in REASONS) + 30) + 10
     height = bottom + 4.6 * SIZE + 1.6 * SIZE * (len(REASONS) + 1)
@@ -116,25 +108,33 @@ def _axes(left: float, middle: float, bottom: float) -> list[str]:
     ]
 
 
-def _marks(case: Case, found: PlacementMap, left: float, top: float) -> list[str]:
-    rows, columns = len(found.z), len(found.x)
-    best = best_place(found)
-    cx, cy = left + CELL * (best.column + 0.5) - 0.5, top + CELL * (rows - 0.5 - best.row) - 0.5
-    pieces = [element("circle", cx=cx, cy=cy, r=0.3 * CELL, class_="pl-best")]
-    pod = case.design.pod
-    if pod is None or pod.nozzle is None:
-        return pieces
-    across = (pod.nozzle.x - found.x[0]) / (found.x[-1] - found.x[0]) * (columns - 1)
-    up = (pod.nozzle.z - found.z[0]) / (found.z[-1] - found.z[0]) * (rows - 1)
-    if 0 <= across <= columns - 1 and 0 <= up <= rows - 1:
-        x, y, arm = left + CELL * (across + 0.5) - 0.5, top + CELL * (rows - 0.5 - up) - 0.5, 0.3 * CELL
+def _marks(case: Case, placed: Placed, left: float, top: float) -> list[str]:
+    found, arm = placed.found, 0.3 * CELL
+    own, best = case.design.standing, placed.best.after.design.standing if placed.best else None
+
+    def at(stand: StandingPod) -> Point | None:
+        """Give a nozzle's place on the picture; None off it."""
+        columns, rows = len(found.x) - 1, len(found.z) - 1
+        across = (stand.x - found.x[0]) / (found.x[-1] - found.x[0]) * columns
+        up = (stand.z - found.z[0]) / (found.z[-1] - found.z[0]) * rows
+        if not (0 <= across <= columns and 0 <= up <= rows):
+            return None
+        return left + CELL * (across + 0.5) - 0.5, top + CELL * (rows + 0.5 - up) - 0.5
+
+    pieces = []
+    if best is not None and (ring := at(best)):
+        pieces.append(element("circle", cx=ring[0], cy=ring[1], r=arm, class_="pl-best"))
+    if own is not None and (cross := at(own)):
+        x, y = cross
         shape = f"M{num(x - arm)} {num(y)}H{num(x + arm)}M{num(x)} {num(y - arm)}V{num(y + arm)}"
         pieces.append(element("path", d=shape, class_="pl-own"))
     return pieces
 
 
 def _legend(left: float, top: float) -> list[str]:
-    pieces = [text((left, top), "a cross: the nozzle as designed; a ring: the best place", SIZE, style="ch-text")]
+    pieces = [
+        text((left, top), "a cross: the nozzle as designed; a ring: a better place, tried", SIZE, style="ch-text")
+    ]
     for number, (name, words, _) in enumerate(REASONS, start=1):
         y = top + 1.6 * SIZE * number
         pieces.append(element("rect", x=left, y=y - SIZE + 2, width=SIZE, height=SIZE, class_=f"pl-{name}"))

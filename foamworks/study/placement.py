@@ -2,8 +2,9 @@
 
 The aerodynamics stand as they are: a pod moves masses, not lift. At each place the pod group is shifted and turned
 about its nozzle, battery and ballast are settled anew, the downthrust is the best that fits over the back and within
-its limit, and the plume's cone is held against tailplane, fins and fuselage. Left out: the mount's mass changes with
-its height, and the pod's nose does not change the wing's flow. Data for a picture, and the best point in words.
+its limit, the mount is made for it, and the plume's cone is held against tailplane, fins and fuselage. Left out: where
+the pod meets fins or tailplane, and that its drag changes the speed it is lit at. Data for a picture, and for a first
+choice that the whole check then tries.
 """
 
 import math
@@ -12,27 +13,32 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foamworks.aircraft.aero import Aero
-from foamworks.aircraft.balance import FAR, Balance, StateRow, Window, ballast_range
+from foamworks.aircraft.balance import FAR, Balance, StateRow, Window, aimed_ahead, ballast_range
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import NO_POD, POD_LOADS, battery_heights, battery_moves, battery_place
+from foamworks.aircraft.masses import NO_POD, POD_LOADS, battery_heights, pack_slide
+from foamworks.aircraft.movers import movers_of
 from foamworks.aircraft.thrust_line import Powered, powered_states
 from foamworks.design.model import Design, StandingPod
+from foamworks.parts.cuts import weighed_apart
 from foamworks.parts.mount import back_line
 from foamworks.parts.mounted_pod import MountedPod, over_back
 from foamworks.physics import balance as weights
 from foamworks.physics import trim
 from foamworks.physics.balance import Loads, Settled
+from foamworks.physics.pitch import building_errors
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.placement_room import Bools, Floats, fit_limits, mount_stands, plume_angles
-from foamworks.units import mm, said
+from foamworks.study.placement_room import Bools, Floats, fit_limits, plume_angles
+from foamworks.units import grams, mm
 
 COUNT = 20  # places each way
+APART = 3  # places between two that are tried
+MOUNT = "pod mount"  # what the mounts' names begin with
 TILT_STEP = math.radians(0.25)  # of the scan for the best downthrust
 HEADROOM = 0.060  # m above the nozzle as designed
 OVERHANG = 0.030  # m behind the fuselage's end
 PLUME = math.radians(15)  # half angle that structure keeps out of (common practice, no source)
 SHARE_WISH = 1 / 3  # of the elevator's travel (common practice, no source)
-ANGLE_ERROR, HEIGHT_ERROR = math.radians(2), 0.005  # of building and of the CG's height (common practice, no source)
+AIM_STEP = 1e-3  # m, of the aim ahead of the aft limit
 
 
 @dataclass(frozen=True)
@@ -95,14 +101,15 @@ def placement_map(
         return None
     x, z = _grid(pod, wing, count)
     places = np.array([(px, pz) for pz in z for px in x])
-    group = _Group(design, stand, asked, rows, replace(balance.window, spare=spare))
+    group = _Group(stand, asked, rows, replace(balance.window, spare=spare), len(places))
     limit = stand.pod.downthrust_limit
     reach = fit_limits(pod, places, most=limit)
     most = np.minimum(np.where(np.isnan(reach), 0.0, reach), limit)
-    moments = _Moments(group, powered)
+    moments = _Moments(group, powered, design.build.angle_error)
     tilt = moments.best(places, most, [group.as_designed] * len(places))[0]
-    settled = [group.settle(place, float(t)) for place, t in zip(places, tilt, strict=True)]
-    tilt, worst, with_errors = moments.best(places, most, settled)
+    stands = group.take_mounts(design, pod, places, np.where(np.isnan(reach), np.nan, tilt))
+    settled = [group.settle(i, place, float(t)) for i, (place, t) in enumerate(zip(places, tilt, strict=True))]
+    tilt, worst = moments.best(places, most, settled)
     points = aero.modified.neutral_point_flown
     margin = np.array([min((points - cg) / wing.mac for cg in s.cg) for s in settled])
     size = (len(z), len(x))
@@ -113,63 +120,34 @@ def placement_map(
         settled=np.array([s.feasible for s in settled]).reshape(size),
         downthrust=tilt.reshape(size),
         moment=worst.reshape(size),
-        share=(with_errors * _per_moment(design, aero, wing, entry)).reshape(size),
+        share=moments.share(places, tilt, settled, _elevator(design, aero, wing, entry)).reshape(size),
         plume=plume_angles(design, stand.planes, places, tilt).reshape(size),
-        fits=(~np.isnan(reach) & mount_stands(pod, places, tilt)).reshape(size),
+        fits=(~np.isnan(reach) & stands).reshape(size),
         least_margin=design.limits.least,
     )
 
 
-@dataclass(frozen=True)
-class Best:
-    """The best place of a map, whether everything is good there, and the same in words (mm, deg)."""
+def promising(found: PlacementMap, most: int) -> list[tuple[int, int]]:
+    """Choose places (row, column) where the scarcest of margin, elevator and plume is least scarce, best first.
 
-    row: int
-    column: int
-    good: bool
-    words: str
-
-
-def best_place(found: PlacementMap) -> Best:
-    """Choose the place where the scarcest of margin, elevator, plume and fit is least scarce, and say so."""
+    Good places come before others, none comes next to one chosen, and none where the pod does not fit.
+    """
     share = np.where(np.isnan(found.share), 0.0, found.share)
     scores = np.stack(
         [
             (found.margin - found.least_margin) / 0.05,
             (SHARE_WISH - share) / SHARE_WISH,
             (np.minimum(found.plume, math.radians(45)) - PLUME) / math.radians(10),
-            np.where(found.fits & found.settled, 1.0, -9.0),
         ]
     ).min(axis=0)
-    scores = np.where(found.good, np.maximum(scores, 0.0) + 10, scores)  # any good place before any other
-    row, column = (int(i) for i in np.unravel_index(int(np.argmax(scores)), scores.shape))
-    good = bool(found.good[row, column])
-    return Best(row, column, good, _words(found, row, column, good))
-
-
-def _words(found: PlacementMap, row: int, column: int, good: bool) -> str:
-    at = found.at(row, column)
-    text = (
-        f"nozzle at x = {mm(at['x']):.0f}, z = {said(at['z'], 'mm', 0)}, {said(at['downthrust'], 'deg', 1)} of "
-        f"downthrust: worst static margin {said(at['margin'], '%', 1)}, worst moment {at['moment']:.2f} N m"
-    )
-    if math.isfinite(at["share"]):
-        text += f" ({said(at['share'], '%', 0)} of the elevator with building errors)"
-    if math.isfinite(at["plume"]):
-        text += f", {said(at['plume'], 'deg', 0)} between the plume's axis and the nearest part"
-    number = int(found.good.sum())
-    if good:
-        return f"the best place: {text}; {number} of {found.good.size} places on the map are good"
-    lacks = []
-    if not found.fits[row, column]:
-        lacks.append("it does not fit over the back")
-    if not found.settled[row, column] or at["margin"] < found.least_margin:
-        lacks.append("not every state balances")
-    if at["share"] > SHARE_WISH:
-        lacks.append("it asks for more than a third of the elevator")
-    if at["plume"] < PLUME:
-        lacks.append("the plume reaches a part")
-    return f"no place on the map is good; the least bad: {text}; {', '.join(lacks)}"
+    scores = np.where(found.good, np.maximum(scores, 0.0) + 10, scores)
+    chosen: list[tuple[int, int]] = []
+    for number in np.argsort(-scores, axis=None, kind="stable"):
+        row, column = divmod(int(number), len(found.x))
+        apart = all(max(abs(row - r), abs(column - c)) >= APART for r, c in chosen)
+        if apart and found.fits[row, column] and len(chosen) < most:
+            chosen.append((row, column))
+    return chosen
 
 
 def _grid(pod: MountedPod, wing: ReferenceWing, count: int) -> tuple[Floats, Floats]:
@@ -185,35 +163,50 @@ def _grid(pod: MountedPod, wing: ReferenceWing, count: int) -> tuple[Floats, Flo
 class _Group:
     """The states with the pod's parts and motor apart from all that stays, battery and ballast open."""
 
-    def __init__(self, design: Design, stand: StandingPod, asked: Design, rows: list[StateRow], window: Window) -> None:
+    def __init__(self, stand: StandingPod, asked: Design, rows: list[StateRow], window: Window, places: int) -> None:
         self.rows, self.window = rows, window
+        self.mounts = np.zeros((3, places))  # mass [kg], its moments [kg m] along x and z
+        mounts = {name for name in (load.name for load in rows[0].loads) if name.startswith(MOUNT)}
         self.nozzle, self.tilt = (stand.x, stand.z), stand.downthrust
-        moved = [[load for load in row.loads if load.kind in POD_LOADS] for row in rows]
-        fixed = [[load for load in row.loads if load.kind not in (*POD_LOADS, "battery", "ballast")] for row in rows]
+        open_ = ("battery", "ballast", *(("ignition pack",) if pack_slide(asked) is not None else ()))
+        moved = [[load for load in row.loads if load.kind in POD_LOADS and load.name not in mounts] for row in rows]
+        fixed = [[load for load in row.loads if load.kind not in (*POD_LOADS, *open_)] for row in rows]
         self.pod = np.array([sum(load.mass for load in loads) for loads in moved])
         self.pod_x = np.array([sum(load.mass * (load.x - self.nozzle[0]) for load in loads) for loads in moved])
         self.pod_z = np.array([sum(load.mass * (load.z - self.nozzle[1]) for load in loads) for loads in moved])
         self.fixed = np.array([sum(load.mass for load in loads) for loads in fixed])
         self.fixed_x = np.array([sum(load.mass * load.x for load in loads) for loads in fixed])
         self.fixed_z = np.array([sum(load.mass * load.z for load in loads) for loads in fixed])
-        self._room(design, asked)
+        self._room(asked)
+        held = [load for load in rows[0].loads if load.kind in open_ and load.kind != "ballast"]
+        place = sum(load.mass * load.x for load in held) / self.movers.mass if self.movers.mass else 0.0
         cg = np.array([row.cg_x for row in rows])
-        place = rows[0].battery_x if rows[0].battery_x is not None else 0.0
         self.as_designed = Settled(place, rows[0].ballast, True, None, cg, 0.0, 0, 0)
 
-    def _room(self, design: Design, asked: Design) -> None:
-        """Note what battery and ballast may do."""
-        airframe = asked.airframe
-        battery = airframe.battery if airframe else None
-        self.battery, self.slide, self.battery_z = 0.0, (0.0, 0.0), 0.0
-        if airframe is not None and battery is not None and battery_moves(battery):
-            self.battery, self.battery_z = battery.mass or 0.0, battery_heights(airframe)[1]
-            solved = design.airframe.battery if design.airframe else None
-            place = battery_place(solved)[1]
-            self.slide = battery.slide if battery.x == "auto" and battery.slide is not None else (place, place)
+    def _room(self, asked: Design) -> None:
+        """Note what battery, ignition pack and ballast may do."""
+        self.movers = movers_of(asked, [row.name for row in self.rows])
+        airframe, pack = asked.airframe, asked.ignition.pack if asked.ignition else None
+        battery, apart = self.movers.battery.mass, self.movers.pack.mass
+        self.movers_z = battery * battery_heights(airframe)[1] if airframe is not None and battery else 0.0  # kg m
+        self.movers_z += apart * (pack.z or 0.0) if pack is not None else 0.0
         self.ballast = ballast_range(asked)
         self.ballast_x = asked.ballast.x if asked.ballast else 0.0
         self.ballast_z = asked.ballast.z if asked.ballast else 0.0
+
+    def take_mounts(self, design: Design, pod: MountedPod, places: Floats, tilts: Floats) -> Bools:
+        """Make the mount of every place, NaN for a tilt where there is none to make; say where one can stand."""
+        stands = np.zeros(len(places), dtype=bool)
+        for i, ((x, z), tilt) in enumerate(zip(places, tilts, strict=True)):
+            if math.isnan(tilt):
+                continue
+            made = pod.moved(aft=mm(x) - pod.place.x, lift=mm(z) - pod.place.z).tilted(float(tilt)).mount
+            stands[i] = not made.reason
+            for part in made.prints:
+                weighed = weighed_apart(design, part.name)
+                mass = grams.si(part.mass_g or 0.0) if weighed is None else weighed
+                self.mounts[:, i] += mass, mass * mm.si(part.x_mm or 0.0), mass * mm.si(part.z_mm or 0.0)
+        return stands
 
     def shifted(self, place: Floats, tilt: float) -> tuple[Floats, Floats]:
         """Moments of the pod's masses (x, z) [kg m] with the nozzle there and the pod turned about it."""
@@ -221,69 +214,84 @@ class _Group:
         x = self.pod * place[0] + self.pod_x * cos - self.pod_z * sin
         return x, self.pod * place[1] + self.pod_x * sin + self.pod_z * cos
 
-    def settle(self, place: Floats, tilt: float) -> Settled:
-        """Settle battery and ballast with the pod there, aiming ahead by the whole spare or not at all."""
-        aimed = self._settle(place, tilt, self.window.spare)
-        return aimed if aimed.feasible or self.window.spare <= 0 else self._settle(place, tilt, 0.0)
+    def settle(self, i: int, place: Floats, tilt: float) -> Settled:
+        """Settle what is open with the pod at the place of this number, aiming ahead as far as there is room."""
+        moment = self.shifted(place, tilt)[0] + self.mounts[1, i]
 
-    def _settle(self, place: Floats, tilt: float, spare: float) -> Settled:
-        aft = self.window.aft - spare
-        forward = -FAR if self.window.forward is None else min(self.window.forward, aft)
-        ones = np.ones(len(self.rows))
-        loads = Loads(
-            masses=self.fixed + self.pod,
-            moments=self.fixed_x + self.shifted(place, tilt)[0],
-            forward=forward * ones,
-            aft=aft * ones,
-        )
-        return weights.settle(
-            loads=loads, battery=self.battery, slide=self.slide, ballast_x=self.ballast_x, ballast=self.ballast
-        )
+        def settled(spare: float) -> Settled:
+            aft = self.window.aft - spare
+            forward = -FAR if self.window.forward is None else min(self.window.forward, aft)
+            ones = np.ones(len(self.rows))
+            loads = Loads(
+                masses=self.fixed + self.pod + self.mounts[0, i],
+                moments=self.fixed_x + moment,
+                forward=forward * ones,
+                aft=aft * ones,
+            )
+            return weights.settle(
+                loads=loads,
+                battery=self.movers.mass,
+                slide=self.movers.slide,
+                ballast_x=self.ballast_x,
+                ballast=self.ballast,
+            )
+
+        return aimed_ahead(settled, self.window.spare, step=AIM_STEP)
 
 
 class _Moments:
     """The booster's moment at every place and tilt, over all moments of all burns."""
 
-    def __init__(self, group: _Group, powered: list[Powered]) -> None:
-        self.group, self.powered = group, powered
+    def __init__(self, group: _Group, powered: list[Powered], angle_error: float) -> None:
+        self.group, self.powered, self.angle_error = group, powered, angle_error
         names = [row.name for row in group.rows]
         self.index = [names.index(f"{p.motor}: ignition") for p in powered]
 
-    def best(self, places: Floats, most: Floats, settled: list[Settled]) -> tuple[Floats, Floats, Floats]:
-        """Give the best downthrust within `most` [rad], the worst moment there, and the same with building errors."""
+    def best(self, places: Floats, most: Floats, settled: list[Settled]) -> tuple[Floats, Floats]:
+        """Give the best downthrust within `most` [rad] and the worst moment there."""
         count = max(2, math.ceil(float(most.max()) / TILT_STEP) + 1)
         tilts = np.linspace(0.0, 1.0, count) * most[:, None]  # (place, tilt)
-        battery = np.array([s.battery_x for s in settled])[:, None]
-        ballast = np.array([s.ballast for s in settled])[:, None]
-        worst, erred = np.zeros(tilts.shape), np.zeros(tilts.shape)
+        worst = np.zeros(tilts.shape)
         for p, i in zip(self.powered, self.index, strict=True):
-            arm, far = self._arm(p, i, places, tilts, battery, ballast)
-            worst = np.maximum(worst, p.thrust * np.abs(arm))
-            erred = np.maximum(erred, p.thrust * (np.abs(arm) + far * math.sin(ANGLE_ERROR) + HEIGHT_ERROR))
+            worst = np.maximum(worst, p.thrust * np.abs(self._arm(p, i, places, tilts, settled)))
         row = np.arange(len(places))
         choice = worst.argmin(axis=1)
-        return tilts[row, choice], worst[row, choice], erred[row, choice]
+        return tilts[row, choice], worst[row, choice]
 
-    def _arm(
-        self, p: Powered, i: int, places: Floats, tilts: Floats, battery: Floats, ballast: Floats
-    ) -> tuple[Floats, Floats]:
-        """Height of the line above the CG, and the nozzle's distance from the CG [m]."""
+    def share(self, places: Floats, tilts: Floats, settled: list[Settled], elevator: "_Elevator | None") -> Floats:
+        """Give the share of the elevator's travel that the worst building error asks for; NaN when it is not known."""
+        if elevator is None:
+            return np.full(len(places), math.nan)
+        angles, heights = building_errors(self.angle_error)
+        built, found = tilts[:, None] + angles, np.zeros(len(places))
+        for p, i in zip(self.powered, self.index, strict=True):
+            arm = self._arm(p, i, places, built, settled) + heights * np.cos(built)
+            asked = -elevator.per_moment * p.thrust * arm
+            worst = np.take_along_axis(asked, np.abs(asked).argmax(axis=1)[:, None], axis=1)[:, 0]
+            with np.errstate(divide="ignore"):
+                found = np.maximum(found, np.abs(worst) / np.where(worst < 0, elevator.up, elevator.down))
+        return found
+
+    def _arm(self, p: Powered, i: int, places: Floats, tilts: Floats, settled: list[Settled]) -> Floats:
+        """Height of the line above the CG [m], (place, tilt)."""
         g = self.group
         cos, sin = np.cos(tilts - g.tilt), np.sin(tilts - g.tilt)
         x, z = places[:, :1], places[:, 1:]
+        held = np.array([s.battery_x for s in settled])[:, None]
+        ballast = np.array([s.ballast for s in settled])[:, None]
+        mount, mount_x, mount_z = g.mounts[:, :, None]
         gone = g.pod[i] - self._kept(p, i)  # propellant that has left, from the motor's middle
-        total = g.fixed[i] + g.pod[i] + g.battery + ballast - gone
+        total = g.fixed[i] + g.pod[i] + mount + g.movers.mass + ballast - gone
         half = p.motor_length / 2
         cg_x = (
-            g.fixed_x[i] + g.pod[i] * x + g.pod_x[i] * cos - g.pod_z[i] * sin
-            + g.battery * battery + ballast * g.ballast_x - gone * (x - half * np.cos(tilts))
+            g.fixed_x[i] + g.pod[i] * x + g.pod_x[i] * cos - g.pod_z[i] * sin + mount_x
+            + g.movers.mass * held + ballast * g.ballast_x - gone * (x - half * np.cos(tilts))
         ) / total  # fmt: skip
         cg_z = (
-            g.fixed_z[i] + g.pod[i] * z + g.pod_x[i] * sin + g.pod_z[i] * cos
-            + g.battery * g.battery_z + ballast * g.ballast_z - gone * (z - half * np.sin(tilts))
+            g.fixed_z[i] + g.pod[i] * z + g.pod_x[i] * sin + g.pod_z[i] * cos + mount_z
+            + g.movers_z + ballast * g.ballast_z - gone * (z - half * np.sin(tilts))
         ) / total  # fmt: skip
-        arm = (z - cg_z) * np.cos(tilts) - (x - cg_x) * np.sin(tilts)
-        return arm, np.hypot(x - cg_x, z - cg_z)
+        return np.asarray((z - cg_z) * np.cos(tilts) - (x - cg_x) * np.sin(tilts))
 
     def _kept(self, p: Powered, i: int) -> float:
         """Mass of the pod group at this moment of the burn."""
@@ -291,13 +299,22 @@ class _Moments:
         return float(self.group.pod[i]) - (full - p.motor_mass)
 
 
-def _per_moment(design: Design, aero: Aero, wing: ReferenceWing, entry: float | None) -> float:
-    """Share of the elevator's travel up that one newton metre asks for; NaN when it is not known."""
+@dataclass(frozen=True)
+class _Elevator:
+    """The elevator that one newton metre asks for [rad/(N m)], and its travel up and down [rad]."""
+
+    per_moment: float
+    up: float
+    down: float
+
+
+def _elevator(design: Design, aero: Aero, wing: ReferenceWing, entry: float | None) -> _Elevator | None:
+    """Give it at the speed the motor is lit at [m/s]; None when something of it is not known."""
     tail = design.airframe.tailplane if design.airframe else None
     power = aero.modified.elevator_power
-    if tail is None or tail.elevator is None or power is None or entry is None or not tail.elevator.up > 0:
-        return math.nan
+    if tail is None or tail.elevator is None or power is None or entry is None:
+        return None
     angle = trim.elevator_for_moment(
-        moment=-1.0, speed=entry, density=air_of(design).density, area=wing.area, chord=wing.mac, power=power
+        moment=1.0, speed=entry, density=air_of(design).density, area=wing.area, chord=wing.mac, power=power
     )
-    return abs(angle) / min(tail.elevator.up, tail.elevator.down or tail.elevator.up)
+    return _Elevator(angle, tail.elevator.up, tail.elevator.down)

@@ -13,7 +13,7 @@ from foamworks.aircraft.fins import FinSet, new_fins, old_fin
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.model import Design
 from foamworks.parts.clear import back_height
-from foamworks.parts.mount import LEAST_MOUNT, back_line
+from foamworks.parts.mount import back_line
 from foamworks.parts.mounted_pod import MountedPod
 from foamworks.units import mm
 
@@ -89,15 +89,6 @@ def _distance(points: Floats, start: Floats, end: Floats) -> Floats:
     length = np.maximum((along**2).sum(axis=-1), 1e-18)
     share = np.clip(((points - start) * along).sum(axis=-1) / length, 0.0, 1.0)
     return np.asarray(np.sqrt(((points - start - share[..., None] * along) ** 2).sum(axis=-1)))
-
-
-def mount_stands(pod: MountedPod, places: Floats, tilt: Floats) -> Bools:
-    """Say where enough of the fuselage lies under the mount."""
-    aft, front = pod.layout.mount
-    first, last = pod.sections[0].x, pod.sections[-1].x
-    back = np.minimum(mm(places[:, 0]) - aft * np.cos(tilt), last)
-    ahead = np.maximum(mm(places[:, 0]) - front * np.cos(tilt), first)
-    return np.asarray(back - ahead >= LEAST_MOUNT)
 
 
 def plume_angles(design: Design, sides: tuple[float, ...], places: Floats, tilt: Floats) -> Floats:

@@ -21,7 +21,7 @@ def test_a_map_of_400_places_takes_less_than_two_seconds(benchmark: Any) -> None
     run = study.burn.boosts[0].run
     found = benchmark.pedantic(
         placement_map,
-        args=(case.design, case.asked, case.parts),
+        args=(case.design, case.asked),
         kwargs={
             "aero": study.aero, "wing": study.wing, "balance": study.balance,
             "entry": run.entry if run else None, "count": 20,

@@ -10,18 +10,18 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from foamworks.changes.place import Placed, placed
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
 from foamworks.output import charts, tables
 from foamworks.output.keys import Row, text_of
-from foamworks.output.placement_chart import found_map, placement_chart
+from foamworks.output.placement_chart import placement_chart
 from foamworks.output.report.scene import scene
 from foamworks.output.tables import Table
 from foamworks.output.texts import cautions
 from foamworks.output.trace_picture import trace_pictures
 from foamworks.output.views.overview import overview_svg
 from foamworks.study.flight.burn import Burn
-from foamworks.study.placement import PlacementMap, best_place
 from foamworks.units import km_h, number, said
 
 HERE = Path(__file__).parent
@@ -39,14 +39,14 @@ class Report:
 
     page: str
     overview: str | None
-    placed: PlacementMap | None
+    placed: Placed | None
 
 
 def full_report(case: Case, data: Mapping[str, Any], sheet_svgs: Sequence[tuple[str, str]] = ()) -> Report:
     """Make the report with its pictures; sheets as (heading, SVG), none where nothing was laid out."""
-    overview, placed = overview_svg(case), found_map(case)
-    shown = (best_place(placed).words, placement_chart(case, placed)) if placed is not None else ("", "")
-    return Report(report_html(case, data, overview=overview, sheet_svgs=sheet_svgs, placement=shown), overview, placed)
+    overview, found = overview_svg(case), placed(case)
+    shown = (found.words, placement_chart(case, found)) if found is not None else ("", "")
+    return Report(report_html(case, data, overview=overview, sheet_svgs=sheet_svgs, placement=shown), overview, found)
 
 
 def report_html(
