@@ -131,8 +131,8 @@ def _causes(case: Case) -> Iterator[Cause]:
         worst_first = sorted(findings, key=_seriousness)
         asked: dict[Any, Proposal] = {p.edits or p.words: p for f in worst_first for p in f.proposals}
         helped = _helped(case, worst_first[0].verdict, asked.values(), trials[worst_first[0].verdict])
-        shown = [*helped, *(proposal for proposal in asked.values() if not proposal.edits)][:MOST_CHANGES]
-        yield Cause(cause, tuple(worst_first), tuple(helped), tuple(shown))
+        shown: list[Tried | Proposal] = [*helped, *(proposal for proposal in asked.values() if not proposal.edits)]
+        yield Cause(cause, tuple(worst_first), tuple(helped), tuple(shown[:MOST_CHANGES]))
 
 
 def _seriousness(finding: Finding) -> tuple[int, tuple[int, float]]:
