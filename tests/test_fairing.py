@@ -17,8 +17,9 @@ from foamworks.errors import PhysicsError
 from foamworks.output.prints import solids
 from foamworks.output.report.scene import scene
 from foamworks.output.views.outlines import outlines
-from foamworks.parts import fairing, mesh
+from foamworks.parts import mesh
 from foamworks.parts.base import Arch, PrintPart
+from foamworks.parts.fitted import fairing
 from foamworks.parts.solidmath import Filament, measures, print_part
 
 CAMERA = "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=Z}"

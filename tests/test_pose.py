@@ -11,7 +11,7 @@ import trimesh
 from shapely import MultiPoint, Point, box
 
 from foamworks.output.prints import solids
-from foamworks.parts import fairing
+from foamworks.parts.fitted import fairing
 from foamworks.parts.make import make
 from foamworks.parts.mesh import mesh
 from foamworks.parts.mounted_pod import layout_of

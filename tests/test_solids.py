@@ -14,8 +14,9 @@ from shapely import Point, box
 
 from foamworks.errors import GateError, KernelMissing
 from foamworks.output.prints import solids
-from foamworks.parts import fairing, rings
+from foamworks.parts import rings
 from foamworks.parts.base import BackSection, Extrude, Placement, Revolve, Saddle
+from foamworks.parts.fitted import fairing
 from foamworks.parts.nose import nose_cone, nose_print
 from foamworks.parts.solidmath import Filament, measures, print_part
 from foamworks.physics import profiles

@@ -1,7 +1,11 @@
 """Study to verdicts: each finding says the number, its limit, why, what would cure it, and where the limit is from."""
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
+from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 from typing import TYPE_CHECKING
 
 from foamworks.aircraft.solve import solve
@@ -14,6 +18,34 @@ from foamworks.study.whole import study
 
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
     from foamworks.parts.board.layout import LaidOut
+
+
+# in which order a builder decides; a subject that is not named here comes after these
+ORDER = (
+    "bench.traces",
+    "bench.plausible",
+    "fins.volume",
+    "fins.fit",
+    "balance",
+    "flight.flight_ladder",
+    "masses",
+    "changed",
+    "camera",
+    "flight.lateral",
+    "tolerance",
+    "pod",
+    "flight.motors",
+    "flight.burn",
+    "flight.worst",
+    "flight.heat",
+    "strength",
+    "flight.power",
+    "flight.flights",
+    "flight.ignition",
+    "bench.sheets",
+    "bench.workshop",
+    "bench.cutting",
+)
 
 
 def judged(asked: Design, path: Path) -> Case:
@@ -33,38 +65,17 @@ def judged(asked: Design, path: Path) -> Case:
 
 
 def judge(case: Case) -> tuple[Finding, ...]:
-    """Judge a case: one module for each subject, in the order in which a builder decides."""
-    from foamworks.checks import balance, camera, changed, masses, pod, strength, tolerance
-    from foamworks.checks.bench import cutting, plausible, sheets, traces, workshop
-    from foamworks.checks.fins import fit, volume
-    from foamworks.checks.flight import burn, flight_ladder, flights, heat, ignition, lateral, motors, power, worst
+    """Judge a case, one subject after the other."""
+    return tuple(finding for subject in subjects() for finding in subject(case))
 
-    modules = (
-        traces,
-        plausible,
-        volume,
-        fit,
-        balance,
-        flight_ladder,
-        masses,
-        changed,
-        camera,
-        lateral,
-        tolerance,
-        pod,
-        motors,
-        burn,
-        worst,
-        heat,
-        strength,
-        power,
-        flights,
-        ignition,
-        sheets,
-        workshop,
-        cutting,
-    )
-    return tuple(finding for module in modules for finding in module.findings(case))
+
+@cache
+def subjects() -> tuple[Callable[[Case], list[Finding]], ...]:
+    """Give `findings` of each module in checks/ and its rooms that has it: those of `ORDER`, then by name."""
+    names = [found.name for found in walk_packages(__path__, f"{__name__}.")]
+    place = {f"{__name__}.{name}": number for number, name in enumerate(ORDER)}
+    modules = [import_module(name) for name in sorted(names, key=lambda name: (place.get(name, len(place)), name))]
+    return tuple(module.findings for module in modules if hasattr(module, "findings"))
 
 
 def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:

@@ -10,7 +10,7 @@ from foamworks.checks.base import Finding, collected, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
-from foamworks.parts.fairing import hangs
+from foamworks.parts.fitted.fairing import hangs
 from foamworks.physics.planform import section_half_thickness
 from foamworks.study.flight.drag import CAMERA_PIECE
 from foamworks.units import grams, mm, said

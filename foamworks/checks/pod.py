@@ -50,7 +50,7 @@ def findings(case: Case) -> list[Finding]:
         *_front_stop(case),
         *_retainer(case),
         *_pod_fit(case),
-        *pod_room.findings(case),
+        *pod_room.beside(case),
         *_downthrust(case),
         *_mount(case),
     ]

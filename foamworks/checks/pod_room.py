@@ -17,7 +17,7 @@ POD_ROOM = record("pod-room")
 REACH = {"lift": 60, "aft": 200, "forward": 200, "outward": 150, "fins aft": 150}  # mm: how far a cure is looked for
 
 
-def findings(case: Case) -> Iterator[Finding]:
+def beside(case: Case) -> Iterator[Finding]:
     """Judge what stands beside the pod; nothing where there is no pod on the aircraft or nothing to meet."""
     room, pod = case.study.pod_room, case.design.pod
     if room is None or pod is None:

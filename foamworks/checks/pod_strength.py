@@ -31,7 +31,7 @@ MOVE_MOST = 150  # mm: how far a lower nozzle or a longer tube is looked for
 WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
 
 
-def findings(case: Case, strength: Strength) -> list[Finding]:
+def pod_held(case: Case, strength: Strength) -> list[Finding]:
     """Judge what holds the pod and its motor."""
     return [*_glue(case, strength), *_ring(case, strength), *_retainer(strength)]
 

@@ -39,7 +39,7 @@ def findings(case: Case) -> list[Finding]:
         *heard(_flutter(case, strength)),
         *_fin(case, strength),
         *heard(_wing(case, strength)),
-        *pod_strength.findings(case, strength),
+        *pod_strength.pod_held(case, strength),
     ]
 
 

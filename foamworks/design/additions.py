@@ -285,3 +285,16 @@ class Change(Table):
         if self.mass != 0 and self.x is None:
             raise Misfit("is missing beside mass; where on the model is it", "x")
         return self
+
+
+class Added(Table):
+    """What a design adds to the model, each by its table's name in the design file."""
+
+    fins: Fins | None = None
+    pod: Pod | None = None
+    motors: tuple[Motor, ...] = Field(default=(), max_length=20)
+    ballast: Ballast | None = None
+    ignition: Ignition | None = None
+    gyro: Gyro | None = None
+    camera: Camera | None = None
+    changes: tuple[Change, ...] = Field(default=(), max_length=100)

@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field, PrivateAttr
 
 from foamworks.design import quantity as q
-from foamworks.design.additions import Ballast, Camera, Change, Fins, Gyro, Ignition, Motor, Pod
+from foamworks.design.additions import Added, Pod
 from foamworks.design.airframe import Airframe, Flight
 from foamworks.design.table import Table
 from foamworks.design.template import Untouched
@@ -48,21 +48,13 @@ class StandingPod:
     planes: tuple[float, ...]
 
 
-class Design(Table):
-    """The whole design file."""
+class Design(Added):
+    """The whole design file: what is added to the model, and the rest."""
 
     name: q.Name | None = None
     notes: str | None = Field(default=None, max_length=20_000)
     airframe: Airframe | None = None
     flights: tuple[Flight, ...] = Field(default=(), max_length=200)
-    fins: Fins | None = None
-    pod: Pod | None = None
-    motors: tuple[Motor, ...] = Field(default=(), max_length=20)
-    ballast: Ballast | None = None
-    ignition: Ignition | None = None
-    gyro: Gyro | None = None
-    camera: Camera | None = None
-    changes: tuple[Change, ...] = Field(default=(), max_length=100)
     cuts: tuple[Cut, ...] = Field(default=(), max_length=2000)
     boards: tuple[Board, ...] = Field(default=(), max_length=50)
     cutting: Cutting = Cutting()

@@ -13,12 +13,13 @@ import numpy as np
 
 from foamworks.design.additions import Fins, Pod
 from foamworks.design.model import Design
-from foamworks.parts import coupons, fairing, fins, jigs
+from foamworks.parts import coupons, fins, jigs
 from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Parts, PrintPart
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import bed as bed  # noqa: PLC0414
 from foamworks.parts.density import board_named, filament, stuff
 from foamworks.parts.fins import Span
+from foamworks.parts.fitted import fitted_prints
 from foamworks.parts.mount import Mount
 from foamworks.parts.mounted_pod import (
     MountedPod,
@@ -45,7 +46,7 @@ def make(design: Design) -> Parts:
     """Make all parts of a solved design."""
     cuts, boards = _cuts(design), _fins(design)
     prints, bought = _pod(design)
-    prints += fairing.camera_fairing(design, filament(design))
+    prints += fitted_prints(design, filament(design))
     bought = [*_fin_glue(design), *bought, *_camera(design), *_ignition(design), *_ballast(design)]
     others = {part.name for part in boards} | {part.name for part in prints} | {part.name for part in bought}
     twice = others & {part.name for part in cuts}  # a finding names them

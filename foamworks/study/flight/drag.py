@@ -20,7 +20,7 @@ from foamworks.design.ladder import Fitted, Fitting, has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, Saddle
 from foamworks.parts.density import filament
-from foamworks.parts.fairing import hood_over
+from foamworks.parts.fitted.fairing import hood_over
 from foamworks.parts.solidmath import back_height
 from foamworks.physics import drag
 from foamworks.physics.atmosphere import Air

@@ -15,7 +15,7 @@ from foamworks.design.ladder import Fitted, Fitting
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.parts.density import filament
-from foamworks.parts.fairing import hood_mass
+from foamworks.parts.fitted.fairing import hood_mass
 from foamworks.physics import boost, circuit, trim
 from foamworks.physics.fan import FanModel
 from foamworks.physics.planform import ReferenceWing

@@ -161,22 +161,22 @@ def hangs(design: Design) -> bool:
     return at.z < chord_line
 
 
-def camera_fairing(design: Design, filament: Filament) -> list[PrintPart]:
+def made(design: Design, filament: Filament) -> list[PrintPart]:
     """Make the fairing where one is wanted; without the camera's place it stays on the bench."""
     camera = design.camera
     if camera is None or not camera.fairing:
         return []
-    made, under = hood_over(camera.body, filament), hangs(design)
+    over, under = hood_over(camera.body, filament), hangs(design)
     places: tuple[Placement, ...] = ()
     if camera.at is not None:
-        front = mm(camera.at.x - camera.body.length / 2) - made.box_at
+        front = mm(camera.at.x - camera.body.length / 2) - over.box_at
         foot = mm(camera.at.z + (camera.body.height / 2 if under else -camera.body.height / 2))
         places = (Placement(front, mm(camera.at.y), foot, math.pi if under else 0.0),)  # turned over about y
-    wide, high = made.opening
+    wide, high = over.opening
     note = (
         f"over the camera, {'under' if under else 'on'} the wing: an opening of {wide:.0f} x {high:.0f} mm, the box "
-        f"{made.box_at:.1f} mm behind it. Sand the foot to the skin, then tape or foam-safe glue "
+        f"{over.box_at:.1f} mm behind it. Sand the foot to the skin, then tape or foam-safe glue "
         "all round"
     )
-    solid = shape(made, forward=under)
+    solid = shape(over, forward=under)
     return [print_part(NAME, solid, filament=filament, places=places, note=note, group="camera")]
