@@ -124,3 +124,12 @@ def test_a_change_is_tried_on_the_whole_check() -> None:
 
 def test_a_change_that_the_file_does_not_take_is_no_change() -> None:
     assert changed(kept.check(SKERRY), (Edit("pod.downthrust_limit", 300.0, "deg"),)) is None
+
+
+def test_a_pod_that_cannot_be_balanced_does_not_ground_the_flights_without_it() -> None:
+    """Battery and lead of the flights before the pod is on are solved apart, and lie inside their window."""
+    case, answer = answer_of(TOO_FAR)
+    assert any(f.check == "balance-solved" and f.verdict == "fail" for f in case.findings)
+    plain = [flight for flight in answer.flights if "pod" not in flight.step.rung.fitted]
+    assert {flight.verdict for flight in plain} <= {"go", "care"}
+    assert "battery" in answer.sentence

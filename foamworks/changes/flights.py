@@ -101,8 +101,8 @@ def concerns(finding: Finding, rung: Rung, motors: Sequence[Motor]) -> bool:
         return rung.motor is not None and rung.motor.name == motor and (rung.lit is not None or not _burns(finding))
     if finding.subject == NO_POD:
         return "pod" not in rung.fitted
-    if finding.subject == NO_MOTOR:
-        return "pod" in rung.fitted
+    if finding.subject == NO_MOTOR or (finding.check == "balance-solved" and motors):
+        return "pod" in rung.fitted  # what is flown without the pod is balanced apart
     return rung.lit is not None if _burns(finding) else _fitted(finding) <= set(rung.fitted)
 
 
