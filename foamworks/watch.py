@@ -117,8 +117,9 @@ def _studied(design: Path) -> tuple[str, dict[str, Any]]:
     from foamworks.output.report.page import full_report
 
     case = pipeline.check(design)
-    data = summary.as_dict(case, answered(case))
-    return full_report(case, data).page, data
+    answer = answered(case)
+    data = summary.as_dict(case, answer)
+    return full_report(case, data, answer).page, data
 
 
 def _contents(files: tuple[Path, ...]) -> dict[Path, bytes]:

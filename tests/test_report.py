@@ -15,11 +15,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from foamworks.changes.answer import Answer, answered
 from foamworks.checks.base import Check, Finding
 from foamworks.checks.case import Case
 from foamworks.checks.flight.burn import LOAD
 from foamworks.cli import _print_findings
 from foamworks.output.charts import margin_chart, speed_chart
+from foamworks.output.report.glossary import TERMS
 from foamworks.output.report.page import report_html, speed_runs
 from foamworks.output.report.scene import scene
 from foamworks.output.summary import as_dict
@@ -116,14 +118,21 @@ def test_a_finding_says_number_limit_cure_and_source() -> None:
     text = Reader(
         page_of(replace(case_of("pod-nose"), findings=(finding("fail", "motor-fit", "It is too wide."),)))
     ).text
-    for words in ("motor-fit: it", "= 1.00 mm (limit 2.00 mm)", "It is too wide.", "do this", "Limit: ours", "1 fail"):
+    for words in (
+        "motor-fit: it",
+        "= 1.00 mm (at least 2.00 mm is wanted)",
+        "It is too wide.",
+        "do this",
+        "Limit: ours",
+        "1 fail",
+    ):
         assert words in text
 
 
 def test_a_load_factor_near_zero_is_not_written_finer_than_it_is_known() -> None:
     case = case_of("pod-nose")
     low = LOAD.finding("caution", "motor", value=-0.0328, limit=-2.0, why="low", cure="less thrust")
-    assert "-0.03 g (limit -2.00 g)" in page_of(replace(case, findings=(low,)))
+    assert "-0.03 g (at most -2.00 g is wanted)" in page_of(replace(case, findings=(low,)))
 
 
 def test_the_user_own_words_stay_words() -> None:
@@ -143,7 +152,7 @@ def test_every_caution_is_on_the_page(boost: str) -> None:
 def test_every_table_has_a_caption_and_scoped_heads(boost: str) -> None:
     for table in re.findall(r"<table>.*?</table>", boost, re.S):
         assert "<caption" in table
-        assert re.search(r'<thead><tr>(<th scope="col"[^>]*>[^<]*</th>)+</tr></thead>', table)
+        assert re.search(r'<thead><tr>(<th scope="col"[^>]*>.*?</th>)+</tr></thead>', table)
         assert table.count('<th scope="row"') == table.count("<tr>") - 1
 
 
@@ -328,3 +337,64 @@ def test_a_job_of_cuts_speaks_of_no_nose_tip() -> None:
     assert "nose tip" not in page
     assert "bench" not in page.partition("<h2>Parts</h2>")[2].partition("</section>")[0]
     assert "x aft from the nose tip" in page_of(case_of("skerry-fins"))
+
+
+@pytest.fixture(scope="module")
+def answered_page() -> tuple[str, Answer]:
+    case = case_of("skerry-boost")
+    answer = answered(case)
+    return page_of(case, answer=answer), answer
+
+
+def test_the_answer_comes_first_with_the_side_view_beside_it(answered_page: tuple[str, Answer]) -> None:
+    page, answer = answered_page
+    places = [
+        page.index(words) for words in ('id="answer"', 'class="side"', 'id="flights"', 'id="changes"', 'id="overview"')
+    ]
+    places += [page.index(words) for words in ('id="verdicts"', 'id="words"')]
+    assert places == sorted(places)
+    text = html.unescape(re.sub(r"<[^>]+>", "", page))
+    assert answer.sentence in text
+    for cause in answer.causes:
+        assert cause.sentence in text
+    for flight in answer.flights:
+        assert flight.name in text
+
+
+def test_a_mark_on_the_side_view_is_a_cause_of_the_list(answered_page: tuple[str, Answer]) -> None:
+    page, answer = answered_page
+    drawn = re.search(r'<svg[^>]*class="side".*?</svg>', page, re.S)
+    assert drawn is not None
+    numbers = [int(n) for n in re.findall(r'class="ow-number"[^>]*>(\d+)<', drawn.group(0))]
+    assert numbers
+    assert set(numbers) <= set(range(1, len(answer.causes) + 1))
+    fins = next(n for n, cause in enumerate(answer.causes, start=1) if cause.cause == "strength")
+    assert fins in numbers
+
+
+def test_every_finding_is_folded_once_and_the_words_are_explained(answered_page: tuple[str, Answer]) -> None:
+    page, _ = answered_page
+    bad = [f for f in case_of("skerry-boost").findings if f.verdict != "pass"]
+    assert page.count('<div class="finding') == len(bad)
+    for term in TERMS:
+        assert f"<dfn>{term.word}</dfn>" in page
+    assert page.count('<svg class="g"') == 4
+    assert '<abbr tabindex="0" title="How far the balance lies' in page
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no browser here")
+@pytest.mark.parametrize(("width", "most"), [(1280, 900), (500, 1688)])
+def test_the_answer_and_the_side_view_stand_on_the_first_screens(
+    answered_page: tuple[str, Answer], width: int, most: int, tmp_path: Path
+) -> None:
+    """Two phone screens of 844 px; the browser draws no window narrower than 500 px."""
+    path = tmp_path / "page.html"
+    told = 'document.title="ends "+Math.round(document.querySelector(".answer").getBoundingClientRect().bottom)'
+    path.write_text(answered_page[0].replace("</body>", f"<script>{told}</script></body>"), encoding="utf-8")
+    done = subprocess.run(
+        [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", f"--window-size={width},{most}", "--dump-dom",
+         path.as_uri()], capture_output=True, text=True, check=True, timeout=100,
+    )  # fmt: skip
+    ends = re.search(r"<title>ends (\d+)</title>", done.stdout)
+    assert ends is not None
+    assert int(ends.group(1)) <= most

@@ -108,7 +108,8 @@ def test_the_strip_is_the_only_thing_that_sets_it_apart_from_the_report_of_a_bui
     from foamworks.pipeline import check
 
     case = check(live.design)
-    report = full_report(case, summary.as_dict(case, answered(case))).page
+    answer = answered(case)
+    report = full_report(case, summary.as_dict(case, answer), answer).page
     head, _, rest = live.get().partition("<body>")
     assert report.startswith(head + "<body>")
     assert rest.endswith(report.partition("<body>")[2])

@@ -59,10 +59,14 @@ class Cause:
         return whole(sentence(self.findings[0]))
 
     @property
+    def label(self) -> str:
+        """What it is called."""
+        return LABELS[self.cause]
+
+    @property
     def name(self) -> str:
         """What it is called, and how many findings it has."""
-        label = LABELS[self.cause]
-        return label if len(self.findings) == 1 else f"{label} ({len(self.findings)})"
+        return self.label if len(self.findings) == 1 else f"{self.label} ({len(self.findings)})"
 
 
 @dataclass(frozen=True)

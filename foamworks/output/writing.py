@@ -48,7 +48,7 @@ def write_all(case: Case, answer: Answer, laid: LaidOut, folder: Path, wanted: W
             from foamworks.output.prints.solids import write_prints
 
             write_prints(case.parts.prints, folder, bed(case.design), bodies(case))
-        _pages(case, data, pictures, folder, wanted)
+        _pages(case, answer, data, pictures, folder, wanted)
         data["files"] = listing(folder)
         text = json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1)
         (folder / MARKER).write_text(text + "\n", encoding="utf-8", newline="\n")
@@ -87,7 +87,9 @@ def sheet_names(laid: LaidOut) -> list[str]:
     return unique_names([f"{s.board}-{s.number}{'-offcut' if s.offcut is not None else ''}" for s in laid.sheets])
 
 
-def _pages(case: Case, data: Row, pictures: list[tuple[str, str]], folder: Path, wanted: Wanted) -> None:
+def _pages(
+    case: Case, answer: Answer, data: Row, pictures: list[tuple[str, str]], folder: Path, wanted: Wanted
+) -> None:
     from foamworks.output.summaries import write_summaries
 
     if wanted.report:
@@ -95,7 +97,7 @@ def _pages(case: Case, data: Row, pictures: list[tuple[str, str]], folder: Path,
         from foamworks.output.placement_chart import section
         from foamworks.output.report.page import full_report
 
-        report = full_report(case, data, pictures)
+        report = full_report(case, data, answer, pictures)
         if report.overview:
             (folder / "overview.svg").write_text(report.overview, encoding="utf-8", newline="\n")
         if report.placed is not None:

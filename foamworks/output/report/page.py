@@ -1,4 +1,5 @@
-"""The report: one HTML file that opens without a network. Verdicts first, then pictures, tables, charts, sheets.
+"""The report: one HTML file that opens without a network. The answer first, then flights, changes, pictures,
+numbers, sheets, all findings by cause, the words.
 
 Everything stands in the file itself: style, script, drawings and the triangles of the 3-D view. Where scripts are off
 the drawings remain. The same design gives the same bytes.
@@ -10,20 +11,25 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from foamworks.changes.answer import Answer
 from foamworks.changes.place import Placed, placed
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
 from foamworks.output import charts, tables
 from foamworks.output.keys import Row, text_of
 from foamworks.output.placement_chart import placement_chart
+from foamworks.output.report.glossary import TERMS, drawing, explained
 from foamworks.output.report.scene import scene
+from foamworks.output.report.top import flight_table, help_of, tiles
 from foamworks.output.tables import Table
 from foamworks.output.texts import cautions
 from foamworks.output.trace_picture import trace_pictures
 from foamworks.output.views.overview import overview_svg
+from foamworks.output.views.side import side_svg
 from foamworks.study.flight.burn import Burn
 from foamworks.units import km_h, number, said
 
+STAYS = "Marginal, and no change of the design takes it away"
 HERE = Path(__file__).parent
 LEADS = {
     "fail": "Does not work as it stands: change it before anything is cut.",
@@ -42,11 +48,14 @@ class Report:
     placed: Placed | None
 
 
-def full_report(case: Case, data: Mapping[str, Any], sheet_svgs: Sequence[tuple[str, str]] = ()) -> Report:
+def full_report(
+    case: Case, data: Mapping[str, Any], answer: Answer, sheet_svgs: Sequence[tuple[str, str]] = ()
+) -> Report:
     """Make the report with its pictures; sheets as (heading, SVG), none where nothing was laid out."""
     overview, found = overview_svg(case), placed(case)
     shown = (found.words, placement_chart(case, found)) if found is not None else ("", "")
-    return Report(report_html(case, data, overview=overview, sheet_svgs=sheet_svgs, placement=shown), overview, found)
+    page = report_html(case, data, answer=answer, overview=overview, sheet_svgs=sheet_svgs, placement=shown)
+    return Report(page, overview, found)
 
 
 def report_html(
@@ -54,11 +63,13 @@ def report_html(
     data: Mapping[str, Any],
     *,
     overview: str | None,
+    answer: Answer | None = None,
     sheet_svgs: Sequence[tuple[str, str]] = (),
     mesh: Mapping[str, Any] | None = None,
     placement: tuple[str, str] = ("", ""),
 ) -> str:
     """Write the page. `overview` and the sheets are SVG texts; `mesh` is what `scene` gives, made here without one.
+    Without an answer the page is of pictures, numbers and findings alone.
 
     `placement`: words and SVG of the placement map, empty without one.
     """
@@ -67,6 +78,7 @@ def report_html(
 
     loader = FileSystemLoader(HERE)
     page = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    page.filters["explained"] = explained
     shown = mesh if mesh is not None else scene(case)
     charted = (
         *trace_pictures(case),
@@ -79,6 +91,14 @@ def report_html(
         file=case.file,
         notes=case.design.notes or "",
         verdicts=_verdicts(case.findings),
+        answer=answer,
+        side=Markup(side_svg(case, answer.causes)) if answer is not None else "",
+        flights=flight_table(answer) if answer is not None else None,
+        tiles=tiles(answer) if answer is not None else [],
+        folded=_folded(case.findings, answer),
+        help=help_of,
+        terms=TERMS,
+        drawing=drawing,
         overview=Markup(overview) if overview else "",
         data=data,
         tables=tables,
@@ -112,6 +132,18 @@ def _verdicts(findings: Sequence[Finding]) -> list[Row]:
         {"verdict": verdict, "lead": LEADS[verdict], "rows": [f for f in findings if f.verdict == verdict]}
         for verdict in VERDICTS
     ]
+
+
+def _folded(findings: Sequence[Finding], answer: Answer | None) -> list[tuple[str, list[Finding]]]:
+    """Gather what does not pass: by its cause in the answer, then what no change takes away, then what is not known."""
+    left = [finding for finding in findings if finding.verdict != "pass"]
+    found: list[tuple[str, list[Finding]]] = []
+    for cause in answer.causes if answer is not None else ():
+        found.append((cause.label, list(cause.findings)))
+        left = [finding for finding in left if finding not in cause.findings]
+    for verdict, title in (("fail", "Fails"), ("caution", STAYS), ("unknown", "Not known")):
+        found.append((title, [finding for finding in left if finding.verdict == verdict]))
+    return [(title, rows) for title, rows in found if rows]
 
 
 def _margins(case: Case, data: Mapping[str, Any]) -> str:

@@ -1,0 +1,40 @@
+"""What stands first on the page: what to set for the next flight, the flights as a table, what helps in words."""
+
+from foamworks.changes.answer import Answer, step_of
+from foamworks.changes.plain import whole
+from foamworks.changes.trial import Tried
+from foamworks.checks.base import Proposal
+from foamworks.output.tables import HARD, Table
+from foamworks.output.terminal import HEADS, UNITS, row_of
+
+
+def flight_table(answer: Answer) -> Table:
+    """Give the flights as a table, with why each has its verdict and what comes before it."""
+    rows = [row_of(flight) for flight in answer.flights]
+    kept = [n for n in range(len(HEADS)) if any(row[n] for row in rows)]
+    heads = [f"{HEADS[n]} [{UNITS[n].replace(' ', HARD)}]" if UNITS[n] else HEADS[n] for n in kept]
+    body = tuple(
+        (*(row[n] or "-" for n in kept), whole(flight.because), whole(flight.before))
+        for row, flight in zip(rows, answer.flights, strict=True)
+    )
+    caption = "Numbers are for what is aboard on each flight; light at: the height at which the motor may be lit"
+    return Table(caption, (*heads, "why", "comes after"), body, (*(n > 1 for n in kept), False, False))
+
+
+def tiles(answer: Answer) -> list[tuple[str, str]]:
+    """Give what to set for the next flight that may be flown; nothing where none may."""
+    to_fly = next((f for f in answer.flights if f.step.flown is None and f.verdict in {"go", "care"}), None)
+    if to_fly is None:
+        return []
+    told = zip(HEADS[2:], UNITS[2:], row_of(to_fly)[2:], strict=True)
+    return [("next flight", to_fly.name), *((head, f"{value} {unit}") for head, unit, value in told if value)]
+
+
+def help_of(change: Tried | Proposal) -> str:
+    """Say a change: what to do or type, and what the whole check says after it."""
+    step = step_of(change)
+    if isinstance(change, Proposal):
+        return whole(step)
+    worse = f" and worsens {len(change.tips)}" if change.tips else ""
+    findings = "finding" if len(change.clears) == 1 else "findings"
+    return whole(f"{step}: it clears {len(change.clears)} {findings}{worse}")

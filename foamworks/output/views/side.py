@@ -1,0 +1,99 @@
+"""The side view beside the answer: the aircraft with its booster's line, and a numbered mark where a cause lies.
+
+The numbers are those of the answer's list of causes. One unit of the drawing is one millimetre of the model.
+"""
+
+from collections.abc import Sequence
+
+from foamworks.changes.answer import Cause
+from foamworks.checks.case import Case
+from foamworks.output.drawing import Pt, element, line, num, rings, spread, text
+from foamworks.output.views import overview_marks as marks
+from foamworks.output.views.outlines import Outline, outlines
+from foamworks.output.views.overview import STYLE, Frame
+
+FLAG_SHARE = 0.021  # of the view's width: the radius of a mark
+NEW = {"ow-new", "ow-tube", "ow-box"}
+FLAGS = ".ow-flag-fail{fill:#a62a1d}.ow-flag-caution{fill:#8a5a00}.ow-number{fill:#fff;font-family:Helvetica,Arial;}"
+
+
+def side_svg(case: Case, causes: Sequence[Cause]) -> str:
+    """Draw the side view with the causes' marks; empty when there is no aircraft to draw."""
+    shapes = [shape for shape in outlines(case) if shape.side]
+    if not shapes:
+        return ""
+    points = [point for shape in shapes for ring in shape.side for point in ring]
+    ray = marks.thrust_ray(case)
+    points += [ray.nozzle, ray.end] if ray is not None else []
+    low, high = min(v for _, v in points), max(v for _, v in points)
+    left, right = min(u for u, _ in points), max(u for u, _ in points)
+    radius = FLAG_SHARE * (right - left)
+    frame = Frame((0.0, 0.0), (left, low, right, high))
+    pieces = [rings([frame.ring(ring) for ring in shape.side if ring], shape.style, shape.name) for shape in shapes]
+    if ray is not None:
+        pieces.append(line(frame.at(ray.nozzle), frame.at(ray.end), "ow-thrust"))
+        pieces += [line(frame.at(ray.arm[0]), frame.at(ray.arm[1]), "ow-arm")] if ray.arm is not None else []
+    for spot in marks.cg_spots(case):
+        x, y = frame.at(spot.at)
+        pieces.append(element("circle", cx=x, cy=y, r=0.3 * radius, class_="ow-cg"))
+    pieces += _flags(frame, _placed(case, shapes, causes), high + 2.2 * radius, radius)
+    words = "; ".join(f"{count}: {cause.label}" for count, cause in enumerate(causes, start=1))
+    top = -high - 3.6 * radius
+    return element(
+        "svg",
+        element("title", f"Side view with what is wrong marked on it. {words}" if words else "Side view"),
+        element("style", STYLE + FLAGS),
+        *pieces,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=" ".join(num(v) for v in (left - radius, top, right - left + 2 * radius, -low - top + radius)),
+        class_="side",
+        role="img",
+    )
+
+
+def _flags(frame: Frame, placed: Sequence[tuple[int, Cause, Pt]], level: float, radius: float) -> list[str]:
+    """Draw the marks in a row over the aircraft, each with a line to its place."""
+    ordered = sorted(placed, key=lambda flag: (flag[2][0], flag[0]))
+    middles = spread([at[0] for _, _, at in ordered], [2 * radius] * len(ordered), 0.4 * radius)
+    found = []
+    for (count, cause, at), middle in zip(ordered, middles, strict=True):
+        x, y = frame.at((middle, level))
+        found += [
+            line(frame.at(at), (x, y), "ow-lead"),
+            element("circle", cx=x, cy=y, r=radius, class_=f"ow-flag-{cause.verdict}"),
+            text((x, y + 0.42 * radius), str(count), 1.25 * radius, anchor="middle", style="ow-number"),
+        ]
+    return found
+
+
+def _placed(case: Case, shapes: Sequence[Outline], causes: Sequence[Cause]) -> list[tuple[int, Cause, Pt]]:
+    """Give each cause that lies somewhere its number and its place; measures and speeds lie nowhere."""
+    places = _places(case, shapes)
+    return [(n, cause, places[cause.cause]) for n, cause in enumerate(causes, start=1) if cause.cause in places]
+
+
+def _places(case: Case, shapes: Sequence[Outline]) -> dict[str, Pt]:
+    found: dict[str, Pt] = {}
+    for name, cause in (("new fins", "fins"), ("pod tube", "pod"), ("camera", "camera")):
+        shape = next((s for s in shapes if s.name.startswith(name) and s.style in NEW), None)
+        if shape is not None:
+            found[cause] = _middle(shape)
+            if cause == "fins":
+                found["strength"] = (found[cause][0], min(v for ring in shape.side for _, v in ring))
+    spots = marks.cg_spots(case)
+    if spots:
+        found["balance"] = max(spot.at for spot in spots)
+    pack = next((spot for spot in marks.load_spots(case) if spot.label.startswith("ignition pack")), None)
+    if pack is not None:
+        found["ignition"] = pack.at
+    ray = marks.thrust_ray(case)
+    if ray is not None:
+        found["motor"] = ray.nozzle
+        found["thrust line"] = (ray.nozzle[0] + ray.end[0]) / 2, (ray.nozzle[1] + ray.end[1]) / 2
+    return found
+
+
+def _middle(shape: Outline) -> Pt:
+    points = [point for ring in shape.side for point in ring]
+    us, vs = [u for u, _ in points], [v for _, v in points]
+    return 0.5 * (min(us) + max(us)), 0.5 * (min(vs) + max(vs))
