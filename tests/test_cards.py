@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
+from foamworks.changes.answer import answered
 from foamworks.checks.case import Case
 from foamworks.errors import OutputError
 from foamworks.output.cards.deck import cards, write_cards
@@ -339,3 +340,13 @@ def test_each_flights_card_gives_the_elevator_that_lands_it() -> None:
     for card, row in zip(found, rows, strict=True):
         told = dict(pair for block in card.blocks for line in block.rows for pair in (line[:2], line[3:5]))
         assert float(told["elevator"].split()[0].replace("\u2212", "-")) == pytest.approx(row["elevator_deg"], abs=0.06)
+
+
+def test_a_flight_that_the_answer_stops_says_so_on_its_card() -> None:
+    case = case_of("too-far-aft")
+    data = as_dict(case, answered(case))
+    found = [card for card in cards(case, data) if card.title.startswith("Flight")]
+    for card, told in zip(found, data["answer"]["flights"], strict=True):
+        words = " ".join(block.words for block in card.blocks)
+        assert (f"NOT YET: {told['because']}" in words) == (told["verdict"] == "not yet"), card.title
+    assert any(told["verdict"] == "not yet" for told in data["answer"]["flights"])

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import kept
+from foamworks.changes.answer import answered, as_dict
 from foamworks.checks.case import Case
 from foamworks.output.comparison import ladder, side_by_side
 
@@ -66,3 +67,19 @@ def test_designs_of_one_name_are_headed_by_their_files_or_paths(case: Case) -> N
 def test_a_number_that_no_design_has_gets_no_row(small_file: Callable[..., Path]) -> None:
     bare = kept.check(small_file({"pod": None, "[motors]": None, "ballast": None, "airframe.fan": None}))
     assert "fastest boost km/h" not in [row[0] for row in side_by_side([bare])[0]]
+
+
+HELD = {"[flights]": FLOWN.replace("speed = 93", "speed = 60")}
+
+
+@pytest.mark.parametrize("tables", [{}, HELD, {"limits": "least = 0.3", "ballast": "x = 20\nz = 0\nmass = 0"}])
+def test_a_flight_is_cleared_where_the_answer_lets_it_fly(
+    small_file: Callable[..., Path], tables: dict[str, str]
+) -> None:
+    case = kept.check(small_file({"airframe.fan": FAN, "[flights]": FLOWN} | tables))
+    told = as_dict(answered(case))["flights"]
+    rows = ladder(case)[1]["ladder"]
+    assert [row["cleared"] for row in rows] == [flight["verdict"] != "not yet" for flight in told]
+    assert [row["because"] for row in rows] == [flight["because"] for flight in told]
+    for key in ("mass_g", "cg_x_mm", "battery_x_mm", "ballast_g", "static_margin", "gyro_gain", "flown_km_h"):
+        assert [row[key] for row in rows] == [pytest.approx(flight[key]) for flight in told], key

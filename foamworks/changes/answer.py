@@ -5,15 +5,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from foamworks.changes.flights import FlightAnswer, Go, flights, motor_of, worst
+from foamworks.changes.flights import FlightAnswer, Go, flights, worst
 from foamworks.changes.jobs import job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
 from foamworks.changes.trial import BAD, Key, Tried, tried
-from foamworks.checks import judged
 from foamworks.checks.base import VERDICTS, Finding, Proposal, Verdict
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import leaves_out
-from foamworks.design.ladder import motors_by_size
 from foamworks.units import grams, km_h, mm
 
 MOST_CAUSES = 5  # named; the rest stand under `other`
@@ -95,7 +93,7 @@ class Answer:
 
 def answered(case: Case) -> Answer:
     """Answer for a judged case."""
-    flown = flights(case, _by_motor(case))
+    flown = flights(case)
     causes = tuple(_causes(case))
     bad = [finding for finding in case.findings if finding.verdict in BAD]
     if flown:
@@ -105,20 +103,6 @@ def answered(case: Case) -> Answer:
         verdict = "not yet" if any(f.verdict == "fail" for f in bad) else "care" if bad else "go"
         sentence = job_sentence(case)
     return Answer(verdict, sentence, causes, flown, tuple(_next(case, causes, flown)), tuple(_not_judged(case)))
-
-
-def _by_motor(case: Case) -> dict[str, Case]:
-    """Judge the design with only the motors up to each: the fastest one's speed is not the others' fault."""
-    motors = motors_by_size(case.asked)
-    general = [f for f in case.findings if f.verdict in BAD and motor_of(f.subject, motors) is None]
-    if len(motors) < 2 or not any(f.record.when == "boost" for f in general):
-        return {}
-    found = {}
-    for count, motor in enumerate(motors[:-1], start=1):
-        names = {other.name for other in motors[:count]}
-        kept = tuple(other for other in case.asked.motors if other.name in names)
-        found[motor.name] = judged(case.asked.model_copy(update={"motors": kept}), case.path)
-    return found
 
 
 def _causes(case: Case) -> Iterator[Cause]:

@@ -7,6 +7,8 @@ from typing import Literal
 
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.changes.plain import clause, rank, sentence
+from foamworks.changes.trial import BAD
+from foamworks.checks import judged
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
@@ -38,6 +40,11 @@ class FlightAnswer:
         return self.step.rung.name
 
     @property
+    def cleared(self) -> bool:
+        """Tell whether nothing stops it: nothing that concerns it fails, no flight before it holds it."""
+        return self.verdict != "not yet"
+
+    @property
     def expected(self) -> tuple[float | None, float | None, float | None]:
         """Least, likely and most of the speed to expect [m/s]."""
         lit = self.step.rung.lit is not None
@@ -45,9 +52,9 @@ class FlightAnswer:
         return band[0], self.step.now.speed(lit=lit), band[1]
 
 
-def flights(case: Case, smaller: dict[str, Case]) -> tuple[FlightAnswer, ...]:
-    """Answer for each flight; `smaller`: the case with only the motors up to this one, by its name."""
-    study = case.study
+def flights(case: Case) -> tuple[FlightAnswer, ...]:
+    """Answer for each flight of the ladder, in its order."""
+    study, smaller = case.study, _by_motor(case)
     steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
     found: list[FlightAnswer] = []
     stopped = ""
@@ -64,6 +71,20 @@ def flights(case: Case, smaller: dict[str, Case]) -> tuple[FlightAnswer, ...]:
             stopped = f'"{rung.name}" comes before it, and is not yet to be flown'
         found.append(FlightAnswer(step, verdict, because, _height(case, rung), _before(case, rung), first))
     return tuple(found)
+
+
+def _by_motor(case: Case) -> dict[str, Case]:
+    """Judge the design with only the motors up to each: the fastest one's speed is not the others' fault."""
+    motors = motors_by_size(case.asked)
+    general = [f for f in case.findings if f.verdict in BAD and motor_of(f.subject, motors) is None]
+    if len(motors) < 2 or not any(f.record.when == "boost" for f in general):
+        return {}
+    found = {}
+    for count, motor in enumerate(motors[:-1], start=1):
+        names = {other.name for other in motors[:count]}
+        kept = tuple(other for other in case.asked.motors if other.name in names)
+        found[motor.name] = judged(case.asked.model_copy(update={"motors": kept}), case.path)
+    return found
 
 
 def _case_of(case: Case, rung: Rung, smaller: dict[str, Case]) -> Case:

@@ -4,12 +4,12 @@ import math
 from collections.abc import Callable
 from typing import Any
 
+from foamworks.changes.flights import FlightAnswer, flights
 from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.errors import printable
 from foamworks.output.keys import Row, plain
 from foamworks.output.summary import as_dict
-from foamworks.study.flight.ladder import Step, study_ladder
 from foamworks.units import degrees, grams, km_h, mm, percent
 
 DASH = "-"  # stands where nothing is known
@@ -23,16 +23,15 @@ LADDER_HEAD = [
 
 def ladder(case: Case) -> tuple[Table, Row]:
     """Give one design's flights, one change at a time, predicted against flown."""
-    study = case.study
-    steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
-    rows = [_ladder_row(step) for step in steps]
+    rows = [_ladder_row(flight) for flight in flights(case)]
     table = [LADDER_HEAD, *([_ladder_texts(row) for row in rows])]
     data = {"design": {"name": case.name, "file": case.file}, "ladder": rows}
     tidy: Row = plain(data)
     return table, tidy
 
 
-def _ladder_row(step: Step) -> Row:
+def _ladder_row(flight: FlightAnswer) -> Row:
+    step = flight.step
     now = step.now
     return {
         "flight": step.rung.name,
@@ -62,7 +61,8 @@ def _ladder_row(step: Step) -> Row:
         "flown_less_predicted_km_h": km_h(step.difference),
         "speed_km_h": km_h(step.speed),
         "outside": step.holds,
-        "cleared": step.cleared,
+        "cleared": flight.cleared,
+        "because": flight.because,
     }
 
 
@@ -86,7 +86,7 @@ def _ladder_texts(row: Row) -> list[str]:
         _text(row["flown_km_h"], 0),
         (DASH if difference is None else f"{difference:+.0f}") + (" outside its band" if row["outside"] else ""),
         row["predicted_from"],
-        "yes" if row["cleared"] else "no: a flight below is outside its band",
+        "yes" if row["cleared"] else f"no: {row['because']}",
     ]
 
 

@@ -233,7 +233,7 @@ def _static_firing(case: Case) -> Card:
             "the case is hottest after the burn: what touches it is still sound; a temperature strip on the case tells "
             "how hot (case_temperature in [[motors]])",
         ),
-        *writes("where it is brown", "thrust by spring balance N|burn s|hottest of the case C"),
+        *writes("where it is brown", "spring balance N|burn s|hottest of the case C"),
     ]
     return Card(
         "Static firing", "Proves the plume's place and the retainer before the model meets them.", tuple(blocks)

@@ -17,21 +17,23 @@ STOP = (
 
 
 def flight_cards(case: Case, data: Row) -> list[Card]:
-    """Give a card for each flight of the ladder, in flying order."""
+    """Give a card for each flight of the ladder, in flying order; `data` with the answer says which is not yet."""
     study = case.study
     steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
-    by_rung = {step.rung: step for step in steps}
+    ladder = rungs(case.design)
+    answers = data.get("answer", {}).get("flights") or [{}] * len(ladder)
     return [
-        _flight(case, data, rung, number, by_rung.get(rung)) for number, rung in enumerate(rungs(case.design), start=1)
+        _flight(case, data, rung, number, step, told)
+        for number, (rung, step, told) in enumerate(zip(ladder, steps or [None] * len(ladder), answers, strict=True), 1)
     ]
 
 
-def _flight(case: Case, data: Row, rung: Rung, count: int, step: Step | None) -> Card:
+def _flight(case: Case, data: Row, rung: Rung, count: int, step: Step | None, answer: Row) -> Card:
     blocks = [
         Block("head", "What changed"),
         Block("text", _changed(case, rung, step)),
         Block("head", "Fly it when"),
-        *ticks(*_entry(data, rung, step)),
+        *ticks(*_entry(data, rung, step, answer)),
         Block("head", "Expect"),
         *_expected(data, rung, step),
         Block("head", "Stop when"),
@@ -68,11 +70,11 @@ def _changed(case: Case, rung: Rung, step: Step | None) -> str:
     return f"{new} But {low.cure}: {counted}."
 
 
-def _entry(data: Row, rung: Rung, step: Step | None) -> list[str]:
+def _entry(data: Row, rung: Rung, step: Step | None, answer: Row) -> list[str]:
     places = "" if step is None else f"{_places(step)}; "
     rows = [f"{places}{WIND}; {HEIGHT}"]
-    if step is not None and not step.cleared:
-        rows.append("NOT CLEARED: a flight before is outside its band; explain or accept it first")
+    if answer.get("verdict") == "not yet":
+        rows.append(f"NOT YET: {answer['because']}")
     if rung.lit is None:
         return [*rows, "the checks of the flight before are done and written down"]
     row = next((row for row in data.get("boost", []) if row["motor"] == rung.lit.name), None)
