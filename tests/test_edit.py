@@ -219,3 +219,17 @@ def test_every_table_of_the_full_design_survives_the_copy(tmp_path: Path) -> Non
     text = FULL.read_text(encoding="utf-8")
     assert copy.read_text(encoding="utf-8") == text.replace('name = "Skerry boost"', 'name = "Copy"')
     assert tomllib.loads(copy.read_text(encoding="utf-8"))["name"] == "Copy"
+
+
+def test_what_to_type_reads_as_the_file_has_it() -> None:
+    edits = [
+        Edit("pod.retainer", "hook"),
+        Edit("airframe.battery.slide", (130, 250), "mm"),
+        Edit("build.battery_block", value=True),
+        Edit('boards["6 mm \\"blue\\""].thickness', 0.25, "in"),
+    ]
+    for edit in edits:
+        assert edit.told.startswith("type ")
+        (value,) = tomllib.loads("value = " + edit.told.split(" = ", 1)[1]).values()
+        assert value == edit.typed
+    assert Edit("ballast.most", None).told == "take out ballast.most"

@@ -46,6 +46,17 @@ class Edit:
         """
         return _typed(self.value, self.unit)
 
+    @property
+    def told(self) -> str:
+        """What to do in the file, in words: a text and a list as TOML has them.
+
+        >>> print(Edit("pod.retainer", "hook").told, Edit("ballast", None).told, sep="; ")
+        type pod.retainer = "hook"; take out ballast
+        """
+        if self.value is None:
+            return f"take out {self.key}"
+        return f"type {self.key} = {json.dumps(self.typed, ensure_ascii=False)}"
+
 
 def edited(path: Path, edits: Iterable[Edit]) -> Design:
     """Read the design at `path` with these changes made; the file stays as it is, its files stand beside it.

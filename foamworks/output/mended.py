@@ -29,16 +29,10 @@ def lines(case: Case, found: Sequence[Package], written: Path | None) -> list[st
         shown.append(f"{number}  fails {fails} -> {fails_after}, cautions {cautions} -> {cautions_after}")
         for proposal in package.proposals:
             shown += _wrapped(proposal.words, "   - ")
-            shown += [f"     type {edit.key} = {_value(edit.typed)}" for edit in proposal.edits]
+            shown += [f"     {edit.told}" for edit in proposal.edits]
     if written is not None:
         shown.append(f"wrote {written} with the first of them; check it: foamworks check {written}")
     return shown
-
-
-def _value(typed: Any) -> str:
-    if typed is None:
-        return "(take it out)"
-    return f'"{typed}"' if isinstance(typed, str) else str(typed).lower() if isinstance(typed, bool) else str(typed)
 
 
 def _wrapped(text: str, lead: str) -> list[str]:
