@@ -259,7 +259,7 @@ def test_a_foot_off_the_skin_is_said_with_the_place_that_cures_it(check: Check, 
     said = found(check(CAMERA.replace("Z", str(z))), "camera-foot")
     wanted = 100 / 450 * 20 - 0.04952 * 200 - 15
     assert said.verdict == verdict
-    assert said.value == pytest.approx(wanted - z, abs=0.05)
+    assert said.value == pytest.approx(abs(wanted - z), abs=0.05)
     assert f"z = {wanted:.0f} " in said.cure
 
 
