@@ -103,7 +103,6 @@ def test_each_cure_applied_alone_makes_the_balance_pass(ways: list[Cure], kind: 
 @pytest.mark.parametrize("kind", ["pod", "motor", "ballast", "slide"])
 def test_a_fifth_of_the_cure_is_not_enough(bad: Case, ways: list[Cure], kind: str) -> None:
     cure = next(cure for cure in ways if cure.kind == kind)
-    assert bad.asked.airframe is not None
     assert bad.asked.airframe.battery is not None
     assert bad.asked.airframe.battery.slide is not None
     fifth, aft = cure.value - 0.8 * cure.change, bad.asked.airframe.battery.slide[1]
@@ -398,7 +397,6 @@ def test_the_weighed_model_is_more_than_what_was_in_it(
     small: Callable[..., Design], mass: float, verdict: str, left: float
 ) -> None:
     design = small(NO_POD)
-    assert design.airframe is not None
     weighed = design.airframe.model_copy(update={"mass": mass / 1000})
     found = one(masses.findings(case_of(design.model_copy(update={"airframe": weighed}))), "airframe-mass")
     assert (found.verdict, found.value, found.unit) == (verdict, pytest.approx(left, abs=1e-6), "g")

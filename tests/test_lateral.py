@@ -110,7 +110,6 @@ def test_a_bifilar_swing_gives_the_yaw_inertia_of_its_formula(small: Small) -> N
     design = small({"airframe.swing": "period = 1.6\nlength = 1200\ngap = 400"})
     wing = reference(design)
     assert wing is not None
-    assert design.airframe is not None
     own = inertia.own_inertia(design.airframe, wing)
     assert own is not None
     assert own.measured
@@ -183,7 +182,6 @@ def test_the_limit_shown_is_the_one_that_was_missed(
 def test_a_wing_lower_on_the_body_winds_up_sooner_and_rolls_less_out_of_the_wind() -> None:
     """Lowered by 35 mm the wing of the example was passed unchanged before its height on the body counted."""
     asked = load(Path(__file__).parents[1] / "designs" / "skerry-boost.toml")
-    assert asked.airframe is not None
     assert asked.airframe.fuselage is not None
     rows = tuple(row.model_copy(update={"z": row.z + 0.035}) for row in asked.airframe.fuselage.sections)
     body = asked.airframe.fuselage.model_copy(update={"sections": rows})

@@ -291,7 +291,6 @@ def test_a_message_names_file_and_line(tmp_path: Path, old: str, new: str) -> No
 
 def test_the_full_design_loads_in_si() -> None:
     design = load(Path(__file__).parents[1] / "designs" / "skerry-boost.toml")
-    assert design.airframe is not None
     assert design.airframe.mass == pytest.approx(0.738)
     assert design.airframe.wing is not None
     assert design.airframe.wing.stations[1].chord == pytest.approx(0.116)

@@ -30,7 +30,6 @@ Error = Callable[[str], float]
 def built(design: Design, error: Error) -> Design:
     """Give the design as one builder built and measured it: errors in standard deviations, by name."""
     airframe, pod = design.airframe, design.pod
-    assert airframe is not None
     assert airframe.mass is not None
     assert airframe.cg is not None
     assert airframe.cg.x is not None

@@ -11,6 +11,7 @@ import pytest
 
 import kept
 from foamworks.checks.case import Case
+from foamworks.design.airframe import NoAirframe
 from foamworks.parts.mount import greatest_tilt
 from foamworks.parts.mounted_pod import over_back
 from foamworks.study import placement
@@ -121,7 +122,7 @@ def test_a_twin_pod_fits_as_the_exact_search_all_round_says(case: Case, y: float
 
 def test_the_plumes_angle_is_that_of_the_nearest_point(case: Case) -> None:
     """A fin's tip 100 mm aft and 60 mm beside a 24 mm case: atan((60 - 12)/100) at most."""
-    bare = case.design.model_copy(update={"airframe": None})
+    bare = case.design.model_copy(update={"airframe": NoAirframe()})
     fins = case.design.fins
     assert fins is not None
     assert fins.each is not None
@@ -134,7 +135,7 @@ def test_the_plumes_angle_is_that_of_the_nearest_point(case: Case) -> None:
 
 
 def test_ahead_of_the_nozzle_nothing_is_in_the_plume(case: Case) -> None:
-    bare = case.design.model_copy(update={"airframe": None})
+    bare = case.design.model_copy(update={"airframe": NoAirframe()})
     assert plume_angles(bare, (0.0,), np.array([[2.0, 0.1]]), np.zeros(1))[0] == math.inf
 
 
@@ -162,7 +163,8 @@ def test_good_places_keep_every_wish(case: Case) -> None:
 
 @pytest.mark.parametrize("gone", ["pod", "motors", "airframe"])
 def test_without_what_it_rests_on_there_is_no_map(case: Case, gone: str) -> None:
-    design = case.design.model_copy(update={gone: () if gone == "motors" else None})
+    none = {"pod": None, "motors": (), "airframe": NoAirframe()}
+    design = case.design.model_copy(update={gone: none[gone]})
     study = case.study
     found = placement_map(design, case.asked, aero=study.aero, wing=study.wing, balance=study.balance, entry=None)
     assert found is None

@@ -100,7 +100,6 @@ def test_nothing_is_automatic_any_more(small: Small) -> None:
     design = solved.design
     assert design.pod is not None
     assert isinstance(design.pod.downthrust, float)
-    assert design.airframe is not None
     assert design.airframe.battery is not None
     assert isinstance(design.airframe.battery.x, float)
     assert design.ballast is not None

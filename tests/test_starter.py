@@ -43,7 +43,6 @@ def test_all_that_a_starter_offers_in_comments_is_read(job: str, tmp_path: Path)
 def test_the_booster_is_offered_what_findings_ask_for(tmp_path: Path) -> None:
     design = taken("boost", tmp_path)
     airframe = design.airframe
-    assert airframe is not None
     assert airframe.wing is not None
     assert airframe.wing.spar_moment == 20
     assert airframe.fan is not None

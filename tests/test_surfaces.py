@@ -96,7 +96,6 @@ def test_cant_tips_the_tops_outward(small: Small, cant: int, side: float) -> Non
 
 
 def _airframe(design: Design) -> surfaces.Airframe:
-    assert design.airframe is not None
     return design.airframe
 
 

@@ -132,7 +132,6 @@ def test_a_drawing_at_the_origin_fails_and_names_the_key(tmp_path: Path) -> None
 def test_at_is_the_corner_of_the_turned_box(tmp_path: Path) -> None:
     dxf(tmp_path, CORNERS)
     case = case_of(tmp_path, f'trace = "fin.dxf"\nturn = 30\n{AT}')
-    assert case.asked.airframe is not None
     assert case.asked.airframe.fin is not None
     drawn = case.asked.airframe.fin.drawn
     assert min(x for x, _ in drawn) == pytest.approx(0.676)

@@ -194,7 +194,7 @@ def plane(design: Design, wing: ReferenceWing, fins: FinSet | None, body: Body |
 
 def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body | None:
     airframe = design.airframe
-    if airframe is None or airframe.fuselage is None or airframe.wing is None:
+    if airframe.fuselage is None or airframe.wing is None:
         return None
     shape = body_of(airframe.fuselage)
     root = next(s for s in solution.surfaces if s.name == WING)
@@ -239,7 +239,7 @@ def study_aero(design: Design, wing: ReferenceWing) -> Aero:
     same = None
     if old is not None and new is not None and design.fins is not None:
         same = plane(design, wing, _same_area_fins(old, new), body)
-    x = stock_cg(design.airframe)[0] if design.airframe else math.nan
+    x = stock_cg(design.airframe)[0]
     return Aero(stock, modified, same, x)
 
 

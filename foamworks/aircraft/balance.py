@@ -93,7 +93,7 @@ class Balance:
 def trimming(design: Design, aero: Aero, wing: ReferenceWing) -> Trimming | None:
     """Find at which speed and elevator the stock model flies hands off, and its moment at zero lift from that."""
     airframe, flown = design.airframe, hands_off(design, wing)
-    if airframe is None or airframe.mass is None or flown is None:
+    if airframe.mass is None or flown is None:
         return None
     power, x = aero.stock.elevator_power, aero.stock_cg_x
     zero_lift = None
@@ -115,11 +115,11 @@ def trimming(design: Design, aero: Aero, wing: ReferenceWing) -> Trimming | None
 def window(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None) -> Window | None:
     """Give forward and aft limit of the modified model; without a tailplane it is a flying wing."""
     airframe = design.airframe
-    if airframe is None or airframe.wing is None:
+    if airframe.wing is None:
         return None
     plane = aero.modified
     aft = trim.aft_limit(neutral_point=plane.neutral_point_flown, chord=wing.mac, margin=design.limits.least)
-    elevator = airframe.tailplane.elevator if airframe.tailplane is not None else None
+    elevator = airframe.elevator
     if elevator is None or plane.elevator_power is None or flown is None or flown.zero_lift is None or elevator.up <= 0:
         return Window(None, aft)
     forward = trim.forward_limit(
@@ -207,7 +207,7 @@ def _row(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None
     airframe = design.airframe
     if math.isfinite(cg_x):
         margin = trim.static_margin(cg=cg_x, neutral_point=aero.modified.neutral_point_flown, chord=wing.mac)
-    if math.isfinite(mass) and airframe is not None and airframe.wing is not None:
+    if math.isfinite(mass) and airframe.wing is not None:
         top = airframe.wing.max_lift
         speed = trim.landing_speed(mass=mass, max_lift=top, density=air_of(design).density, area=wing.area)
         if margin is not None and aero.modified.elevator_power is not None and flown and flown.zero_lift is not None:
@@ -238,8 +238,8 @@ class Put:
         if self.pack_x is not None:
             found.append(pack_load(design, self.pack_x))
         airframe = design.airframe
-        battery = airframe.battery if airframe else None
-        if airframe is not None and battery is not None and battery_moves(battery) and self.battery_x is not None:
+        battery = airframe.battery
+        if battery is not None and battery_moves(battery) and self.battery_x is not None:
             found.append(
                 Load("battery", battery.mass or 0.0, self.battery_x, battery_heights(airframe)[1], kind="battery")
             )
@@ -250,7 +250,7 @@ class Put:
 
 def put_of(design: Design, settled: Settled | None, rows: tuple[State, ...]) -> Put:
     """Give where battery, ballast and pack ended; `rows`: the states they were settled for."""
-    battery = design.airframe.battery if design.airframe else None
+    battery = design.airframe.battery
     moves = battery_moves(battery)
     if settled is None:
         x = battery_place(battery)[1] if moves and battery is not None and battery.x != "auto" else None

@@ -135,8 +135,8 @@ def _board_error(design: Design) -> float:
 def _cg_error(design: Design) -> tuple[str, float]:
     """Give the stock CG's name and standard deviation [m], by fingers or by two supports."""
     airframe = design.airframe
-    cg = airframe.cg if airframe else None
-    if airframe is None or cg is None or airframe.mass is None or cg.x is not None:
+    cg = airframe.cg
+    if cg is None or airframe.mass is None or cg.x is not None:
         return CG_FINGERS, by.FINGER_CG
     front, rear, load = cg.front_support or 0.0, cg.rear_support or 0.0, cg.rear_load or 0.0
     part, length = load / airframe.mass, rear - front

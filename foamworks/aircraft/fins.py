@@ -79,13 +79,13 @@ def _half(rows: tuple[Station, ...]) -> Stations:
 
 def reference(design: Design) -> ReferenceWing | None:
     """Give the gross wing all coefficients are made with."""
-    stations = wing_stations(design.airframe) if design.airframe else None
+    stations = wing_stations(design.airframe)
     return None if stations is None else planform.reference_wing(stations)
 
 
 def old_fin(design: Design) -> FinSet | None:
     """Give the fin that comes off; its span coordinate is z itself."""
-    fin = design.airframe.fin if design.airframe else None
+    fin = design.airframe.fin
     if fin is None:
         return None
     stations, area = _old_shape(fin)

@@ -46,7 +46,7 @@ def exit_area(unit: Fan) -> float | None:
 def hands_off(design: Design, wing: ReferenceWing) -> HandsOff | None:
     """Find at which speed and elevator the stock model flies hands off; None when it was not weighed."""
     airframe = design.airframe
-    if airframe is None or airframe.mass is None or airframe.wing is None:
+    if airframe.mass is None or airframe.wing is None:
         return None
     if airframe.trim is not None:
         return HandsOff(airframe.trim.speed, airframe.trim.elevator, "airframe.trim")
@@ -62,7 +62,7 @@ def hands_off(design: Design, wing: ReferenceWing) -> HandsOff | None:
 
 def intake_of(design: Design, wing: ReferenceWing) -> Intake | None:
     """Find what the intake does; None without a fan whose thrust and size are known."""
-    unit, flown = design.airframe.fan if design.airframe else None, hands_off(design, wing)
+    unit, flown = design.airframe.fan, hands_off(design, wing)
     if unit is None or unit.thrust is None or flown is None or flown.speed <= 0:
         return None
     area = exit_area(unit)

@@ -103,7 +103,7 @@ def battery_moves(battery: Battery | None) -> bool:
 def base_loads(design: Design) -> list[Load]:
     """Give the stock model without its old fin and its battery, items moved. Empty when it was not weighed."""
     airframe = design.airframe
-    if airframe is None or airframe.mass is None:
+    if airframe.mass is None:
         return []
     x, z = stock_cg(airframe)
     loads = [Load("stock model", airframe.mass, x, z, kind="stock")]

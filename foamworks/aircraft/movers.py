@@ -56,7 +56,7 @@ class Movers:
 
 def movers_of(design: Design, names: Iterable[str]) -> Movers:
     """Give what may be moved in the states of these names; the pack is aboard with the pod only."""
-    battery = design.airframe.battery if design.airframe else None
+    battery = design.airframe.battery
     found = Mover(0.0, 0.0, 0.0)
     if battery is not None and battery_moves(battery):
         x = battery_place(battery)[1]

@@ -162,7 +162,7 @@ class _Rounds:
 
     def _open_at_all(self) -> bool:
         """Tell whether anything is left to aim with."""
-        battery = self.asked.airframe.battery if self.asked.airframe else None
+        battery = self.asked.airframe.battery
         ballast = self.asked.ballast
         fixed = (battery is None or battery.x != "auto") and (ballast is None or ballast.mass != "auto")
         return not fixed or pack_slide(self.asked) is not None
@@ -175,7 +175,7 @@ class _Rounds:
 
     def _take(self, put: Put) -> None:
         airframe, ballast = self.asked.airframe, self.asked.ballast
-        if airframe is not None and airframe.battery is not None and airframe.battery.x == "auto":
+        if airframe.battery is not None and airframe.battery.x == "auto":
             x = put.battery_x if battery_moves(airframe.battery) else airframe.battery.x_stock
             battery = airframe.battery.model_copy(update={"x": x})
             self.design = self.design.model_copy(update={"airframe": airframe.model_copy(update={"battery": battery})})
@@ -209,7 +209,7 @@ class _Rounds:
             self.marks.append("downthrust")
         elif auto_tilt:
             self._tilt(0.0)
-        if airframe is not None and airframe.battery is not None and airframe.battery.x == "auto":
+        if airframe.battery is not None and airframe.battery.x == "auto":
             self.marks.append("battery")
         if pack_slide(self.asked) is not None:
             self.marks.append("ignition pack")

@@ -126,7 +126,5 @@ def _axis_below(airframe: Airframe, fins: FinSet) -> float | None:
 def surfaces(design: Design, fins: FinSet | None) -> list[Surface]:
     """Give the whole aircraft with one set of fins, or with none."""
     airframe = design.airframe
-    if airframe is None:
-        return []
     rows = [wing_surface(airframe), tail_surface(airframe), fin_surface(airframe, fins) if fins else None]
     return [row for row in rows if row is not None]

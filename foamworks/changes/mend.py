@@ -193,7 +193,7 @@ def _moves(case: Case) -> Iterator[Proposal]:
         yield from (_set("pod.downthrust_limit", round(degrees(pod.downthrust_limit)) + step, "deg") for step in (2, 4))
         if pod.retainer == "cap":
             yield _set("pod.retainer", "hook", "")
-    battery = airframe.battery if airframe is not None else None
+    battery = airframe.battery
     if battery is not None and battery.slide is not None and battery.x == "auto":
         least, most = (round(mm(end)) for end in battery.slide)
         for step in SLIDES:

@@ -57,7 +57,7 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _static(case: Case) -> Iterator[Finding]:
-    airframe = given(case.design.airframe)
+    airframe = given(case.design.stock)
     for value, text in _needed(airframe):
         MARGIN.need(
             value,
@@ -138,7 +138,7 @@ def _forward_by(case: Case, row: StateRow, move: float, *, first: bool) -> list[
 
 
 def _heavy(case: Case, row: StateRow) -> Finding:
-    tail = given(case.design.airframe).tailplane
+    tail = given(case.design.stock).tailplane
     up = tail.elevator.up if tail and tail.elevator else None
     cost = ""
     if row.elevator is not None and up:
@@ -186,7 +186,7 @@ def _pull(short: float, chord: float) -> str:
 def _forward(case: Case) -> Iterator[Finding]:
     balance = all_known(given(case.study.balance))
     window = given(balance.window)
-    tail = given(case.design.airframe).tailplane
+    tail = given(case.design.stock).tailplane
     if window.forward is None or tail is None or tail.elevator is None or balance.trimming is None:
         yield tailless.without_forward_limit(case, FORWARD)
         return
@@ -216,7 +216,7 @@ def _aft_by(case: Case, row: StateRow, move: float, use: float) -> list[Proposal
 
 
 def _landing(case: Case) -> Iterator[Finding]:
-    airframe, wing, balance = given(case.design.airframe), given(case.study.wing), given(case.study.balance)
+    airframe, wing, balance = given(case.design.stock), given(case.study.wing), given(case.study.balance)
     mass, max_lift = given(airframe.mass), given(airframe.wing).max_lift
     rows = [(row, row.landing_speed) for row in balance.rows if row.landing_speed is not None]
     if not rows:
@@ -240,7 +240,7 @@ def _landing(case: Case) -> Iterator[Finding]:
 
 def _trim_speed(case: Case) -> Iterator[Finding]:
     flown = given(given(case.study.balance).trimming)
-    if given(case.design.airframe).trim is not None or level_flights(case.design):
+    if given(case.design.stock).trim is not None or level_flights(case.design):
         return
     yield TRIM_SPEED.finding(
         "caution",
@@ -254,7 +254,7 @@ def _trim_speed(case: Case) -> Iterator[Finding]:
 
 
 def _tail_volume(case: Case) -> Iterator[Finding]:
-    wing, tail = given(case.study.wing), given(tail_half(given(case.design.airframe)))
+    wing, tail = given(case.study.wing), given(tail_half(given(case.design.stock)))
     value = trim.tail_volume(
         tail_area=2 * tail.area,
         tail_arm=tail.quarter_mac_x - wing.quarter_mac_x,
@@ -286,7 +286,7 @@ def _usual(subject: str, value: float, band: tuple[float, float], small: str, la
 
 
 def _hand_rule(case: Case) -> Iterator[Finding]:
-    airframe, wing = given(case.design.airframe), given(case.study.wing)
+    airframe, wing = given(case.design.stock), given(case.study.wing)
     plane = given(case.study.aero).modified
     tail = tail_half(airframe) or given(tail_stations(airframe))
     arm = tail.quarter_mac_x - wing.quarter_mac_x

@@ -70,7 +70,7 @@ def _yaw(case: Case, aside: float, side: str) -> str:
 
 def _foot(case: Case) -> Iterator[Finding]:
     """Hold the box's foot against the wing's skin there, taken for a plain symmetrical section."""
-    camera, wing = given(case.design.camera), given(given(case.design.airframe).wing)
+    camera, wing = given(case.design.camera), given(case.design.airframe.wing)
     if not camera.fairing:
         return
     at = FOOT.need(

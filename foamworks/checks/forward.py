@@ -61,7 +61,7 @@ def _least_margin(case: Case) -> float:
 
 def _battery(case: Case, mass: float, by: float) -> Iterator[Proposal]:
     """A battery at a fixed place is put elsewhere, within its slide."""
-    battery = case.asked.airframe.battery if case.asked.airframe else None
+    battery = case.asked.airframe.battery
     if battery is None or not battery_moves(battery) or battery.mass is None or not isinstance(battery.x, float):
         return
     low, high = battery.slide or (NOSE_ROOM, math.inf)

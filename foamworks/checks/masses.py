@@ -66,7 +66,7 @@ def _aboard(airframe: Airframe) -> list[tuple[str, float]]:
 
 def _bare_airframe(case: Case) -> Iterator[Finding]:
     """Judge what is left of the weighed model for foam, fan and servos; with nothing left the design was refused."""
-    airframe = given(case.design.airframe)
+    airframe = given(case.design.stock)
     mass, aboard = given(airframe.mass), _aboard(airframe)
     left, wanted = mass - sum(part for _, part in aboard), BARE_SHARE * mass
     battery = dict(aboard).get(BATTERY, 0.0)
@@ -113,7 +113,7 @@ def _ballast(case: Case) -> Iterator[Finding]:
 
 def _slide(case: Case) -> Iterator[Finding]:
     given(case.study.balance)
-    battery = given(given(case.design.airframe).battery)
+    battery = given(case.design.airframe.battery)
     low, high = given(battery.slide)
     x = battery.x
     if x is None or isinstance(x, str):
@@ -168,7 +168,7 @@ def _closing_error(part: str, predicted: float, weighed: float) -> Finding:
 
 def _unweighed(case: Case) -> Iterator[Finding]:
     """Say what was left out or guessed for want of the scale or the ruler."""
-    balance, design, airframe = given(case.study.balance), case.design, given(case.design.airframe)
+    balance, design, airframe = given(case.study.balance), case.design, given(case.design.stock)
     if design.fins and airframe.fin and airframe.fin.mass is None:
         yield UNWEIGHED.unknown(
             "fin that comes off",

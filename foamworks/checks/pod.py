@@ -185,12 +185,12 @@ def _retainer(case: Case) -> Iterator[Finding]:
 
 def _on_aircraft(case: Case) -> bool:
     pod = case.design.pod
-    return pod is not None and pod.nozzle is not None and case.design.airframe is not None
+    return pod is not None and pod.nozzle is not None and case.design.airframe.given
 
 
 def _pod_fit(case: Case) -> Iterator[Finding]:
     pod = case.design.pod
-    if pod is None or case.design.airframe is None:
+    if pod is None or not case.design.airframe.given:
         return
     if pod.nozzle is None:
         why = "where the pod stands is not known, so nobody can say whether it clears the back"
@@ -339,10 +339,10 @@ def _lift_to_tilt(case: Case, *, limit: float) -> int | None:
 def _lacks(case: Case) -> list[str]:
     """Name what an automatic downthrust still needs."""
     airframe = case.design.airframe
-    cg = airframe.cg if airframe is not None else None
+    cg = airframe.cg
     given = {
-        "airframe.wing": airframe is not None and airframe.wing is not None,
-        "airframe.mass": airframe is not None and airframe.mass is not None,
+        "airframe.wing": airframe.wing is not None,
+        "airframe.mass": airframe.mass is not None,
         "airframe.cg with its z": cg is not None and cg.z is not None,
         "a motor ([[motors]])": bool(case.design.motors),
         "plugged = true for a motor that is": not case.design.motors or any(m.plugged for m in case.design.motors),

@@ -54,7 +54,7 @@ def solved(case: Case) -> Iterator[Finding]:
 
 
 def _placed(case: Case, balance: Balance) -> str:
-    battery = case.asked.airframe.battery if case.asked.airframe else None
+    battery = case.asked.airframe.battery
     where = "the battery is not given and stays where it was"
     if battery is not None and balance.battery_x is None:
         where = "the battery's mass or its place when the model was weighed is not known, so it stays where it was"

@@ -255,7 +255,7 @@ def _fillet(case: Case, load: FinLoad) -> float:
 def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
     airframe, fast = case.design.airframe, strength.fastest
     WING.need(
-        airframe.wing if airframe is not None else None,
+        airframe.wing,
         "wing",
         why="the wing is not given",
         measure="measure [airframe.wing]",

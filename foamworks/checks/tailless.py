@@ -12,7 +12,7 @@ TAILPLANE = record("tailplane")
 
 def is_tailless(case: Case) -> bool:
     """Tell whether the design has an airframe and no tailplane on it."""
-    return case.design.airframe is not None and case.design.airframe.tailplane is None
+    return case.design.airframe.given and case.design.airframe.tailplane is None
 
 
 def tailplane(case: Case) -> Iterator[Finding]:
@@ -29,7 +29,7 @@ def tailplane(case: Case) -> Iterator[Finding]:
 
 def without_forward_limit(case: Case, check: Check) -> Finding:
     """Say why the forward limit is not known, and what would tell it."""
-    tail = given(case.design.airframe).tailplane
+    tail = given(case.design.stock).tailplane
     cure = "measure airframe.tailplane.elevator: chord_fraction, up, down"
     if tail is None:
         lacks = "no tailplane is given, and elevons are not worked out here"

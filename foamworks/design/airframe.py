@@ -236,6 +236,30 @@ class Airframe(Table):
     trim: Trim | None = None
     swing: Swing | None = None
 
+    @property
+    def given(self) -> bool:
+        """Tell that the design has one."""
+        return True
+
+    @property
+    def sections(self) -> tuple[Section, ...]:
+        """The fuselage's sections; none where it was not measured."""
+        return self.fuselage.sections if self.fuselage else ()
+
+    @property
+    def elevator(self) -> Elevator | None:
+        """The tailplane's elevator."""
+        return self.tailplane.elevator if self.tailplane else None
+
+
+class NoAirframe(Airframe):
+    """No airframe: what is made stands by itself. Asked for a part of it, it has none."""
+
+    @property
+    def given(self) -> bool:
+        """Tell that there is none."""
+        return False
+
 
 class Flight(Table):
     """What was flown, by its name on the ladder, and how fast at full power: level, or a lit motor's peak.

@@ -32,7 +32,7 @@ def faults(design: Design) -> Iterator[Fault]:
 def _nothing_to_do(design: Design) -> Iterator[Fault]:
     airframe = design.airframe
     useful = (
-        (airframe is not None and airframe.wing is not None)
+        (airframe.wing is not None)
         or design.cuts
         or design.fins
         or design.pod
@@ -58,7 +58,7 @@ def _same_names(design: Design) -> Iterator[Fault]:
         ("cuts",): design.cuts,
         ("boards",): design.boards,
         ("changes",): design.changes,
-        ("airframe", "items"): design.airframe.items if design.airframe else (),
+        ("airframe", "items"): design.airframe.items,
     }
     for path, entries in lists.items():
         seen: dict[str, int] = {}
@@ -111,7 +111,7 @@ def _boards(design: Design) -> Iterator[Fault]:
 def _too_light(design: Design) -> Iterator[Fault]:
     """Hold the model to be heavier than what was weighed with it: battery, the fin that comes off, items."""
     airframe = design.airframe
-    if airframe is None or airframe.mass is None:
+    if airframe.mass is None:
         return
     fin = airframe.fin
     aboard = {
@@ -137,7 +137,7 @@ def _battery_aboard(battery: Battery | None) -> float:
 
 def _rear_load(design: Design) -> Iterator[Fault]:
     airframe = design.airframe
-    if airframe is None or airframe.cg is None or airframe.cg.rear_load is None or airframe.mass is None:
+    if airframe.cg is None or airframe.cg.rear_load is None or airframe.mass is None:
         return
     if airframe.cg.rear_load > airframe.mass:
         yield (
@@ -158,7 +158,7 @@ def _balance_point(airframe: Airframe) -> tuple[str, float] | None:
 
 def _cg_outside(design: Design) -> Iterator[Fault]:
     airframe = design.airframe
-    if airframe is None or airframe.cg is None or airframe.wing is None:
+    if airframe.cg is None or airframe.wing is None:
         return
     places = [x for station in airframe.wing.stations for x in (station.x, station.x + station.chord)]
     if airframe.fuselage:
@@ -184,8 +184,6 @@ def _cg_outside(design: Design) -> Iterator[Fault]:
 def _edges_meet(design: Design) -> Iterator[Fault]:
     """Hold wing and tailplane to have a chord left where their root is continued to the centre line."""
     airframe = design.airframe
-    if airframe is None:
-        return
     surfaces: dict[str, tuple[Station, ...]] = {
         "wing": airframe.wing.stations if airframe.wing else (),
         "tailplane": airframe.tailplane.stations if airframe.tailplane and airframe.fuselage else (),
@@ -207,7 +205,7 @@ def _edges_meet(design: Design) -> Iterator[Fault]:
 
 def _taper_of_a_point(design: Design) -> Iterator[Fault]:
     """A fin that runs to a point at its foot has no taper that new fins could take over."""
-    fins, fin = design.fins, design.airframe.fin if design.airframe else None
+    fins, fin = design.fins, design.airframe.fin
     if fin is None or fins is None or fins.each is not None or (fins.shape and fins.shape.taper is not None):
         return
     foot = (
@@ -224,7 +222,7 @@ def _taper_of_a_point(design: Design) -> Iterator[Fault]:
 
 def _tail_in_wing(design: Design) -> Iterator[Fault]:
     airframe = design.airframe
-    if airframe is None or airframe.wing is None or airframe.tailplane is None:
+    if airframe.wing is None or airframe.tailplane is None:
         return
     wing, tail = airframe.wing.stations[0], airframe.tailplane.stations[0]
     reach = min(airframe.wing.stations[-1].y, airframe.tailplane.stations[-1].y)

@@ -43,7 +43,7 @@ class Rung:
 
 def has_pod(design: Design) -> bool:
     """Tell whether the design puts a pod on the aircraft (a nose to be printed alone needs no nozzle)."""
-    return design.pod is not None and design.pod.nozzle is not None and design.airframe is not None
+    return design.pod is not None and design.pod.nozzle is not None and design.airframe.given
 
 
 def motors_by_size(design: Design) -> list[Motor]:
@@ -71,7 +71,7 @@ def _first(ladder: tuple[Rung, ...], change: Change) -> int:
 
 def _plain(design: Design) -> tuple[Rung, ...]:
     airframe = design.airframe
-    if airframe is None:
+    if not airframe.given:
         return ()
     found, fitted = [Rung("stock", frozenset())], frozenset[Fitting | int]()
     if design.fins is not None:

@@ -12,7 +12,7 @@ from pydantic import Field, PrivateAttr
 
 from foamworks.design import quantity as q
 from foamworks.design.additions import Added, Pod
-from foamworks.design.airframe import Airframe, Flight
+from foamworks.design.airframe import Airframe, Flight, NoAirframe
 from foamworks.design.table import Table
 from foamworks.design.template import Untouched
 from foamworks.design.workshop import Board, Build, Cut, Cutting, Printer, Weighed
@@ -53,7 +53,7 @@ class Design(Added):
 
     name: q.Name | None = None
     notes: str | None = Field(default=None, max_length=20_000)
-    airframe: Airframe | None = None
+    airframe: Airframe = Field(default_factory=NoAirframe)
     flights: tuple[Flight, ...] = Field(default=(), max_length=200)
     cuts: tuple[Cut, ...] = Field(default=(), max_length=2000)
     boards: tuple[Board, ...] = Field(default=(), max_length=50)
@@ -66,10 +66,15 @@ class Design(Added):
     _untouched: Untouched = PrivateAttr(default_factory=Untouched)
 
     @property
+    def stock(self) -> Airframe | None:
+        """The airframe, for whom nothing is to be asked without one."""
+        return self.airframe if self.airframe.given else None
+
+    @property
     def standing(self) -> StandingPod | None:
         """The pod where it stands; None without one, without a nozzle, or before its downthrust is settled."""
         pod = self.pod
-        if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or self.airframe is None:
+        if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or not self.airframe.given:
             return None
         return StandingPod(pod, pod.nozzle.x, pod.nozzle.z, pod.downthrust, pod.planes)
 

@@ -146,7 +146,7 @@ def _power(power: Power, design: Design) -> Row:
     )
     if design.camera is not None:
         data |= told(fairing_saves_km_h=power.fairing_saves)
-    battery = design.airframe.battery if design.airframe is not None else None
+    battery = design.airframe.battery
     if battery is not None and battery.stock is not None:
         gained, paid = (pack.gained, pack.paid) if pack else (None, None)
         data |= told(new_pack_gains_km_h=gained, new_pack_landing_km_h=paid)

@@ -48,7 +48,7 @@ def _strength(case: Case) -> Row:
 def _inertia(case: Case) -> Row | None:
     """Moments of inertia about the centre of gravity of `no motor`."""
     study, airframe = case.study, case.design.airframe
-    if airframe is None or study.wing is None or study.balance is None:
+    if study.wing is None or study.balance is None:
         return None
     own = own_inertia(airframe, study.wing)
     found = state_inertia(case.design, study.wing, study.balance.row(NO_MOTOR).loads)

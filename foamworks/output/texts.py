@@ -39,13 +39,13 @@ def booster(design: Design) -> bool:
 
 def foam(design: Design) -> bool:
     """Tell whether foam is cut or glued: fins, cuts, a pod on a model's back; not for a nose alone."""
-    return bool(design.fins is not None or design.cuts or (booster(design) and design.airframe is not None))
+    return bool(design.fins is not None or design.cuts or (booster(design) and design.airframe.given))
 
 
 def cautions(design: Design) -> tuple[str, ...]:
     """Give every caution that goes with this design."""
     rows = list(BOOSTER) if booster(design) else []
     rows += FOAM if foam(design) else ()
-    if design.airframe is not None and design.airframe.battery is not None:
+    if design.airframe.battery is not None:
         rows += POWER
     return tuple(rows)

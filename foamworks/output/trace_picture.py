@@ -28,7 +28,7 @@ def trace_pictures(case: Case) -> Iterator[tuple[str, str]]:
 
 def _rings(case: Case, one: Traced) -> list[list[Pt]]:
     airframe = case.asked.airframe
-    if one.subject == OLD_FIN and airframe is not None and airframe.fin is not None:
+    if one.subject == OLD_FIN and airframe.fin is not None:
         return [_mm(airframe.fin.drawn)]
     return [_mm(ring) for ring in (one.drawing.outline, *one.drawing.holes)]
 

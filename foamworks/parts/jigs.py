@@ -164,7 +164,7 @@ def toe_template(*, toe: float, root_chord: float, y_root: float, lean: float, s
 def tailplane_room(design: Design) -> tuple[float, float]:
     """Give the tailplane beside the fin's root, outboard and inboard [mm]; without a tailplane as much as is asked."""
     asked, airframe = design.fins, design.airframe
-    tailplane = airframe.tailplane if airframe is not None else None
+    tailplane = airframe.tailplane
     if asked is None or tailplane is None:
         return LONGEST, LONGEST
     across = [mm(station.y) for station in tailplane.stations]

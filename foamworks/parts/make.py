@@ -112,7 +112,7 @@ def root_lean(design: Design) -> float:
     asked, airframe = design.fins, design.airframe
     if asked is None:
         return 0.0
-    stations = airframe.tailplane.stations if airframe is not None and airframe.tailplane is not None else ()
+    stations = airframe.tailplane.stations if airframe.tailplane is not None else ()
     for inner, outer in pairwise(stations):
         if inner.y <= abs(asked.root.y) <= outer.y and outer.y > inner.y:
             return asked.cant + math.atan2(outer.z - inner.z, outer.y - inner.y)
@@ -125,7 +125,7 @@ def root_stand(design: Design) -> Span | None:
     None where it does not stand on one: a fin in the middle, no tailplane, or a root that is not at its height.
     """
     asked, airframe = design.fins, design.airframe
-    if asked is None or asked.count != 2 or airframe is None or airframe.tailplane is None:
+    if asked is None or asked.count != 2 or airframe.tailplane is None:
         return None
     tail, y = airframe.tailplane, abs(asked.root.y)
     rows = [(row.y, row.x, row.chord, row.z) for row in tail.stations]

@@ -154,9 +154,7 @@ def layout_of(design: Design) -> PodLayout | None:
 
 def back_sections(design: Design) -> tuple[BackSection, ...]:
     """Give the fuselage's sections; none when it was not measured."""
-    fuselage = design.airframe.fuselage if design.airframe else None
-    rows = fuselage.sections if fuselage else ()
-    return tuple(BackSection(mm(s.x), mm(s.width), mm(s.height), mm(s.z)) for s in rows)
+    return tuple(BackSection(mm(s.x), mm(s.width), mm(s.height), mm(s.z)) for s in design.airframe.sections)
 
 
 def nose_profile(asked: Nose) -> tuple[Profile, float | None]:

@@ -185,7 +185,7 @@ def _ballast(design: Design, works: Works) -> Cure | None:
     """Allow more ballast where it is, or some at the nose when there is none."""
     ballast = design.ballast or NO_BALLAST
     start = ballast.most if ballast.mass == "auto" else ballast.mass
-    if design.airframe is None or start is None or isinstance(start, str):
+    if start is None or isinstance(start, str):
         return None
     new = () if design.ballast else (*length("ballast.x", NOSE_ROOM), Edit("ballast.z", 0.0, "mm"))
     freed = () if design.ballast and ballast.mass == "auto" else (Edit("ballast.mass", "auto"),)
@@ -214,7 +214,7 @@ def _slide_ends(battery: Battery) -> tuple[float, float] | None:
 
 def _slide(design: Design, works: Works) -> Cure | None:
     """Lengthen the battery's slide, ahead first; a battery at a fixed place may then move."""
-    battery = design.airframe.battery if design.airframe else None
+    battery = design.airframe.battery
     if battery is None or not battery_moves(battery):
         return None
     key, ends = "airframe.battery", _slide_ends(battery)
@@ -236,7 +236,7 @@ def _slide(design: Design, works: Works) -> Cure | None:
 
 def _elevator(design: Design, works: Works) -> Cure | None:
     """Give the elevator more travel up: it moves the forward limit forward."""
-    tail = design.airframe.tailplane if design.airframe else None
+    tail = design.airframe.tailplane
     if tail is None or tail.elevator is None:
         return None
     up, key = tail.elevator.up, "airframe.tailplane.elevator.up"

@@ -114,8 +114,6 @@ def nearest(
 def _sheets(design: Design, thing: Thing, outward: float) -> list[tuple[str, Floats]]:
     """Give a thing's points (n, 3), starboard side; the tailplane once for each place of its elevator."""
     airframe = design.airframe
-    if airframe is None:
-        return []
     if thing == "fuselage":
         return [] if airframe.fuselage is None else [("fuselage", _skin(airframe.fuselage))]
     if thing == "wing":

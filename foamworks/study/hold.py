@@ -49,7 +49,7 @@ class Proof:
 
 def study_slip(design: Design, balance: Balance, wing: ReferenceWing) -> Slip | None:
     """Study the battery under the motor that leaves least margin when it has slipped; None without motor or battery."""
-    battery = design.airframe.battery if design.airframe else None
+    battery = design.airframe.battery
     if battery is None or not battery_moves(battery):
         return None
     peaks = [moment for moment in powered_states(design, balance.rows) if moment.state == PEAK]

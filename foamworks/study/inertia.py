@@ -29,7 +29,7 @@ def model_length(airframe: Airframe) -> float | None:
 
     None when none of the three is given.
     """
-    sections = airframe.fuselage.sections if airframe.fuselage else ()
+    sections = airframe.sections
     tail = airframe.tailplane.stations if airframe.tailplane else ()
     ends = [s.x for s in sections] + [s.x + s.chord for s in tail]
     if not ends and airframe.wing is not None:  # a flying wing ends with its wing
@@ -67,9 +67,9 @@ def state_inertia(design: Design, wing: ReferenceWing, loads: tuple[Load, ...]) 
     A height that was not measured counts as that of the centre of gravity: heights are the small part of it.
     """
     airframe = design.airframe
-    own = own_inertia(airframe, wing) if airframe else None
+    own = own_inertia(airframe, wing)
     mass = sum(load.mass for load in loads)
-    if airframe is None or own is None or not mass > 0:
+    if own is None or not mass > 0:
         return None
     x = sum(load.mass * load.x for load in loads) / mass
     if not math.isfinite(x):

@@ -65,7 +65,7 @@ def sweep_dihedral(*, lift: float, sweep: float, mac_y: float, span: float) -> f
 
 def quarter_chord_sweep(design: Design) -> float:
     """Sweep of the line from the root's to the tip's quarter-chord point [rad]."""
-    stations = wing_stations(design.airframe) if design.airframe else None
+    stations = wing_stations(design.airframe)
     if stations is None:
         return 0.0
     root, tip = (stations.x[i] + stations.chord[i] / 4 for i in (0, -1))
@@ -94,7 +94,7 @@ def side_derivatives(
 def study_lateral(design: Design, aero: Aero, wing: ReferenceWing, balance: Balance | None) -> Lateral | None:
     """Study both aircraft; None when mass, CG, inertia or a fin to compare with is not known."""
     airframe = design.airframe
-    if airframe is None or airframe.wing is None or balance is None or balance.trimming is None:
+    if airframe.wing is None or balance is None or balance.trimming is None:
         return None
     own = own_inertia(airframe, wing)
     row = balance.row(NO_MOTOR)

@@ -188,7 +188,7 @@ class _Group:
         self.movers = movers_of(asked, [row.name for row in self.rows])
         airframe, pack = asked.airframe, asked.ignition.pack if asked.ignition else None
         battery, apart = self.movers.battery.mass, self.movers.pack.mass
-        self.movers_z = battery * battery_heights(airframe)[1] if airframe is not None and battery else 0.0  # kg m
+        self.movers_z = battery * battery_heights(airframe)[1] if battery else 0.0  # kg m
         self.movers_z += apart * (pack.z or 0.0) if pack is not None else 0.0
         self.ballast = ballast_range(asked)
         self.ballast_x = asked.ballast.x if asked.ballast else 0.0
@@ -310,7 +310,7 @@ class _Elevator:
 
 def _elevator(design: Design, aero: Aero, wing: ReferenceWing, entry: float | None) -> _Elevator | None:
     """Give it at the speed the motor is lit at [m/s]; None when something of it is not known."""
-    tail = design.airframe.tailplane if design.airframe else None
+    tail = design.airframe.tailplane
     power = aero.modified.elevator_power
     if tail is None or tail.elevator is None or power is None or entry is None:
         return None

@@ -115,7 +115,7 @@ def _points(design: Design) -> Floats:
     """Give points of tailplane, fins and the fuselage's back, starboard side (n, 3)."""
     airframe = design.airframe
     found: list[Floats] = []
-    tail = tail_half(airframe) if airframe is not None else None
+    tail = tail_half(airframe)
     across = np.linspace(0, 1, SHEET)
     if tail is not None:
         s = tail.s[0] + across * (tail.s[-1] - tail.s[0])
@@ -124,7 +124,7 @@ def _points(design: Design) -> Floats:
     fins = new_fins(design) if design.fins is not None else old_fin(design)
     if fins is not None:
         found.append(_fin_sheet(fins, across))
-    if airframe is not None and airframe.fuselage is not None:
+    if airframe.fuselage is not None:
         rows = airframe.fuselage.sections
         x = np.linspace(rows[0].x, rows[-1].x, ALONG_BACK)
         top = np.interp(x, [r.x for r in rows], [r.z + r.height / 2 for r in rows])

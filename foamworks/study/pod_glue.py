@@ -126,7 +126,7 @@ def foot_stress(*, force: float, downthrust: float, above: float, width: float, 
 
 def _back(design: Design, x: float, y: float) -> float:
     """Height of the fuselage's back [m]."""
-    fuselage = design.airframe.fuselage if design.airframe else None
+    fuselage = design.airframe.fuselage
     if fuselage is None:
         return 0.0
     table = [row.x for row in fuselage.sections]

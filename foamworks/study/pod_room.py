@@ -65,13 +65,13 @@ class _Sheet:
 
 def study_pod_room(design: Design, parts: Parts) -> PodRoom | None:
     """Study a pod on the aircraft; None without one, without a measured tube or without a surface to meet."""
-    airframe, near = design.airframe, _near(design)
-    if not near or airframe is None:
+    near = _near(design)
+    if not near:
         return None
     mounts = [(part.places[0], part.shape) for part in parts.prints if isinstance(part.shape, Saddle) and part.places]
     stands = [
         sheet.name
-        for sheet in _sheets(design, airframe)
+        for sheet in _sheets(design)
         if any(_bites(sheet, place, shape, back_sections(design)) for place, shape in mounts)
     ]
     return PodRoom(near, tuple(dict.fromkeys(stands)))
@@ -82,20 +82,17 @@ def stands_clear(design: Design) -> bool:
     return design.pod is None or all_clear([pair for *_, pair in _pairs(design)], gap=mm(design.pod.air_gap) - EXACT)
 
 
-def _sheets(design: Design, airframe: Airframe) -> list[_Sheet]:
-    return [*_wing(airframe), *_tail(airframe), *_fins(design)]
+def _sheets(design: Design) -> list[_Sheet]:
+    return [*_wing(design.airframe), *_tail(design.airframe), *_fins(design)]
 
 
 def _pairs(design: Design) -> list[tuple[str, str, Pair]]:
     """Give every skin of every surface with every solid of the pod: the surface's name, the solid's, and the two."""
-    airframe = design.airframe
-    if airframe is None:
-        return []
     sections = back_sections(design)
     return [
         (sheet.name, piece, (patch, _outside(solid, sections)))
         for piece, solid in _solids(design)
-        for sheet in _sheets(design, airframe)
+        for sheet in _sheets(design)
         for patch in sheet.patches
     ]
 
@@ -176,7 +173,7 @@ def _thickness(airframe: Airframe) -> float:
 def _fins(design: Design) -> Iterator[_Sheet]:
     new = design.fins is not None
     fins = new_fins(design) if new else old_fin(design)
-    if fins is None or design.airframe is None:
+    if fins is None:
         return
     board = board_named(design, design.fins.board) if design.fins is not None else None
     name = "fins" if fins.count == 2 else "fin" if new else "old fin"

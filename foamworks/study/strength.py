@@ -138,7 +138,7 @@ def fastest(design: Design, burn: Burn | None) -> Fast | None:
 
 def asked_for(design: Design) -> bool:
     """Tell whether a design asks for strength: new fins, a motor in a pod on it, or a spar that was measured."""
-    wing = design.airframe.wing if design.airframe else None
+    wing = design.airframe.wing
     spar = wing is not None and wing.spar_moment is not None
     return design.fins is not None or spar or (has_pod(design) and bool(design.motors))
 
@@ -320,7 +320,7 @@ def tail_moment(*, chord: float, thickness: float, doubler: float) -> float:
 
 
 def _tail_load(design: Design, fins: FinSet | None, load: FinLoad | None) -> TailLoad | None:
-    tail = design.airframe.tailplane if design.airframe else None
+    tail = design.airframe.tailplane
     if tail is None or fins is None or load is None or root_stand(design) is None:
         return None
     chord = float(np.interp(fins.y, [s.y for s in tail.stations], [s.chord for s in tail.stations]))
@@ -334,8 +334,8 @@ def _wing_load(
     design: Design, wing: ReferenceWing | None, aero: Aero | None, balance: Balance | None, fast: Fast | None
 ) -> WingLoad | None:
     airframe = design.airframe
-    stations = wing_stations(airframe) if airframe is not None else None
-    if wing is None or aero is None or airframe is None or airframe.wing is None or stations is None:
+    stations = wing_stations(airframe)
+    if wing is None or aero is None or airframe.wing is None or stations is None:
         return None
     rows = [row for row in (balance.rows if balance else ()) if math.isfinite(row.mass)]
     heaviest = max(rows, key=lambda row: row.mass, default=None)
@@ -370,7 +370,7 @@ class _Elevator:
     def of(
         design: Design, aero: Aero, balance: Balance | None, rows: Sequence[StateRow], *, lit: bool
     ) -> "_Elevator | None":
-        tail = design.airframe.tailplane if design.airframe else None
+        tail = design.airframe.tailplane
         flown = balance.trimming if balance is not None else None
         margins = [row.static_margin for row in rows if row.static_margin is not None]
         power = aero.modified.elevator_power

@@ -171,9 +171,9 @@ def _manoeuvre(world: _World) -> list[Margin]:
 def _forward(world: _World) -> list[Margin]:
     design, aero, wing, flown = world.subject.design, world.subject.aero, world.subject.wing, world.subject.balance
     airframe, window, trimming = design.airframe, flown.window, flown.trimming
-    elevator = airframe.tailplane.elevator if airframe and airframe.tailplane else None
+    elevator = airframe.elevator
     power, stock_power = aero.modified.elevator_power, aero.stock.elevator_power
-    if window is None or window.forward is None or trimming is None or elevator is None or airframe is None:
+    if window is None or window.forward is None or trimming is None or elevator is None:
         return []
     if power is None or stock_power is None or airframe.wing is None or airframe.mass is None:
         return []
@@ -195,7 +195,7 @@ def _forward(world: _World) -> list[Margin]:
 
 def _landing(world: _World) -> list[Margin]:
     airframe = world.subject.design.airframe
-    if airframe is None or airframe.mass is None or airframe.wing is None:
+    if airframe.mass is None or airframe.wing is None:
         return []
     stock = airframe.mass + by.SCALE * world.samples.error(MASS_STOCK)
     return [("landing-speed", "every state", LANDING_GROWTH - np.sqrt(np.max(world.samples.mass, axis=0) / stock))]
@@ -219,7 +219,7 @@ def _fin_volume(world: _World) -> list[Margin]:
 def _thrust(world: _World) -> list[Margin]:
     design, line, wing = world.subject.design, world.subject.thrust_line, world.subject.wing
     airframe, flown, power = design.airframe, world.subject.balance.trimming, world.subject.aero.modified.elevator_power
-    elevator = airframe.tailplane.elevator if airframe and airframe.tailplane else None
+    elevator = airframe.elevator
     rows = [row for row in line.rows if math.isfinite(row.arm)] if line else []
     if not rows or elevator is None or power is None or flown is None or flown.speed <= 0 or design.pod is None:
         return []

@@ -33,7 +33,7 @@ class Traced:
 def traced(case: Case) -> Iterator[Traced]:
     """Give every drawing of a design: the old fin's, the cuts', the offcuts'."""
     airframe = case.asked.airframe
-    if airframe and airframe.fin and airframe.fin.trace:
+    if airframe.fin and airframe.fin.trace:
         yield Traced(OLD_FIN, "airframe.fin", airframe.fin.trace)
     for number, cut in enumerate(case.asked.cuts, start=1):
         if cut.trace:
@@ -154,7 +154,7 @@ def _fit(case: Case) -> Iterator[Finding]:
 def _place(case: Case) -> Iterator[Finding]:
     """Fail an old fin that stands ahead of the wing: a drawing made at 0,0 does."""
     old, wing, airframe = case.study.old_fin, case.study.wing, case.asked.airframe
-    if not (old and wing and airframe and airframe.fin):
+    if not (old and wing and airframe.fin):
         return
     arm = old.arm(wing)
     if arm > 0:

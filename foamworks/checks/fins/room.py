@@ -48,8 +48,8 @@ def cramped(case: Case, new: FinSet) -> bool:
 def _ground(case: Case, y: float) -> tuple[float, float] | None:
     """Where the tailplane begins at y, and where a root must end [m]."""
     airframe = case.design.airframe
-    tail = tail_half(airframe) if airframe is not None else None
-    hinge = hinge_at(airframe, y) if airframe is not None else None
+    tail = tail_half(airframe)
+    hinge = hinge_at(airframe, y)
     return None if tail is None or hinge is None else (float(tail.at(y)[0]), hinge - HINGE_ROOM)
 
 
@@ -62,7 +62,7 @@ def cure(case: Case, new: FinSet) -> list[Proposal]:
 
 def _inward(case: Case, new: FinSet) -> Iterator[Proposal]:
     airframe = case.design.airframe
-    tail = tail_half(airframe) if airframe is not None else None
+    tail = tail_half(airframe)
     for step in range(STRIDE, INWARD + 1, STRIDE):
         y = mm.si(round_down(mm(new.y) - step, 1))
         if tail is None or y < max(tail.s[0], new.y / 2) or new.count != 2 or abs(new.z - tail.at(y)[2]) > NEAR_TAIL:

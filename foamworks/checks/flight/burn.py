@@ -43,7 +43,7 @@ def findings(case: Case) -> list[Finding]:
 def _lacks(case: Case) -> list[str]:
     """Name what the answer in pitch cannot be worked out without."""
     airframe, found = case.design.airframe, []
-    if airframe is None or airframe.mass is None:
+    if airframe.mass is None:
         return ["the model's mass, balance and wing ([airframe])"]
     tail = airframe.tailplane
     if airframe.cg is None or (airframe.cg.x is None and airframe.cg.rear_load is None):

@@ -100,7 +100,7 @@ def _words(case: Case, row: Row, reason: Reason) -> str:
 
 
 def _pack(case: Case, row: Row, ratio: float) -> str:
-    battery = case.design.airframe.battery if case.design.airframe else None
+    battery = case.design.airframe.battery
     if battery is not None and battery.stock is None:
         gave = f" (its fan had {100 * ratio:.0f} % of the thrust)"
         return (

@@ -35,7 +35,7 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _plume(case: Case) -> Iterator[Finding]:
-    heat, lacks = given(case.study.heat), _lacks(given(case.design.airframe))
+    heat, lacks = given(case.study.heat), _lacks(given(case.design.stock))
     near = [row for row in heat.nearest if row.angle < FOAM_CONE]
     if near:
         yield from (_plume_finding(case, row, heat.case) for row in near)

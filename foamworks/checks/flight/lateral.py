@@ -43,7 +43,7 @@ def _motions(case: Case) -> Iterator[Finding]:
 def _lacks(case: Case) -> list[str]:
     """Name what the motions cannot be worked out without."""
     found = []
-    if not math.isfinite(stock_cg(given(case.design.airframe))[0]):
+    if not math.isfinite(stock_cg(given(case.design.stock))[0]):
         found.append("where it balances (airframe.cg)")
     elif not math.isfinite(given(case.study.balance).row(NO_MOTOR).cg_x):
         found.append("a mass or a place aboard (see unweighed)")

@@ -35,7 +35,7 @@ def findings(case: Case) -> list[Finding]:
 def _drag(case: Case, power: Power | None) -> Iterator[Finding]:
     design = case.design
     airframe = design.airframe
-    if airframe is None or (airframe.fan is None and not design.flights and not design.motors):
+    if not airframe.given or (airframe.fan is None and not design.flights and not design.motors):
         return
     yield from _odd_flights(case)
     fan = airframe.fan
@@ -130,7 +130,7 @@ def _least_left(drag: Drag, law: FanModel) -> float:
 
 def _pack_first(case: Case) -> str:
     """Ask for the pack first: a speed that makes no sense was mostly flown on another than the file says."""
-    battery = case.design.airframe.battery if case.design.airframe else None
+    battery = case.design.airframe.battery
     if battery is None:
         return "say which pack it was flown on (airframe.battery.cells); then "
     cells = "" if battery.cells is None else f", {battery.cells} cells"
@@ -143,7 +143,7 @@ def _pack_first(case: Case) -> str:
 
 
 def _battery(case: Case, power: Power) -> Iterator[Finding]:
-    battery = case.design.airframe.battery if case.design.airframe else None
+    battery = case.design.airframe.battery
     current, limit = power.drive.current if power.drive else None, power.current_limit
     if battery is None or current is None or limit is None or battery.c_rating is None or battery.capacity is None:
         given = {
@@ -184,7 +184,7 @@ def _battery(case: Case, power: Power) -> Iterator[Finding]:
 
 
 def _controller(case: Case, power: Power) -> Iterator[Finding]:
-    fan = case.design.airframe.fan if case.design.airframe else None
+    fan = case.design.airframe.fan
     if fan is None or power.drive is None:
         return
     current = power.drive.current
@@ -219,8 +219,8 @@ def _controller(case: Case, power: Power) -> Iterator[Finding]:
 
 def _volts(case: Case, power: Power) -> Iterator[Finding]:
     airframe = case.design.airframe
-    fan, unit = (airframe.fan if airframe else None), power.drive
-    if airframe is None or fan is None or unit is None:
+    fan, unit = (airframe.fan), power.drive
+    if fan is None or unit is None:
         return
     battery = airframe.battery
     changed = battery is not None and battery.stock is not None and battery.stock.cells != battery.cells
@@ -258,7 +258,7 @@ def _volts(case: Case, power: Power) -> Iterator[Finding]:
 
 def _fan_line(case: Case) -> Iterator[Finding]:
     """Say that the fan's own moment is not known where its line was not measured; it is there before the booster's."""
-    fan, line = case.design.airframe.fan if case.design.airframe else None, case.study.thrust_line
+    fan, line = case.design.airframe.fan, case.study.thrust_line
     if fan is None or line is None or not line.rows:
         return
     lacks = ["its height (airframe.fan.z)"] if fan.z is None else []

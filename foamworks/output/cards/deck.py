@@ -34,7 +34,7 @@ def cards(case: Case, data: Row) -> list[Card]:
     found = [_measuring(case), *([strips] if strips is not None else []), _weighing(case, data)]
     if case.design.cuts or case.parts.boards:
         found.append(_cutting(case))
-    if booster(case.design) and case.design.airframe is not None:
+    if booster(case.design) and case.design.airframe.given:
         found += [*_gluing(data), _ground_test(case), _static_firing(case)]
     found += flight_cards(case, data)
     foot = cautions(case.design)
@@ -47,7 +47,7 @@ def _measuring(case: Case) -> Card:
     """Give what the design file took as measured, with room for what the ruler says now."""
     rows = [(what, value, "") for what, value in measured(case)]
     blocks = [table(("what", "in the design", "measured"), rows, (2.3, 1.2, 1.2))] if rows else []
-    if case.design.airframe is not None:
+    if case.design.airframe.given:
         blocks += [
             Block("head", "Centre of gravity"),
             *ticks(

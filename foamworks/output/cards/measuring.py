@@ -10,7 +10,7 @@ Row = tuple[str, str]
 def measured(case: Case) -> list[Row]:
     """Give what the design took as measured, in the order in which a builder goes round the model."""
     design = case.design
-    rows = _model(case, design.airframe) if design.airframe else []
+    rows = _model(case, design.airframe) if design.airframe.given else []
     if design.fins:
         root = design.fins.root
         rows += [(f"new fins' root, {axis}", said(getattr(root, axis), "mm", 0)) for axis in ("x", "y", "z")]

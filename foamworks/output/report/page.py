@@ -107,7 +107,7 @@ def report_html(
         number=number,
         said=said,
         text_of=text_of,
-        axes=case.design.airframe is not None or case.design.pod is not None,
+        axes=case.design.airframe.given or case.design.pod is not None,
         charts=[(words, Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
         scene=Markup(_json(shown)) if shown else "",

@@ -70,9 +70,9 @@ def carried(made: Mesh, place: Placement) -> Mesh:
 def bodies(case: Case) -> list[Body]:
     """Give every body of a design, the airframe first; the prints of one without an aircraft stand in a row."""
     airframe = case.design.airframe
-    if airframe is None and not any(part.places for part in case.parts.prints):
+    if not airframe.given and not any(part.places for part in case.parts.prints):
         return standing(case.parts.prints)
-    found = [*_airframe(airframe), *_fins(case)] if airframe is not None else []
+    found = [*_airframe(airframe), *_fins(case)] if airframe.given else []
     found += standing([part for part in case.parts.prints if part.places])
     for item in case.parts.bought:
         if item.shape is not None:
@@ -97,10 +97,8 @@ def standing(parts: Sequence[PrintPart]) -> list[Body]:
 
 def sections_mm(airframe: Airframe) -> list[Section]:
     """Give the fuselage's sections [mm]; none when it was not measured."""
-    if airframe.fuselage is None:
-        return []
     keys = ("x", "width", "height", "z")
-    return [Section.model_construct(**{k: mm(getattr(s, k)) for k in keys}) for s in airframe.fuselage.sections]
+    return [Section.model_construct(**{k: mm(getattr(s, k)) for k in keys}) for s in airframe.sections]
 
 
 def airfoil(x: float, z: float, chord: float, thickness: float, steps: int = 12) -> list[tuple[float, float]]:
@@ -207,7 +205,7 @@ def _boxes(case: Case) -> Iterator[Body]:
     if camera is not None and camera.at is not None:
         size = (mm(camera.body.length), mm(camera.body.width), mm(camera.body.height))
         yield _box("camera", size, (mm(camera.at.x), mm(camera.at.y), mm(camera.at.z)))
-    battery = airframe.battery if airframe is not None else None
+    battery = airframe.battery
     packs = (("battery", battery), ("ignition pack", ignition.pack if ignition is not None else None))
     for name, pack in packs:
         if pack is not None and pack.mass is not None and isinstance(pack.x, float):

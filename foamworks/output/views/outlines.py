@@ -50,7 +50,7 @@ class Outline:
 def outlines(case: Case) -> list[Outline]:
     """Give everything that is drawn, in the order it is drawn in."""
     airframe = case.design.airframe
-    if airframe is None:
+    if not airframe.given:
         return []
     seen = [_seen(body, style) for body in bodies(case) if (style := _style(body))]
     hides = [outline for outline in seen if outline.style in HIDES]

@@ -54,7 +54,7 @@ class Frame:
 def overview_svg(case: Case) -> str:
     """Draw the overview; empty when neither wing nor fuselage is known."""
     airframe = case.design.airframe
-    if airframe is None or (airframe.wing is None and airframe.fuselage is None):
+    if airframe.wing is None and airframe.fuselage is None:
         return ""
     shapes = outlines(case)
     side, top, front = (

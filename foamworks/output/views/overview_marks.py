@@ -71,7 +71,7 @@ def load_spots(case: Case) -> list[Spot]:
     """Give battery, ballast, ignition pack and what was moved."""
     design, balance = case.design, case.study.balance
     airframe, found = design.airframe, []
-    battery = airframe.battery if airframe else None
+    battery = airframe.battery
     x = balance.battery_x if balance else None
     if x is None and battery is not None and isinstance(battery.x, float):
         x = battery.x
@@ -81,7 +81,7 @@ def load_spots(case: Case) -> list[Spot]:
     for part in case.parts.bought:
         if part.name in {"ballast", "ignition pack"} and part.x_mm is not None and part.mass_g:
             found.append(Spot((part.x_mm, part.z_mm or 0.0), f"{part.name} {number(part.mass_g, 0)} g", "ow-load"))
-    for item in airframe.items if airframe else ():
+    for item in airframe.items:
         if item.to is not None:
             found.append(Spot((mm(item.to.x), mm(item.to.z)), item.name, "ow-load"))
     return found

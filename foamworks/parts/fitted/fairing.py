@@ -153,7 +153,7 @@ def hood_mass(design: Design, filament: Filament) -> float:
 def hangs(design: Design) -> bool:
     """Tell whether the camera sits under the wing: its middle lies below the wing's chord line there."""
     at = design.camera.at if design.camera is not None else None
-    wing = design.airframe.wing if design.airframe is not None else None
+    wing = design.airframe.wing
     if at is None:
         return False
     stations = wing.stations if wing is not None else ()

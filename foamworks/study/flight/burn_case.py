@@ -67,7 +67,7 @@ class BurnCase:
         row, plane, wing = self.row, self.plane, self.wing
         airframe = self.design.airframe
         inertia = state_inertia(self.design, wing, row.loads)
-        if inertia is None or airframe is None or airframe.wing is None or row.static_margin is None:
+        if inertia is None or airframe.wing is None or row.static_margin is None:
             return None
         if not math.isfinite(row.cg_z):
             return None
@@ -100,7 +100,7 @@ class BurnCase:
 
     def _travel(self) -> tuple[float, float]:
         """Elevator travel left up and down from where it stands in level flight at entry speed."""
-        tail = self.design.airframe.tailplane if self.design.airframe else None
+        tail = self.design.airframe.tailplane
         flown = self.balance.trimming
         if tail is None or tail.elevator is None or self.plane.elevator_power is None:
             return 0.0, 0.0
@@ -120,7 +120,7 @@ class BurnCase:
         return max(tail.elevator.up_lit + stands, 0.0), max(tail.elevator.down - stands, 0.0)
 
     def _fan_above(self, cg: tuple[float, float]) -> float:
-        fan = self.design.airframe.fan if self.design.airframe else None
+        fan = self.design.airframe.fan
         if fan is None or fan.z is None or (fan.tilt and fan.x is None):
             return 0.0
         aft = 0.0 if fan.x is None else fan.x - cg[0]

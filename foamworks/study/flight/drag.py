@@ -149,17 +149,13 @@ def study_drag(
 
     The friction of parts is taken at the first level flight's speed.
     """
-    if design.airframe is None or wing is None:
+    if wing is None:
         return None
     return drag_of(design, flown_runs(design, balance, aero, wing), parts, aero, wing)
 
 
-def drag_of(
-    design: Design, runs: tuple[FlownRun, ...], parts: Parts, aero: Aero | None, wing: ReferenceWing
-) -> Drag | None:
+def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, aero: Aero | None, wing: ReferenceWing) -> Drag:
     """Estimate the drag from these flights alone."""
-    if design.airframe is None:
-        return None
     level = [run for run in runs if not run.lit and not run.ended]
     air, speed = air_of(design), level[0].speed if level else BUILD_UP_SPEED
     pieces = drag_pieces(design, parts, speed=speed, air=air)
@@ -186,15 +182,13 @@ def air_pressure(air: Air, speed: float) -> float:
     return drag.dynamic_pressure(speed=speed, density=air.density)
 
 
-def _induced(aero: Aero | None, wing: ReferenceWing | None) -> float:
-    if wing is None:
-        return 0.0
+def _induced(aero: Aero | None, wing: ReferenceWing) -> float:
     efficiency = 1.0 if aero is None else min(aero.modified.solution.span_efficiency, 1.0)
     return drag.induced_factor(span=wing.span, efficiency=efficiency)
 
 
-def _thickness(airframe: Airframe | None) -> float:
-    return airframe.wing.thickness if airframe is not None and airframe.wing is not None else SURFACE_THICKNESS
+def _thickness(airframe: Airframe) -> float:
+    return airframe.wing.thickness if airframe.wing is not None else SURFACE_THICKNESS
 
 
 def _board_thickness(design: Design, fins: FinSet) -> float:

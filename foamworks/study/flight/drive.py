@@ -36,14 +36,14 @@ class Drive:
 
 def stock_pack(design: Design) -> Pack | None:
     """Give the pack the model was measured with."""
-    battery = design.airframe.battery if design.airframe else None
+    battery = design.airframe.battery
     return battery.stock if battery is not None and battery.stock is not None else battery
 
 
 def drive(design: Design, *, stock: bool) -> Drive | None:
     """Give the fan on the stock pack, or on the one to be flown; None without a fan."""
-    unit = design.airframe.fan if design.airframe else None
-    if unit is None or design.airframe is None:
+    unit = design.airframe.fan
+    if unit is None:
         return None
     new, old = design.airframe.battery, stock_pack(design)
     alone = new is None or old is None or new is old

@@ -104,7 +104,7 @@ def flown_runs(
         if rung is None or unit is None or unit.thrust is None or unit.exit_area is None or nothing_left(flight):
             continue
         speed, error = airspeed(flight, lit=rung.lit is not None)
-        mass = (design.airframe.mass if design.airframe else None) or 0.0
+        mass = (design.airframe.mass) or 0.0
         if balance is not None and aero is not None and wing is not None:
             mass = rung_balance(design, balance, aero, wing, rung).mass
         run = FlownRun(flight, rung, speed, error, mass, _density(design, flight), unit)

@@ -166,7 +166,7 @@ def _elevator(
 ) -> float | None:
     """Give the elevator [rad] that holds the landing approach; None without an elevator or a flown trim."""
     plane = aero.modified if "twin fins" in rung.fitted or design.fins is None else aero.stock
-    shape, flown = design.airframe.wing if design.airframe else None, balance.trimming
+    shape, flown = design.airframe.wing, balance.trimming
     if shape is None or flown is None or flown.zero_lift is None or plane.elevator_power is None:
         return None
     if not math.isfinite(cg_x):
@@ -182,7 +182,7 @@ def _elevator(
 
 
 def _stock_place(design: Design) -> float | None:
-    battery = design.airframe.battery if design.airframe else None
+    battery = design.airframe.battery
     return battery.weighed_at if battery is not None else None
 
 
@@ -218,7 +218,7 @@ def _runs(
 
 
 def _landing(design: Design, wing: ReferenceWing, mass: float) -> float | None:
-    shape = design.airframe.wing if design.airframe else None
+    shape = design.airframe.wing
     if shape is None or not math.isfinite(mass):
         return None
     return trim.landing_speed(mass=mass, max_lift=shape.max_lift, density=air_of(design).density, area=wing.area)

@@ -95,7 +95,7 @@ def level_speed(
 def study_power(design: Design, drag: Drag | None, balance: Balance | None, wing: ReferenceWing | None) -> Power | None:
     """Study fan, battery and level speed; None without a fan, a battery or a flight to study."""
     airframe = design.airframe
-    if airframe is None or (airframe.fan is None and not design.flights):
+    if not airframe.given or (airframe.fan is None and not design.flights):
         return None
     unit, before = drive(design, stock=False), drive(design, stock=True)
     mass = _final_mass(design, balance)
@@ -208,8 +208,8 @@ def _new_pack(
 ) -> NewPack | None:
     """Compare the finished model on the pack to be flown with the same on the stock pack."""
     airframe = design.airframe
-    battery, old = airframe.battery if airframe else None, stock_pack(design)
-    if airframe is None or battery is None or battery.stock is None or old is None:
+    battery, old = airframe.battery, stock_pack(design)
+    if battery is None or battery.stock is None or old is None:
         return None
     if battery.mass is None or old.mass is None:
         return None

@@ -147,7 +147,7 @@ def study_response(
     boosts: tuple[MotorBoost, ...],
 ) -> Response | None:
     """Study the answer to every motor; None without a thrust line."""
-    if line is None or balance is None or aero is None or wing is None or design.airframe is None:
+    if line is None or balance is None or aero is None or wing is None:
         return None
     tail = design.airframe.tailplane
     elevator = tail.elevator if tail else None
@@ -164,7 +164,7 @@ def study_response(
 
 def fan_moment(design: Design, unit: Drive | None, *, cg: tuple[float, float], speed: float | None) -> float | None:
     """Moment of the fan's own thrust about the centre of gravity at a speed [N m]; None when its line is not known."""
-    fan = design.airframe.fan if design.airframe else None
+    fan = design.airframe.fan
     if fan is None or fan.z is None or unit is None or speed is None or not all(map(math.isfinite, cg)):
         return None
     if unit.thrust is None or unit.exit_area is None or (fan.tilt and fan.x is None):
@@ -259,7 +259,7 @@ def fly(case: BurnCase) -> MotorResponse | None:
 def _pull_out(case: BurnCase, speed: float) -> float:
     """Load factor of the pull-out: what the wing can lift at this speed, at most what one asks of foam."""
     lift = trim.lift_coefficient(mass=case.row.mass, speed=speed, density=case.density, area=case.wing.area)
-    most = case.design.airframe.wing.max_lift if case.design.airframe and case.design.airframe.wing else lift
+    most = case.design.airframe.wing.max_lift if case.design.airframe.wing else lift
     return max(min(PULL_OUT, most / lift), LEAST_PULL)
 
 

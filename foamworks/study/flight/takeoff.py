@@ -42,7 +42,7 @@ def study_take_off(design: Design, balance: Balance, wing: ReferenceWing, power:
 
 
 def _state(design: Design, row: StateRow, wing: ReferenceWing, power: Power) -> TakeOff | None:
-    shape, unit, density = design.airframe.wing if design.airframe else None, power.drive, air_of(design).density
+    shape, unit, density = design.airframe.wing, power.drive, air_of(design).density
     if shape is None or unit is None or unit.thrust is None:
         return None
     stall = speed_at_lift(mass=row.mass, lift=shape.max_lift, density=density, area=wing.area)
