@@ -49,10 +49,7 @@ def one(found: list[Finding], name: str, subject: str | None = None) -> Finding:
 def case_of(design: Design) -> Case:
     solved = solve(design)
     parts = make(solved.design)
-    whole = study(
-        solved.design, parts, wing=solved.wing, aero=solved.aero, apart=solved.apart, limited_by=solved.limited_by
-    )
-    return Case("cured", TOO_FAR_AFT, design, solved, parts, whole)
+    return Case("cured", TOO_FAR_AFT, design, solved, parts, study(solved, parts))
 
 
 # The fight and its cures ----------------------------------------------------------------------------------------------
@@ -66,9 +63,8 @@ def bad() -> Case:
 @pytest.fixture(scope="module")
 def ways(bad: Case) -> list[Cure]:
     assert bad.study.balance is not None
-    assert bad.study.aero is not None
-    assert bad.study.wing is not None
-    return cures(opened(bad.design, bad.asked), bad.study.aero, bad.study.wing)
+    assert bad.study.flying is not None
+    return cures(opened(bad.design, bad.asked), bad.study.flying)
 
 
 def test_the_bad_design_names_the_two_states_that_fight(bad: Case) -> None:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from foamworks.aircraft import errors, instruments
-from foamworks.aircraft.aero import Plane, study_aero
+from foamworks.aircraft.aero import Flying, Plane, study_aero
 from foamworks.aircraft.fins import reference
 from foamworks.aircraft.hands_off import Intake
 from foamworks.checks.case import Case
@@ -116,7 +116,9 @@ def studied(case: Case, error: Error) -> Study:
     assert wing is not None
     aero = study_aero(design, wing)
     aero = replace(aero, stock=flying(aero.stock, error), modified=flying(aero.modified, error))
-    return study(design, make(design), wing=wing, aero=aero, apart=case.solved.apart, limited_by="nothing")
+    assert design.airframe.wing is not None
+    flown = Flying(design.airframe.wing, wing, aero)
+    return study(replace(case.solved, design=design, flying=flown, limited_by="nothing"), make(design))
 
 
 @pytest.mark.slow
@@ -128,10 +130,9 @@ def test_three_hundred_whole_studies_agree_within_3_points(monkeypatch: pytest.M
     monkeypatch.setattr(scatter, "BUILDS", BUILDS)
     flown = case.study
     assert flown.balance is not None
-    assert flown.aero is not None
-    assert flown.wing is not None
+    assert flown.flying is not None
     assert flown.burn is not None
-    cases = burn_cases(case.design, flown.balance, flown.aero.modified, flown.wing, flown.burn.power, flown.burn.boosts)
+    cases = burn_cases(case.design, flown.balance, flown.flying, flown.burn.power, flown.burn.boosts)
     shares = {case.motor.name: scatter.scatter(case, samples) for case in cases}
     expected = [float(np.mean(samples.margins[:, :BUILDS].min(axis=0) >= case.design.limits.least))]
     held: list[list[bool]] = []

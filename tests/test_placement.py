@@ -40,7 +40,7 @@ def entry(case: Case) -> float:
 def map_of(case: Case, count: int = 8) -> PlacementMap:
     study = case.study
     found = placement_map(
-        case.design, case.asked, aero=study.aero, wing=study.wing, balance=study.balance,
+        case.design, case.asked, flying=study.flying, balance=study.balance,
         entry=entry(case), count=count, spare=study.tolerance.spare if study.tolerance else 0.0,
     )  # fmt: skip
     assert found is not None
@@ -166,7 +166,7 @@ def test_without_what_it_rests_on_there_is_no_map(case: Case, gone: str) -> None
     none = {"pod": None, "motors": (), "airframe": NoAirframe()}
     design = case.design.model_copy(update={gone: none[gone]})
     study = case.study
-    found = placement_map(design, case.asked, aero=study.aero, wing=study.wing, balance=study.balance, entry=None)
+    found = placement_map(design, case.asked, flying=study.flying, balance=study.balance, entry=None)
     assert found is None
 
 
@@ -175,8 +175,7 @@ def test_without_an_entry_speed_the_elevators_share_is_not_known(case: Case) -> 
     found = placement_map(
         case.design,
         case.asked,
-        aero=study.aero,
-        wing=study.wing,
+        flying=study.flying,
         balance=study.balance,
         entry=None,
         count=3,

@@ -20,9 +20,8 @@ NO_BATTERY = {"airframe.battery": None}
 
 
 def rows_of(solved: Solved) -> Balance:
-    assert solved.aero is not None
-    assert solved.wing is not None
-    found = balance.study_balance(solved.design, make(solved.design), solved.aero, solved.wing, apart=solved.apart)
+    assert solved.flying is not None
+    found = balance.study_balance(solved.design, make(solved.design), solved.flying, apart=solved.apart)
     assert found is not None
     return found
 
@@ -130,8 +129,8 @@ STIFF = (
 )
 def test_match_stiffness_keeps_the_whole_aircrafts_yaw_stiffness(small: Small, fins: str) -> None:
     solved = solve(small({**UNWEIGHED, "fins": fins}))
-    design, wing = solved.design, solved.wing
-    assert wing is not None
+    assert solved.flying is not None
+    design, wing = solved.design, solved.flying.wing
     wanted = plane(design, wing, old_fin(design)).yaw_stiffness(wing.quarter_mac_x, 0.0)
     got = plane(design, wing, new_fins(design)).yaw_stiffness(wing.quarter_mac_x, 0.0)
     assert got == pytest.approx(wanted, rel=1e-5)

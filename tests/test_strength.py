@@ -79,7 +79,7 @@ def strength_of(folder: Path, text: str, fast: Fast | None = FAST) -> Strength:
     path = folder / "design.toml"
     path.write_text(text)
     design = load(path)
-    found = study_strength(design, make(design), wing=None, aero=None, balance=None, fast=fast)
+    found = study_strength(design, make(design), None, None, fast)
     assert found is not None
     return found
 

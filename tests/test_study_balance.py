@@ -28,11 +28,10 @@ BARE = {"airframe.battery": None, "ballast": None, "pod": None, "[motors]": None
 
 
 def study(solved: Solved) -> tuple[Balance, Aero, ReferenceWing]:
-    assert solved.aero is not None
-    assert solved.wing is not None
-    found = balance.study_balance(solved.design, make(solved.design), solved.aero, solved.wing, apart=solved.apart)
+    assert solved.flying is not None
+    found = balance.study_balance(solved.design, make(solved.design), solved.flying, apart=solved.apart)
     assert found is not None
-    return found, solved.aero, solved.wing
+    return found, solved.flying.aero, solved.flying.wing
 
 
 def test_landing_speed_is_1_3_times_stall_at_the_greatest_lift(small: Small) -> None:

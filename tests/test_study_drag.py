@@ -197,8 +197,8 @@ def test_a_tube_that_lies_on_the_back_has_no_mount_in_the_stream() -> None:
 def test_without_a_flight_the_geometry_is_built_up_and_marked(check: Check) -> None:
     case = check(flights=None, **{"[flights]": None})
     design = case.design.model_copy(update={"flights": ()})
-    found = study_drag(design, case.parts, case.study.aero, case.study.wing, case.study.balance)
-    assert found is not None
+    assert case.study.flying is not None
+    found = study_drag(design, case.parts, case.study.flying, case.study.balance)
     assert found.flown is None
     assert found.error[0] > 0.3
     # flown foam jets lie between 0.02 and 0.12 on the wing's area (ours): a build-up must too
@@ -210,8 +210,8 @@ def test_a_build_up_grows_with_the_wing(check: Check) -> None:
         wing = f"stations = [{{x=250, y=0, z=0, chord={chord}}}, {{x=250, y=450, z=20, chord={chord}}}]"
         case = check(airframe__wing=wing)
         design = case.design.model_copy(update={"flights": ()})
-        found = study_drag(design, case.parts, case.study.aero, case.study.wing, case.study.balance)
-        assert found is not None
+        assert case.study.flying is not None
+        found = study_drag(design, case.parts, case.study.flying, case.study.balance)
         return found.fits["constant power"].bare
 
     assert 1.2 < bare(300) / bare(200) < 1.5  # the wing's part alone grows a little less than its area

@@ -112,8 +112,7 @@ def test_the_same_design_gives_the_same_shares(case: Case, small_file: Callable[
 
 def test_ten_thousand_samples_take_less_than_a_tenth_of_a_second(case: Case) -> None:
     study = case.study
-    assert study.wing is not None
-    assert study.aero is not None
+    assert study.flying is not None
     assert study.balance is not None
 
     def run() -> float:
@@ -121,10 +120,9 @@ def test_ten_thousand_samples_take_less_than_a_tenth_of_a_second(case: Case) -> 
         study_tolerance(
             case.design,
             case.parts,
-            wing=study.wing,  # type: ignore[arg-type]  # held above
-            aero=study.aero,  # type: ignore[arg-type]  # held above
-            balance=study.balance,  # type: ignore[arg-type]  # held above
-            thrust_line=study.thrust_line,
+            study.flying,  # type: ignore[arg-type]  # held above
+            study.balance,  # type: ignore[arg-type]  # held above
+            study.thrust_line,
             old_fin=study.old_fin,
             new_fins=study.new_fins,
         )

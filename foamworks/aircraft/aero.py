@@ -18,7 +18,7 @@ from foamworks.aircraft.fins import FinSet, new_fins, old_fin, wanted_shape
 from foamworks.aircraft.hands_off import Intake, intake_of
 from foamworks.aircraft.masses import stock_cg
 from foamworks.aircraft.surfaces import FINS, TAIL, WING, surfaces
-from foamworks.design.airframe import Fuselage
+from foamworks.design.airframe import Fuselage, Wing
 from foamworks.design.model import Design
 from foamworks.physics import body, losses
 from foamworks.physics.planform import ReferenceWing
@@ -163,6 +163,15 @@ class Aero:
             return None
         original = self.stock.yaw_stiffness(wing.quarter_mac_x, 0.0)
         return self.same_area.yaw_stiffness(wing.quarter_mac_x, 0.0) / original if original > 0 else None
+
+
+@dataclass(frozen=True)
+class Flying:
+    """What flies: its wing as measured, the reference wing of all coefficients, its aerodynamics."""
+
+    shape: Wing
+    wing: ReferenceWing
+    aero: Aero
 
 
 def body_of(fuselage: Fuselage) -> body.Body:

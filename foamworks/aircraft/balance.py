@@ -7,7 +7,7 @@ from functools import partial
 
 import numpy as np
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.hands_off import air_of, hands_off
 from foamworks.aircraft.masses import (
     NO_MOTOR,
@@ -26,7 +26,6 @@ from foamworks.parts.base import Parts
 from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance, trim
 from foamworks.physics.balance import Loads, Settled
-from foamworks.physics.planform import ReferenceWing
 
 FAR = 1e3  # m: a limit that is not known does not bind
 
@@ -90,9 +89,10 @@ class Balance:
         return next(row for row in self.rows if row.name == name)
 
 
-def trimming(design: Design, aero: Aero, wing: ReferenceWing) -> Trimming | None:
+def trimming(design: Design, flying: Flying) -> Trimming | None:
     """Find at which speed and elevator the stock model flies hands off, and its moment at zero lift from that."""
-    airframe, flown = design.airframe, hands_off(design, wing)
+    airframe, aero, wing = design.airframe, flying.aero, flying.wing
+    flown = hands_off(design, wing)
     if airframe.mass is None or flown is None:
         return None
     power, x = aero.stock.elevator_power, aero.stock_cg_x
@@ -112,12 +112,9 @@ def trimming(design: Design, aero: Aero, wing: ReferenceWing) -> Trimming | None
     return Trimming(flown.speed, flown.elevator, flown.origin, zero_lift)
 
 
-def window(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None) -> Window | None:
+def window(design: Design, flying: Flying, flown: Trimming | None) -> Window:
     """Give forward and aft limit of the modified model; without a tailplane it is a flying wing."""
-    airframe = design.airframe
-    if airframe.wing is None:
-        return None
-    plane = aero.modified
+    airframe, wing, plane = design.airframe, flying.wing, flying.aero.modified
     aft = trim.aft_limit(neutral_point=plane.neutral_point_flown, chord=wing.mac, margin=design.limits.least)
     elevator = airframe.elevator
     if elevator is None or plane.elevator_power is None or flown is None or flown.zero_lift is None or elevator.up <= 0:
@@ -125,7 +122,7 @@ def window(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | No
     forward = trim.forward_limit(
         neutral_point=plane.neutral_point_flown,
         chord=wing.mac,
-        lift=trim.approach_lift(max_lift=airframe.wing.max_lift),
+        lift=trim.approach_lift(max_lift=flying.shape.max_lift),
         zero_lift=flown.zero_lift,
         power=plane.elevator_power,
         up=elevator.up,
@@ -198,26 +195,25 @@ def ballast_range(design: Design) -> tuple[float, float]:
 MOST_BALLAST = 0.5  # kg, when the design names no greatest ballast: far more than any foam jet carries (ours)
 
 
-def _row(design: Design, aero: Aero, wing: ReferenceWing, flown: Trimming | None, state: State, put: "Put") -> StateRow:
+def _row(design: Design, flying: Flying, flown: Trimming | None, state: State, put: "Put") -> StateRow:
     loads = (*state.loads, *put.loads(design))
     mass = sum(load.mass for load in loads)
     cg_x = sum(load.mass * load.x for load in loads) / mass
     cg_z = sum(load.mass * load.z for load in loads) / mass
     margin = speed = elevator = None
-    airframe = design.airframe
+    wing, plane, top = flying.wing, flying.aero.modified, flying.shape.max_lift
     if math.isfinite(cg_x):
-        margin = trim.static_margin(cg=cg_x, neutral_point=aero.modified.neutral_point_flown, chord=wing.mac)
-    if math.isfinite(mass) and airframe.wing is not None:
-        top = airframe.wing.max_lift
+        margin = trim.static_margin(cg=cg_x, neutral_point=plane.neutral_point_flown, chord=wing.mac)
+    if math.isfinite(mass):
         speed = trim.landing_speed(mass=mass, max_lift=top, density=air_of(design).density, area=wing.area)
-        if margin is not None and aero.modified.elevator_power is not None and flown and flown.zero_lift is not None:
+        if margin is not None and plane.elevator_power is not None and flown and flown.zero_lift is not None:
             elevator = trim.elevator_to_trim(
                 zero_lift=flown.zero_lift,
                 lift=trim.approach_lift(max_lift=top),
                 cg=cg_x,
-                neutral_point=aero.modified.neutral_point_flown,
+                neutral_point=plane.neutral_point_flown,
                 chord=wing.mac,
-                power=aero.modified.elevator_power,
+                power=plane.elevator_power,
             )
     return StateRow(
         state.name, state.motor, mass, cg_x, cg_z, margin, speed, elevator, put.battery_x, put.ballast, loads
@@ -260,32 +256,31 @@ def put_of(design: Design, settled: Settled | None, rows: tuple[State, ...]) -> 
     return Put(battery_x if moves else None, settled.ballast, pack_x if movers.pack.mass else None)
 
 
-def study_balance(
-    design: Design, parts: Parts, aero: Aero, wing: ReferenceWing, *, apart: Put | None
-) -> Balance | None:
+def study_balance(design: Design, parts: Parts, flying: Flying, *, apart: Put | None) -> Balance | None:
     """Study all states of a solved design; `apart`: battery and ballast of `no pod`."""
     rows = states(design, parts)
     if not rows:
         return None
-    flown = trimming(design, aero, wing)
-    limits = window(design, aero, wing, flown)
+    flown = trimming(design, flying)
+    limits = window(design, flying, flown)
     common = put_of(design, settle(design, rows, limits), rows)
     table = tuple(
-        _row(design, aero, wing, flown, state, apart if state.name == NO_POD and apart is not None else common)
+        _row(design, flying, flown, state, apart if state.name == NO_POD and apart is not None else common)
         for state in rows
     )
-    point = _manoeuvre_point(design, aero, wing, next(row for row in table if row.name == NO_MOTOR))
+    point = _manoeuvre_point(design, flying, next(row for row in table if row.name == NO_MOTOR))
     return Balance(limits, flown, common.battery_x, common.ballast, point, table)
 
 
-def _manoeuvre_point(design: Design, aero: Aero, wing: ReferenceWing, row: StateRow) -> float | None:
+def _manoeuvre_point(design: Design, flying: Flying, row: StateRow) -> float | None:
     """Give the manoeuvre point at this state's mass and place [m aft]."""
     if not (math.isfinite(row.mass) and math.isfinite(row.cg_x)):
         return None
+    wing, plane = flying.wing, flying.aero.modified
     return trim.manoeuvre_point(
-        neutral_point=aero.modified.neutral_point_flown,
+        neutral_point=plane.neutral_point_flown,
         chord=wing.mac,
-        pitch_damping=aero.modified.pitch_damping(row.cg_x),
+        pitch_damping=plane.pitch_damping(row.cg_x),
         density=air_of(design).density,
         area=wing.area,
         mass=row.mass,

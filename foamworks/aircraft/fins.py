@@ -60,15 +60,16 @@ class FinSet:
 
 def wing_stations(airframe: Airframe) -> Stations | None:
     """Give the wing's stations, starboard half as given."""
-    return None if airframe.wing is None else _half(airframe.wing.stations)
+    return None if airframe.wing is None else half_of(airframe.wing.stations)
 
 
 def tail_stations(airframe: Airframe) -> Stations | None:
     """Give the tailplane's stations, starboard half as given."""
-    return None if airframe.tailplane is None else _half(airframe.tailplane.stations)
+    return None if airframe.tailplane is None else half_of(airframe.tailplane.stations)
 
 
-def _half(rows: tuple[Station, ...]) -> Stations:
+def half_of(rows: tuple[Station, ...]) -> Stations:
+    """Give the stations of a starboard half, as given."""
     return Stations(
         x=tuple(s.x for s in rows),
         s=tuple(s.y for s in rows),

@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass, replace
 
 from foamworks.aircraft import balance, fins, thrust_line
-from foamworks.aircraft.aero import Aero, plane, size_by_stiffness, study_aero
+from foamworks.aircraft.aero import Flying, plane, size_by_stiffness, study_aero
 from foamworks.aircraft.balance import Put, Window
 from foamworks.aircraft.errors import sample
 from foamworks.aircraft.masses import NO_POD, State, battery_moves, pack_slide, states
@@ -30,7 +30,7 @@ FIRST_TILT = math.radians(5)  # where the rounds start; the answer does not depe
 
 @dataclass(frozen=True)
 class Solved:
-    """A design with nothing left open, its aerodynamics, and what was settled on the way.
+    """A design with nothing left open, what flies (None without a wing), and what was settled on the way.
 
     `apart`: battery and ballast of `no pod` when they were automatic; `feasible`: every state fits its window (None
     when that cannot be known); `limited_by`: what held an automatic downthrust; `fit`: the greatest downthrust [rad]
@@ -38,8 +38,7 @@ class Solved:
     """
 
     design: Design
-    wing: ReferenceWing | None
-    aero: Aero | None
+    flying: Flying | None
     apart: Put | None
     settled: Settled | None
     limited_by: str | None
@@ -56,12 +55,13 @@ def solve(design: Design) -> Solved:
     """Settle everything that the design leaves automatic."""
     wing = fins.reference(design)
     sized = _with_fins(design, wing)
-    aero = study_aero(sized, wing) if wing is not None else None
+    shape = sized.airframe.wing
+    flying = Flying(shape, wing, study_aero(sized, wing)) if shape and wing else None
     marks = ["fins"] if sized is not design else []
-    state = _Rounds(sized, wing, aero)
+    state = _Rounds(sized, flying)
     state.run()
     return Solved(
-        state.design, wing, aero, state.apart, state.settled, state.limited_by, state.fit, tuple(marks + state.marks)
+        state.design, flying, state.apart, state.settled, state.limited_by, state.fit, tuple(marks + state.marks)
     )
 
 
@@ -90,8 +90,8 @@ def _by_stiffness(design: Design, wing: ReferenceWing, start: FinAsBuilt, shape:
 class _Rounds:
     """Battery, ballast and downthrust, round by round."""
 
-    def __init__(self, design: Design, wing: ReferenceWing | None, aero: Aero | None) -> None:
-        self.asked, self.design, self.wing, self.aero = design, design, wing, aero
+    def __init__(self, design: Design, flying: Flying | None) -> None:
+        self.asked, self.design, self.flying = design, design, flying
         self.parts = Parts()  # as made in the last round; battery and ballast are no part of what they are
         self.settled: Settled | None = None
         self.apart: Put | None = None
@@ -131,12 +131,12 @@ class _Rounds:
 
     def _balance(self) -> None:
         """Settle battery and ballast of all states, and of `no pod` apart."""
-        if self.wing is None or self.aero is None:
+        if self.flying is None:
             return
         asked = self._open()
         self.parts = make(self.design)
         rows = states(asked, self.parts)
-        limits = balance.window(asked, self.aero, self.wing, balance.trimming(asked, self.aero, self.wing))
+        limits = balance.window(asked, self.flying, balance.trimming(asked, self.flying))
         for _ in range(AIMS):
             aimed = self._settle(asked, rows, limits)
             if limits is None or not self._open_at_all() or abs(aimed - self.spare) < SAME_PLACE:
@@ -153,12 +153,12 @@ class _Rounds:
         alone = balance.settle(asked, bare, limits)
         self.apart = None if alone is None else balance.put_of(asked, alone, bare)
         self.put = balance.put_of(asked, self.settled, common)
-        if self.wing is None or self.aero is None or self.settled is None or self.apart is None:
+        if self.flying is None or self.settled is None or self.apart is None:
             return 0.0
         loads = [(*row.loads, *self.put.loads(asked)) for row in common]
         loads += [(*row.loads, *self.apart.loads(asked)) for row in bare]
-        samples = sample(asked, self.parts, self.aero.modified, self.wing, loads)
-        return samples.needs(asked.limits.sure) * self.wing.mac
+        samples = sample(asked, self.parts, self.flying.aero.modified, self.flying.wing, loads)
+        return samples.needs(asked.limits.sure) * self.flying.wing.mac
 
     def _open_at_all(self) -> bool:
         """Tell whether anything is left to aim with."""
@@ -189,15 +189,15 @@ class _Rounds:
             self.parts = make(self.design)
 
     def _best(self, bound: float | None) -> thrust_line.BestTilt | None:
-        pod = self.design.pod
-        if pod is None or pod.nozzle is None or self.wing is None or self.aero is None:
+        stand = self.design.standing
+        if stand is None or self.flying is None:
             return None
-        rows = balance.study_balance(self.design, self.parts, self.aero, self.wing, apart=None)
+        rows = balance.study_balance(self.design, self.parts, self.flying, apart=None)
         if rows is None:
             return None
         powered = thrust_line.powered_states(self.design, rows.rows)
-        nozzle = (pod.nozzle.x, pod.nozzle.z)
-        found = thrust_line.best_tilt(powered, nozzle, fit=bound, limit=pod.downthrust_limit)
+        nozzle = (stand.x, stand.z)
+        found = thrust_line.best_tilt(powered, nozzle, fit=bound, limit=stand.pod.downthrust_limit)
         if found is not None:
             self.limited_by = found.limited_by
         return found

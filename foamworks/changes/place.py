@@ -53,8 +53,7 @@ def placed(case: Case) -> Placed | None:
     found = placement_map(
         case.design,
         case.asked,
-        aero=study.aero,
-        wing=study.wing,
+        flying=study.flying,
         balance=study.balance,
         spare=study.tolerance.spare if study.tolerance else 0.0,
         entry=runs[0].entry if runs else None,

@@ -52,15 +52,7 @@ def judged(asked: Design, path: Path) -> Case:
     """Solve a design that was read from `path`, make it on paper, study and judge it: the whole case of it."""
     solved = solve(asked)
     parts = make(solved.design)
-    whole = study(
-        solved.design,
-        parts,
-        wing=solved.wing,
-        aero=solved.aero,
-        apart=solved.apart,
-        limited_by=solved.limited_by,
-    )
-    case = Case(asked.name or printable(path.stem), path, asked, solved, parts, whole)
+    case = Case(asked.name or printable(path.stem), path, asked, solved, parts, study(solved, parts))
     return replace(case, findings=judge(case))
 
 

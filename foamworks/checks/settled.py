@@ -87,8 +87,7 @@ def _aimed(case: Case, balance: Balance) -> str:
 
 def _ways(case: Case, *, bare: bool, none: str) -> list[Proposal] | str:
     """Give the single changes that settle the balance, or the words for none."""
-    aero, wing = given(case.study.aero), given(case.study.wing)
-    found = cures(opened(case.design, case.asked), aero, wing, bare=bare)[:NEXT_CURES]
+    found = cures(opened(case.design, case.asked), given(case.study.flying), bare=bare)[:NEXT_CURES]
     return [_proposal(cure) for cure in found] or none
 
 

@@ -13,7 +13,7 @@ from typing import Literal
 
 import numpy as np
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Window, settle, trimming, window
 from foamworks.aircraft.masses import MOTOR_STATES, NO_POD, State, battery_moves, states
 from foamworks.design.additions import Ballast
@@ -24,7 +24,6 @@ from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.make import make
 from foamworks.physics.balance import Settled
-from foamworks.physics.planform import ReferenceWing
 from foamworks.units import degrees, grams, mm
 
 POD_STEP, POD_REACH = 0.005, 0.400  # m
@@ -99,18 +98,16 @@ def fight(design: Design, limits: Window) -> Fight | None:
     return Fight(found, rows[found.forward_state].name, rows[last].name, forward - ahead, behind - limits.aft)
 
 
-def cures(design: Design, aero: Aero, wing: ReferenceWing, *, bare: bool = False) -> list[Cure]:
+def cures(design: Design, flying: Flying, *, bare: bool = False) -> list[Cure]:
     """Give the least of each change that brings all states inside; `design` has battery and ballast open.
 
     bare: for `no pod` alone, which has battery and ballast of its own; pod and motors are not aboard there.
     """
-    flown, parts = trimming(design, aero, wing), make(design)
+    flown, parts = trimming(design, flying), make(design)
 
     def works(cure: Cure) -> bool:
         changed = applied(design, cure)
-        limits = window(changed, aero, wing, flown)
-        if limits is None:
-            return False
+        limits = window(changed, flying, flown)
         ahead = None if limits.forward is None else limits.forward + SPARE
         now = make(changed) if cure.kind in {"pod", "retainer"} else parts  # nothing else changes a part
         rows = bare_state(changed, now) if bare else shared_states(changed, now)

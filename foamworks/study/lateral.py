@@ -10,7 +10,7 @@ adds a tenth or so), loss of slope at low Reynolds numbers.
 import math
 from dataclasses import dataclass
 
-from foamworks.aircraft.aero import Aero, Plane
+from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.fins import wing_stations
 from foamworks.aircraft.hands_off import air_of
@@ -91,10 +91,10 @@ def side_derivatives(
     )
 
 
-def study_lateral(design: Design, aero: Aero, wing: ReferenceWing, balance: Balance | None) -> Lateral | None:
+def study_lateral(design: Design, flying: Flying, balance: Balance) -> Lateral | None:
     """Study both aircraft; None when mass, CG, inertia or a fin to compare with is not known."""
-    airframe = design.airframe
-    if airframe.wing is None or balance is None or balance.trimming is None:
+    airframe, aero, wing = design.airframe, flying.aero, flying.wing
+    if balance.trimming is None:
         return None
     own = own_inertia(airframe, wing)
     row = balance.row(NO_MOTOR)
@@ -111,7 +111,7 @@ def study_lateral(design: Design, aero: Aero, wing: ReferenceWing, balance: Bala
             continue
         place = (cg[0], cg[1] if math.isfinite(cg[1]) else 0.0)
         landing = trim.landing_speed(
-            mass=mass, max_lift=airframe.wing.max_lift, density=air_of(design).density, area=wing.area
+            mass=mass, max_lift=flying.shape.max_lift, density=air_of(design).density, area=wing.area
         )
         rows += [
             _row(design, plane, wing, name=name, flight=flight, speed=speed, mass=mass, inertia=inertia, cg=place)

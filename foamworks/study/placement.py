@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import FAR, Balance, StateRow, Window, aimed_ahead, ballast_range
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_POD, POD_LOADS, battery_heights, pack_slide
@@ -80,8 +80,7 @@ def placement_map(
     design: Design,
     asked: Design,
     *,
-    aero: Aero | None,
-    wing: ReferenceWing | None,
+    flying: Flying | None,
     balance: Balance | None,
     entry: float | None,
     spare: float = 0.0,
@@ -93,8 +92,9 @@ def placement_map(
     None without a pod over a measured back, without motors, or when the balance is not known.
     """
     stand, pod = design.standing, over_back(design)
-    if stand is None or pod is None or aero is None or wing is None or balance is None or balance.window is None:
+    if stand is None or pod is None or flying is None or balance is None or balance.window is None:
         return None
+    aero, wing = flying.aero, flying.wing
     powered = powered_states(design, balance.rows)
     rows = [row for row in balance.rows if row.name != NO_POD]
     if not powered or not all(math.isfinite(row.cg_x) for row in rows):
@@ -120,7 +120,7 @@ def placement_map(
         settled=np.array([s.feasible for s in settled]).reshape(size),
         downthrust=tilt.reshape(size),
         moment=worst.reshape(size),
-        share=moments.share(places, tilt, settled, _elevator(design, aero, wing, entry)).reshape(size),
+        share=moments.share(places, tilt, settled, _elevator(design, flying, entry)).reshape(size),
         plume=plume_angles(design, stand.planes, places, tilt).reshape(size),
         fits=(~np.isnan(reach) & stands).reshape(size),
         least_margin=design.limits.least,
@@ -308,13 +308,12 @@ class _Elevator:
     down: float
 
 
-def _elevator(design: Design, aero: Aero, wing: ReferenceWing, entry: float | None) -> _Elevator | None:
+def _elevator(design: Design, flying: Flying, entry: float | None) -> _Elevator | None:
     """Give it at the speed the motor is lit at [m/s]; None when something of it is not known."""
-    tail = design.airframe.tailplane
-    power = aero.modified.elevator_power
-    if tail is None or tail.elevator is None or power is None or entry is None:
+    elevator, wing, power = design.airframe.elevator, flying.wing, flying.aero.modified.elevator_power
+    if elevator is None or power is None or entry is None:
         return None
     angle = trim.elevator_for_moment(
         moment=1.0, speed=entry, density=air_of(design).density, area=wing.area, chord=wing.mac, power=power
     )
-    return _Elevator(angle, tail.elevator.up, tail.elevator.down)
+    return _Elevator(angle, elevator.up, elevator.down)

@@ -14,9 +14,9 @@ from typing import Literal
 
 import numpy as np
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Aero, Flying
 from foamworks.aircraft.balance import Balance, StateRow
-from foamworks.aircraft.fins import FinSet, new_fins, wing_stations
+from foamworks.aircraft.fins import FinSet, half_of, new_fins
 from foamworks.aircraft.hands_off import air_of
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
@@ -28,7 +28,6 @@ from foamworks.parts.fins import TAB_DEPTH, tab_places
 from foamworks.parts.make import root_stand
 from foamworks.physics import beam, flutter
 from foamworks.physics.losses import ELEVATOR_BAND, ELEVATOR_FACTOR, TAIL_BAND, TAIL_FACTOR
-from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.burn import Burn
 from foamworks.study.pod_glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
 from foamworks.study.retainer import Retainer, study_retainer
@@ -146,9 +145,7 @@ def asked_for(design: Design) -> bool:
 def study_strength(
     design: Design,
     parts: Parts,
-    *,
-    wing: ReferenceWing | None,
-    aero: Aero | None,
+    flying: Flying | None,
     balance: Balance | None,
     fast: Fast | None,
 ) -> Strength | None:
@@ -156,13 +153,13 @@ def study_strength(
     if not asked_for(design):
         return None
     fins, board = new_fins(design), board_named(design, design.fins.board) if design.fins else None
-    load = _fin_load(design, fins, board, aero, fast)
+    load = _fin_load(design, fins, board, flying, fast)
     return Strength(
         fastest=fast,
         flutter=_flutter(design, fins, board),
         fin=load,
         tail=_tail_load(design, fins, load),
-        wing=_wing_load(design, wing, aero, balance, fast),
+        wing=_wing_load(design, flying, balance, fast) if flying else None,
         pod=study_pod_glue(design, parts),
         retainer=study_retainer(design),
     )
@@ -187,14 +184,14 @@ def _flutter(design: Design, fins: FinSet | None, board: Board | None) -> float 
 
 
 def _fin_load(
-    design: Design, fins: FinSet | None, board: Board | None, aero: Aero | None, fast: Fast | None
+    design: Design, fins: FinSet | None, board: Board | None, flying: Flying | None, fast: Fast | None
 ) -> FinLoad | None:
     if fins is None or board is None or fast is None:
         return None
     shape, of = fins.stations, stuff(board)
     normal = GREATEST_NORMAL
-    if aero is not None and aero.modified.fin_slope is not None:
-        normal = min(normal, abs(aero.modified.fin_slope) * SIDESLIP / math.cos(fins.cant))
+    if flying and flying.aero.modified.fin_slope is not None:
+        normal = min(normal, abs(flying.aero.modified.fin_slope) * SIDESLIP / math.cos(fins.cant))
     density = air_of(design).density
     force = beam.side_load(speed=fast.speed, density=density, area=fins.area_each, coefficient=normal)
     arm = shape.mac_s - shape.s[0]
@@ -330,26 +327,21 @@ def _tail_load(design: Design, fins: FinSet | None, load: FinLoad | None) -> Tai
     return TailLoad(load.moment, stands, chord)
 
 
-def _wing_load(
-    design: Design, wing: ReferenceWing | None, aero: Aero | None, balance: Balance | None, fast: Fast | None
-) -> WingLoad | None:
-    airframe = design.airframe
-    stations = wing_stations(airframe)
-    if wing is None or aero is None or airframe.wing is None or stations is None:
-        return None
+def _wing_load(design: Design, flying: Flying, balance: Balance | None, fast: Fast | None) -> WingLoad | None:
+    wing, shape, stations = flying.wing, flying.shape, half_of(flying.shape.stations)
     rows = [row for row in (balance.rows if balance else ()) if math.isfinite(row.mass)]
     heaviest = max(rows, key=lambda row: row.mass, default=None)
-    mass = heaviest.mass if heaviest is not None else airframe.mass
+    mass = heaviest.mass if heaviest is not None else design.airframe.mass
     if mass is None:
         return None
-    spar = airframe.wing.spar_moment
+    spar = shape.spar_moment
     arm = stations.area / (wing.area / 2) * (stations.mac_s - stations.s[0])
     stands = None if spar is None else beam.load_factor_of_spar(spar_moment=spar, mass=mass, arm=arm)
     pulls = up = None
     if fast is not None:
-        hold = _Elevator.of(design, aero, balance, rows, lit=bool(fast.motor))
+        hold = _Elevator.of(design, flying.aero, balance, rows, lit=bool(fast.motor))
         air = {"speed": fast.speed, "density": air_of(design).density, "area": wing.area, "mass": mass}
-        top = airframe.wing.max_lift
+        top = shape.max_lift
         lift = top if hold is None else min(top, hold.lift())
         pulls = beam.load_factor(lift=lift, **air)
         if hold is not None and stands is not None:

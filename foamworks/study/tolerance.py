@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft import instruments as by
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.errors import (
     ANGLE,
@@ -35,7 +35,6 @@ from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics import trim
-from foamworks.physics.planform import ReferenceWing
 
 Floats = NDArray[np.float64]
 
@@ -93,8 +92,7 @@ class _Subject:
 
     design: Design
     parts: Parts
-    wing: ReferenceWing
-    aero: Aero
+    flying: Flying
     balance: Balance
     thrust_line: ThrustLine | None
     old_fin: FinSet | None
@@ -104,19 +102,18 @@ class _Subject:
 def study_tolerance(
     design: Design,
     parts: Parts,
-    *,
-    wing: ReferenceWing,
-    aero: Aero,
+    flying: Flying,
     balance: Balance,
     thrust_line: ThrustLine | None,
+    *,
     old_fin: FinSet | None,
     new_fins: FinSet | None,
 ) -> Tolerance | None:
     """Sample all margins that the design has; None when it has none."""
-    subject = _Subject(design, parts, wing, aero, balance, thrust_line, old_fin, new_fins)
+    subject = _Subject(design, parts, flying, balance, thrust_line, old_fin, new_fins)
     if not all(math.isfinite(row.cg_x) for row in balance.rows) or balance.window is None:
         return None
-    samples = sample(design, parts, aero.modified, wing, (row.loads for row in balance.rows))
+    samples = sample(design, parts, flying.aero.modified, flying.wing, (row.loads for row in balance.rows))
     names, drawn = samples.errors.names, samples.drawn
     margins = _margins(_World(subject, samples))
     holds = tuple(Held(check, what, float(np.mean(value >= 0))) for check, what, value in margins)
@@ -128,7 +125,7 @@ def study_tolerance(
         matters=_matters(names, drawn, [value for *_, value in margins], holds),
         low_margin=float(np.quantile(stable, 1 - SURE)),
         margin_by=_matters(names, drawn, [stable], holds[at : at + 1]),
-        spare=samples.needs(design.limits.sure) * wing.mac,
+        spare=samples.needs(design.limits.sure) * flying.wing.mac,
         sampled=samples,
     )
 
@@ -161,21 +158,23 @@ def _manoeuvre(world: _World) -> list[Margin]:
     if balance.manoeuvre_point is None:
         return []
     behind = (
-        balance.manoeuvre_point - world.subject.aero.modified.neutral_point_flown
+        balance.manoeuvre_point - world.subject.flying.aero.modified.neutral_point_flown
     )  # of the neutral point, without motor
-    damped = behind * balance.row(NO_MOTOR).mass / world.samples.mass * world.samples.slope / world.subject.wing.mac
+    chord = world.subject.flying.wing.mac
+    damped = behind * balance.row(NO_MOTOR).mass / world.samples.mass * world.samples.slope / chord
     value = np.min(world.samples.margins + damped, axis=0) - world.subject.design.limits.least
     return [("manoeuvre-margin", "every state", value)]
 
 
 def _forward(world: _World) -> list[Margin]:
-    design, aero, wing, flown = world.subject.design, world.subject.aero, world.subject.wing, world.subject.balance
+    design, flying, flown = world.subject.design, world.subject.flying, world.subject.balance
+    aero, wing = flying.aero, flying.wing
     airframe, window, trimming = design.airframe, flown.window, flown.trimming
     elevator = airframe.elevator
     power, stock_power = aero.modified.elevator_power, aero.stock.elevator_power
     if window is None or window.forward is None or trimming is None or elevator is None:
         return []
-    if power is None or stock_power is None or airframe.wing is None or airframe.mass is None:
+    if power is None or stock_power is None or airframe.mass is None:
         return []
     speed = trimming.speed * (1 + by.FLOWN_SPEED * world.samples.error(SPEED))
     lift = 2 * airframe.mass * 9.80665 / (air_of(design).density * speed**2 * wing.area)
@@ -183,7 +182,7 @@ def _forward(world: _World) -> list[Margin]:
     missed = point - aero.modified.neutral_point_flown
     stock_margin = (aero.stock.neutral_point_flown - stock_cg(airframe)[0] + missed) / world.samples.chord
     zero_lift = stock_margin * lift - stock_power * world.samples.elevator * trimming.elevator
-    approach = trim.approach_lift(max_lift=airframe.wing.max_lift) * (
+    approach = trim.approach_lift(max_lift=flying.shape.max_lift) * (
         1 + by.MAX_LIFT * np.clip(world.samples.error(LIFT), -4, 4)
     )
     up = elevator.up + by.ELEVATOR_THROW * world.samples.error(THROW)
@@ -202,7 +201,7 @@ def _landing(world: _World) -> list[Margin]:
 
 
 def _fin_volume(world: _World) -> list[Margin]:
-    old, new, wing = world.subject.old_fin, world.subject.new_fins, world.subject.wing
+    old, new, wing = world.subject.old_fin, world.subject.new_fins, world.subject.flying.wing
     if old is None or new is None or old.volume_coefficient(wing) <= 0:
         return []
 
@@ -217,9 +216,9 @@ def _fin_volume(world: _World) -> list[Margin]:
 
 
 def _thrust(world: _World) -> list[Margin]:
-    design, line, wing = world.subject.design, world.subject.thrust_line, world.subject.wing
-    airframe, flown, power = design.airframe, world.subject.balance.trimming, world.subject.aero.modified.elevator_power
-    elevator = airframe.elevator
+    design, line, flying = world.subject.design, world.subject.thrust_line, world.subject.flying
+    flown, wing, power = world.subject.balance.trimming, flying.wing, flying.aero.modified.elevator_power
+    elevator = design.airframe.elevator
     rows = [row for row in line.rows if math.isfinite(row.arm)] if line else []
     if not rows or elevator is None or power is None or flown is None or flown.speed <= 0 or design.pod is None:
         return []

@@ -2,15 +2,15 @@
 
 from dataclasses import dataclass
 
-from foamworks.aircraft.aero import Aero
-from foamworks.aircraft.balance import Balance, Put, study_balance
+from foamworks.aircraft.aero import Aero, Flying
+from foamworks.aircraft.balance import Balance, study_balance
 from foamworks.aircraft.fins import FinSet, new_fins, old_fin
+from foamworks.aircraft.solve import Solved
 from foamworks.aircraft.thrust_line import ThrustLine, study_thrust_line
-from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.burn import Burn, study_burn
-from foamworks.study.flight.burn_case import burn_cases
+from foamworks.study.flight.burn_case import BurnCase, burn_cases
 from foamworks.study.flight.scatter import Scatter
 from foamworks.study.flight.takeoff import TakeOff, study_take_off
 from foamworks.study.heat import Heat, study_heat
@@ -28,8 +28,7 @@ from foamworks.study.tolerance import Tolerance, study_tolerance
 class Study:
     """Everything that was worked out of a design and its parts, in SI."""
 
-    wing: ReferenceWing | None
-    aero: Aero | None
+    flying: Flying | None
     old_fin: FinSet | None
     new_fins: FinSet | None
     balance: Balance | None
@@ -48,42 +47,43 @@ class Study:
     proof: Proof | None = None
     take_off: tuple[TakeOff, ...] = ()
 
+    @property
+    def wing(self) -> ReferenceWing | None:
+        """The reference wing."""
+        return self.flying.wing if self.flying else None
 
-def study(
-    design: Design,
-    parts: Parts,
-    *,
-    wing: ReferenceWing | None,
-    aero: Aero | None,
-    apart: Put | None,
-    limited_by: str | None,
-) -> Study:
+    @property
+    def aero(self) -> Aero | None:
+        """The aerodynamics."""
+        return self.flying.aero if self.flying else None
+
+
+def study(solved: Solved, parts: Parts) -> Study:
     """Study a solved design; what the solver knows of the wing and the air is handed on, not worked out again."""
-    balance = None
-    if wing is not None and aero is not None:
-        balance = study_balance(design, parts, aero, wing, apart=apart)
-    line = study_thrust_line(design, balance, limited_by)
+    design, flying = solved.design, solved.flying
     old, new = old_fin(design), new_fins(design)
-    tolerance = None
-    if wing is not None and aero is not None and balance is not None:
-        tolerance = study_tolerance(
-            design, parts, wing=wing, aero=aero, balance=balance, thrust_line=line, old_fin=old, new_fins=new
-        )
-    burn = study_burn(design, parts, aero=aero, wing=wing, balance=balance, line=line)
-    strength = study_strength(design, parts, wing=wing, aero=aero, balance=balance, fast=fastest(design, burn))
-    cases = []
-    if aero is not None and wing is not None and balance is not None and line is not None:
-        cases = burn_cases(design, balance, aero.modified, wing, burn.power, burn.boosts)
+    balance = study_balance(design, parts, flying, apart=solved.apart) if flying else None
+    line = study_thrust_line(design, balance, solved.limited_by)
+    tolerance = lateral = slip = None
+    cases: list[BurnCase] = []
+    take_off: tuple[TakeOff, ...] = ()
+    burn = study_burn(design, parts, flying, balance, line)
+    if flying and balance:
+        tolerance = study_tolerance(design, parts, flying, balance, line, old_fin=old, new_fins=new)
+        cases = burn_cases(design, balance, flying, burn.power, burn.boosts) if line else []
+        lateral = study_lateral(design, flying, balance)
+        slip = study_slip(design, balance, flying.wing)
+        take_off = study_take_off(design, balance, flying, burn.power) if burn.power else ()
+    strength = study_strength(design, parts, flying, balance, fastest(design, burn))
     scattered = study_scatter(tolerance, cases)
     return Study(
-        wing=wing,
-        aero=aero,
+        flying=flying,
         old_fin=old,
         new_fins=new,
         balance=balance,
         thrust_line=line,
         nose=study_nose(design),
-        lateral=study_lateral(design, aero, wing, balance) if wing is not None and aero is not None else None,
+        lateral=lateral,
         tolerance=tolerance,
         sureness=study_sureness(design, tolerance, scattered),
         scattered=scattered,
@@ -92,13 +92,7 @@ def study(
         strength=strength,
         ignition=study_ignition(design),
         pod_room=study_pod_room(design, parts),
-        slip=study_slip(design, balance, wing) if wing is not None and balance is not None else None,
-        proof=study_proof(strength.pod) if strength is not None and strength.pod is not None else None,
-        take_off=_take_off(design, balance, wing, burn),
+        slip=slip,
+        proof=study_proof(strength.pod) if strength and strength.pod else None,
+        take_off=take_off,
     )
-
-
-def _take_off(design: Design, balance: Balance | None, wing: ReferenceWing | None, burn: Burn) -> tuple[TakeOff, ...]:
-    if balance is None or wing is None or burn.power is None:
-        return ()
-    return study_take_off(design, balance, wing, burn.power)

@@ -26,7 +26,7 @@ def findings(case: Case) -> list[Finding]:
 def _stand(case: Case) -> Iterator[Finding]:
     """Whether the root stands on the tailplane, and how much of it."""
     given(case.design.fins)
-    new, airframe = given(case.study.new_fins), given(case.design.airframe)
+    new, airframe = given(case.study.new_fins), given(case.design.stock)
     tail, on_wing = tail_half(airframe), _on_wing(airframe.wing, new)
     if tail is None and on_wing is not None:
         yield _standing(new, "wing", *on_wing)
@@ -106,7 +106,7 @@ def _on_wing(wing: Wing | None, new: FinSet) -> tuple[float, float] | None:
 
 def _hinge(case: Case) -> Iterator[Finding]:
     given(case.design.fins)
-    new, airframe = given(case.study.new_fins), given(case.design.airframe)
+    new, airframe = given(case.study.new_fins), given(case.design.stock)
     tail, plane = given(tail_half(airframe)), given(airframe.tailplane)
     if not tail.s[0] <= new.y <= tail.s[-1] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
         return

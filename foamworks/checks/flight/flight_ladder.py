@@ -18,18 +18,18 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _ladder(case: Case) -> Iterator[Finding]:
-    balance, aero, wing = given(case.study.balance), given(case.study.aero), given(case.study.wing)
+    balance, flying = given(case.study.balance), given(case.study.flying)
     least = case.design.limits.least
     flights = [rung for rung in rungs(case.design) if rung.kind not in {"stock", "camera"}]
-    states = [(rung, bare_balance(case.design, balance, aero, wing, rung)) for rung in flights]
+    states = [(rung, bare_balance(case.design, balance, flying, rung)) for rung in flights]
     known = [(rung, state, state.static_margin) for rung, state in states if state.static_margin is not None]
     low = [row for row in known if row[2] < least]
     for rung, state, margin in low:
-        as_flown = rung_balance(case.design, balance, aero, wing, rung)
+        as_flown = rung_balance(case.design, balance, flying, rung)
         yield (
             _held(case, rung, margin, as_flown)
             if as_flown.stand_in
-            else _low(case, rung, state, margin, wing.mac * (least - margin))
+            else _low(case, rung, state, margin, flying.wing.mac * (least - margin))
         )
     if known and not low:
         rung, _, margin = min(known, key=lambda row: row[2])

@@ -19,7 +19,7 @@ STOP = (
 def flight_cards(case: Case, data: Row) -> list[Card]:
     """Give a card for each flight of the ladder, in flying order; `data` with the answer says which is not yet."""
     study = case.study
-    steps = study_ladder(case.design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
+    steps = study_ladder(case.design, case.parts, study.flying, study.balance)
     ladder = rungs(case.design)
     answers = data.get("answer", {}).get("flights") or [{}] * len(ladder)
     return [

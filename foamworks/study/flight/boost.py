@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
 from foamworks.design.additions import Motor
@@ -24,7 +24,6 @@ from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.physics import boost, motor
 from foamworks.physics.fan import FanModel
-from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.drag import POWER, Drag, final_outfit
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.flown import SURE
@@ -252,14 +251,14 @@ def motor_curve(design: Design, item: Motor) -> tuple[Floats, Floats]:
 
 
 def study_boost(
-    design: Design, balance: Balance | None, aero: Aero | None, wing: ReferenceWing | None, power: Power | None
+    design: Design, balance: Balance | None, flying: Flying | None, power: Power | None
 ) -> tuple[MotorBoost, ...]:
     """Study every plugged motor, in the design's order."""
     found = []
     for item in design.motors:
         if not item.plugged or usable_curve(item) is None:
             continue
-        found.append(_motor_boost(design, item, balance, aero, wing, power))
+        found.append(_motor_boost(design, item, balance, flying, power))
     return tuple(found)
 
 
@@ -267,8 +266,7 @@ def _motor_boost(
     design: Design,
     item: Motor,
     balance: Balance | None,
-    aero: Aero | None,
-    wing: ReferenceWing | None,
+    flying: Flying | None,
     power: Power | None,
 ) -> MotorBoost:
     curve = motor_curve(design, item)
@@ -287,7 +285,7 @@ def _motor_boost(
         mass=mass,
         thrust_to_weight=None if mass is None else mean / (mass * STANDARD_GRAVITY),
         run=run,
-        one_out=_one_out(design, item, balance, aero, wing, run),
+        one_out=_one_out(design, item, balance, flying, run),
     )
 
 
@@ -300,24 +298,23 @@ def _one_out(
     design: Design,
     item: Motor,
     balance: Balance | None,
-    aero: Aero | None,
-    wing: ReferenceWing | None,
+    flying: Flying | None,
     run: BoostRun | None,
 ) -> OneOut | None:
     """Look at one of two motors alone, at its peak thrust; None for one pod, or without a stable yaw stiffness."""
     pod = design.pod
-    if pod is None or pod.count != 2 or pod.y is None or balance is None or aero is None or wing is None or run is None:
+    if pod is None or pod.count != 2 or pod.y is None or balance is None or flying is None or run is None:
         return None
     row = balance.row(f"{item.name}: ignition")
-    stiffness = aero.modified.yaw_stiffness(row.cg_x, row.cg_z if math.isfinite(row.cg_z) else 0.0)
+    stiffness = flying.aero.modified.yaw_stiffness(row.cg_x, row.cg_z if math.isfinite(row.cg_z) else 0.0)
     if not stiffness > 0:
         return None
     moment = one_out_moment(thrust=float(np.max(curve_of(item)[1])) * math.cos(_tilt(design)), offset=pod.y)
     where = {
         "moment": moment,
         "density": air_of(design).density,
-        "area": wing.area,
-        "span": wing.span,
+        "area": flying.wing.area,
+        "span": flying.wing.span,
         "yaw_stiffness": stiffness,
     }
     return OneOut(moment, one_out_sideslip(speed=run.entry, **where), least_speed(**where))

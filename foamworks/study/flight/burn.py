@@ -2,12 +2,11 @@
 
 from dataclasses import dataclass, replace
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
-from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import MotorBoost, study_boost
 from foamworks.study.flight.drag import drag_of, study_drag
 from foamworks.study.flight.gyro import GyroTable, study_gyro
@@ -46,23 +45,21 @@ class Burn:
 def study_burn(
     design: Design,
     parts: Parts,
-    *,
-    aero: Aero | None,
-    wing: ReferenceWing | None,
+    flying: Flying | None,
     balance: Balance | None,
     line: ThrustLine | None,
 ) -> Burn:
     """Study fan, motors, pitch and gyro of a solved design."""
-    drag = study_drag(design, parts, aero, wing, balance)
-    power = study_power(design, drag, balance, wing)
-    boosts = study_boost(design, balance, aero, wing, power)
-    response = study_response(design, line, balance, aero, wing, power, boosts)
-    learnt = study_learnt(design, drag) if drag is not None else None
+    drag = study_drag(design, parts, flying, balance) if flying else None
+    power = study_power(design, drag, balance, flying)
+    boosts = study_boost(design, balance, flying, power)
+    response = study_response(design, line, balance, flying, power, boosts) if flying and balance and line else None
+    learnt = study_learnt(design, drag) if drag else None
     judged = boosts
-    if learnt is not None and learnt.odd is not None and power is not None and wing is not None:
-        fast = _faster(design, parts, aero, wing, balance, learnt)
-        if fast is not None and (fast.level or 0.0) > (power.level or 0.0):
-            judged = study_boost(design, balance, aero, wing, fast)
+    if learnt and learnt.odd and power and flying:
+        fast = _faster(design, parts, flying, balance, learnt)
+        if fast and (fast.level or 0.0) > (power.level or 0.0):
+            judged = study_boost(design, balance, flying, fast)
     found = Burn(power, boosts, response, None, learnt, judged)
     gyro = study_gyro(design, level=power.level if power else None, peaks=found.fastest_peaks)
     return replace(found, gyro=gyro)
@@ -71,12 +68,11 @@ def study_burn(
 def _faster(
     design: Design,
     parts: Parts,
-    aero: Aero | None,
-    wing: ReferenceWing,
+    flying: Flying,
     balance: Balance | None,
     learnt: Learnt,
 ) -> Power | None:
     """Give the fan and the drag by the one level flight that makes the finished model fastest."""
     alone = [(row.run,) for row in learnt.flights if row.used and not row.run.lit]
-    powers = [study_power(design, drag_of(design, runs, parts, aero, wing), balance, wing) for runs in alone]
+    powers = [study_power(design, drag_of(design, runs, parts, flying), balance, flying) for runs in alone]
     return max((power for power in powers if power is not None), key=lambda power: power.level or 0.0, default=None)

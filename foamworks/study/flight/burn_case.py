@@ -5,7 +5,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.aircraft.aero import Plane
+from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.surfaces import TAIL, WING
@@ -15,7 +15,6 @@ from foamworks.errors import PhysicsError
 from foamworks.physics import pitch, trim
 from foamworks.physics.fan import thrust_table
 from foamworks.physics.losses import TAIL_FACTOR
-from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import MotorBoost, motor_curve
 from foamworks.study.flight.drag import Drag, final_outfit
 from foamworks.study.flight.drive import Drive
@@ -50,13 +49,13 @@ class BurnCase:
         design: Design,
         motor: Motor,
         balance: Balance,
-        plane: Plane,
-        wing: ReferenceWing,
+        flying: Flying,
         drag: Drag,
         unit: Drive,
         entry: float,
     ) -> None:
-        self.design, self.motor, self.plane, self.wing, self.entry = design, motor, plane, wing, entry
+        self.design, self.motor, self.flying, self.entry = design, motor, flying, entry
+        self.plane, self.wing = flying.aero.modified, flying.wing
         self.drag, self.unit = drag, unit
         self.balance = balance
         self.row: StateRow = balance.row(f"{motor.name}: ignition")
@@ -65,9 +64,8 @@ class BurnCase:
     def model(self) -> pitch.Model | None:
         """Give the aircraft at ignition; None when its inertia, margin or height is not known."""
         row, plane, wing = self.row, self.plane, self.wing
-        airframe = self.design.airframe
         inertia = state_inertia(self.design, wing, row.loads)
-        if inertia is None or airframe.wing is None or row.static_margin is None:
+        if inertia is None or row.static_margin is None:
             return None
         if not math.isfinite(row.cg_z):
             return None
@@ -84,7 +82,7 @@ class BurnCase:
             drag_area=self.drag.zero_lift(final_outfit(self.design)),
             induced=self.drag.induced * wing.area,
             lift_slope=slope,
-            max_lift=airframe.wing.max_lift,
+            max_lift=self.flying.shape.max_lift,
             stiffness=-row.static_margin * slope,
             damping=plane.pitch_damping(cg[0]),
             lag=downwash_lag(plane, cg[0]),
@@ -100,9 +98,8 @@ class BurnCase:
 
     def _travel(self) -> tuple[float, float]:
         """Elevator travel left up and down from where it stands in level flight at entry speed."""
-        tail = self.design.airframe.tailplane
-        flown = self.balance.trimming
-        if tail is None or tail.elevator is None or self.plane.elevator_power is None:
+        elevator, flown = self.design.airframe.elevator, self.balance.trimming
+        if elevator is None or self.plane.elevator_power is None:
             return 0.0, 0.0
         stands = 0.0
         if flown is not None and flown.zero_lift is not None:
@@ -117,7 +114,7 @@ class BurnCase:
                 chord=self.wing.mac,
                 power=self.plane.elevator_power,
             )
-        return max(tail.elevator.up_lit + stands, 0.0), max(tail.elevator.down - stands, 0.0)
+        return max(elevator.up_lit + stands, 0.0), max(elevator.down - stands, 0.0)
 
     def _fan_above(self, cg: tuple[float, float]) -> float:
         fan = self.design.airframe.fan
@@ -157,8 +154,7 @@ def respond(
 def burn_cases(
     design: Design,
     balance: Balance,
-    plane: Plane,
-    wing: ReferenceWing,
+    flying: Flying,
     power: Power | None,
     boosts: tuple[MotorBoost, ...],
 ) -> list[BurnCase]:
@@ -168,7 +164,7 @@ def burn_cases(
         return []
     unit = power.drag.drive(power.drive)
     return [
-        BurnCase(design, motor, balance, plane, wing, power.drag, unit, entries[motor.name])
+        BurnCase(design, motor, balance, flying, power.drag, unit, entries[motor.name])
         for motor in design.motors
         if motor.name in entries
     ]

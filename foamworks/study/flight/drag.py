@@ -11,7 +11,7 @@ from typing import get_args
 
 import numpy as np
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.fins import FinSet, new_fins, old_fin, tail_stations, wing_stations
 from foamworks.aircraft.hands_off import air_of
@@ -25,7 +25,7 @@ from foamworks.parts.solidmath import back_height
 from foamworks.physics import drag
 from foamworks.physics.atmosphere import Air
 from foamworks.physics.fan import FanModel
-from foamworks.physics.planform import ReferenceWing, Stations
+from foamworks.physics.planform import Stations
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.estimate import Estimate, driven, estimate
 from foamworks.study.flight.flown import SURE, FlownRun, flown_runs, weight
@@ -142,24 +142,20 @@ def camera_drag(design: Design, *, faired: bool) -> float:
     return drag.camera_drag_area(frontal_area=front, faired=faired)
 
 
-def study_drag(
-    design: Design, parts: Parts, aero: Aero | None, wing: ReferenceWing | None, balance: Balance | None
-) -> Drag | None:
-    """Estimate the drag of the model from all its flights and its geometry; None without a wing.
+def study_drag(design: Design, parts: Parts, flying: Flying, balance: Balance | None) -> Drag:
+    """Estimate the drag of the model from all its flights and its geometry.
 
     The friction of parts is taken at the first level flight's speed.
     """
-    if wing is None:
-        return None
-    return drag_of(design, flown_runs(design, balance, aero, wing), parts, aero, wing)
+    return drag_of(design, flown_runs(design, balance, flying), parts, flying)
 
 
-def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, aero: Aero | None, wing: ReferenceWing) -> Drag:
+def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, flying: Flying) -> Drag:
     """Estimate the drag from these flights alone."""
     level = [run for run in runs if not run.lit and not run.ended]
     air, speed = air_of(design), level[0].speed if level else BUILD_UP_SPEED
     pieces = drag_pieces(design, parts, speed=speed, air=air)
-    bare, induced = build_up(design.airframe, speed=speed, air=air), _induced(aero, wing)
+    bare, induced = build_up(design.airframe, speed=speed, air=air), _induced(flying)
 
     def fitted(outfit: Fitted) -> float:
         return sum(pieces[name] for name in pieces_on(outfit, pieces))
@@ -182,9 +178,9 @@ def air_pressure(air: Air, speed: float) -> float:
     return drag.dynamic_pressure(speed=speed, density=air.density)
 
 
-def _induced(aero: Aero | None, wing: ReferenceWing) -> float:
-    efficiency = 1.0 if aero is None else min(aero.modified.solution.span_efficiency, 1.0)
-    return drag.induced_factor(span=wing.span, efficiency=efficiency)
+def _induced(flying: Flying) -> float:
+    efficiency = min(flying.aero.modified.solution.span_efficiency, 1.0)
+    return drag.induced_factor(span=flying.wing.span, efficiency=efficiency)
 
 
 def _thickness(airframe: Airframe) -> float:

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Flight
@@ -11,7 +11,6 @@ from foamworks.design.ladder import Rung, rung_of
 from foamworks.design.model import Design
 from foamworks.physics import atmosphere, drag, fan
 from foamworks.physics.fan import FanModel
-from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.drive import Drive, drive
 from foamworks.study.flight.rungs import on_stock_pack, rung_balance
 from foamworks.units import STANDARD_GRAVITY, km_h
@@ -93,9 +92,7 @@ def nothing_left(flight: Flight) -> bool:
     return speed - SURE * error <= 0
 
 
-def flown_runs(
-    design: Design, balance: Balance | None, aero: Aero | None, wing: ReferenceWing | None
-) -> tuple[FlownRun, ...]:
+def flown_runs(design: Design, balance: Balance | None, flying: Flying) -> tuple[FlownRun, ...]:
     """Give every flight that can be read, in the order typed: on the ladder, the fan known."""
     found = []
     for flight in design.flights:
@@ -104,9 +101,7 @@ def flown_runs(
         if rung is None or unit is None or unit.thrust is None or unit.exit_area is None or nothing_left(flight):
             continue
         speed, error = airspeed(flight, lit=rung.lit is not None)
-        mass = (design.airframe.mass) or 0.0
-        if balance is not None and aero is not None and wing is not None:
-            mass = rung_balance(design, balance, aero, wing, rung).mass
+        mass = rung_balance(design, balance, flying, rung).mass if balance else design.airframe.mass or 0.0
         run = FlownRun(flight, rung, speed, error, mass, _density(design, flight), unit)
         if rung.lit is not None or run.drag_area("constant power") > 0:
             found.append(run)

@@ -8,7 +8,7 @@ explained nor accepted, holds the ladder: none above it is cleared.
 import math
 from dataclasses import dataclass
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Flight
@@ -16,14 +16,13 @@ from foamworks.design.ladder import Rung, rungs
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics import trim
-from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import CLIMB, BoostRun, Flown, flown, fly, motor_curve
 from foamworks.study.flight.drag import Drag, drag_of
 from foamworks.study.flight.drive import Drive, drive
 from foamworks.study.flight.flown import flown_runs
 from foamworks.study.flight.gyro import gain_at
 from foamworks.study.flight.power import level_band, level_flown
-from foamworks.study.flight.rungs import rung_balance, state_before
+from foamworks.study.flight.rungs import plane_on, rung_balance, state_before
 
 NOTHING = "nothing"  # neither flown nor built up
 
@@ -111,13 +110,11 @@ class Step:
         return not band[0] <= self.flown <= band[1]
 
 
-def study_ladder(
-    design: Design, parts: Parts, *, aero: Aero | None, wing: ReferenceWing | None, balance: Balance | None
-) -> tuple[Step, ...]:
+def study_ladder(design: Design, parts: Parts, flying: Flying | None, balance: Balance | None) -> tuple[Step, ...]:
     """Climb the ladder; empty when the model was not weighed or has no wing."""
-    if aero is None or wing is None or balance is None:
+    if flying is None or balance is None:
         return ()
-    runs = flown_runs(design, balance, aero, wing)
+    runs = flown_runs(design, balance, flying)
     ladder = rungs(design)
     known: dict[tuple[int, ...], Drag | None] = {}
 
@@ -126,12 +123,12 @@ def study_ladder(
         kept = [n for n, run in enumerate(runs) if below is None or ladder.index(run.rung) < below]
         key = tuple(kept)
         if key not in known:
-            known[key] = drag_of(design, tuple(runs[n] for n in kept), parts, aero, wing)
+            known[key] = drag_of(design, tuple(runs[n] for n in kept), parts, flying)
         return known[key]
 
     found: list[Step] = []
     for number, rung in enumerate(ladder):
-        state = rung_balance(design, balance, aero, wing, rung)
+        state = rung_balance(design, balance, flying, rung)
         own = [run for run in runs if run.rung == rung]
         now = _expected(design, rung, state.mass, drag(None))
         before = _expected(design, rung, state.mass, drag(number)) if own else now
@@ -145,8 +142,8 @@ def study_ladder(
                 cg_x=state.cg_x,
                 cg_z=state.cg_z,
                 static_margin=state.static_margin,
-                landing=_landing(design, wing, state.mass),
-                elevator=_elevator(design, balance, aero, wing, rung, state.cg_x),
+                landing=_landing(design, flying, state.mass),
+                elevator=_elevator(design, balance, flying, rung, state.cg_x),
                 battery_x=place.battery_x if "battery" in rung.fitted else _stock_place(design),
                 ballast=place.ballast if settled else 0.0,
                 stand_in=state.stand_in,
@@ -161,22 +158,19 @@ def study_ladder(
     return tuple(found)
 
 
-def _elevator(
-    design: Design, balance: Balance, aero: Aero, wing: ReferenceWing, rung: Rung, cg_x: float
-) -> float | None:
+def _elevator(design: Design, balance: Balance, flying: Flying, rung: Rung, cg_x: float) -> float | None:
     """Give the elevator [rad] that holds the landing approach; None without an elevator or a flown trim."""
-    plane = aero.modified if "twin fins" in rung.fitted or design.fins is None else aero.stock
-    shape, flown = design.airframe.wing, balance.trimming
-    if shape is None or flown is None or flown.zero_lift is None or plane.elevator_power is None:
+    plane, flown = plane_on(design, flying.aero, rung), balance.trimming
+    if flown is None or flown.zero_lift is None or plane.elevator_power is None:
         return None
     if not math.isfinite(cg_x):
         return None
     return trim.elevator_to_trim(
         zero_lift=flown.zero_lift,
-        lift=trim.approach_lift(max_lift=shape.max_lift),
+        lift=trim.approach_lift(max_lift=flying.shape.max_lift),
         cg=cg_x,
         neutral_point=plane.neutral_point_flown,
-        chord=wing.mac,
+        chord=flying.wing.mac,
         power=plane.elevator_power,
     )
 
@@ -217,8 +211,9 @@ def _runs(
     return fly(start, curve), fly(start, curve, climb=CLIMB, bounds=False)
 
 
-def _landing(design: Design, wing: ReferenceWing, mass: float) -> float | None:
-    shape = design.airframe.wing
-    if shape is None or not math.isfinite(mass):
+def _landing(design: Design, flying: Flying, mass: float) -> float | None:
+    if not math.isfinite(mass):
         return None
-    return trim.landing_speed(mass=mass, max_lift=shape.max_lift, density=air_of(design).density, area=wing.area)
+    return trim.landing_speed(
+        mass=mass, max_lift=flying.shape.max_lift, density=air_of(design).density, area=flying.wing.area
+    )

@@ -7,6 +7,7 @@ fan unloads a little, so the flight time is on the safe side.
 import math
 from dataclasses import dataclass
 
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
@@ -18,7 +19,6 @@ from foamworks.parts.density import filament
 from foamworks.parts.fitted.fairing import hood_mass
 from foamworks.physics import boost, circuit, trim
 from foamworks.physics.fan import FanModel
-from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.drag import CAMERA_PIECE, POWER, Drag, camera_drag, final_outfit, pieces_on
 from foamworks.study.flight.drive import Drive, drive, stock_pack
 from foamworks.study.flight.flown import SPEED_ERROR, SURE
@@ -92,7 +92,7 @@ def level_speed(
         return None
 
 
-def study_power(design: Design, drag: Drag | None, balance: Balance | None, wing: ReferenceWing | None) -> Power | None:
+def study_power(design: Design, drag: Drag | None, balance: Balance | None, flying: Flying | None) -> Power | None:
     """Study fan, battery and level speed; None without a fan, a battery or a flight to study."""
     airframe = design.airframe
     if not airframe.given or (airframe.fan is None and not design.flights):
@@ -126,7 +126,7 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, wing
         flight_time=circuit.flight_time(capacity=capacity, current=current) if capacity and current else None,
         current_limit=_current_limit(battery),
         throttle=_throttle(airframe.fan.esc if airframe.fan else None, current),
-        new_pack=_new_pack(design, before, drag, balance, wing, level),
+        new_pack=_new_pack(design, before, drag, balance, flying, level),
     )
 
 
@@ -203,7 +203,7 @@ def _new_pack(
     before: Drive | None,
     drag: Drag | None,
     balance: Balance | None,
-    wing: ReferenceWing | None,
+    flying: Flying | None,
     level: float | None,
 ) -> NewPack | None:
     """Compare the finished model on the pack to be flown with the same on the stock pack."""
@@ -218,10 +218,10 @@ def _new_pack(
     if drag is not None and level is not None:
         slower = level_flown(design, before, drag, outfit=final_outfit(design), mass=mass - change)
         gained = None if slower is None else level - slower
-    if wing is not None and airframe.wing is not None and mass > change and math.isfinite(mass):
-        density, top = air_of(design).density, airframe.wing.max_lift
+    if flying and mass > change and math.isfinite(mass):
+        density, top, area = air_of(design).density, flying.shape.max_lift, flying.wing.area
         now, then = (
-            trim.landing_speed(mass=m, max_lift=top, density=density, area=wing.area) for m in (mass, mass - change)
+            trim.landing_speed(mass=m, max_lift=top, density=density, area=area) for m in (mass, mass - change)
         )
         paid = now - then
     return NewPack(gained, paid, change)

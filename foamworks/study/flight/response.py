@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.aircraft.aero import Aero, Plane
+from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import POD_LOADS
@@ -139,25 +139,21 @@ class Response:
 
 def study_response(
     design: Design,
-    line: ThrustLine | None,
-    balance: Balance | None,
-    aero: Aero | None,
-    wing: ReferenceWing | None,
+    line: ThrustLine,
+    balance: Balance,
+    flying: Flying,
     power: Power | None,
     boosts: tuple[MotorBoost, ...],
-) -> Response | None:
-    """Study the answer to every motor; None without a thrust line."""
-    if line is None or balance is None or aero is None or wing is None:
-        return None
-    tail = design.airframe.tailplane
-    elevator = tail.elevator if tail else None
+) -> Response:
+    """Study the answer to every motor."""
+    elevator, aero, wing = design.airframe.elevator, flying.aero, flying.wing
     entries = {row.motor: row.run.entry for row in boosts if row.run is not None}
     powered = {(p.motor, p.state): p for p in powered_states(design, balance.rows)}
     held = tuple(
         _held(design, row, powered[row.motor, row.state], aero.modified, wing, entries.get(row.motor), power)
         for row in line.rows
     )
-    answers = (fly(case) for case in burn_cases(design, balance, aero.modified, wing, power, boosts))
+    answers = (fly(case) for case in burn_cases(design, balance, flying, power, boosts))
     found = tuple(answer for answer in answers if answer is not None)
     return Response(held, found, elevator.up_lit if elevator else None, elevator.down if elevator else None)
 
@@ -259,7 +255,7 @@ def fly(case: BurnCase) -> MotorResponse | None:
 def _pull_out(case: BurnCase, speed: float) -> float:
     """Load factor of the pull-out: what the wing can lift at this speed, at most what one asks of foam."""
     lift = trim.lift_coefficient(mass=case.row.mass, speed=speed, density=case.density, area=case.wing.area)
-    most = case.design.airframe.wing.max_lift if case.design.airframe.wing else lift
+    most = case.flying.shape.max_lift
     return max(min(PULL_OUT, most / lift), LEAST_PULL)
 
 

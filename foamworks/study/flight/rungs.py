@@ -3,14 +3,13 @@
 import math
 from dataclasses import dataclass, replace
 
-from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.aero import Aero, Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD, Load, LoadKind
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Fitting, Rung, rung_of
 from foamworks.design.model import Design
 from foamworks.physics import trim
-from foamworks.physics.planform import ReferenceWing
 
 ROUNDING = 1e-5  # of a chord: ballast that is solved for puts a state just on its limit
 # what must be fitted for a load to be aboard, one of these; a change goes by its number
@@ -65,21 +64,26 @@ class RungBalance:
     stand_in: float = 0.0
 
 
-def rung_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWing, rung: Rung) -> RungBalance:
+def plane_on(design: Design, aero: Aero, rung: Rung) -> Plane:
+    """Give the aircraft with the fins that it has on a rung."""
+    return aero.modified if "twin fins" in rung.fitted or design.fins is None else aero.stock
+
+
+def rung_balance(design: Design, balance: Balance, flying: Flying, rung: Rung) -> RungBalance:
     """Balance a rung as its card orders: with dead mass in the camera's place where it is not stable enough without."""
-    bare = bare_balance(design, balance, aero, wing, rung)
+    bare = bare_balance(design, balance, flying, rung)
     least, camera = design.limits.least, camera_loads(balance, rung)
     if bare.static_margin is None or bare.static_margin >= least or not camera:
         return bare
-    held = _balanced(design, aero, wing, rung, (*rung_loads(balance, rung), *camera))
+    held = _balanced(design, flying, rung, (*rung_loads(balance, rung), *camera))
     if held.static_margin is None or held.static_margin < least - ROUNDING:
         return bare
     return replace(held, stand_in=math.fsum(load.mass for load in camera))
 
 
-def bare_balance(design: Design, balance: Balance, aero: Aero, wing: ReferenceWing, rung: Rung) -> RungBalance:
+def bare_balance(design: Design, balance: Balance, flying: Flying, rung: Rung) -> RungBalance:
     """Balance a rung with nothing in the place of what is not aboard yet."""
-    return _balanced(design, aero, wing, rung, rung_loads(balance, rung))
+    return _balanced(design, flying, rung, rung_loads(balance, rung))
 
 
 def camera_loads(balance: Balance, rung: Rung) -> tuple[Load, ...]:
@@ -89,7 +93,7 @@ def camera_loads(balance: Balance, rung: Rung) -> tuple[Load, ...]:
     return tuple(load for load in balance.rows[-1].loads if load.kind == "camera")
 
 
-def _balanced(design: Design, aero: Aero, wing: ReferenceWing, rung: Rung, loads: tuple[Load, ...]) -> RungBalance:
+def _balanced(design: Design, flying: Flying, rung: Rung, loads: tuple[Load, ...]) -> RungBalance:
     """Balance loads about the neutral point with the fins that a rung has by then."""
     mass = sum(load.mass for load in loads)
     if not mass > 0:
@@ -98,8 +102,8 @@ def _balanced(design: Design, aero: Aero, wing: ReferenceWing, rung: Rung, loads
             for places in ([load.x for load in loads], [load.z for load in loads]))  # fmt: skip
     margin = None
     if math.isfinite(x):
-        plane = aero.modified if "twin fins" in rung.fitted or design.fins is None else aero.stock
-        margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point_flown, chord=wing.mac)
+        plane = plane_on(design, flying.aero, rung)
+        margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point_flown, chord=flying.wing.mac)
     return RungBalance(mass, x, z, margin)
 
 

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.design.model import Design
 from foamworks.physics import takeoff
 from foamworks.physics.fan import thrust_table
-from foamworks.physics.planform import ReferenceWing
 from foamworks.physics.trim import speed_at_lift
 from foamworks.study.flight.drag import final_outfit
 from foamworks.study.flight.power import Power
@@ -34,18 +34,18 @@ class TakeOff:
     climb: float | None
 
 
-def study_take_off(design: Design, balance: Balance, wing: ReferenceWing, power: Power) -> tuple[TakeOff, ...]:
+def study_take_off(design: Design, balance: Balance, flying: Flying, power: Power) -> tuple[TakeOff, ...]:
     """Study the states that a flight begins with; empty without the fan's static thrust."""
     rows = [row for row in balance.rows if row.name in (NO_POD, NO_MOTOR) or row.name.endswith(": dead mass")]
     known = [row for row in rows if math.isfinite(row.mass)]
-    return tuple(found for row in known if (found := _state(design, row, wing, power)) is not None)
+    return tuple(found for row in known if (found := _state(design, row, flying, power)) is not None)
 
 
-def _state(design: Design, row: StateRow, wing: ReferenceWing, power: Power) -> TakeOff | None:
-    shape, unit, density = design.airframe.wing, power.drive, air_of(design).density
-    if shape is None or unit is None or unit.thrust is None:
+def _state(design: Design, row: StateRow, flying: Flying, power: Power) -> TakeOff | None:
+    unit, density = power.drive, air_of(design).density
+    if unit is None or unit.thrust is None:
         return None
-    stall = speed_at_lift(mass=row.mass, lift=shape.max_lift, density=density, area=wing.area)
+    stall = speed_at_lift(mass=row.mass, lift=flying.shape.max_lift, density=density, area=flying.wing.area)
     weight, leaves = row.mass * STANDARD_GRAVITY, takeoff.LIFT_OFF * stall
     run = climb = None
     if power.drag is not None and unit.exit_area is not None:
