@@ -233,3 +233,20 @@ def test_what_to_type_reads_as_the_file_has_it() -> None:
         (value,) = tomllib.loads("value = " + edit.told.split(" = ", 1)[1]).values()
         assert value == edit.typed
     assert Edit("ballast.most", None).told == "take out ballast.most"
+
+
+@pytest.mark.parametrize("before", ["", '\n[[changes]]\nname = "paint"\nmass = 9\nx = 300\n'])
+def test_one_more_entry_is_added_and_named(jet: Path, before: str) -> None:
+    jet.write_text(TEXT + before)
+    edits = [
+        Edit("changes[+].name", "tip lead"),
+        Edit('changes["tip lead"].mass', 8.5, "g"),
+        Edit('changes["tip lead"].x', 310, "mm"),
+        Edit('changes["tip lead"].y', -440, "mm"),
+    ]
+    *_, new = edited(jet, edits).changes
+    assert (new.name, new.mass, new.x, new.y) == ("tip lead", pytest.approx(0.0085), 0.310, -0.440)
+    copy = jet.with_name("copy.toml")
+    written(jet, edits, copy)
+    assert copy.read_text().startswith(f"{TEXT + before}\n[[changes]]\n")
+    assert load(copy).changes == edited(jet, edits).changes

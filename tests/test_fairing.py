@@ -10,9 +10,11 @@ import trimesh
 from shapely import Point, Polygon, box, unary_union
 
 import kept
+from foamworks.checks import judged
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Box
+from foamworks.design.edit import edited
 from foamworks.errors import PhysicsError
 from foamworks.output.prints import solids
 from foamworks.output.report.scene import scene
@@ -242,6 +244,17 @@ def test_the_balance_to_one_side_is_mass_times_place_and_the_lead_levels_it(chec
     assert said.value == pytest.approx(grams * 100)
     assert f"{grams * 100 / 450:.1f} g of lead in the port wing tip" in said.cure  # half the span of 900 mm
     assert "to starboard" in said.why
+
+
+def test_a_camera_moved_in_and_lead_in_the_other_tip_level_it_as_they_are_typed(check: Check) -> None:
+    case = check(UNDER.replace("y=100", "y=300"))
+    pulls = found(case, "lateral-balance")
+    assert pulls.verdict == "caution"
+    assert len(pulls.proposals) == 2
+    for proposal in pulls.proposals:
+        typed = judged(edited(case.path, proposal.edits), case.path)
+        assert found(typed, "lateral-balance").verdict == "pass"
+        assert found(typed, "camera-foot").verdict == found(case, "camera-foot").verdict
 
 
 def test_a_camera_on_the_centre_line_pulls_to_no_side(check: Check) -> None:

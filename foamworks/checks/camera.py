@@ -6,10 +6,11 @@ from collections.abc import Iterator
 import numpy as np
 
 from foamworks.aircraft.masses import NO_POD
-from foamworks.checks.base import Finding, collected, given, judged
+from foamworks.checks.base import Finding, Proposal, collected, given, judged, round_down
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
+from foamworks.design.edit import Edit
 from foamworks.parts.fitted.fairing import hangs
 from foamworks.physics.planform import section_half_thickness
 from foamworks.study.flight.drag import CAMERA_PIECE
@@ -19,6 +20,8 @@ LATERAL = record("lateral-balance")
 FOOT = record("camera-foot")
 
 ASIDE = 0.01  # of the half span: a centre of gravity so far to one side is trimmed out unnoticed (ours)
+KEPT = 0.95  # of the limit that a cure uses (ours)
+TIP_LEAD = "tip lead"
 ON_AXIS = 1e-3  # m, nearer than a ruler puts it
 STANDS_OFF = 3e-3  # m between the box's foot and the skin that sanding or a pad makes good (ours)
 
@@ -36,19 +39,61 @@ def _lateral_balance(case: Case) -> Iterator[Finding]:
     model = balance.row(NO_POD).mass
     if abs(at.y) < ON_AXIS or not aboard or not math.isfinite(model):
         return
-    mass, aside, tip = grams.si(sum(masses)), abs(at.y), wing.span / 2
-    moment, limit = mass * aside, ASIDE * tip * model
-    here, there = _side(at.y), _side(-at.y)
+    mass, tip = grams.si(sum(masses)), wing.span / 2
+    others = math.fsum(change.mass * change.y for change in case.design.changes)
+    moment, limit = mass * at.y + others, ASIDE * tip * model
+    where = _side(at.y)
+    beside = ", with what [[changes]] put off the middle," if others else ""
     yield LATERAL.finding(
-        judged(moment, caution_above=limit),
+        judged(abs(moment), caution_above=limit),
         "camera",
-        value=moment,
+        value=abs(moment),
         limit=limit,
-        why=f"{said(mass, 'g', 1)} at {said(aside, 'mm', 0)} to {here} pull the model to that side: its centre of "
-        f"gravity stands {said(moment / model, 'mm', 1)} off the middle{_yaw(case, aside, here)}",
-        cure=f"{said(moment / tip, 'g', 1)} of lead in the {there} wing tip ({said(tip, 'mm', 0)} out), at the "
-        "camera's x, levels it; it counts in no state here until the model is weighed again",
+        why=f"{said(mass, 'g', 1)} at {said(abs(at.y), 'mm', 0)} to {where}{beside} pull the model to {_side(moment)}: "
+        f"its centre of gravity stands {said(abs(moment) / model, 'mm', 1)} off the middle"
+        + _yaw(case, abs(at.y), where),
+        cure=lambda: [*_nearer(case, mass, others, limit), _tip_lead(case, moment, tip)],
     )
+
+
+def _nearer(case: Case, mass: float, others: float, limit: float) -> Iterator[Proposal]:
+    """Propose how near to the middle the camera is to stand, at the same height over the skin."""
+    camera, wing = given(case.design.camera), given(given(case.design.airframe).wing)
+    at = given(camera.at)
+    side = math.copysign(1.0, at.y)
+    y = side * mm.si(round_down(mm((KEPT * limit - side * others) / mass)))
+    old, new = _skin(wing, at.x, abs(at.y)), _skin(wing, at.x, abs(y))
+    if not 0 < side * y < abs(at.y) or old is None or new is None:
+        return
+    over = -1.0 if hangs(case.design) else 1.0
+    z = at.z + (new[0] + over * new[1]) - (old[0] + over * old[1])
+    edits = Edit("camera.at.y", round(mm(y)), "mm"), Edit("camera.at.z", round(mm(z), 1), "mm")
+    yield Proposal(
+        f"the camera nearer to the middle: camera.at y = {mm(y):.0f}, z = {mm(z):.1f} on the wing's skin there",
+        "set",
+        edits,
+    )
+
+
+def _tip_lead(case: Case, moment: float, tip: float) -> Proposal:
+    """Propose lead in the other wing tip, typed as what is put on with the camera; nothing else is moved by it."""
+    lead, y = round(grams(abs(moment) / tip), 1), -math.copysign(math.floor(mm(tip)), moment)
+    x = round(mm(given(given(case.design.camera).at).x))
+    words = (
+        f"{lead:.1f} g of lead in the {_side(y)} wing tip ({said(tip, 'mm', 0)} out), at the camera's x: [[changes]] "
+        f'name = "{TIP_LEAD}", mass = {lead:g}, x = {x}, y = {y:.0f}, from = "camera"'
+    )
+    own = f'changes["{TIP_LEAD}"]'
+    if any(change.name == TIP_LEAD for change in case.asked.changes):
+        return Proposal(words)
+    edits = (
+        Edit("changes[+].name", TIP_LEAD),
+        Edit(f"{own}.mass", lead, "g"),
+        Edit(f"{own}.x", x, "mm"),
+        Edit(f"{own}.y", y, "mm"),
+        Edit(f"{own}.from", "camera"),
+    )
+    return Proposal(words, "set", edits)
 
 
 def _side(y: float) -> str:
@@ -83,6 +128,7 @@ def _foot(case: Case) -> Iterator[Finding]:
     side = -1.0 if hangs(case.design) else 1.0
     off = side * (at.z - line) - camera.body.height / 2 - half
     good = line + side * (half + camera.body.height / 2)
+    foot = round(mm(good))
     yield FOOT.finding(
         judged(abs(off), caution_above=STANDS_OFF),
         "camera",
@@ -90,8 +136,10 @@ def _foot(case: Case) -> Iterator[Finding]:
         limit=STANDS_OFF,
         why=f"its box, {'on' if side > 0 else 'under'} the wing, has its foot {said(abs(off), 'mm', 1)} "
         f"{'off' if off > 0 else 'inside'} the skin, and the fairing's foot stands beside it",
-        cure=f"camera.at z = {mm(good):.0f} puts it on the skin; a box let into the wing counts with the height that "
-        "stands out",
+        cure=[
+            Proposal(f"camera.at z = {foot} puts it on the skin", "set", (Edit("camera.at.z", foot, "mm"),)),
+            Proposal("a box let into the wing counts with the height that stands out: camera.body.height", "measure"),
+        ],
     )
 
 

@@ -1,15 +1,17 @@
 """Is everything weighed, does the sum come out, and is the lead within bounds? Masses in g, places in mm."""
 
 import difflib
+import json
 import math
 from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.masses import NO_MOTOR, battery_moves
-from foamworks.checks.base import OURS, Finding, collected, given, judged
+from foamworks.checks.base import OURS, Finding, Proposal, collected, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
+from foamworks.design.edit import Edit
 from foamworks.design.ladder import has_pod
 from foamworks.parts.density import board_named, stuff
 from foamworks.units import grams, mm, said
@@ -41,15 +43,24 @@ def _weighed(case: Case) -> Iterator[Finding]:
     known = [*(part.name for part in case.parts.all()), *states]
     for entry in (entry for entry in case.design.weighed if entry.part not in known):
         near = difflib.get_close_matches(entry.part, known, n=1, cutoff=0.5)
-        hint = f'did you mean "{near[0]}"? ' if near else ""
         yield WEIGHED.finding(
             "fail",
             entry.part,
             value=entry.mass,
             why=f'nothing is called "{entry.part}", so these {grams(entry.mass):g} g replace no estimate',
-            cure=f'{hint}a part as it is named in `parts`, or a state such as "no motor"; what has a table of its own '
-            "(battery, motor, items) is corrected there",
+            cure=_named(entry.part, near),
         )
+
+
+def _named(part: str, near: list[str]) -> list[Proposal]:
+    """Say what a weighing may be called; a name that is nearly one is typed."""
+    told = Proposal(
+        'a part as it is named in `parts`, or a state such as "no motor"; what has a table of its own (battery, motor, '
+        "items) is corrected there",
+        "measure",
+    )
+    meant = (Edit(f"weighed[{json.dumps(part, ensure_ascii=False)}].part", name) for name in near)
+    return [*(Proposal(f'did you mean "{edit.value}"?', "set", (edit,)) for edit in meant), told]
 
 
 def _aboard(airframe: Airframe) -> list[tuple[str, float]]:
@@ -82,9 +93,10 @@ def _bare_airframe(case: Case) -> Iterator[Finding]:
         limit=wanted,
         why=f"of its {said(mass, 'g', 0)} {said(left, 'g', 0)} are foam, fan and servos; the rest is {listed}"
         + ("; it was probably weighed without its battery" if out else ""),
-        cure=lambda: (
+        cure=lambda: Proposal(
             "weigh it ready to fly (airframe.mass), and these one by one"
-            + (f"; {said(mass + battery, 'g', 0)} if only the battery was out" if out else "")
+            + (f"; {said(mass + battery, 'g', 0)} if only the battery was out" if out else ""),
+            "measure",
         ),
     )
 
@@ -120,15 +132,20 @@ def _slide(case: Case) -> Iterator[Finding]:
         return
     out = max(low - x, x - high)
     outside = out > NOISE
+    end = high if x > high else low
+    at_end = Edit("airframe.battery.x", round(mm(end), 1), "mm")
     yield SLIDE.finding(
         "fail" if outside else "pass",
         "battery",
         value=x,
-        limit=high if x > high else low,
+        limit=end,
         why=f"the battery at x = {said(x, 'mm', 0)} "
         + (f"lies {said(out, 'mm', 0)} outside" if outside else "lies within")
         + f" its slide, {mm(low):.0f} to {said(high, 'mm', 0)}",
-        cure=lambda: 'put it within the slide, or x = "auto"',
+        cure=lambda: [
+            Proposal(f"put it within the slide: airframe.battery.x = {mm(end):.0f}", "set", (at_end,)),
+            Proposal('x = "auto"', "set", (Edit("airframe.battery.x", "auto"),)),
+        ],
     )
 
 
@@ -162,7 +179,9 @@ def _closing_error(part: str, predicted: float, weighed: float) -> Finding:
         limit=weighed,
         why=f"{said(predicted, 'g', 1)} predicted, {grams(weighed):.1f} weighed: the model is "
         f"{said(abs(off), 'g', 1)} ({said(share, '%', 1)}) {side} than the sum of its parts",
-        cure=lambda: f"weigh the parts one by one and add them as [[weighed]]; then look for what {look}",
+        cure=lambda: Proposal(
+            f"weigh the parts one by one and add them as [[weighed]]; then look for what {look}", "measure"
+        ),
     )
 
 

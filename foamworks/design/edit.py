@@ -1,7 +1,8 @@
 """A change of the design file as data: one key, the value as it would be typed; tried on the design, or written.
 
-Keys are dotted; an entry of a list of tables is named, or counted from 1: `pod.nozzle.x`, `airframe.battery.slide[2]`,
-`boards["foam board 5"].thickness`. Values are in the file's units (mm, deg, g ...).
+Keys are dotted; an entry of a list of tables is named, or counted from 1: `pod.nozzle.x`,
+`airframe.battery.slide[2]`, `boards["foam board 5"].thickness`; `changes[+].name` adds an entry, which has that name
+from then on. Values are in the file's units (mm, deg, g ...).
 """
 
 import json
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 Value = float | str | bool | tuple["Value", ...]
 NAMES = ("name", "flight", "part")  # the keys by which a table of a list is called, the first that it has
-_PART = re.compile(r'(?:^|\.)([A-Za-z0-9_-]+)|(?:^|\.)("(?:[^"\\]|\\.)*")|\[(\d+)\]|\[("(?:[^"\\]|\\.)*")\]')
+_PART = re.compile(r'(?:^|\.)([A-Za-z0-9_-]+)|(?:^|\.)("(?:[^"\\]|\\.)*")|\[(\d+|\+)\]|\[("(?:[^"\\]|\\.)*")\]')
 # units that a bare number is in, whatever its kind: not "m", in which altitudes are and lengths are not
 _BARE = {unit for row in FACTORS.values() for unit in row} - {
     unit for row in FACTORS.values() for unit in list(row)[1:]
@@ -159,18 +160,20 @@ def _place(path: Path, tables: Any, key: str) -> locate.Path:
         if number is None:
             raise DesignError(f"{path}: {printable(key)}: {part.missing(entries)}")
         place.append(number)
-        tables = entries[number]
+        tables = entries[number] if number < len(entries) else {}
     return tuple(place)
 
 
 @dataclass(frozen=True)
 class Entry:
-    """An entry of a list, by its name or its number from 1."""
+    """An entry of a list, by its name or its number from 1; None is one more."""
 
-    name: str | int
+    name: str | int | None
 
     def of(self, entries: Sequence[Any]) -> int | None:
         """Give its number from 0; None where there is no such entry, or more than one of its name."""
+        if self.name is None:
+            return len(entries)
         if isinstance(self.name, int):
             return self.name - 1 if 1 <= self.name <= len(entries) else None
         found = [number for number, entry in enumerate(entries) if _called(entry) == self.name]
@@ -181,7 +184,7 @@ class Entry:
         if isinstance(self.name, int):
             return f"there are {len(entries)} entries"
         names = [name for name in map(_called, entries) if name is not None]
-        if self.name in names:
+        if self.name is not None and self.name in names:
             return f'{names.count(self.name)} entries are called "{printable(self.name)}"; count them: [1] is the first'
         return f"no entry is called that; there are: {', '.join(map(printable, names)) or 'none'}"
 
@@ -200,19 +203,27 @@ def key_parts(key: str) -> Iterator[str | Entry]:
         if match is None:
             raise DesignError(f'{printable(key)}: is no key; one is written pod.nozzle.x or boards["a name"].mass')
         bare, quoted, number, name = match.groups()
-        yield bare or (json.loads(quoted) if quoted else Entry(int(number) if number else json.loads(name)))
+        yield bare or (json.loads(quoted) if quoted else _entry(number, name))
         at = match.end()
+
+
+def _entry(number: str | None, name: str) -> Entry:
+    if number is None:
+        return Entry(json.loads(name))
+    return Entry(None if number == "+" else int(number))
 
 
 def _put(tables: Any, place: locate.Path, value: Any, add: Callable[[Any, Any, Any], None]) -> None:
     """Put a value where a place leads, through tables that are made where they are missing; None takes it out."""
     *through, last = place
     inside = tables
-    for part in through:
+    for part, after in zip(through, place[1:], strict=True):
         if isinstance(part, str) and part not in inside:
             if value is None:
                 return
-            add(inside, part, {})
+            add(inside, part, [] if isinstance(after, int) else {})
+        elif isinstance(part, int) and part == len(inside):
+            _one_more(inside)
         inside = inside[part]
     there = isinstance(last, int) or last in inside
     if value is None and isinstance(last, int) and len(inside) == 1 and isinstance(inside[0], dict):
@@ -225,15 +236,27 @@ def _put(tables: Any, place: locate.Path, value: Any, add: Callable[[Any, Any, A
         add(inside, last, value)
 
 
+def _one_more(entries: Any) -> None:
+    """Add an empty table to a list of tables, in the form that the list has."""
+    if type(entries) is list:
+        entries.append({})
+        return
+    import tomlkit
+
+    new = tomlkit.table() if isinstance(entries, tomlkit.items.AoT) else tomlkit.inline_table()
+    new.trivia.indent = "\n" if entries and isinstance(entries, tomlkit.items.AoT) else ""
+    entries.append(new)
+
+
 def _added(table: Any, key: str, value: Any) -> None:
     """Add a key to a table of a document: behind its last one, before the remarks on what follows."""
     import tomlkit
     from tomlkit.items import InlineTable, Table
 
-    if isinstance(table, tomlkit.TOMLDocument) and value == {}:
+    if isinstance(table, tomlkit.TOMLDocument) and value in ({}, []):
         if table.body:
             table.add(tomlkit.nl())
-        table.add(key, tomlkit.table())
+        table.add(key, tomlkit.aot() if value == [] else tomlkit.table())
         return
     item = tomlkit.inline_table() if value == {} else tomlkit.item(value)
     if isinstance(table, InlineTable):

@@ -5,9 +5,11 @@ from collections.abc import Iterator
 
 from shapely import LineString
 
-from foamworks.checks.base import GEOMETRY, MEMORY, VERDICTS, Finding, collected, judged
+from foamworks.checks.base import GEOMETRY, MEMORY, VERDICTS, Finding, Proposal, collected, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
+from foamworks.design.edit import Edit
+from foamworks.design.workshop import Cutting
 from foamworks.parts.base import Bevel, BoardPart
 from foamworks.parts.board.bevels import ON_EDGE, on_outline, set_back
 from foamworks.parts.board.corners import inside_corners, uncut
@@ -128,7 +130,11 @@ def _overcut(case: Case) -> Iterator[Finding]:
             value=0.0,
             limit=OVERCUT,
             why="a trailing blade turns about its tip and leaves the lower end of each corner hanging",
-            cure=f"cut past the corners: cutting.overcut = {OVERCUT:g}, then by what the first corner shows",
+            cure=Proposal(
+                f"cut past the corners: cutting.overcut = {OVERCUT:g}, then by what the first corner shows",
+                "set",
+                (Edit("cutting.overcut", OVERCUT, "mm"),),
+            ),
             source=MEMORY,
         )
         return
@@ -139,7 +145,17 @@ def _overcut(case: Case) -> Iterator[Finding]:
         limit=gap,
         why=f"cuts run {tool.overcut:g} mm past outside corners; the neighbour, or the sheet's edge, is {gap:g} mm "
         "away",
-        cure=lambda: f"take cutting.gap and cutting.margin of at least {tool.overcut:g} mm, or a shorter overcut",
+        cure=lambda: _room_for(tool.overcut, cutting),
+    )
+
+
+def _room_for(overcut: float, cutting: Cutting) -> Proposal:
+    """Propose gap and margin [mm] that the cuts past the corners stay within."""
+    short = (key for key in ("gap", "margin") if mm(getattr(cutting, key)) < overcut)
+    return Proposal(
+        f"take cutting.gap and cutting.margin of at least {overcut:g} mm, or a shorter overcut",
+        "set",
+        tuple(Edit(f"cutting.{key}", overcut, "mm") for key in short),
     )
 
 
@@ -158,7 +174,10 @@ def _relief(case: Case) -> Iterator[Finding]:
             limit=UNRELIEVED,
             why=f"a round tool of {tool.kerf:g} mm leaves {left:.2f} mm in square inside corners; a square tab stands "
             "off",
-            cure="leave out cutting.relief = false, or trim the corners by knife",
+            cure=[
+                Proposal("leave out cutting.relief = false", "set", (Edit("cutting.relief", None),)),
+                Proposal("trim the corners by knife"),
+            ],
         )
         return
     narrow = ", ".join(part.name for part in cornered if _unrelieved(part, tool.kerf))

@@ -6,6 +6,7 @@ from foamworks.checks.base import MEMORY, OURS, Finding, Proposal
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.additions import Pod
+from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board, Filament
 from foamworks.parts.density import stuff
 from foamworks.units import grams, mm, said
@@ -98,7 +99,11 @@ def _nose(case: Case, pod: Pod) -> Iterator[Finding]:
             limit=line,
             why=f"a wall of {said(nose.wall, 'mm')} is thinner than one line of a {said(line, 'mm')} nozzle: it is not "
             "printed",
-            cure=f"make it two lines: pod.nose.wall = {mm(2 * line):.2g}",
+            cure=Proposal(
+                f"make it two lines: pod.nose.wall = {mm(2 * line):.2g}",
+                "set",
+                (Edit("pod.nose.wall", round(mm(2 * line), 2), "mm"),),
+            ),
         )
     least = BLUNT * pod.tube.outer
     if nose.length < least:

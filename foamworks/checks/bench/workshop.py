@@ -1,12 +1,14 @@
 """Can it be cut and printed as drawn, on the board and the bed that are there? Millimetres."""
 
+import json
 import math
 from collections.abc import Iterator
 from itertools import count
 
-from foamworks.checks.base import GEOMETRY, Finding, collected, given
+from foamworks.checks.base import GEOMETRY, Finding, Proposal, collected, given
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
+from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.board.sheet import lost_holes
@@ -242,7 +244,7 @@ def _kerf(case: Case) -> Iterator[Finding]:
         "unknown",
         tool,
         why=f"a {tool} takes away some board; parts come out smaller and slots wider by what it takes",
-        cure="cut the slot comb, measure a slot against its drawing: cutting.kerf",
+        cure=Proposal("cut the slot comb, measure a slot against its drawing: cutting.kerf", "measure"),
     )
 
 
@@ -253,8 +255,10 @@ def _laser(case: Case) -> Iterator[Finding]:
             "sheets",
             why="polystyrene foam catches fire and drips under a laser; PVC foam sheet looks the same and gives off "
             "hydrogen chloride: foamworks calls no file ready for a laser",
-            cure='take tool = "knife" or "needle"; a laser only where the workshop\'s written rules allow this very '
-            "foam",
+            cure=[
+                Proposal('take cutting.tool = "knife"', "set", (Edit("cutting.tool", "knife"),)),
+                Proposal("a laser only where the workshop's written rules allow this very foam"),
+            ],
         )
 
 
@@ -276,5 +280,9 @@ def _same_names(case: Case) -> Iterator[Finding]:
             limit=1.0,
             why=f'two parts are called "{name}": the one of [[cuts]], and the {kind} that the rest of the design asks '
             f"for{'; what [[weighed]] says of it counts for neither' if weighed else ''}",
-            cure=f'rename the cut in [[cuts]]: name = "{free}"',
+            cure=Proposal(
+                f'rename the cut in [[cuts]]: name = "{free}"',
+                "set",
+                (Edit(f"cuts[{json.dumps(name, ensure_ascii=False)}].name", free),),
+            ),
         )

@@ -35,7 +35,8 @@ def _stand(case: Case) -> Iterator[Finding]:
         tail,
         "root",
         why="the tailplane is not given, so nobody can say what the fins stand on and whether the elevator is free",
-        measure="measure [airframe.tailplane] and its elevator",
+        measure="if it has a tailplane, measure [airframe.tailplane] and its elevator; on a flying wing, look whether "
+        "each root stands on the body and leaves the elevons free",
     )
     if new.y > tail.s[-1]:
         if on_wing is None:

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import OURS, Finding, collected, given, judged
+from foamworks.checks.base import OURS, Finding, Proposal, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.forward import further
 from foamworks.checks.records import record
 from foamworks.design.ladder import Rung, rungs
 from foamworks.study.flight.rungs import RungBalance, bare_balance, rung_balance
@@ -65,14 +66,20 @@ def _low(case: Case, rung: Rung, state: RungBalance, margin: float, short: float
         limit=case.design.limits.least,
         why=f"on this flight, with what is aboard by then, the centre of gravity lies at {said(state.cg_x, 'mm', 0)}: "
         f"{said(margin, '%', 1)} of the mean chord ahead of the neutral point",
-        cure=_cure(case, state, short),
+        cure=lambda: _cure(case, state, short),
     )
 
 
-def _cure(case: Case, state: RungBalance, short: float) -> str:
-    """Ask for the lead that brings the margin."""
+def _cure(case: Case, state: RungBalance, short: float) -> list[Proposal]:
+    """Ask for the lead that brings the margin.
+
+    What can be typed follows: a margin that battery and ballast settle for, another place for a fixed battery.
+    """
+    words = f"bring the centre of gravity {said(short, 'mm', 1)} forward for this flight"
+    typed = [way for way in further(case, state.mass, state.cg_x, short, words=words) if way.edits]
     ballast = case.design.ballast
     if ballast is not None and state.cg_x - short > ballast.x:
         lead = state.mass * short / (state.cg_x - short - ballast.x)
-        return f"carry {said(lead, 'g', 0)} more ballast at x = {mm(ballast.x):.0f} mm on this flight"
-    return f"bring the centre of gravity {said(short, 'mm', 1)} forward for this flight"
+        more = f"carry {said(lead, 'g', 0)} more ballast at x = {mm(ballast.x):.0f} mm on this flight"
+        return [Proposal(more, "fly"), *typed]
+    return typed or [Proposal(words, "fly")]

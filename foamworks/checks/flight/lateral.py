@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from foamworks.aircraft.masses import NO_MOTOR, stock_cg
-from foamworks.checks.base import Check, Finding, Verdict, collected, given, judged, missed
+from foamworks.checks.base import Check, Finding, Proposal, Verdict, collected, given, judged, missed
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.physics.modes import Mode
@@ -87,7 +87,10 @@ def _dutch_roll(row: LateralRow, mode: Mode, old: Mode | None, guess: str) -> Fi
         value=damping,
         limit=missed(verdict, DUTCH_LEAST, DUTCH_DAMPING),
         why=f"at {said(row.speed, 'km/h', 0)} {_swing(mode)}; before the change: {_swing(old)}{guess}",
-        cure=lambda: "5 % more fin area, or less dihedral; a gyro on the rudder damps it too",
+        cure=lambda: [
+            Proposal("5 % more fin area, or less dihedral"),
+            Proposal("a gyro on the rudder damps it too", "fly"),
+        ],
     )
 
 
@@ -116,7 +119,10 @@ def _spiral(row: LateralRow, mode: Mode, old: Mode | None, guess: str) -> Findin
         value=mode.time_to_double,
         limit=missed(verdict, SPIRAL_LEAST, SPIRAL_DOUBLES),
         why=f"at {said(row.speed, 'km/h', 0)} {_bank(mode)}; before the change: {_bank(old)}{guess}",
-        cure=lambda: "a little less fin area or more dihedral; do not leave it in a bank unwatched",
+        cure=lambda: [
+            Proposal("a little less fin area or more dihedral"),
+            Proposal("do not leave it in a bank unwatched", "fly"),
+        ],
     )
 
 
