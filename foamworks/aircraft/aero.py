@@ -205,7 +205,11 @@ def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body | Non
     airframe = design.airframe
     if airframe.fuselage is None or airframe.wing is None:
         return None
-    shape = body_of(airframe.fuselage)
+    return _body_in_flow(body_of(airframe.fuselage), wing, solution)
+
+
+@lru_cache(maxsize=32)  # as the lattice: a change that is tried seldom touches fuselage, wing or tail
+def _body_in_flow(shape: body.Body, wing: ReferenceWing, solution: Solution) -> Body:
     root = next(s for s in solution.surfaces if s.name == WING)
     middle = root.x[0] + root.chord[0] / 4
     side, yaw = body.side_slopes(shape, reference_area=wing.area, reference_span=wing.span, about=wing.quarter_mac_x)

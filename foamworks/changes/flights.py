@@ -7,8 +7,7 @@ from typing import Literal
 
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.changes.plain import clause, rank, sentence
-from foamworks.changes.trial import BAD
-from foamworks.checks import judged
+from foamworks.changes.trial import BAD, judged_once
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
@@ -83,7 +82,7 @@ def _by_motor(case: Case) -> dict[str, Case]:
     for count, motor in enumerate(motors[:-1], start=1):
         names = {other.name for other in motors[:count]}
         kept = tuple(other for other in case.asked.motors if other.name in names)
-        found[motor.name] = judged(case.asked.model_copy(update={"motors": kept}), case.path)
+        found[motor.name] = judged_once(case.asked.model_copy(update={"motors": kept}), case.path)
     return found
 
 

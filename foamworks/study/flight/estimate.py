@@ -107,12 +107,13 @@ def estimate(
 
     nothing = Fit(np.zeros(4), np.eye(4), np.zeros(0), np.zeros(0))
     scales = [law_error(run, law) for run in level]
+    carried = [fitted(run.rung.fitted) for run in level]
 
     def levels(point: Floats) -> Floats:
         now = of(point, nothing)
         return np.array([
-            math.log(now.drag(fitted(run.rung.fitted)) / _flown_drag(run, now, law, induced)) / scale
-            for run, scale in zip(level, scales, strict=True)
+            math.log(now.drag(area) / _flown_drag(run, now, law, induced)) / scale
+            for run, area, scale in zip(level, carried, scales, strict=True)
         ])  # fmt: skip
 
     first = least_squares(levels, 4)
