@@ -9,10 +9,11 @@ from typing import Any
 
 import pytest
 
-from foamworks.checks import pod_strength, strength
+from foamworks.checks import strength
 from foamworks.checks.base import Check, Finding
 from foamworks.checks.case import Case
 from foamworks.checks.flight import heat, ignition
+from foamworks.checks.pod import strength as pod_strength
 from foamworks.checks.stamp import STAMP, stamp
 from foamworks.output.summary import as_dict
 from foamworks.study.pod_glue import GlueLine

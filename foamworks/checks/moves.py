@@ -1,78 +1,74 @@
-"""Moves of a cure, tried on the design itself: the least whole millimetre (or the like) after which all is well."""
+"""Moves of a cure, as edits that are tried on a design: the least step [mm] after which all is well."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
+from foamworks.checks.base import Proposal
+from foamworks.design.edit import Edit
+from foamworks.design.edit import moved as applied
 from foamworks.design.model import Design
+from foamworks.units import mm
 
-Move = Callable[[int], Design | None]
+__all__ = ["applied", "fins", "first", "inward", "least", "longer_tube", "nozzle", "proposed"]
+Edits = tuple[Edit, ...]
+Move = Callable[[int], Edits]
 Good = Callable[[Design], bool]
+Search = Callable[[Design, int, Move, Good], int | None]
 STRIDE = 5  # steps of the walk
 
 
-def _trial(move: Move, good: Good) -> Callable[[int], bool]:
-    """Give what tells of a step whether the design moved by it is good."""
-
-    def works(step: int) -> bool:
-        moved = move(step)
-        return moved is not None and good(moved)
-
-    return works
-
-
-def least(most: int, move: Move, good: Good) -> int | None:
+def least(design: Design, most: int, move: Move, good: Good) -> int | None:
     """Find the least whole step of a move that makes it good; None when the farthest does not.
 
     By halving: what is good stays good further on. The step that is given was tried, and so was the one before it.
     """
-    works = _trial(move, good)
-    if not works(most):
+    if most <= 0 or not good(applied(design, move(most))):
         return None
     low, high = 0, most
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (low, middle) if works(middle) else (middle, high)
+        low, high = (low, middle) if good(applied(design, move(middle))) else (middle, high)
     return high
 
 
-def first(most: int, move: Move, good: Good) -> int | None:
+def first(design: Design, most: int, move: Move, good: Good) -> int | None:
     """Find the first whole step that is good, where going on may spoil it again: in strides, then step by step."""
-    works = _trial(move, good)
-    stride = next((step for step in range(STRIDE, most + 1, STRIDE) if works(step)), None)
+    strides = range(STRIDE, most + 1, STRIDE)
+    stride = next((step for step in strides if good(applied(design, move(step)))), None)
     if stride is None:
         return None
-    return next(step for step in range(stride - STRIDE + 1, stride + 1) if works(step))
+    return next(step for step in range(stride - STRIDE + 1, stride + 1) if good(applied(design, move(step))))
 
 
-def nozzle(design: Design, *, aft: float = 0.0, lift: float = 0.0) -> Design | None:
-    """Give the design with its pod's nozzle moved [mm]."""
-    pod = design.pod
-    if pod is None or pod.nozzle is None:
-        return None
-    place = pod.nozzle.model_copy(update={"x": pod.nozzle.x + aft / 1000, "z": pod.nozzle.z + lift / 1000})
-    return design.model_copy(update={"pod": pod.model_copy(update={"nozzle": place})})
+def proposed(
+    words: str, design: Design, most: int, move: Move, good: Good, *, search: Search = least
+) -> Iterator[Proposal]:
+    """Propose the least step that is good, in words that have a place for it; nothing where none is."""
+    step = search(design, most, move, good)
+    if step is not None:
+        yield Proposal(words.format(step), "set", move(step))
 
 
-def longer_tube(design: Design, by: float) -> Design | None:
-    """Give the design with a longer tube on its pod [mm]."""
-    pod = design.pod
-    if pod is None or pod.tube.length is None:
-        return None
-    tube = pod.tube.model_copy(update={"length": pod.tube.length + by / 1000})
-    return design.model_copy(update={"pod": pod.model_copy(update={"tube": tube})})
+def nozzle(design: Design, *, aft: float = 0.0, lift: float = 0.0) -> Edits:
+    """Move the pod's nozzle."""
+    at = design.pod.nozzle if design.pod is not None else None
+    ways = () if at is None else (("x", at.x, aft), ("z", at.z, lift))
+    return tuple(Edit(f"pod.nozzle.{key}", round(mm(place) + by, 3), "mm") for key, place, by in ways if by)
 
 
-def inward(design: Design, by: float) -> Design | None:
-    """Give the design with its two pods nearer to the middle [mm]; None when they would touch."""
-    pod = design.pod
-    if pod is None or pod.count != 2 or pod.y is None or abs(pod.y) - by / 1000 < pod.tube.outer / 2:
-        return None
-    return design.model_copy(update={"pod": pod.model_copy(update={"y": abs(pod.y) - by / 1000})})
+def longer_tube(design: Design, by: float) -> Edits:
+    """Lengthen the pod's tube."""
+    length = design.pod.tube.length if design.pod is not None else None
+    return () if length is None else (Edit("pod.tube.length", round(mm(length) + by, 3), "mm"),)
 
 
-def fins(design: Design, *, aft: float = 0.0, outward: float = 0.0) -> Design | None:
-    """Give the design with its new fins' roots moved [mm], their size kept."""
-    if design.fins is None:
-        return None
-    root = design.fins.root
-    place = root.model_copy(update={"x": root.x + aft / 1000, "y": root.y + outward / 1000})
-    return design.model_copy(update={"fins": design.fins.model_copy(update={"root": place})})
+def inward(design: Design, by: float) -> Edits:
+    """Move two pods nearer to the middle, or apart where it is negative; to whole tenths on the safe side."""
+    y = design.pod.y if design.pod is not None else None
+    return () if y is None else (Edit("pod.y", round(abs(mm(y)) - by, 3), "mm"),)
+
+
+def fins(design: Design, *, aft: float = 0.0, outward: float = 0.0) -> Edits:
+    """Move the new fins' roots, their size kept."""
+    root = design.fins.root if design.fins is not None else None
+    ways = () if root is None else (("x", root.x, aft), ("y", root.y, outward))
+    return tuple(Edit(f"fins.root.{key}", round(mm(place) + by, 3), "mm") for key, place, by in ways if by)

@@ -1,4 +1,4 @@
-"""What a finding can propose to type: a nozzle moved, a motor left out. Values in the file's units, mm and deg."""
+"""What a finding can propose: work at the bench that has a key, a motor left out."""
 
 from collections.abc import Iterator
 
@@ -6,17 +6,6 @@ from foamworks.checks.base import Proposal
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import rung_of
 from foamworks.design.model import Design
-from foamworks.units import mm
-
-
-def moved(words: str, design: Design, *, aft: float = 0.0, lift: float = 0.0, more: tuple[Edit, ...] = ()) -> Proposal:
-    """Propose a nozzle moved from where it stands [mm], with `more` typed beside it."""
-    nozzle = design.pod.nozzle if design.pod is not None else None
-    if nozzle is None:
-        return Proposal(words)
-    places = (("x", nozzle.x, aft), ("z", nozzle.z, lift))
-    edits = tuple(Edit(f"pod.nozzle.{key}", round(mm(place) + by, 3), "mm") for key, place, by in places if by)
-    return Proposal(words, "set", (*edits, *more))
 
 
 def built(words: str, key: str, value: float | bool, unit: str = "") -> Proposal:

@@ -3,9 +3,9 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks import pod_strength
 from foamworks.checks.base import Finding, Proposal, Verdict, heard, judged, missed, round_down, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.pod import strength as pod_strength
 from foamworks.checks.proposals import built, left_out
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit

@@ -20,21 +20,16 @@ from foamworks.parts.density import bed as bed  # noqa: PLC0414
 from foamworks.parts.density import board_named, filament, stuff
 from foamworks.parts.fins import Span
 from foamworks.parts.fitted import fitted_prints
-from foamworks.parts.mount import Mount
-from foamworks.parts.mounted_pod import (
-    MountedPod,
-    mounted_pod,
-    nose_fit,
-    nose_prints,
-    over_back,
-)
 from foamworks.parts.mounted_pod import (
     layout_of as layout_of,  # noqa: PLC0414
 )
-from foamworks.parts.mounted_pod import nose_profile as profile_of
+from foamworks.parts.mounted_pod import (
+    mounted_pod,
+    nose_fit,
+    nose_prints,
+)
 from foamworks.parts.pod import gauge, pod_prints
 from foamworks.parts.pod_bought import pod_bought
-from foamworks.physics.profiles import Profile
 from foamworks.units import degrees, grams, mm
 
 ON_IT = 0.02  # m: a root so near to the tailplane's height stands on it (ours; a foam tail is 5 to 15 mm thick)
@@ -177,39 +172,6 @@ def _pod(design: Design) -> tuple[list[PrintPart], list[BoughtPart]]:
     prints += mounted.mount.prints if mounted.sections else ()
     bought = pod_bought(mounted.layout, mounted.place, **size, material=pod.tube.material, retainer=pod.retainer)
     return prints, list(bought)
-
-
-def pod_shape(design: Design) -> MountedPod | None:
-    """Give the pod over the back."""
-    return over_back(design)
-
-
-def nose_profile(pod: Pod) -> tuple[Profile, float | None]:
-    """Give the nose's profile and its parameter."""
-    return profile_of(pod.nose) if pod.nose else ("cone", None)
-
-
-def pod_plane(design: Design) -> float:
-    """Give the plane y of the pod, or of the starboard one of two [mm]."""
-    return mm(design.pod.planes[0]) if design.pod else 0.0
-
-
-def pod_clearance(design: Design, _shape: MountedPod) -> float | None:
-    """Give the least distance between pod and back [mm]."""
-    pod = over_back(design)
-    return pod.clearance if pod else None
-
-
-def clears_back(design: Design, _shape: MountedPod, tilt: float) -> bool:
-    """Tell whether the pod, tipped by `tilt` [rad], keeps its air gap over the back."""
-    pod = over_back(design)
-    return pod is not None and pod.clears_at(tilt)
-
-
-def pod_mount(design: Design, _shape: MountedPod) -> Mount:
-    """Make the mount of each pod, or say why there is none."""
-    pod = over_back(design)
-    return pod.mount if pod else Mount(reason="the pod's nozzle and downthrust are not known")
 
 
 def _nose_gauge(design: Design, pod: Pod) -> list[PrintPart]:

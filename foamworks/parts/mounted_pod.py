@@ -10,10 +10,10 @@ from functools import cached_property, lru_cache
 
 from foamworks.design.additions import Motor, Nose, Pod
 from foamworks.design.model import Design
-from foamworks.parts import mount, nose
+from foamworks.parts import mount, nose, rings
 from foamworks.parts.base import BackSection, Point, PrintPart, Revolve
 from foamworks.parts.density import bed, filament
-from foamworks.parts.pod import MotorSize, PodLayout, PodPlace, lower_side, pod_layout
+from foamworks.parts.pod import RETAINER, MotorSize, PodLayout, PodPlace, lower_side, pod_layout
 from foamworks.parts.solidmath import Filament
 from foamworks.physics.profiles import Profile
 from foamworks.units import mm
@@ -36,6 +36,15 @@ class MountedPod:
     air_gap: float
     filament: Filament
     bed: tuple[float, float, float] | None
+    capped: bool
+
+    @property
+    def under(self) -> tuple[Point, ...]:
+        """What must clear the back, as `lower`: the retainer too, whose ears lie above its collar's underside."""
+        if not self.capped:
+            return self.lower
+        radius, (aft, front) = self.tube_outer / 2 + rings.COLLAR_WALL, RETAINER
+        return ((aft, radius), (front, radius), (front, self.tube_outer / 2), *self.lower[1:])
 
     @property
     def nozzle(self) -> Point:
@@ -52,7 +61,7 @@ class MountedPod:
         """Least distance between pod and back; negative where it bites."""
         return mount.clearance(
             sections=self.sections,
-            lower=self.lower,
+            lower=self.under,
             nozzle=self.nozzle,
             downthrust=self.place.downthrust,
             y=self.plane,
@@ -76,7 +85,7 @@ class MountedPod:
     def fit_limit(self) -> float | None:
         """The greatest downthrust that keeps the air gap; None where none does."""
         return mount.greatest_tilt(
-            sections=self.sections, lower=self.lower, nozzle=self.nozzle, air_gap=self.air_gap, y=self.plane
+            sections=self.sections, lower=self.under, nozzle=self.nozzle, air_gap=self.air_gap, y=self.plane
         )
 
     @cached_property
@@ -128,6 +137,7 @@ def mounted_pod(design: Design) -> MountedPod | None:
         air_gap=mm(stand.pod.air_gap),
         filament=filament(design),
         bed=bed(design),
+        capped=stand.pod.retainer == "cap" and any(fit.fits for fit in layout.motors),
     )
 
 

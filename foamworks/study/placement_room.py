@@ -34,10 +34,11 @@ def fit_limits(pod: MountedPod, places: Floats, *, most: float) -> Floats:
 
     The gap shrinks as the pod tilts: its front goes down. So the limit is found by halving.
     """
-    gap, side = mm.si(pod.air_gap), mm.si(np.array(pod.lower))
-    if len(side) > 2 + NOSE_POINTS:
-        keep = np.unique(np.linspace(2, len(side) - 1, NOSE_POINTS).astype(int))
-        side = side[[0, 1, *keep]]
+    gap, side = mm.si(pod.air_gap), mm.si(np.array(pod.under))
+    rods = 2 + len(pod.under) - len(pod.lower)  # corners of tube and retainer, ahead of them the nose
+    if len(side) > rods + NOSE_POINTS:
+        keep = np.unique(np.linspace(rods, len(side) - 1, NOSE_POINTS).astype(int))
+        side = side[[*range(rods), *keep]]
     back = mm.si(felt_back(pod))
 
     def fits(tilts: Floats) -> Bools:
@@ -61,7 +62,7 @@ def felt_back(pod: MountedPod) -> Floats:
     sections, plane = pod.sections, pod.plane
     if plane == 0:
         return np.array(back_line(sections))
-    around = max(radius for _, radius in pod.lower) + pod.air_gap
+    around = max(radius for _, radius in pod.under) + pod.air_gap
     beside = np.linspace(-around, around, ACROSS)
     x = np.unique([*(s.x for s in sections), *np.linspace(sections[0].x, sections[-1].x, ALONG_BACK)])
     over, across = np.meshgrid(x, beside, indexing="ij")

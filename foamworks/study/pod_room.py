@@ -1,4 +1,4 @@
-"""Does the pod stand clear of fins, tailplane and wing? Distances in three dimensions. SI in and out, mm within.
+"""Does the pod stand clear of fins, tailplane, wing and the other pod? In three dimensions; SI, mm within.
 
 Looked at are tube and nose, the motor's end and the retainer's collar and ears, as circles about their axes, against
 both skins of the wing, the tailplane, its elevator fully up and down, and the fins that are on (the old one where no
@@ -23,7 +23,7 @@ from foamworks.parts.base import BackSection, Parts, Placement, Saddle
 from foamworks.parts.clear import Pair, Patch, Pod, all_clear, back_height, near
 from foamworks.parts.density import board_named
 from foamworks.parts.mounted_pod import back_sections, mounted_pod
-from foamworks.parts.pod import PROUD, WASHER
+from foamworks.parts.pod import PROUD, RETAINER
 from foamworks.physics.planform import Stations
 from foamworks.study.flight.drag import SURFACE_THICKNESS
 from foamworks.units import mm
@@ -37,7 +37,10 @@ GRID = 61  # points each way on a surface, where a mount that stands in it is lo
 
 @dataclass(frozen=True)
 class Near:
-    """A surface and the least distance [m] of the pod from it, negative where they meet; where on it [m], and what."""
+    """A surface, or the other pod, and the least distance [m] of the pod from it, negative where they meet.
+
+    `piece`: what of the pod; where on the surface, or midway between the pods [m].
+    """
 
     thing: str
     piece: str
@@ -49,7 +52,7 @@ class Near:
 
 @dataclass(frozen=True)
 class PodRoom:
-    """The nearest surface and every other within the air gap, nearest first; the surfaces that the mount stands in."""
+    """The nearest thing and every other within the air gap, nearest first; the surfaces that the mount stands in."""
 
     near: tuple[Near, ...]
     mount_in: tuple[str, ...]
@@ -64,8 +67,8 @@ class _Sheet:
 
 
 def study_pod_room(design: Design, parts: Parts) -> PodRoom | None:
-    """Study a pod on the aircraft; None without one, without a measured tube or without a surface to meet."""
-    near = _near(design)
+    """Study a pod on the aircraft; None without one, without a measured tube or without anything to meet."""
+    near = tuple(sorted((*_near(design), *other_pod(design)), key=lambda row: row.gap))
     if not near:
         return None
     mounts = [(part.places[0], part.shape) for part in parts.prints if isinstance(part.shape, Saddle) and part.places]
@@ -78,8 +81,36 @@ def study_pod_room(design: Design, parts: Parts) -> PodRoom | None:
 
 
 def stands_clear(design: Design) -> bool:
-    """Tell whether the pod keeps its air gap from every surface."""
-    return design.pod is None or all_clear([pair for *_, pair in _pairs(design)], gap=mm(design.pod.air_gap) - EXACT)
+    """Tell whether the pod keeps its air gap from every surface and from the other pod."""
+    if design.pod is None:
+        return True
+    gap = mm(design.pod.air_gap) - EXACT
+    return pods_apart(design) and all_clear([pair for *_, pair in _pairs(design)], gap=gap)
+
+
+def pods_apart(design: Design) -> bool:
+    """Tell whether two pods keep the air gap from each other; one pod does."""
+    pod = design.pod
+    return pod is None or all(mm(row.gap) >= mm(pod.air_gap) - EXACT for row in other_pod(design))
+
+
+def other_pod(design: Design) -> Iterator[Near]:
+    """Give the pieces of two pods and their distance from the other's alike; nothing of one pod.
+
+    The pods are each other's mirror image on parallel axes: what reaches furthest inboard meets its own like, and the
+    gap is twice its distance from the middle plane (geometry).
+    """
+    pod = mounted_pod(design)
+    if pod is None or len(pod.place.ys) < 2:
+        return
+    inboard: dict[str, tuple[float, float]] = {}
+    solids = list(_solids(design))
+    for piece, solid in solids[: len(solids) // 2]:  # of the starboard one, which comes first
+        s, radius = max(solid.profile, key=lambda point: point[1])
+        inboard[piece] = min(inboard.get(piece, (math.inf, 0.0)), (2 * (solid.y - radius), s))
+    for piece, (gap, s) in inboard.items():
+        x, z = pod.place.point(s)
+        yield Near("other pod", piece, mm.si(gap), mm.si(x), 0.0, mm.si(z))
 
 
 def _sheets(design: Design) -> list[_Sheet]:
@@ -114,17 +145,15 @@ def _solids(design: Design) -> Iterator[tuple[str, Pod]]:
     pod = mounted_pod(design)
     if pod is None:
         return
-    capped, outer, side = design.pod is not None and design.pod.retainer == "cap", pod.tube_outer, pod.lower
+    outer, side = pod.tube_outer, pod.lower
     widest = max((fit.motor.diameter for fit in pod.layout.motors if fit.fits), default=0.0)
-    behind = -WASHER - rings.PLATE_THICKNESS
     at, tilt = pod.nozzle, pod.place.downthrust
     for y in pod.place.ys:
         yield "tube and nose", Pod((*side[:2], *side[2::NOSE_STEP], side[-1]), at, tilt, y)
-        if capped and widest:
-            ends = (behind, PROUD + rings.COLLAR_LENGTH)
-            yield "retainer", Pod(_rod(*ends, outer / 2 + rings.COLLAR_WALL), at, tilt, y)
+        if pod.capped:
+            yield "retainer", Pod(_rod(*RETAINER, outer / 2 + rings.COLLAR_WALL), at, tilt, y)
             for ear in (rings.screw_offset(outer), -rings.screw_offset(outer)):
-                yield "retainer", Pod(_rod(*ends, rings.EAR_RADIUS), at, tilt, y + ear)
+                yield "retainer", Pod(_rod(*RETAINER, rings.EAR_RADIUS), at, tilt, y + ear)
         elif widest:
             yield "motor's end", Pod(_rod(0.0, PROUD, widest / 2), at, tilt, y)
 

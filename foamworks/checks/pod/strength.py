@@ -6,14 +6,13 @@ from collections.abc import Iterator
 from foamworks.checks import moves
 from foamworks.checks.base import Finding, Proposal, judged, missed, round_up
 from foamworks.checks.case import Case
-from foamworks.checks.proposals import built, left_out, moved
+from foamworks.checks.proposals import built, left_out
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
-from foamworks.parts.make import pod_clearance, pod_mount, pod_shape
+from foamworks.parts.mounted_pod import over_back
 from foamworks.study.pod_glue import LANDING, GlueLine, study_pod_glue
-from foamworks.study.pod_room import EXACT
 from foamworks.study.retainer import PLATE, PLY_BENDING, PRINT_BENDING, Retainer, wire_for
 from foamworks.study.strength import Strength
 from foamworks.units import mm, said
@@ -79,16 +78,17 @@ def _glue_cures(case: Case, line: GlueLine, motor: str, *, foot: bool) -> Iterat
 
 def _lower(case: Case) -> Iterator[Proposal]:
     """Propose a lower nozzle or a longer tube, where the foot then stands the thrust."""
-    high, design = "the pod stands too high for this mount:", case.design
-    low = moves.first(MOVE_MOST, lambda by: moves.nozzle(design, lift=-by), _foot_stands)
-    if low is not None:
-        yield moved(f"{high} a nozzle {low} mm lower", design, lift=-low)
-    long = moves.first(MOVE_MOST, lambda by: moves.longer_tube(design, by), _foot_stands)
-    if long is not None and design.pod is not None and design.pod.tube.length is not None:
-        length = Edit("pod.tube.length", round(mm(design.pod.tube.length) + long, 3), "mm")
-        yield Proposal(f"{high} a tube {long} mm longer, the mount grows with it", "set", (length,))
-    if low is None and long is None:
-        yield Proposal(f"{high} place it anew, lower")
+    high, design = "the pod stands too high for this mount: ", case.design
+    ways: tuple[tuple[str, moves.Move], ...] = (
+        ("a nozzle {} mm lower", lambda by: moves.nozzle(design, lift=-by)),
+        ("a tube {} mm longer, the mount grows with it", lambda by: moves.longer_tube(design, by)),
+    )
+    found = [
+        proposal
+        for words, move in ways
+        for proposal in moves.proposed(high + words, design, MOVE_MOST, move, _foot_stands, search=moves.first)
+    ]
+    yield from found or [Proposal(f"{high}place it anew, lower")]
 
 
 def _pull(case: Case) -> str:
@@ -100,11 +100,10 @@ def _pull(case: Case) -> str:
 
 def _foot_stands(design: Design) -> bool:
     """Tell whether the mount's foot stands the thrust at all (`FOOT_LEAST`) and the pod clears the back."""
-    shape = pod_shape(design)
-    gap = pod_clearance(design, shape) if shape is not None else None
-    if shape is None or design.pod is None or gap is None or gap < mm(design.pod.air_gap) - EXACT:
+    pod = over_back(design)
+    if pod is None or not pod.clears:
         return False
-    glue = study_pod_glue(design, Parts(prints=pod_mount(design, shape).prints))
+    glue = study_pod_glue(design, Parts(prints=pod.mount.prints))
     foot = next((line for line in glue.lines if line.name == FOOT), None) if glue is not None else None
     return foot is not None and foot.factor >= FOOT_LEAST
 

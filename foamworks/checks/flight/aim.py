@@ -1,0 +1,132 @@
+"""What brings a booster's line nearer to the centre of gravity, and can be typed: angle, nozzle, jig, motor."""
+
+from collections.abc import Iterator
+
+from foamworks.checks import moves
+from foamworks.checks.base import Proposal, round_down, round_up
+from foamworks.checks.case import Case
+from foamworks.checks.proposals import built, left_out
+from foamworks.design.edit import Edit
+from foamworks.design.model import Design, StandingPod
+from foamworks.parts.mounted_pod import over_back
+from foamworks.physics.pitch import downthrust_through
+from foamworks.study.flight.response import NEARBY, Held, MotorResponse
+from foamworks.units import degrees, mm, said
+
+LIFT_MOST = 60  # mm: how far a nozzle that clears the back is looked for
+ALIKE = degrees.si(0.25)  # an angle is glued to a degree: so near it is met, and by so much it may settle anew (ours)
+WORTH_IT = 0.8  # of the pitch change that a move leaves at most: less gain is none (ours)
+FINER = 0.5  # of the error of a glued angle that a jig leaves (ours)
+
+
+def aimed(case: Case, held: Held) -> Iterator[Proposal]:
+    """Propose the angle that meets the centre of gravity, as much of it as can be built, and what helps beside it."""
+    line, stand = case.study.thrust_line, case.design.standing
+    if line is None or stand is None:
+        return
+    row = next(r for r in line.rows if (r.motor, r.state) == (held.motor, held.state))
+    yield from _balance_first(case, held.motor)
+    if stand.x > row.cg_x:
+        yield from _angle(case, stand, (row.cg_x, row.cg_z))
+    burn = case.study.burn
+    answer = burn.response.of(held.motor) if burn is not None and burn.response is not None else None
+    if answer is not None and abs(answer.lower.arm) < WORTH_IT * abs(row.arm) and _clears_lower(case):
+        yield Proposal(
+            f"a nozzle {mm(NEARBY):g} mm lower leaves an arm of {said(answer.lower.arm, 'mm', 0)} instead of "
+            f"{mm(row.arm):.0f}",
+            "set",
+            moves.nozzle(case.design, lift=-mm(NEARBY)),
+        )
+    yield from left_out(case.asked, held.motor)
+    yield Proposal("a smaller motor asks for less in proportion", "fly")
+
+
+def steadied(case: Case, answer: MotorResponse) -> Iterator[Proposal]:
+    """Propose a nozzle further aft where that is worth it, and a jig that holds the angle better."""
+    own = abs(answer.hands_off.pitch_change)
+    if abs(answer.aft.pitch_change) < WORTH_IT * own and own - abs(answer.aft.pitch_change) > degrees.si(1):
+        yield Proposal(
+            f"{mm(NEARBY):g} mm further aft it is {signed(answer.aft.pitch_change)} deg",
+            "set",
+            moves.nozzle(case.design, aft=mm(NEARBY)),
+        )
+    yield jig(case, f"{signed(_near(case, answer))} deg")
+    yield Proposal("a gyro on the elevator; prove the angle with the smallest motor", "fly")
+
+
+def jig(case: Case, leaves: str) -> Proposal:
+    """Propose a jig that holds the angle to half of what is counted: its worst is twice that, which was flown."""
+    error = FINER * degrees(case.design.build.angle_error)
+    words = f"glue the angle in a jig that holds it within {error:g} deg, which leaves {leaves} at worst; then "
+    return built(f"{words}build.angle_error = {error:g}", "angle_error", error, "deg")
+
+
+def small(case: Case, angle: float) -> bool:
+    """Tell the smaller of the two building errors of angle that are flown from the one twice as large."""
+    return abs(angle) < 1.5 * case.design.build.angle_error
+
+
+def signed(angle: float) -> str:
+    """Write an angle [rad] in whole degrees with its sign, none for 0."""
+    whole = round(degrees(angle))
+    return f"{whole:+d}" if whole else "0"
+
+
+def _near(case: Case, answer: MotorResponse) -> float:
+    return max((swing.pitch_change for angle, _, swing in answer.errors if small(case, angle)), key=abs)
+
+
+def _balance_first(case: Case, motor: str) -> Iterator[Proposal]:
+    """Say that the balance comes first where the model is not stable: no angle of the line cures that."""
+    rows = case.study.balance.rows if case.study.balance else ()
+    row = next((r for r in rows if r.name == f"{motor}: ignition"), None)
+    if row is not None and row.static_margin is not None and row.static_margin < case.design.limits.least - 1e-9:
+        words = "first the balance (static-margin, balance-solved): no angle holds a model that is not stable"
+        yield Proposal(words)
+
+
+def _angle(case: Case, stand: StandingPod, cg: tuple[float, float]) -> Iterator[Proposal]:
+    """Propose the downthrust that meets the centre of gravity (x, z) [m], with the nozzle that makes room for it."""
+
+    def through(design: Design) -> float:
+        at = design.standing or stand
+        return downthrust_through(aft=at.x - cg[0], above=at.z - cg[1])
+
+    def clears(design: Design) -> bool:
+        pod = over_back(design)
+        return pod is not None and pod.clears_at(through(design) + ALIKE)
+
+    angle, fit, words = through(case.design), case.solved.fit, "a downthrust of {} meets the CG"
+    if abs(angle - stand.downthrust) < ALIKE:
+        yield Proposal(f"{words.format(said(angle, 'deg', 1))} already", "fly")
+        return
+    if fit is None or angle <= fit:
+        yield Proposal(words.format(said(angle, "deg", 1)), "set", _typed(case, angle))
+        return
+    most = f"{round_down(degrees(fit), 1):.1f} deg is the most that clears the back from this nozzle (pod-fit)"
+    step = moves.least(case.design, LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), clears)
+    if step is None:
+        yield Proposal(f"{words.format(said(angle, 'deg', 1))}; {most}")
+        return
+    lifted = moves.nozzle(case.design, lift=step)
+    higher = through(moves.applied(case.design, lifted))
+    yield Proposal(
+        f"{words.format(said(angle, 'deg', 1))}; {most}, from {step} mm higher {degrees(higher):.1f} deg does both",
+        "set",
+        (*lifted, *_typed(case, higher)),
+    )
+
+
+def _typed(case: Case, angle: float) -> moves.Edits:
+    """Type an angle, or where it is automatic a limit that lets it settle there."""
+    asked, limit = case.asked.pod, case.design.pod.downthrust_limit if case.design.pod is not None else 0.0
+    if asked is None or asked.downthrust != "auto":
+        return (Edit("pod.downthrust", round(degrees(angle), 1), "deg"),)
+    wanted = round_up(degrees(angle + ALIKE), 1)
+    return (Edit("pod.downthrust_limit", wanted, "deg"),) if angle + ALIKE > limit else ()
+
+
+def _clears_lower(case: Case) -> bool:
+    """Tell whether the pod, 10 mm lower at its angle, still keeps its air over the back; True where nobody knows."""
+    pod = over_back(case.design)
+    return pod is None or pod.moved(lift=-mm(NEARBY)).clears

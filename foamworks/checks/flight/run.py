@@ -1,0 +1,121 @@
+"""Where does a burn take the model: sideways with one of two motors out, and out of the field?"""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.checks.base import Finding, Proposal, Verdict, given, judged, round_down, round_up
+from foamworks.checks.case import Case
+from foamworks.checks.pod.room import one_pod
+from foamworks.checks.proposals import left_out
+from foamworks.checks.records import record
+from foamworks.design.edit import Edit, moved
+from foamworks.study.flight.boost import BoostRun, leaves_after
+from foamworks.study.flight.burn import Burn
+from foamworks.study.pod_room import pods_apart
+from foamworks.study.twin_pods import MOST_SIDESLIP, overshoot
+from foamworks.units import degrees, km_h, mm, said
+
+ONE_OUT = record("one-out-yaw")
+FIELD = record("leaves-the-field")
+
+
+def findings(case: Case) -> list[Finding]:
+    """Judge each motor's run; nothing without a motor that may be lit."""
+    burn = case.study.burn
+    if burn is None or not burn.boosts or case.design.pod is None:
+        return []
+    return [*_one_out(case, burn), *_field(case, burn)]
+
+
+def _overshoot(case: Case) -> tuple[float, str]:
+    """Give how far the sideslip swings over where it settles, and in words by which damping."""
+    row = case.study.lateral.row("modified", "flown speed") if case.study.lateral else None
+    mode = row.dutch_roll if row else None
+    if mode is None or mode.damping_ratio is None:
+        return overshoot(0.0), "its damping is not known, so none is counted"
+    return overshoot(mode.damping_ratio), f"Dutch roll damping {mode.damping_ratio:.2f}"
+
+
+def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
+    pod = case.design.pod
+    if pod is None or pod.count != 2:
+        return
+    limit = MOST_SIDESLIP
+    for row in burn.boosts:
+        out = row.one_out
+        if out is None or row.run is None:
+            yield ONE_OUT.unknown(
+                row.motor,
+                why="the yaw with one motor out needs the entry speed and a model that is stable in yaw",
+                measure="measure [airframe] with fan, balance and fins",
+            )
+            continue
+        over, damped = _overshoot(case)
+        value = over * out.sideslip
+        verdict = judged(value, fail_above=limit)
+        least = math.sqrt(over) * out.least_speed  # the sideslip goes with 1/V^2
+        why = (
+            f"one motor alone yaws with {out.moment:.2f} N m at its peak: it settles at "
+            f"{degrees(out.sideslip):.0f} deg of sideslip at {said(row.run.entry, 'km/h', 0)} and swings to {degrees(value):.0f} on the way ({damped}); below "
+            f"{said(least, 'km/h', 0)} it passes 10 deg"
+        )
+        yield ONE_OUT.finding(
+            verdict,
+            row.motor,
+            value=value,
+            limit=limit,
+            why=why,
+            cure="" if verdict == "pass" else tuple(_one_out_cures(case, limit / value, least)),
+        )
+
+
+def _one_out_cures(case: Case, share: float, least: float) -> Iterator[Proposal]:
+    """Propose one pod, or two nearer to the middle, where they keep apart from each other."""
+    yield one_pod()
+    pod = given(case.design.pod)
+    edit = Edit("pod.y", round_down(mm(abs(pod.y or 0.0)) * share), "mm")
+    if pods_apart(moved(case.design, (edit,))):
+        yield Proposal(f"pods at y = {edit.typed} mm", "set", (edit,))
+    yield Proposal(f"larger fins; never light two below {round_up(km_h(least)):.0f} km/h", "fly")
+
+
+def _field(case: Case, burn: Burn) -> Iterator[Finding]:
+    runs = [(row.motor, row.run) for row in burn.judged if row.run is not None]
+    if not runs:
+        return
+    length = case.design.field.length
+    longest = max(run.burnout_distance for _, run in runs)
+    if length is None:
+        why = f"the longest burn alone takes {longest:.0f} m of straight flight; the field's length is not given"
+        cure = 'pace the field and give it with its unit, such as field.length = "180 m"'
+        yield FIELD.unknown(
+            "field",
+            why=why,
+            measure=cure,
+        )
+        return
+    for name, run in runs:
+        yield _field_finding(case, name, run, length)
+
+
+def _field_finding(case: Case, name: str, run: BoostRun, length: float) -> Finding:
+    coast = run.end_distance if run.end_distance is not None else float(run.path.distance[-1])
+    verdict: Verdict = "fail" if run.burnout_distance > length else "caution" if coast > length else "pass"
+    when = leaves_after(run.path, length)
+    why = f"{run.burnout_distance:.0f} m in the burn, {coast:.0f} m until it is slow again, straight and level"
+    if when is not None:
+        why += f"; lit at one end of the field it is past the other after {when:.1f} s"
+    value = run.burnout_distance if verdict == "fail" else coast
+    return FIELD.finding(
+        verdict,
+        name,
+        value=value,
+        limit=length,
+        why=why,
+        cure=lambda: (
+            Proposal(f"a field of {round_up(coast):.0f} m", "fly"),
+            Proposal("light it upwind and pull up into a climb before the edge", "fly"),
+            *left_out(case.asked, name),
+            Proposal("a smaller motor", "fly"),
+        ),
+    )

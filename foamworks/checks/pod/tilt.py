@@ -1,0 +1,120 @@
+"""Can the downthrust with the least moment be built? What is proposed gives angle and nozzle together."""
+
+from collections.abc import Iterator
+
+from foamworks.aircraft.thrust_line import best_tilt, powered_states
+from foamworks.checks import moves
+from foamworks.checks.base import Finding, Proposal, given, heard, round_down, round_up
+from foamworks.checks.case import Case
+from foamworks.checks.records import record
+from foamworks.design.edit import Edit
+from foamworks.design.model import Design
+from foamworks.parts.mount import GREATEST_TILT
+from foamworks.parts.mounted_pod import over_back
+from foamworks.units import degrees
+
+DOWNTHRUST = record("downthrust")
+
+LIFT_MOST = 60  # mm: how far a higher nozzle is looked for
+AFT_MOST = 200  # mm: and one further aft
+SETTLES = degrees.si(0.3)  # by so much the best angle may move when pod and balance have settled anew (ours)
+ALIKE = degrees.si(1e-6)
+
+
+def findings(case: Case) -> Iterator[Finding]:
+    """Judge an automatic downthrust; nothing where the angle is given."""
+    yield from heard(_downthrust(case))
+
+
+def _downthrust(case: Case) -> Iterator[Finding]:
+    pod, line, asked = given(case.design.pod), given(case.study.thrust_line), given(case.asked.pod)
+    if asked.downthrust != "auto":
+        return
+    held_by = DOWNTHRUST.need(
+        line.limited_by,
+        "pod",
+        why="the angle with the least moment cannot be worked out yet; it is 0 here",
+        measure=f"give {' and '.join(_lacks(case))}",
+    )
+    most, limit, fit = degrees(pod.downthrust_limit), pod.downthrust_limit, case.solved.fit
+    if held_by == "fit":
+        limit = fit or 0.0
+    why = {
+        "nothing": "the least worst moment over all powered states lies at this angle",
+        "fit": "the back of the fuselage allows no more; the line still passes above the centre of gravity",
+        "limit": f"more would be better, but {most:g} deg is the most you would build (pod.downthrust_limit)",
+    }[held_by]
+    yield DOWNTHRUST.finding(
+        "pass" if held_by == "nothing" else "caution",
+        "pod",
+        value=line.downthrust,
+        limit=limit,
+        why=why,
+        cure=lambda: tuple(_cures(case, pod.downthrust_limit, fit)),
+    )
+
+
+def _wanted(case: Case, design: Design) -> float | None:
+    """Find the angle [rad] with the least worst moment from this nozzle, whatever back and builder allow."""
+    pod, balance = design.pod, case.study.balance
+    if pod is None or pod.nozzle is None or balance is None:
+        return None
+    powered = powered_states(case.design, balance.rows)
+    found = best_tilt(powered, (pod.nozzle.x, pod.nozzle.z), fit=None, limit=GREATEST_TILT)
+    return None if found is None else found.downthrust
+
+
+def _cures(case: Case, limit: float, fit: float | None) -> Iterator[Proposal]:
+    """Propose the builder's limit alone where the back allows it, else with a nozzle that makes room to tilt."""
+    free, design = _wanted(case, case.design), case.design
+    if free is not None and (fit is None or fit >= free + SETTLES):
+        yield from _typed("", (), free, limit)
+        return
+    found = []
+    if fit is not None and round_down(degrees(fit), 1) > degrees(limit + ALIKE):
+        most = round_down(degrees(fit), 1)
+        edit = Edit("pod.downthrust_limit", most, "deg")
+        found.append(
+            Proposal(f"pod.downthrust_limit = {most:.1f}, the most that clears the back from here", "set", (edit,))
+        )
+    ways: tuple[tuple[str, int, moves.Move], ...] = (
+        ("raise the nozzle by {} mm", LIFT_MOST, lambda by: moves.nozzle(design, lift=by)),
+        ("move the nozzle aft by {} mm", AFT_MOST, lambda by: moves.nozzle(design, aft=by)),
+    )
+    for words, far, move in ways:
+        step = moves.least(design, far, move, lambda trial: _free_to_tilt(case, trial))
+        best = None if step is None else _wanted(case, moves.applied(design, move(step)))
+        if step is not None and best is not None:
+            found += _typed(words.format(step), move(step), best, limit)
+    yield from found or [Proposal("take a shorter pod: it makes room to tilt")]
+
+
+def _typed(words: str, edits: moves.Edits, best: float, limit: float) -> Iterator[Proposal]:
+    """Say both numbers at once: where the nozzle goes, and the limit that the angle then needs."""
+    wanted = round_up(degrees(best + SETTLES), 1)
+    if best + SETTLES <= limit:
+        yield Proposal(f"{words}: it makes room to tilt", "set", edits)
+    else:
+        more = f" with it: {words}" if words else ""
+        edit = Edit("pod.downthrust_limit", wanted, "deg")
+        yield Proposal(f"pod.downthrust_limit = {wanted:.1f}{more}", "set", (*edits, edit))
+
+
+def _free_to_tilt(case: Case, design: Design) -> bool:
+    """Tell whether the best angle from a nozzle clears the back there."""
+    pod, free = over_back(design), _wanted(case, design)
+    return pod is not None and free is not None and pod.clears_at(min(free + SETTLES, GREATEST_TILT))
+
+
+def _lacks(case: Case) -> list[str]:
+    """Name what an automatic downthrust still needs."""
+    airframe = case.design.airframe
+    cg = airframe.cg
+    given = {
+        "airframe.wing": airframe.wing is not None,
+        "airframe.mass": airframe.mass is not None,
+        "airframe.cg with its z": cg is not None and cg.z is not None,
+        "a motor ([[motors]])": bool(case.design.motors),
+        "plugged = true for a motor that is": not case.design.motors or any(m.plugged for m in case.design.motors),
+    }
+    return [key for key, known in given.items() if not known] or ["the masses and heights that are named above"]
