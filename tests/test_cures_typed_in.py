@@ -133,7 +133,7 @@ def test_the_angle_that_clears_from_higher_up_clears_indeed(found: Found) -> Non
 def test_a_nozzle_that_would_sink_into_the_back_is_not_recommended(found: Found) -> None:
     low: Tables = {"pod": POD.format(66, 0, ""), "[motors]": MOTOR.format(44, 21, 40, 40)}
     assert "mm lower" not in found(low, "pitch-change", "D").cure
-    high: Tables = {"pod": POD.format(110, 0, ""), "[motors]": MOTOR.format(44, 21, 40, 40)}
+    high: Tables = {"pod": POD.format(95, 0, ""), "[motors]": MOTOR.format(44, 21, 40, 40)}
     assert "mm lower" in found(high, "pitch-change", "D").cure
 
 

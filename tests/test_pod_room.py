@@ -175,3 +175,29 @@ def test_a_mount_that_stands_in_a_tailplane_on_the_back_fails(tmp_path: Path) ->
     assert found.verdict == "fail"
     assert "the mount stands in the tailplane" in found.why
     assert "cut the surface out round the mount" in found.cure
+
+
+def twins(folder: Path, y: float, retainer: str = "cap") -> Finding:
+    text = pod(z=80, retainer=retainer).replace("[[motors]]", f"count = 2\ny = {y}\n[[motors]]")
+    found = judged(folder, BODY, text)
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize(
+    ("y", "retainer", "gap"),
+    [
+        (20, "hook", 2 * (20 - ROD)),  # two tubes side by side
+        (12, "hook", 2 * (12 - ROD)),  # and one in the other
+        (30, "cap", 2 * (30 - rings.screw_offset(31.5) - rings.EAR_RADIUS)),  # the ears stand abeam
+    ],
+)
+def test_two_pods_are_as_far_apart_as_their_inboard_sides(tmp_path: Path, y: float, retainer: str, gap: float) -> None:
+    found = twins(tmp_path, y, retainer)
+    assert (found.value, found.verdict) == (pytest.approx(gap, abs=1e-6), "pass" if gap >= 4 else "fail")
+
+
+def test_two_pods_that_meet_are_moved_apart_by_what_is_typed(tmp_path: Path) -> None:
+    edit = twins(tmp_path, 18).proposals[0].edits[0]
+    y = float(edit.typed)
+    assert (edit.key, twins(tmp_path, y).verdict, twins(tmp_path, y - 1).verdict) == ("pod.y", "pass", "fail")

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from foamworks.checks.case import Case
-from foamworks.checks.pod import MOTOR_FIT
+from foamworks.checks.pod.held import MOTOR_FIT
 from foamworks.output.keys import unit_of
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict

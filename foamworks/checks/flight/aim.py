@@ -15,7 +15,7 @@ from foamworks.units import degrees, mm, said
 
 LIFT_MOST = 60  # mm: how far a nozzle that clears the back is looked for
 ALIKE = degrees.si(0.25)  # an angle is glued to a degree: so near it is met, and by so much it may settle anew (ours)
-WORTH_IT = 0.8  # of the pitch change that a move leaves at most: less gain is none (ours)
+WORTH_IT = 0.9  # of the pitch change that a move leaves at most: less gain is none (ours)
 FINER = 0.5  # of the error of a glued angle that a jig leaves (ours)
 
 

@@ -56,7 +56,8 @@ def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
         least = math.sqrt(over) * out.least_speed  # the sideslip goes with 1/V^2
         why = (
             f"one motor alone yaws with {out.moment:.2f} N m at its peak: it settles at "
-            f"{degrees(out.sideslip):.0f} deg of sideslip at {said(row.run.entry, 'km/h', 0)} and swings to {degrees(value):.0f} on the way ({damped}); below "
+            f"{degrees(out.sideslip):.0f} deg of sideslip at {said(row.run.entry, 'km/h', 0)} and swings to "
+            f"{degrees(value):.0f} on the way ({damped}); below "
             f"{said(least, 'km/h', 0)} it passes 10 deg"
         )
         yield ONE_OUT.finding(

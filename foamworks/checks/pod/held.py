@@ -45,7 +45,9 @@ def _nose(case: Case) -> Iterator[Finding]:
         why=f"with C = {pod.nose.haack_c:g} the nose grows {over} wider than the tube before its base"
         if wide
         else "the profile is widest at the tube",
-        cure=Proposal("take haack_c at most 0.666, or von_karman (C = 0)", "set", (Edit("pod.nose.haack_c", 0.666),)),
+        cure=lambda: Proposal(
+            "take haack_c at most 0.666, or von_karman (C = 0)", "set", (Edit("pod.nose.haack_c", 0.666),)
+        ),
     )
 
 
@@ -159,5 +161,5 @@ def _retainer(case: Case) -> Iterator[Finding]:
         if pod.retainer
         else "nothing holds the motor from behind: a case blown out backward has set "
         "grass alight, and friction alone does not hold it; this pod is refused",
-        cure=Proposal('add retainer = "cap" or "hook" to [pod]', "set", (Edit("pod.retainer", "cap"),)),
+        cure=lambda: Proposal('add retainer = "cap" or "hook" to [pod]', "set", (Edit("pod.retainer", "cap"),)),
     )

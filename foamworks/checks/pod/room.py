@@ -35,8 +35,8 @@ def beside(case: Case) -> Iterator[Finding]:
     yield POD_ROOM.finding(
         "fail" if fails else "pass",
         "pod",
-        value=mm(first.gap),
-        limit=wanted,
+        value=first.gap,
+        limit=pod.air_gap,
         why=_why(room, close, wanted),
         cure=lambda: tuple(_cures(case, close, room.mount_in)),
     )

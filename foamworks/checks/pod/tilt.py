@@ -50,7 +50,7 @@ def _downthrust(case: Case) -> Iterator[Finding]:
         value=line.downthrust,
         limit=limit,
         why=why,
-        cure=lambda: tuple(_cures(case, pod.downthrust_limit, fit)),
+        cure=lambda: tuple(_cures(case, pod.downthrust_limit, 0.0 if held_by == "fit" and fit is None else fit)),
     )
 
 
@@ -68,7 +68,7 @@ def _cures(case: Case, limit: float, fit: float | None) -> Iterator[Proposal]:
     """Propose the builder's limit alone where the back allows it, else with a nozzle that makes room to tilt."""
     free, design = _wanted(case, case.design), case.design
     if free is not None and (fit is None or fit >= free + SETTLES):
-        yield from _typed("", (), free, limit)
+        yield from _typed("", "", (), free, limit)
         return
     found = []
     if fit is not None and round_down(degrees(fit), 1) > degrees(limit + ALIKE):
@@ -77,25 +77,25 @@ def _cures(case: Case, limit: float, fit: float | None) -> Iterator[Proposal]:
         found.append(
             Proposal(f"pod.downthrust_limit = {most:.1f}, the most that clears the back from here", "set", (edit,))
         )
-    ways: tuple[tuple[str, int, moves.Move], ...] = (
-        ("raise the nozzle by {} mm", LIFT_MOST, lambda by: moves.nozzle(design, lift=by)),
-        ("move the nozzle aft by {} mm", AFT_MOST, lambda by: moves.nozzle(design, aft=by)),
+    ways: tuple[tuple[str, str, int, moves.Move], ...] = (
+        ("raise the nozzle by {} mm", "{} mm higher", LIFT_MOST, lambda by: moves.nozzle(design, lift=by)),
+        ("move the nozzle aft by {} mm", "{} mm further aft", AFT_MOST, lambda by: moves.nozzle(design, aft=by)),
     )
-    for words, far, move in ways:
+    for words, where, far, move in ways:
         step = moves.least(design, far, move, lambda trial: _free_to_tilt(case, trial))
         best = None if step is None else _wanted(case, moves.applied(design, move(step)))
         if step is not None and best is not None:
-            found += _typed(words.format(step), move(step), best, limit)
+            found += _typed(words.format(step), where.format(step), move(step), best, limit)
     yield from found or [Proposal("take a shorter pod: it makes room to tilt")]
 
 
-def _typed(words: str, edits: moves.Edits, best: float, limit: float) -> Iterator[Proposal]:
+def _typed(words: str, where: str, edits: moves.Edits, best: float, limit: float) -> Iterator[Proposal]:
     """Say both numbers at once: where the nozzle goes, and the limit that the angle then needs."""
     wanted = round_up(degrees(best + SETTLES), 1)
     if best + SETTLES <= limit:
         yield Proposal(f"{words}: it makes room to tilt", "set", edits)
     else:
-        more = f" with it: {words}" if words else ""
+        more = f" with the nozzle {where}" if where else ""
         edit = Edit("pod.downthrust_limit", wanted, "deg")
         yield Proposal(f"pod.downthrust_limit = {wanted:.1f}{more}", "set", (*edits, edit))
 
