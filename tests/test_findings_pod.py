@@ -226,7 +226,7 @@ def test_the_lift_of_the_cure_frees_the_angle(tmp_path: Path, height: int) -> No
 
 def test_where_the_back_is_the_limit_the_cure_says_both_numbers_at_once(tmp_path: Path) -> None:
     """A higher nozzle wants a greater angle: to type the height alone only moves the caution to the builder's limit."""
-    found = downthrust(tmp_path, height=55)
+    found = downthrust(tmp_path, height=60, more="downthrust_limit = 8\n")
     both = next(proposal for proposal in found.proposals if "higher" in proposal.words)
     typed = {edit.key: edit.typed for edit in both.edits}
     assert set(typed) == {"pod.nozzle.z", "pod.downthrust_limit"}

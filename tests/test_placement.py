@@ -97,7 +97,7 @@ def test_the_tilt_that_fits_agrees_with_the_exact_search(case: Case, place: tupl
     assert shape is not None
     quick = fit_limits(shape, np.array([place]), most=math.radians(12))[0]
     exact = greatest_tilt(
-        sections=shape.sections, lower=shape.lower, nozzle=(1e3 * place[0], 1e3 * place[1]), air_gap=4.0
+        sections=shape.sections, lower=shape.under, nozzle=(1e3 * place[0], 1e3 * place[1]), air_gap=4.0
     )
     if exact is None:
         assert math.isnan(quick)
@@ -113,7 +113,7 @@ def test_a_twin_pod_fits_as_the_exact_search_all_round_says(case: Case, y: float
     assert shape is not None
     quick = fit_limits(shape, np.array([place]), most=math.radians(12))[0]
     exact = greatest_tilt(
-        sections=shape.sections, lower=shape.lower, nozzle=(1e3 * place[0], 1e3 * place[1]), air_gap=4.0, y=y
+        sections=shape.sections, lower=shape.under, nozzle=(1e3 * place[0], 1e3 * place[1]), air_gap=4.0, y=y
     )
     assert exact is not None
     assert exact < math.radians(12)

@@ -62,7 +62,7 @@ def felt_back(pod: MountedPod) -> Floats:
     sections, plane = pod.sections, pod.plane
     if plane == 0:
         return np.array(back_line(sections))
-    around = max(radius for _, radius in pod.under) + pod.air_gap
+    around = max(radius for _, radius in pod.lower) + pod.air_gap
     beside = np.linspace(-around, around, ACROSS)
     x = np.unique([*(s.x for s in sections), *np.linspace(sections[0].x, sections[-1].x, ALONG_BACK)])
     over, across = np.meshgrid(x, beside, indexing="ij")

@@ -24,7 +24,7 @@ REACH = {
 }  # mm: how far a cure is looked for
 
 
-def beside(case: Case) -> Iterator[Finding]:
+def findings(case: Case) -> Iterator[Finding]:
     """Judge what stands beside the pod; nothing where there is no pod on the aircraft or nothing to meet."""
     room, pod = case.study.pod_room, case.design.pod
     if room is None or pod is None:

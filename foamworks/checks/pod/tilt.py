@@ -86,7 +86,7 @@ def _cures(case: Case, limit: float, fit: float | None) -> Iterator[Proposal]:
         best = None if step is None else _wanted(case, moves.applied(design, move(step)))
         if step is not None and best is not None:
             found += _typed(words.format(step), where.format(step), move(step), best, limit)
-    yield from found or [Proposal("take a shorter pod: it makes room to tilt")]
+    yield from found or [Proposal("place the nozzle anew, further aft, or take a shorter pod: both make room to tilt")]
 
 
 def _typed(words: str, where: str, edits: moves.Edits, best: float, limit: float) -> Iterator[Proposal]:
