@@ -1,17 +1,18 @@
 """The answer: may I fly, what is wrong, what do I set, what do I change, what comes next."""
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from foamworks.changes.flights import FlightAnswer, Go, flights, worst
 from foamworks.changes.jobs import job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
 from foamworks.changes.trial import BAD, Key, Tried, tried
-from foamworks.checks.base import VERDICTS, Finding, Proposal, Verdict
+from foamworks.checks.base import VERDICTS, Finding, Proposal
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import leaves_out
+from foamworks.design.edit import Edit
 from foamworks.units import grams, km_h, mm
 
 MOST_CAUSES = 5  # named; the rest stand under `other`
@@ -82,8 +83,11 @@ class Answer:
         """Give what a finding proposes: words as they are, edits where they were tried and clear it."""
         key = (finding.check, finding.subject)
         helped = {t.proposal.edits: t for cause in self.causes for t in cause.helped if key in t.clears}
-        found = (helped.get(proposal.edits) if proposal.edits else proposal for proposal in finding.proposals)
-        return [change for change in found if change is not None]
+        return [
+            replace(helped[proposal.edits], proposal=proposal) if proposal.edits else proposal
+            for proposal in finding.proposals
+            if not proposal.edits or proposal.edits in helped
+        ]
 
     @property
     def gathered(self) -> dict[Key, str]:
@@ -117,9 +121,9 @@ def _causes(case: Case) -> Iterator[Cause]:
     trials = {verdict: iter(range(most)) for verdict, most in MOST_TRIALS.items()}
     for cause, findings in [*named, *([(OTHER, rest)] if rest else [])]:
         worst_first = sorted(findings, key=_seriousness)
-        asked: dict[Any, Proposal] = {p.edits or p.words: p for f in worst_first for p in f.proposals}
-        helped = _helped(case, worst_first[0].verdict, asked.values(), trials[worst_first[0].verdict])
-        shown: list[Tried | Proposal] = [*helped, *(proposal for proposal in asked.values() if not proposal.edits)]
+        helped = _helped(case, worst_first, trials[worst_first[0].verdict])
+        words = {p.words: p for f in worst_first for p in f.proposals if not p.edits}
+        shown: list[Tried | Proposal] = [*helped, *words.values()]
         yield Cause(cause, tuple(worst_first), tuple(helped), tuple(shown[:MOST_CHANGES]))
 
 
@@ -127,19 +131,24 @@ def _seriousness(finding: Finding) -> tuple[int, tuple[int, float]]:
     return VERDICTS.index(finding.verdict), rank(finding)
 
 
-def _helped(case: Case, verdict: Verdict, asked: Iterable[Proposal], trials: Iterator[int]) -> list[Tried]:
-    """Try what is proposed against findings, the worst of this verdict: what helps and makes nothing fail.
+def _helped(case: Case, findings: Sequence[Finding], trials: Iterator[int]) -> list[Tried]:
+    """Try what these findings propose, the worst first: what clears one that proposes it and makes nothing fail.
 
     The one that clears most comes first. Where nothing fails, to leave a motor out comes last: it is a price.
     """
+    asked: dict[tuple[Edit, ...], dict[Key, Proposal]] = {}
+    for finding in findings:
+        for proposal in finding.proposals:
+            asked.setdefault(proposal.edits, {})[finding.check, finding.subject] = proposal
     helped: list[Tried] = []
-    for proposal in asked:
-        if not proposal.edits or next(trials, None) is None:
+    for edits, by in asked.items():
+        if not edits or next(trials, None) is None:
             continue
-        result = tried(case, proposal)
-        if result is not None and result.clears and not result.harms:
-            helped.append(result)
-    mild = verdict != "fail"
+        result = tried(case, next(iter(by.values())))
+        own = [] if result is None or result.harms else [by[key] for key in by if key in result.clears]
+        if result is not None and own:
+            helped.append(replace(result, proposal=own[0]))
+    mild = findings[0].verdict != "fail"
     helped.sort(key=lambda t: (mild and leaves_out(t.proposal), len(t.tips) - len(t.clears), len(t.proposal.edits)))
     return helped
 
