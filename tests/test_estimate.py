@@ -113,7 +113,22 @@ def test_the_order_in_which_flights_are_typed_moves_nothing(check: Check) -> Non
     one, two = (as_dict(check(*flights)) for flights in (
         [("stock", 100, ""), ("battery", 108, "")], [("battery", 108, ""), ("stock", 100, "")],
     ))  # fmt: skip
-    assert one["power"]["level_speed_km_h"] == pytest.approx(two["power"]["level_speed_km_h"], rel=2e-3)
+    assert one["power"]["level_speed_km_h"] == pytest.approx(two["power"]["level_speed_km_h"], rel=1e-6)
+    assert one["boost"][0]["peak_km_h"] == pytest.approx(two["boost"][0]["peak_km_h"], rel=1e-6)
+    told = [[(finding["check"], finding["verdict"]) for finding in data["findings"]] for data in (one, two)]
+    assert told[0] == told[1]
+
+
+def test_what_the_others_let_expect_is_what_they_alone_let_expect(check: Check) -> None:
+    """A flight far off its kind: the speed beside it is that of the same file without it."""
+    known = [("stock", 100, ""), ("battery", 110, "")]
+    alone = next(row for row in ladder(check(*known))[1]["ladder"] if row["flight"] == "D, dead mass")
+    burn = check(*known, ("D, dead mass", 70, "")).study.burn
+    assert burn is not None
+    assert burn.learnt is not None
+    row = burn.learnt.flights[-1]
+    assert row.expected is not None
+    assert row.expected * 3.6 == pytest.approx(alone["predicted_km_h"], rel=0.03)
 
 
 def test_a_flown_boost_is_a_measurement(check: Check) -> None:

@@ -68,6 +68,18 @@ def test_the_level_speed_of_a_noisy_log_is_within_two_percent(tmp_path: Path, ki
     assert level.wind == pytest.approx(WIND, abs=1.0)
 
 
+def test_without_courses_the_run_before_or_after_the_fastest_is_the_way_back(tmp_path: Path) -> None:
+    """Two circuits: both ways out are faster than any way back."""
+    time, north, east = flown()
+    speed = np.hypot(np.gradient(north, time), np.gradient(east, time))
+    path = tmp_path / "log.csv"
+    path.write_text("time_s,speed_m_s\n" + "\n".join(f"{t:.1f},{v:.2f}" for t, v in zip(time, speed, strict=True)))
+    level = read_log(path).level
+    assert level is not None
+    assert level.speed == pytest.approx(AIR, rel=0.02)
+    assert level.wind == pytest.approx(WIND, abs=1.0)
+
+
 def boosted(path: Path, *, peak: float = 60.0, burn: float = 1.7) -> Path:
     """A log of 40 s: level at 30 m/s, a boost from 20 s on, and the slow way back, with noise and one wild fix."""
     rng = np.random.default_rng(3)
@@ -109,6 +121,7 @@ def test_a_flight_with_a_log_counts_as_one_with_its_number(small_file: Callable[
 
 
 HEAD = "time_s,speed_m_s\n"
+WILD = "".join(f"{t / 10:.1f},{v:.1f}\n" for t, v in enumerate(np.random.default_rng(1).uniform(0, 40, 200)))
 STEADY = "".join(f"{t / 10:.1f},30\n" for t in range(50))
 
 
@@ -120,6 +133,7 @@ STEADY = "".join(f"{t / 10:.1f},30\n" for t in range(50))
     (HEAD + "0,30\n1,30\n", "has 2 rows; at least 20"),
     (HEAD + STEADY + "9,900\n", "row 51: 3240 km/h cannot be"),
     (HEAD + STEADY + "9,\n", "row 51 has no speed and no place"),
+    (HEAD + WILD, "jumps about from row to row"),
     ("<gpx>", "is not whole XML"),
     ("<kml></kml>", "is no GPX 1.1 track"),
     ('<!DOCTYPE a [<!ENTITY b "bb">]><gpx>&b;</gpx>', "declares a document type or entities"),

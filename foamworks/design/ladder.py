@@ -115,5 +115,7 @@ def rung_of(design: Design, flight: Flight) -> Rung | None:
 
 
 def level_flights(design: Design) -> list[Flight]:
-    """Give the flights on the fan alone, as typed."""
-    return [flight for flight in design.flights if (rung := rung_of(design, flight)) is not None and rung.lit is None]
+    """Give the flights on the fan alone in the ladder's order, whichever was typed first."""
+    ladder = rungs(design)
+    flown = [(ladder.index(rung), flight) for flight in design.flights if (rung := rung_of(design, flight)) is not None]
+    return [flight for place, flight in sorted(flown, key=lambda row: row[0]) if ladder[place].lit is None]

@@ -42,6 +42,7 @@ def read_log(path: Path) -> SpeedLog:
     return _settled(path.name, rows)
 
 
+WILD = 0.2  # of the fastest: how far half of all rows may be off the mean of the two beside them (ours)
 Row = tuple[float, float, float, float]  # time [s], speed [m/s] or NaN, latitude and longitude [deg] or NaN
 
 
@@ -129,8 +130,18 @@ def _settled(name: str, rows: list[Row]) -> SpeedLog:
     if float(speed.min()) < 0 or float(speed.max()) > FASTEST:
         row = int(np.argmax((speed < 0) | (speed > FASTEST))) + 1
         raise DesignError(f"{name}: row {row}: {km_h(float(speed[row - 1])):.0f} km/h cannot be; 0 to 1500 can")
+    if _jumps(time, speed):
+        raise DesignError(f"{name}: the speed jumps about from row to row, as no model flies; is it the right column?")
     every = max(round(FINEST / float(np.median(np.diff(time)))), 1)
     time, speed, course = (column[::every] for column in (time - time[0], speed, course))
     level = out_and_back(level_runs(time, speed, course))
     rows_of = [tuple(map(float, column)) for column in (time, speed, course)]
     return SpeedLog(name, rows_of[0], rows_of[1], rows_of[2], level, boost_in(time, speed))
+
+
+def _jumps(time: NDArray[np.float64], speed: NDArray[np.float64]) -> bool:
+    """Tell whether half of all rows stand wildly off the rows beside them; a log of rare rows says nothing of that."""
+    if float(np.median(np.diff(time))) > 1.0:
+        return False
+    off = np.abs(speed[1:-1] - (speed[:-2] + speed[2:]) / 2)
+    return bool(np.median(off) > WILD * np.percentile(speed, 95))

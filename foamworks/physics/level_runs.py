@@ -17,6 +17,7 @@ DRIFT = 0.02  # of the speed that a run may gain or lose from its first third to
 STRAIGHT = np.radians(20)  # that the course may wander in a run (ours)
 OPPOSITE = np.radians(150)  # between the courses of out and back, at least (ours)
 FAST = 0.6  # of the fastest sustained speed, wind and all; slower is no full throttle (ours)
+TURN = 1.0  # s between two runs, at least, that are not one run with a gust in it (ours)
 LONGEST_BURN = 10.0  # s; no motor of these classes burns for longer
 SMOOTH = 1.0  # s of the running median that takes out wild fixes and noise of a level run (ours)
 SHARP = 0.3  # s of that of a boost, whose peak is soon over (ours)
@@ -103,13 +104,17 @@ def _end_of_run(time: Floats, speed: Floats, course: Floats, start: int) -> int:
 def out_and_back(runs: list[Run]) -> Level | None:
     """Give the speed through the air from the fastest run and the fastest against it; of one course alone, that.
 
-    Where no course is known, the two fastest runs count as out and back.
+    Where no course is known, the fastest run and the faster of the two flown before and after it count as out and
+    back: there is a turn between them.
     """
     if not runs:
         return None
     out = max(runs, key=lambda run: run.speed)
-    blind = not np.isfinite(out.course)
-    against = [run for run in runs if run is not out and (blind or abs(_between(run.course, out.course)) >= OPPOSITE)]
+    if np.isfinite(out.course):
+        against = [run for run in runs if abs(_between(run.course, out.course)) >= OPPOSITE]
+    else:
+        before = [run for run in runs if run.end <= out.start - TURN][-1:]
+        against = before + [run for run in runs if run.start >= out.end + TURN][:1]
     if not against:
         return Level(out.speed, 0.0, out, None)
     back = max(against, key=lambda run: run.speed)

@@ -6,7 +6,8 @@ printed coefficients; drag due to lift by the lattice's span efficiency.
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import get_args
 
 import numpy as np
@@ -16,7 +17,7 @@ from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.fins import FinSet, new_fins, old_fin, tail_stations, wing_stations
 from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Airframe, Fuselage
-from foamworks.design.ladder import Fitted, Fitting, has_pod
+from foamworks.design.ladder import Fitted, Fitting, has_pod, rungs
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, Saddle
 from foamworks.parts.density import filament
@@ -49,9 +50,9 @@ class Drag:
     """The drag of the model in every outfit, and the fan's thrust that goes with it.
 
     fits: the estimate by each fan law; pieces: drag area [m2] of each part that comes or goes, by its printed
-    coefficients; induced [1/m2] of D = k L^2/q; runs: all flights that could be read. flown: the last flight on the fan
-    alone, None for a build-up; whole: as flown then (build-up: as stock), lift's part included; error: of the whole, as
-    a share either way.
+    coefficients; induced [1/m2] of D = k L^2/q; runs: all flights that could be read; `again`: the same from other
+    runs. flown: the ladder's last flight on the fan alone, None for a build-up; whole: as flown then (build-up: as
+    stock), lift's part included; error: of the whole, as a share either way.
     """
 
     fits: dict[FanModel, Estimate]
@@ -61,6 +62,7 @@ class Drag:
     error: tuple[float, float]
     flown: FlownRun | None
     runs: tuple[FlownRun, ...]
+    again: Callable[[tuple[FlownRun, ...]], "Drag"] = field(repr=False, compare=False)
 
     @property
     def basis(self) -> str:
@@ -145,14 +147,15 @@ def camera_drag(design: Design, *, faired: bool) -> float:
 def study_drag(design: Design, parts: Parts, flying: Flying, balance: Balance | None) -> Drag:
     """Estimate the drag of the model from all its flights and its geometry.
 
-    The friction of parts is taken at the first level flight's speed.
+    The friction of parts is taken at the speed of the ladder's first level flight.
     """
     return drag_of(design, flown_runs(design, balance, flying), parts, flying)
 
 
 def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, flying: Flying) -> Drag:
     """Estimate the drag from these flights alone."""
-    level = [run for run in runs if not run.lit and not run.ended]
+    ladder = rungs(design)
+    level = sorted((run for run in runs if not run.lit and not run.ended), key=lambda run: ladder.index(run.rung))
     air, speed = air_of(design), level[0].speed if level else BUILD_UP_SPEED
     pieces = drag_pieces(design, parts, speed=speed, air=air)
     bare, induced = build_up(design.airframe, speed=speed, air=air), _induced(flying)
@@ -170,7 +173,11 @@ def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, flying: Fl
         choose(fit.drag(parted) * math.exp(way * SURE * fit.drag_spread(parted)) + by_lift for fit in fits.values())
         for choose, way in ((min, -1), (max, 1))
     )
-    return Drag(fits, pieces, induced, value, (1 - low / value, high / value - 1), last, runs)
+
+    def again(flown: tuple[FlownRun, ...]) -> Drag:
+        return drag_of(design, flown, parts, flying)
+
+    return Drag(fits, pieces, induced, value, (1 - low / value, high / value - 1), last, runs, again)
 
 
 def air_pressure(air: Air, speed: float) -> float:

@@ -85,13 +85,19 @@ def _row(design: Design, drag: Drag, number: int, run: FlownRun) -> Row:
         fit = drag.fits[law].fit
         offs.append(float(fit.residual[number]) / math.sqrt(max(1 - float(fit.leverage[number]), 1e-9)))
     off = 0.0 if min(offs) < 0 < max(offs) else min(map(abs, offs))
+    return Row(run, fitted, used, off, _expected(design, drag, number, run, off))
+
+
+def _expected(design: Design, drag: Drag, number: int, run: FlownRun, off: float) -> float | None:
+    """Give the speed [m/s] that the others let expect: fitted without this flight where it is far off them."""
+    if off > ODD:
+        return fitted_speed(design, drag.again(tuple(other for other in drag.runs if other is not run)), run)
     fit = drag.fits[POWER].fit
     deleted = float(fit.residual[number]) / max(1 - float(fit.leverage[number]), 1e-9)
-    if not run.lit:
-        expected = run.speed * math.exp(-deleted * law_error(run, POWER) / max(run.steepness(POWER), 1.0))
-    else:
-        expected = run.speed + (fitted - run.speed) * deleted / (float(fit.residual[number]) or 1.0)
-    return Row(run, fitted, used, off, expected)
+    fitted = fitted_speed(design, drag, run)
+    if not run.lit or fitted is None:
+        return run.speed * math.exp(-deleted * law_error(run, POWER) / max(run.steepness(POWER), 1.0))
+    return run.speed + (fitted - run.speed) * deleted / (float(fit.residual[number]) or 1.0)
 
 
 def fitted_speed(design: Design, drag: Drag, run: FlownRun) -> float | None:
