@@ -22,10 +22,11 @@ from foamworks.parts.base import Bevel, BoardPart, Stroke
 from foamworks.parts.board.bevels import marks, set_back, taken_off
 from foamworks.parts.board.corners import inside_corners, overcuts, relieved
 from foamworks.parts.board.layout import lay_out
-from foamworks.parts.board.sheet import Sheet, cut_path, make_sheet, place_part
+from foamworks.parts.board.sheet import Sheet, cut_path, make_sheet
 from foamworks.parts.board.tool import Tool, kinds, tool_of
 from foamworks.parts.fins import fin, tab_places
 from foamworks.pipeline import check
+from laid import place_part
 
 SLOTTED = Polygon([(0, 0), (60, 0), (60, 40), (35, 40), (35, 20), (30, 20), (30, 40), (0, 40)])
 BOARD = '[[boards]]\nname = "board"\nthickness = 5\nsheet = [400, 600]\nmass = 108\n'

@@ -27,11 +27,11 @@ from foamworks.parts.board.sheet import (
     lost_holes,
     make_sheet,
     place,
-    place_part,
     place_point,
     place_stroke,
 )
 from foamworks.parts.board.tool import Tool
+from laid import place_part
 
 FIN = Polygon([(0, 0), (90, 40), (90, 100), (0, 120)])
 RING_SIDES = 200

@@ -24,8 +24,9 @@ from foamworks.output.sheets.paper_labels import Placer, wordings
 from foamworks.output.sheets.paper_tiles import plan
 from foamworks.output.sheets.washers import write_washers
 from foamworks.parts.base import BoardPart, BoughtPart, Stroke
-from foamworks.parts.board.sheet import PlacedPart, Sheet, make_sheet, place_part
+from foamworks.parts.board.sheet import PlacedPart, Sheet, make_sheet
 from foamworks.parts.board.tool import Tool
+from laid import place_part
 
 MM = 72 / 25.4  # points
 FIN = Polygon([(0, 0), (90, 40), (90, 100), (0, 120)])

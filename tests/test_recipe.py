@@ -128,7 +128,7 @@ def test_it_has_its_page_with_what_was_checked(skid: Make, tmp_path: Path) -> No
 
 def test_a_check_of_it_that_fails_stamps_its_page_and_says_why(skid: Make, tmp_path: Path) -> None:
     found = pages(skid(asked=SKID.replace("thickness = 2", "thickness = 1.2")), tmp_path)
-    assert "**DOES NOT PASS** - skid-wear: a runner of 1.2 mm wears through" in found["fitted.md"]
+    assert "**DOES NOT PASS** - skid-wear: grass wears a thin runner through; this one is 1.2 mm thick" in found["fitted.md"]
     assert "skid-wear" not in found["pod.md"]
 
 

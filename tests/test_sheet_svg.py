@@ -14,8 +14,9 @@ from foamworks.errors import OutputError
 from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.svg import sheet_svg, write_sheet_svg
 from foamworks.parts.base import BoardPart, Stroke
-from foamworks.parts.board.sheet import Sheet, make_sheet, place_part
+from foamworks.parts.board.sheet import Sheet, make_sheet
 from foamworks.parts.board.tool import Tool
+from laid import place_part
 
 NS = {"s": "http://www.w3.org/2000/svg"}
 FIN = Polygon([(0, 0), (90, 40), (90, 100), (0, 120)])

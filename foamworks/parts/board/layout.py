@@ -122,6 +122,7 @@ def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str) -> l
         placed[spot.sheet].append(
             place_part(
                 part,
+                job.pieces[spot.piece].outline,
                 number=number,
                 copy=copies[number],
                 x=spot.x,

@@ -181,12 +181,21 @@ def place_stroke(stroke: Stroke, *, x: float, y: float, angle: float, mirrored: 
 
 
 def place_part(
-    part: BoardPart, *, number: int, copy: int, x: float, y: float, angle: float, mirrored: bool, tool: Tool
+    part: BoardPart,
+    path: Polygon,
+    *,
+    number: int,
+    copy: int,
+    x: float,
+    y: float,
+    angle: float,
+    mirrored: bool,
+    tool: Tool,
 ) -> PlacedPart:
-    """Put one piece of a part on a sheet: its cut path and its strokes, placed."""
+    """Put one piece of a part on a sheet: its cut path, mirrored already where the piece is, and its strokes."""
     at = {"x": x, "y": y, "angle": angle}
     strokes = tuple(place_stroke(stroke, **at, mirrored=mirrored) for stroke in dict.fromkeys(part.strokes))
-    cut = orient(place(cut_path(part.outline, tool.kerf, relief=tool.relief), **at, mirrored=mirrored))
+    cut = orient(place(path, x=x, y=y, angle=angle))
     return PlacedPart(part, number, copy, x, y, angle, mirrored, cut, strokes, overcuts(cut, tool.overcut))
 
 
