@@ -16,13 +16,13 @@ from foamworks.checks.case import Case
 from foamworks.design import additions, load, model
 from foamworks.output.cards.deck import cards
 from foamworks.output.prints.assembly import sets
-from foamworks.output.report.page import full_report
 from foamworks.output.report.scene import scene
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import parts as parts_table
 from foamworks.output.views.bodies import bodies
 from foamworks.output.views.outlines import outlines
+from foamworks.output.views.overview import overview_svg
 from foamworks.pipeline import check
 
 PAGE = (Path(__file__).parents[1] / "DEVELOPERS.md").read_text(encoding="utf-8")
@@ -109,7 +109,7 @@ def test_its_outline_is_in_the_overview(skid: Make) -> None:
         points = [point for ring in getattr(drawn, view) for point in ring]
         low, high = (tuple(f(values) for values in zip(*points, strict=True)) for f in (min, max))
         assert (*low, *high) == pytest.approx(box, abs=0.01)
-    assert ">skid<" in full_report(case, as_dict(case), []).overview
+    assert ">skid<" in overview_svg(case)
 
 
 def test_it_has_its_line_on_the_weighing_card(skid: Make) -> None:
@@ -128,7 +128,8 @@ def test_it_has_its_page_with_what_was_checked(skid: Make, tmp_path: Path) -> No
 
 def test_a_check_of_it_that_fails_stamps_its_page_and_says_why(skid: Make, tmp_path: Path) -> None:
     found = pages(skid(asked=SKID.replace("thickness = 2", "thickness = 1.2")), tmp_path)
-    assert "**DOES NOT PASS** - skid-wear: grass wears a thin runner through; this one is 1.2 mm thick" in found["fitted.md"]
+    why = "skid-wear: grass wears a thin runner through; this one is 1.2 mm thick"
+    assert f"**DOES NOT PASS** - {why}" in found["fitted.md"]
     assert "skid-wear" not in found["pod.md"]
 
 
