@@ -61,6 +61,7 @@ def _ladder_row(flight: FlightAnswer) -> Row:
         "flown_less_predicted_km_h": km_h(step.difference),
         "speed_km_h": km_h(step.speed),
         "outside": step.holds,
+        "held": not step.cleared,
         "cleared": flight.cleared,
         "because": flight.because,
     }

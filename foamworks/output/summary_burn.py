@@ -1,5 +1,7 @@
 """Thrust line, boost, power and gyro as the JSON object has them: mm, degrees, km/h, newtons; null where not known."""
 
+from collections.abc import Iterator
+
 from foamworks.aircraft.thrust_line import IGNITION
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
@@ -7,7 +9,7 @@ from foamworks.output.keys import Row, told
 from foamworks.physics.fan import FanModel
 from foamworks.study.flight.boost import MotorBoost
 from foamworks.study.flight.drag import Drag
-from foamworks.study.flight.flown import SURE
+from foamworks.study.flight.flown import SURE, airspeed
 from foamworks.study.flight.gyro import GyroTable
 from foamworks.study.flight.learnt import Learnt
 from foamworks.study.flight.power import Power
@@ -31,7 +33,7 @@ def section(case: Case) -> Row:
         if burn.power.drag is not None:
             data["drag"] = _drag(burn.power, burn.power.drag)
             if burn.learnt is not None:
-                data["estimate"] = _estimate(burn.power.drag, burn.learnt)
+                data["estimate"] = _estimate(case.design, burn.power.drag, burn.learnt)
     if burn.gyro is not None:
         data["gyro"] = _gyro(burn.gyro)
     return data
@@ -176,7 +178,7 @@ def _drag(power: Power, drag: Drag) -> Row:
     )
 
 
-def _estimate(drag: Drag, learnt: Learnt) -> Row:
+def _estimate(design: Design, drag: Drag, learnt: Learnt) -> Row:
     """Give the one estimate that every speed rests on: least, likely and most at nine of ten."""
     least, most = drag.whole * (1 - drag.error[0]), drag.whole * (1 + drag.error[1])
     return told(drag_area_mm2=[least, drag.whole, most]) | {
@@ -187,18 +189,26 @@ def _estimate(drag: Drag, learnt: Learnt) -> Row:
                 for pack in learnt.packs
             ],
         },
-        "flights": [
-            {
-                "flight": row.run.name,
-                "measured": km_h(row.run.speed),
-                "fitted": km_h(row.fitted),
-                "residual": km_h(row.residual),
-                "used": row.used,
-            }
-            for row in learnt.flights
-        ],
+        "flights": list(_flights(design, learnt)),
         "agrees": learnt.odd is None,
     }
+
+
+def _flights(design: Design, learnt: Learnt) -> Iterator[Row]:
+    """Give each flight as typed, what the estimate makes of it, and why where it is not used."""
+    read = iter(learnt.flights)
+    for number, flight in enumerate(design.flights):
+        row = None if number in learnt.unread else next(read)
+        unplanned = row is not None and row.run.ended
+        why = "it did not go as planned: not held against the drag" if unplanned else learnt.unread.get(number, "")
+        yield told(
+            flight=flight.label,
+            measured=km_h(row.run.speed if row is not None else airspeed(flight)[0]),
+            fitted=km_h(row.fitted) if row is not None else None,
+            residual=km_h(row.residual) if row is not None else None,
+            used=row is not None and row.used,
+            why=why,
+        )
 
 
 def _gyro(gyro: GyroTable) -> Row:

@@ -21,12 +21,14 @@ def findings(case: Case) -> list[Finding]:
 def _agree(case: Case) -> Iterator[Finding]:
     burn = given(case.study.burn)
     learnt, power = given(burn.learnt), given(burn.power)
+    if not learnt.flights:
+        return
     odd = [row for row in learnt.flights if _is_odd(learnt, row)]
     for row in odd:
-        yield _odd(case, row)
+        yield _odd(case, learnt, row)
     if not odd:
         level = "" if power.level is None else f"; the finished model then flies {said(power.level, 'km/h', 0)} level"
-        yield AGREE.passes("flights", why=f"all speeds rest on {_rest(learnt)}{level}")
+        yield AGREE.passes("flights", why=f"all speeds rest on {_rest(learnt)}{_left_out(case, learnt)}{level}")
 
 
 def _is_odd(learnt: Learnt, row: Row) -> bool:
@@ -47,9 +49,16 @@ def _rest(learnt: Learnt) -> str:
     return "; ".join(told)
 
 
-def _odd(case: Case, row: Row) -> Finding:
+def _left_out(case: Case, learnt: Learnt) -> str:
+    """Name the flights that say nothing, and why not."""
+    told = [f'"{case.design.flights[number].label}" ({why})' for number, why in learnt.unread.items()]
+    return f"; not counted: {', '.join(told)}" if told else ""
+
+
+def _odd(case: Case, learnt: Learnt, row: Row) -> Finding:
     run, expected = row.run, row.expected or row.run.speed
     accepted = run.flight.accepted
+    names = ", ".join(f'"{other.run.name}" ({said(other.run.speed, "km/h", 0)})' for other in learnt.flights)
     slow = "slower" if run.speed < expected else "faster"
     why = (
         f"flown {said(run.speed, 'km/h', 0)}, the other flights let expect {said(expected, 'km/h', 0)}: "
@@ -63,7 +72,8 @@ def _odd(case: Case, row: Row) -> Finding:
         f'flight "{run.name}"',
         value=run.speed,
         limit=expected,
-        why=f"{why}. Strength, gyro and field are judged at the faster",
+        why=f"{why}. All speeds rest on {names}{_left_out(case, learnt)}; strength, gyro and field are judged at the "
+        "faster of them",
         cure=lambda: _cures(case, row),
     )
 

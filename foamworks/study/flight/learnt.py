@@ -17,7 +17,7 @@ from foamworks.physics.fan import FanModel
 from foamworks.study.flight.drag import MODELS, POWER, Drag
 from foamworks.study.flight.drive import drive
 from foamworks.study.flight.estimate import driven, law_error, peaks_at
-from foamworks.study.flight.flown import SURE, FlownRun, weight
+from foamworks.study.flight.flown import SURE, FlownRun, unread, weight
 
 ODD = 2.0  # standard errors off what the others let expect: one flight in twenty by chance
 TELLS = 4.0  # of the sum of squares between the laws: the worse one is out (two standard errors)
@@ -55,23 +55,27 @@ class Row:
 
 @dataclass(frozen=True)
 class Learnt:
-    """All flights, the one that agrees least with the others when that is beyond chance, and the fan."""
+    """All flights, the one that agrees least with the others when that is beyond chance, and the fan.
+
+    unread: of each flight that says nothing, by its number as typed, why not.
+    """
 
     flights: tuple[Row, ...]
     odd: Row | None
     law: FanLaw
     packs: tuple[Pack, ...]
+    unread: dict[int, str]
 
 
 def study_learnt(design: Design, drag: Drag) -> Learnt | None:
-    """Look back at the flights; None without any that could be read."""
-    if not drag.runs:
+    """Look back at the flights; None without any."""
+    if not design.flights:
         return None
     rows = tuple(_row(design, drag, number, run) for number, run in enumerate(drag.runs))
     judged = [row for row in rows if row.off is not None and row.off > ODD]
     # why: two flights that contradict each other are off alike; the later is then named
     odd = max(judged, key=lambda row: (round(row.off or 0.0, 6), rows.index(row)), default=None)
-    return Learnt(rows, odd, _law(drag), _packs(design, drag))
+    return Learnt(rows, odd, _law(drag), _packs(design, drag), unread(design))
 
 
 def _row(design: Design, drag: Drag, number: int, run: FlownRun) -> Row:
