@@ -83,3 +83,23 @@ def test_a_flight_is_cleared_where_the_answer_lets_it_fly(
     assert [row["because"] for row in rows] == [flight["because"] for flight in told]
     for key in ("mass_g", "cg_x_mm", "battery_x_mm", "ballast_g", "static_margin", "gyro_gain", "flown_km_h"):
         assert [row[key] for row in rows] == [pytest.approx(flight[key]) for flight in told], key
+
+
+def test_it_says_which_measurement_each_number_rests_on(case: Case, small_file: Callable[..., Path]) -> None:
+    weighed = kept.check(small_file({
+        "airframe": "mass = 700\ncg = { front_support = 250, rear_support = 650, rear_load = 96.25, z = 5 }",
+        "airframe.fan": FAN,
+        "[weighed]": 'part = "fin"\nmass = 9\n[[weighed]]\npart = "no pod"\nmass = 705',
+    }))  # fmt: skip
+    table, data = side_by_side([case, weighed])
+    told = {row[0]: row[1:] for row in table}
+    parts = sum(part.mass_g is not None for part in case.parts.all())
+    assert told["masses rest on"][0].startswith(f"the stock model's mass as typed; 0 of {parts} parts weighed")
+    assert "; 1 of" in told["masses rest on"][1]
+    assert "1 weighed whole" in told["masses rest on"][1]
+    assert told["balance rests on"] == [
+        "its place as typed; its height typed", "two supports and a scale; its height typed",
+    ]  # fmt: skip
+    assert told["fan rests on"][0] == "static thrust of 9.0 N as typed, measured at 11.1 V"
+    assert told["boosts rest on"][0] == "D: data sheet"
+    assert data["designs"][1]["masses_rest_on"] == told["masses rest on"][1]

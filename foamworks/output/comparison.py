@@ -10,7 +10,7 @@ from foamworks.checks.case import Case
 from foamworks.errors import printable
 from foamworks.output.keys import Row, plain
 from foamworks.output.summary import as_dict
-from foamworks.units import degrees, grams, km_h, mm, percent
+from foamworks.units import degrees, grams, km_h, mm, percent, said
 
 DASH = "-"  # stands where nothing is known
 Table = list[list[str]]
@@ -154,12 +154,61 @@ def _mass(data: Row, kind: str) -> float | None:
     return math.fsum(row["count"] * row["mass_g"] for row in rows)
 
 
+# the same of what the numbers rest on, read from the case: measured, typed from a label, or estimated
+Basis = tuple[str, str, Callable[[Case], str | None]]
+
+
+def _masses_rest_on(case: Case) -> str | None:
+    parts = [part for part in case.parts.all() if part.mass_g is not None]
+    names = {entry.part for entry in case.design.weighed}
+    states = names - {part.name for part in case.parts.all()}
+    if case.study.balance is None:
+        return None
+    weighed = sum(part.name in names for part in parts)
+    whole = f", {len(states)} weighed whole" if states else ""
+    return f"the stock model's mass as typed; {weighed} of {len(parts)} parts weighed{whole}, the others estimated"
+
+
+def _cg_rests_on(case: Case) -> str | None:
+    airframe = case.design.airframe
+    cg = airframe.cg if airframe is not None else None
+    if cg is None:
+        return None
+    along = "its place as typed" if cg.x is not None else "two supports and a scale"
+    return f"{along}; its height {'typed' if cg.z is not None else 'not measured'}"
+
+
+def _thrust_rests_on(case: Case) -> str | None:
+    unit = case.design.airframe.fan if case.design.airframe is not None else None
+    if unit is None or unit.thrust is None:
+        return None
+    pull = f"static thrust of {said(unit.thrust, 'N', 1)} as typed"
+    return f"{pull}, measured at {said(unit.volts, 'V', 1)}" if unit.volts is not None else pull
+
+
+def _motors_rest_on(case: Case) -> str | None:
+    told = (f"{m.name}: {'thrust curve' if m.curve is not None else 'data sheet'}" for m in case.design.motors)
+    return "; ".join(told) or None
+
+
+BASES: tuple[Basis, ...] = (
+    ("masses rest on", "masses_rest_on", _masses_rest_on),
+    ("balance rests on", "balance_rests_on", _cg_rests_on),
+    ("fan rests on", "fan_rests_on", _thrust_rests_on),
+    ("boosts rest on", "boosts_rest_on", _motors_rest_on),
+)
+
+
 def side_by_side(cases: list[Case]) -> tuple[Table, Row]:
     """Give the studies of several designs, one column each; a line that none of them has is left out."""
     found = [as_dict(case) for case in cases]
-    rows = [{key: read(data) for _, key, _, read in LINES} for data in found]
+    rows = [
+        {key: read(data) for _, key, _, read in LINES} | {key: basis(case) for _, key, basis in BASES}
+        for data, case in zip(found, cases, strict=True)
+    ]
     table = [["", *_headings(cases)]]
-    for label, key, decimals, _ in LINES:
+    shown = [(label, key, decimals) for label, key, decimals, _ in LINES]
+    for label, key, decimals in [*shown, *((label, key, 0) for label, key, _ in BASES)]:
         values = [row[key] for row in rows]
         if any(value is not None for value in values):
             table.append([label, *(_text(value, decimals) for value in values)])
