@@ -90,7 +90,7 @@ class Truth:
 def climb(case: Case, flights: tuple[Flight, ...]) -> tuple[Step, ...]:
     study = case.study
     design = case.design.model_copy(update={"flights": flights})
-    return study_ladder(design, case.parts, aero=study.aero, wing=study.wing, balance=study.balance)
+    return study_ladder(design, case.parts, study.flying, study.balance)
 
 
 def covered(case: Case, rng: np.random.Generator) -> list[tuple[str, bool]]:

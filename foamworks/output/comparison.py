@@ -170,8 +170,7 @@ def _masses_rest_on(case: Case) -> str | None:
 
 
 def _cg_rests_on(case: Case) -> str | None:
-    airframe = case.design.airframe
-    cg = airframe.cg if airframe is not None else None
+    cg = case.design.airframe.cg
     if cg is None:
         return None
     along = "its place as typed" if cg.x is not None else "two supports and a scale"
@@ -179,7 +178,7 @@ def _cg_rests_on(case: Case) -> str | None:
 
 
 def _thrust_rests_on(case: Case) -> str | None:
-    unit = case.design.airframe.fan if case.design.airframe is not None else None
+    unit = case.design.airframe.fan
     if unit is None or unit.thrust is None:
         return None
     pull = f"static thrust of {said(unit.thrust, 'N', 1)} as typed"

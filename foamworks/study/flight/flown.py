@@ -1,6 +1,7 @@
 """What was flown, read with what was aboard: outfit, pack, mass, wind, air, and how sure the speed is. SI."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from foamworks.aircraft.aero import Flying
@@ -94,29 +95,30 @@ def nothing_left(flight: Flight) -> bool:
 
 def flown_runs(design: Design, balance: Balance | None, flying: Flying) -> tuple[FlownRun, ...]:
     """Give every flight that can be read, in the order typed: on the ladder, the fan known."""
-    read = (_read(design, flight, balance, flying) for flight in design.flights)
-    return tuple(run for run in read if isinstance(run, FlownRun))
+    found = []
+    for flight in design.flights:
+        rung = rung_of(design, flight)
+        unit = drive(design, stock=on_stock_pack(design, flight))
+        if rung is None or unit is None or unit.thrust is None or unit.exit_area is None or nothing_left(flight):
+            continue
+        speed, error = airspeed(flight, lit=rung.lit is not None)
+        mass = rung_balance(design, balance, flying, rung).mass if balance else design.airframe.mass or 0.0
+        found.append(FlownRun(flight, rung, speed, error, mass, _density(design, flight), unit))
+    return tuple(found)
 
 
-def unread(design: Design, flying: Flying) -> dict[int, str]:
-    """Give, of each flight that says nothing, by its number as typed, why not."""
-    read = (_read(design, flight, None, flying) for flight in design.flights)
-    return {number: why for number, why in enumerate(read) if isinstance(why, str)}
+def unread(design: Design, runs: Sequence[FlownRun]) -> dict[int, str]:
+    """Give, of each flight that could not be read, by its number as typed, why not."""
+    read = {id(run.flight) for run in runs}
+    return {n: _why_not(design, flight) for n, flight in enumerate(design.flights) if id(flight) not in read}
 
 
-def _read(design: Design, flight: Flight, balance: Balance | None, flying: Flying) -> FlownRun | str:
-    """Read one flight, or say why it cannot be."""
-    rung = rung_of(design, flight)
-    unit = drive(design, stock=on_stock_pack(design, flight))
-    if rung is None:
+def _why_not(design: Design, flight: Flight) -> str:
+    if rung_of(design, flight) is None:
         return "the design has this flight no more"
-    if unit is None or unit.thrust is None or unit.exit_area is None:
-        return "the fan's static thrust and its rotor are not both known"
     if nothing_left(flight):
         return "the wind takes off all that is sure of it"
-    speed, error = airspeed(flight, lit=rung.lit is not None)
-    mass = rung_balance(design, balance, flying, rung).mass if balance else design.airframe.mass or 0.0
-    return FlownRun(flight, rung, speed, error, mass, _density(design, flight), unit)
+    return "the fan's static thrust and its rotor are not both known"
 
 
 def weight(run: FlownRun) -> float:

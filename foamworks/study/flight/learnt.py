@@ -75,7 +75,7 @@ def study_learnt(design: Design, drag: Drag) -> Learnt | None:
     judged = [row for row in rows if row.off is not None and row.off > ODD]
     # why: two flights that contradict each other are off alike; the later is then named
     odd = max(judged, key=lambda row: (round(row.off or 0.0, 6), rows.index(row)), default=None)
-    return Learnt(rows, odd, _law(drag), _packs(design, drag), unread(design))
+    return Learnt(rows, odd, _law(drag), _packs(design, drag), unread(design, drag.runs))
 
 
 def _row(design: Design, drag: Drag, number: int, run: FlownRun) -> Row:
