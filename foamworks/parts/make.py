@@ -16,18 +16,10 @@ from foamworks.design.model import Design
 from foamworks.parts import coupons, fins, jigs
 from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Parts, PrintPart
 from foamworks.parts.cuts import cut_part
-from foamworks.parts.density import bed as bed  # noqa: PLC0414
 from foamworks.parts.density import board_named, filament, stuff
 from foamworks.parts.fins import Span
 from foamworks.parts.fitted import fitted_prints
-from foamworks.parts.mounted_pod import (
-    layout_of as layout_of,  # noqa: PLC0414
-)
-from foamworks.parts.mounted_pod import (
-    mounted_pod,
-    nose_fit,
-    nose_prints,
-)
+from foamworks.parts.mounted_pod import mounted_pod, nose_fit, nose_prints
 from foamworks.parts.pod import gauge, pod_prints
 from foamworks.parts.pod_bought import pod_bought
 from foamworks.units import degrees, grams, mm

@@ -13,9 +13,9 @@ from foamworks.design.workshop import Board
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.board.sheet import lost_holes
 from foamworks.parts.board.webs import least_web
-from foamworks.parts.density import board_named, stuff
+from foamworks.parts.density import bed, board_named, stuff
 from foamworks.parts.fins import EDGE_THICKNESSES, Span, tab_places
-from foamworks.parts.make import bed, root_lean, root_stand
+from foamworks.parts.make import root_lean, root_stand
 from foamworks.units import grams, mm, said
 
 PRINT_FIT = record("print-fit")
