@@ -10,8 +10,10 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from foamworks.changes.answer import answered
+import kept
+from foamworks.changes.plain import whole
 from foamworks.checks.case import Case
+from foamworks.checks.stamp import STAMP
 from foamworks.errors import OutputError
 from foamworks.output.cards.deck import cards, write_cards
 from foamworks.output.cards.measuring import measured
@@ -47,7 +49,7 @@ def case_of(name: str) -> Case:
 def made(name: str, folder: Path) -> Path:
     case = case_of(name)
     path = folder / "cards.pdf"
-    write_cards(case, as_dict(case), path)
+    write_cards(case, as_dict(case), kept.answer(case), path)
     return path
 
 
@@ -75,21 +77,21 @@ def boost(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def titles(name: str) -> list[str]:
     case = case_of(name)
-    return [card.title for card in cards(case, as_dict(case))]
+    return [card.title for card in cards(case, as_dict(case), kept.answer(case))]
 
 
 def test_cards_of_the_booster_follow_the_order_of_their_use() -> None:
     found = titles("skerry-boost")
-    assert found[:5] == ["Measuring", "Board strips", "Weighing", "Cutting", "Gluing the pod"]
-    assert found[5:7] == ["Ground test", "Static firing"]
-    assert found[7:] == [
+    assert found[:6] == ["The answer", "Measuring", "Board strips", "Weighing", "Cutting", "Gluing the pod"]
+    assert found[6:8] == ["Ground test", "Static firing"]
+    assert found[8:] == [
         "Flight 1: stock", "Flight 2: twin fins", "Flight 3: battery", "Flight 4: 24 mm D class, dead mass",
         "Flight 5: 24 mm D class", "Flight 6: 29 mm F class, dead mass", "Flight 7: 29 mm F class", "Flight 8: camera",
     ]  # fmt: skip
 
 
 def test_cards_of_cuts_alone_know_nothing_of_flying() -> None:
-    assert titles("board-cuts") == ["Measuring", "Weighing", "Cutting"]
+    assert titles("board-cuts") == ["The answer", "Measuring", "Weighing", "Cutting"]
 
 
 def test_the_measuring_card_of_fins_asks_for_all_that_the_fins_rest_on() -> None:
@@ -106,7 +108,7 @@ def test_fins_alone_need_no_ground_test_of_a_motor() -> None:
 def strip_examples() -> dict[str, dict[str, float]]:
     """The numbers of the worked examples as the card prints them, by the modulus they end in."""
     case = case_of("skerry-fins")
-    card = next(card for card in cards(case, as_dict(case)) if card.title == "Board strips")
+    card = next(card for card in cards(case, as_dict(case), kept.answer(case)) if card.title == "Board strips")
     words = [block.words for block in card.blocks if block.words.startswith("Example")]
     found = [{key: float(value) for key, value in re.findall(r"(\w) = ([\d.]+)", text)} for text in words]
     return {"E" if "E" in row else "G": row for row in found}
@@ -132,7 +134,7 @@ def test_the_strips_twisted_example_is_that_of_the_printed_torsion_factor() -> N
 def test_the_formulas_on_the_strip_card_give_its_examples() -> None:
     rows = strip_examples()
     case = case_of("skerry-fins")
-    card = next(card for card in cards(case, as_dict(case)) if card.title == "Board strips")
+    card = next(card for card in cards(case, as_dict(case), kept.answer(case)) if card.title == "Board strips")
     texts = [block.words for block in card.blocks if block.kind == "text"]
     for name, example in rows.items():
         last = next(n for n, text in enumerate(texts) if f" {name} = " in f" {text}" and "Example" not in text)
@@ -166,12 +168,13 @@ def test_every_caution_is_in_the_pdf_once_for_each_card(boost: Path) -> None:
 
 def test_every_card_of_a_booster_carries_the_cautions() -> None:
     case = case_of("skerry-boost")
-    assert all(card.cautions == cautions(case.design) for card in cards(case, as_dict(case)))
+    assert all(card.cautions == cautions(case.design) for card in cards(case, as_dict(case), kept.answer(case)))
 
 
-def test_pages_are_a4_with_a_cutting_line_between_two_cards(boost: Path) -> None:
+def test_pages_fit_a4_and_letter_with_a_cutting_line_between_two_cards(boost: Path) -> None:
+    """Letter is 279.4 mm wide, A4 is 210 high: ISO 216, ANSI Y14.1."""
     for page in PdfReader(boost).pages:
-        assert [float(v) / MM for v in page.mediabox[2:]] == pytest.approx([297, 210], abs=0.01)
+        assert [float(v) / MM for v in page.mediabox[2:]] == pytest.approx([279.4, 210], abs=0.01)
         assert "cut here" in page.extract_text()
 
 
@@ -204,10 +207,10 @@ def test_nothing_on_the_example_cards_is_cut_short(boost: Path) -> None:
     assert not [words for page in lines(boost) for words, *_ in page if words.endswith("...")]
 
 
-def test_a_flight_is_one_card() -> None:
+def test_the_answer_and_each_flight_are_one_card() -> None:
     case = case_of("skerry-boost")
-    for card in cards(case, as_dict(case)):
-        if card.title.startswith("Flight"):
+    for card in cards(case, as_dict(case), kept.answer(case)):
+        if card.title.startswith(("Flight", "The answer")):
             assert len(flowed(card)) == 1, card.title
 
 
@@ -229,7 +232,7 @@ def test_ground_test_asks_for_what_the_trade_asks_for(boost: Path) -> None:
 
 def test_the_weighing_card_lists_every_part() -> None:
     case = case_of("skerry-boost")
-    card = next(card for card in cards(case, as_dict(case)) if card.title == "Weighing")
+    card = next(card for card in cards(case, as_dict(case), kept.answer(case)) if card.title == "Weighing")
     listed = {row[0] for block in card.blocks for row in block.rows}
     assert {part.name for part in case.parts.all()} <= listed
 
@@ -237,7 +240,13 @@ def test_the_weighing_card_lists_every_part() -> None:
 def test_a_card_writes_a_number_as_the_table_does() -> None:
     case = case_of("skerry-boost")
     data = as_dict(case)
-    cells = {cell for card in cards(case, data) for block in card.blocks for row in block.rows for cell in row}
+    cells = {
+        cell
+        for card in cards(case, data, kept.answer(case))
+        for block in card.blocks
+        for row in block.rows
+        for cell in row
+    }
     table = {row[0]: row[1:] for row in turned("Boost", data["boost"], "motor").rows}
     assert cells >= {*table["burn"], *table["thrust to weight"]}
 
@@ -245,7 +254,7 @@ def test_a_card_writes_a_number_as_the_table_does() -> None:
 def test_an_expected_mass_is_the_state_of_the_summary() -> None:
     case = case_of("skerry-boost")
     data = as_dict(case)
-    last = cards(case, data)[-1]  # the camera, with the largest motor: everything aboard
+    last = cards(case, data, kept.answer(case))[-1]  # the camera, with the largest motor: everything aboard
     state = next(row for row in data["balance"]["states"] if row["name"] == "29 mm F class: ignition")
     cells = [cell for block in last.blocks for row in block.rows for cell in row]
     assert f"{state['mass_g']:.1f} g" in cells
@@ -287,7 +296,7 @@ def test_a_long_word_is_kept_within_the_card() -> None:
 def test_a_place_that_cannot_be_written_is_named(tmp_path: Path) -> None:
     case = case_of("pod-nose")
     with pytest.raises(OutputError, match=r"cards\.pdf: cannot be written"):
-        write_cards(case, as_dict(case), tmp_path / "missing" / "cards.pdf")
+        write_cards(case, as_dict(case), kept.answer(case), tmp_path / "missing" / "cards.pdf")
 
 
 @pytest.mark.parametrize(("change", "says"), [(-4.0, "more than 10 deg from what"), (-22.4, "further than expected")])
@@ -296,7 +305,11 @@ def test_a_boost_is_not_stopped_by_the_nose_doing_what_its_card_expects(change: 
     data = as_dict(case)
     motor = case.design.motors[0].name
     states = [{"motor": motor, "state": "ignition", "pitch_change_deg": change}]
-    card = next(c for c in cards(case, {**data, "thrust_line": {"states": states}}) if c.title.endswith(motor))
+    card = next(
+        c
+        for c in cards(case, {**data, "thrust_line": {"states": states}}, kept.answer(case))
+        if c.title.endswith(motor)
+    )
     assert says in repr(card.blocks)
     assert "10 deg on ignition" not in repr(card.blocks)
 
@@ -305,17 +318,21 @@ def test_each_flights_card_says_where_the_pack_goes_what_lead_and_what_to_type()
     """The same numbers as the ladder's, for what is aboard on that flight."""
     case = case_of("skerry-boost")
     rows = {row["flight"]: row for row in ladder(case)[1]["ladder"]}
-    made = {card.title.partition(": ")[2]: card for card in cards(case, as_dict(case)) if "Flight" in card.title}
+    made = {
+        card.title.partition(": ")[2]: card
+        for card in cards(case, as_dict(case), kept.answer(case))
+        if "Flight" in card.title
+    }
     for name, row in rows.items():
         text = " ".join(
             f"{block.words} {' '.join(' '.join(cells) for cells in block.rows)}" for block in made[name].blocks
         )
-        assert f"battery at x = {row['battery_x_mm']:.0f} mm" in text
-        assert f"CG at x = {row['cg_x_mm']:.1f} mm" in text
-        assert ("no lead" in text) == (row["ballast_g"] == 0)
+        assert f"battery at x {row['battery_x_mm']:.0f} mm" in text
+        assert f"CG at x {row['cg_x_mm']:.1f} mm" in text
+        assert ("lead none" in text) == (row["ballast_g"] == 0)
         speed = row["peak_km_h"] if row["motor"] else row["level_km_h"]
         assert f"{speed:.0f} (" in text
-        assert f'flight = "{name}"' in made[name].under
+        assert f'[[flights]] flight = "{name}" speed =' in made[name].blocks[-1].heads
 
 
 def test_a_flight_that_needs_the_cameras_weight_expects_it_too(small_file: Callable[..., Path]) -> None:
@@ -323,20 +340,24 @@ def test_a_flight_that_needs_the_cameras_weight_expects_it_too(small_file: Calla
     fan = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
     camera = "body = {length=50, width=20, height=30}\nmass = 150\nat = {x=60, y=0, z=-10}\nfairing = false"
     case = check(small_file({"airframe.fan": fan, "camera": camera}))
-    found = {card.title.split(": ")[1]: card for card in cards(case, as_dict(case)) if card.title.startswith("Flight")}
+    found = {
+        card.title.split(": ")[1]: card
+        for card in cards(case, as_dict(case), kept.answer(case))
+        if card.title.startswith("Flight")
+    }
     card, rows = found["D"], {row["flight"]: row for row in ladder(case)[1]["ladder"]}
-    words = " ".join(block.words for block in card.blocks)
+    words = card.under
     assert "tape 150 g of dead mass in the camera's place for this flight: the numbers below are with it" in words
-    assert "150 g of dead mass in the camera's place; CG at" in words
     assert rows["D"]["camera_dead_mass_g"] == pytest.approx(150)
     told = dict(pair for block in card.blocks for row in block.rows for pair in (row[:2], row[3:5]))
+    assert told["for the camera"] == "150 g of dead mass"
     assert float(told["mass"].split()[0]) == pytest.approx(rows["camera"]["mass_g"], abs=0.05)
 
 
 def test_each_flights_card_gives_the_elevator_that_lands_it() -> None:
     case = case_of("skerry-boost")
     rows = ladder(case)[1]["ladder"]
-    found = [card for card in cards(case, as_dict(case)) if card.title.startswith("Flight")]
+    found = [card for card in cards(case, as_dict(case), kept.answer(case)) if card.title.startswith("Flight")]
     for card, row in zip(found, rows, strict=True):
         told = dict(pair for block in card.blocks for line in block.rows for pair in (line[:2], line[3:5]))
         assert float(told["elevator"].split()[0].replace("\u2212", "-")) == pytest.approx(row["elevator_deg"], abs=0.06)
@@ -344,9 +365,37 @@ def test_each_flights_card_gives_the_elevator_that_lands_it() -> None:
 
 def test_a_flight_that_the_answer_stops_says_so_on_its_card() -> None:
     case = case_of("too-far-aft")
-    data = as_dict(case, answered(case))
-    found = [card for card in cards(case, data) if card.title.startswith("Flight")]
-    for card, told in zip(found, data["answer"]["flights"], strict=True):
-        words = " ".join(block.words for block in card.blocks)
-        assert (f"NOT YET: {told['because']}" in words) == (told["verdict"] == "not yet"), card.title
-    assert any(told["verdict"] == "not yet" for told in data["answer"]["flights"])
+    answer = kept.answer(case)
+    found = [card for card in cards(case, as_dict(case), answer) if card.title.startswith("Flight")]
+    for card, flight in zip(found, answer.flights, strict=True):
+        assert (whole(flight.because) in card.under) == (flight.verdict == "not yet"), card.title
+    assert any(flight.verdict == "not yet" for flight in answer.flights)
+
+
+@pytest.mark.parametrize("name", ["skerry-boost", "board-cuts", "pod-nose", "skerry-fins"])
+def test_no_card_runs_on_for_a_few_lines(name: str) -> None:
+    case = case_of(name)
+    for card in cards(case, as_dict(case), kept.answer(case)):
+        parts = flowed(card)
+        if len(parts) > 1:
+            assert sum(map(height, parts[-1].blocks)) > 30, card.title  # mm, six lines of a table
+
+
+def test_what_a_flight_does_not_concern_does_not_stamp_its_card() -> None:
+    """The stock model is as it was bought; a motor that must not be lit stamps its own flight."""
+    case = case_of("too-far-aft")
+    made = {card.title.partition(": ")[2]: card.under for card in cards(case, as_dict(case), kept.answer(case))}
+    assert STAMP not in made["stock"]
+    assert STAMP in made["29 mm F class"]
+
+
+def test_a_boosts_card_says_from_which_height_on_it_is_lit() -> None:
+    case = case_of("skerry-boost")
+    answer = kept.answer(case)
+    made = {card.title.partition(": ")[2]: card for card in cards(case, as_dict(case), answer)}
+    for flight in answer.flights:
+        told = dict(pair for block in made[flight.name].blocks for row in block.rows for pair in (row[:2], row[3:5]))
+        assert ("light it at" in told) == (flight.entry_height is not None)
+        if flight.entry_height is not None:
+            assert 0 <= float(told["light it at"].split()[0]) - flight.entry_height < 1
+            assert "50 m" not in " ".join(block.words for block in made[flight.name].blocks)

@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+import kept
 from foamworks.output.cards.deck import cards
 from foamworks.output.gluing import gluing
 from foamworks.output.summary import as_dict
@@ -42,10 +43,10 @@ def test_the_tubes_ends_and_the_angle_by_two_heights(case):
 
 def test_the_card_says_them_and_no_card_comes_without_a_mount(case, small_file):
     data = as_dict(case)
-    card = next(card for card in cards(case, data) if card.title == "Gluing the pod")
+    card = next(card for card in cards(case, data, kept.answer(case)) if card.title == "Gluing the pod")
     words = " ".join(block.words for block in card.blocks)
     assert f"{120 * math.sin(TILT):.1f} mm higher" in words
     assert "30.0 mm of tube behind" in words
     bare = check(small_file({"airframe.fuselage": None}))
     assert gluing(bare) == {}
-    assert all(card.title != "Gluing the pod" for card in cards(bare, as_dict(bare)))
+    assert all(card.title != "Gluing the pod" for card in cards(bare, as_dict(bare), kept.answer(bare)))

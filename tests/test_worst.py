@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import kept
 from foamworks import pipeline
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
@@ -91,7 +92,7 @@ def test_a_proof_pull_is_one_and_a_half_peaks_and_never_over_half_of_what_breaks
 
 
 def test_page_card_and_finding_ask_for_one_pull(demo: Case) -> None:
-    ground = next(card for card in cards(demo, as_dict(demo)) if card.title == "Ground test")
+    ground = next(card for card in cards(demo, as_dict(demo), kept.answer(demo)) if card.title == "Ground test")
     words = " ".join(block.words for block in ground.blocks)
     assert "72 N" in words
     assert "72 N" in finding(demo, "proof-pull").why
@@ -101,7 +102,7 @@ def test_page_card_and_finding_ask_for_one_pull(demo: Case) -> None:
 def test_a_mount_too_weak_to_be_proved_fails_and_no_card_orders_the_pull(check: Callable[..., Case]) -> None:
     case = check(("mount_plate   = ", "mount_plate = 0 #"))
     assert finding(case, "proof-pull").verdict == "fail"
-    ground = next(card for card in cards(case, as_dict(case)) if card.title == "Ground test")
+    ground = next(card for card in cards(case, as_dict(case), kept.answer(case)) if card.title == "Ground test")
     assert not any("by a spring balance" in block.words for block in ground.blocks)
 
 

@@ -103,7 +103,7 @@ def _pages(
         if report.placed is not None:
             data["placement"] = plain(section(report.placed))
         (folder / "report.html").write_text(report.page, encoding="utf-8", newline="\n")
-        write_cards(case, data, folder / "cards.pdf")
+        write_cards(case, data, answer, folder / "cards.pdf")
     write_summaries(case, data, folder / "summaries", wanted=wanted.summaries)
 
 

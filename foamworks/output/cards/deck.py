@@ -1,15 +1,18 @@
-"""The cards for bench and field: measuring, weighing, ground test, static firing, and one card for each flight.
+"""The cards for bench and field: the answer, measuring, weighing, ground test, static firing, one for each flight.
 
 One change at a time; each flight's card says what changed, when to fly, what to expect, what to write down and when to
 stop. Every card of a design with a booster carries the cautions.
 """
 
+from dataclasses import replace
 from pathlib import Path
 
+from foamworks.changes.answer import Answer
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
 from foamworks.design.ladder import rungs
 from foamworks.errors import OutputError
+from foamworks.output.cards.answer import answer_card
 from foamworks.output.cards.flights import flight_cards
 from foamworks.output.cards.measuring import measured
 from foamworks.output.cards.pages import Block, Card, table, ticks, write_pages, writes
@@ -19,16 +22,16 @@ from foamworks.output.texts import CUTTING, TUBE, booster, cautions
 from foamworks.units import number, said
 
 
-def write_cards(case: Case, data: Row, path: Path) -> None:
+def write_cards(case: Case, data: Row, answer: Answer, path: Path) -> None:
     """Write cards.pdf; raises OutputError when the file cannot be written."""
-    made = write_pages(cards(case, data), case.name)
+    made = write_pages(cards(case, data, answer), case.name)
     try:
         path.write_bytes(made)
     except OSError as fault:
         raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
 
 
-def cards(case: Case, data: Row) -> list[Card]:
+def cards(case: Case, data: Row, answer: Answer) -> list[Card]:
     """Give all cards that the design calls for, in the order they are used."""
     strips = strip_card(case.design)
     found = [_measuring(case), *([strips] if strips is not None else []), _weighing(case, data)]
@@ -36,11 +39,12 @@ def cards(case: Case, data: Row) -> list[Card]:
         found.append(_cutting(case))
     if booster(case.design) and case.design.airframe.given:
         found += [*_gluing(data), _ground_test(case), _static_firing(case)]
-    found += flight_cards(case, data)
     foot = cautions(case.design)
     mark = stamp(case, {"fins", "pod", "sheets", "fitted", "balance"})
     under = f"{mark}: see report.html. " if mark else ""
-    return [Card(card.title, under + card.under, card.blocks, foot) for card in found if card.blocks]
+    made = [replace(card, under=under + card.under) for card in found if card.blocks]
+    whole_deck = [answer_card(case, answer), *made, *flight_cards(case, data, answer)]
+    return [replace(card, cautions=foot) for card in whole_deck]
 
 
 def _measuring(case: Case) -> Card:

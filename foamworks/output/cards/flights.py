@@ -1,14 +1,20 @@
 """A card for each flight: what changed, when to fly it, what to expect, what to write down, when to stop."""
 
+from foamworks.changes.answer import Answer
+from foamworks.changes.flights import FlightAnswer, concerns
+from foamworks.changes.plain import sentence, whole
+from foamworks.checks.base import round_up
 from foamworks.checks.case import Case
+from foamworks.checks.stamp import STAMP
 from foamworks.design.ladder import Kind, Rung, rungs
 from foamworks.output.cards.pages import Block, Card, table, ticks, writes
 from foamworks.output.keys import Row, cell, text_of
-from foamworks.study.flight.ladder import Step, study_ladder
+from foamworks.study.flight.ladder import Step
 from foamworks.units import km_h, number, said, with_unit
 
 WIND = "wind under 3 m/s along the runway"  # common practice, no source
 HEIGHT = "50 m or more before any change of power"  # common practice, no source
+NOT_YET = "NOT YET"
 NOSE_MOST = 10  # deg of pitch off what is expected that end the boosts (ours)
 STOP = (
     "any rocking of the wings, any buzz or hum from the tail",
@@ -16,36 +22,37 @@ STOP = (
 )
 
 
-def flight_cards(case: Case, data: Row) -> list[Card]:
-    """Give a card for each flight of the ladder, in flying order; `data` with the answer says which is not yet."""
-    study = case.study
-    steps = study_ladder(case.design, case.parts, study.flying, study.balance)
-    ladder = rungs(case.design)
-    answers = data.get("answer", {}).get("flights") or [{}] * len(ladder)
+def flight_cards(case: Case, data: Row, answer: Answer) -> list[Card]:
+    """Give a card for each flight of the ladder, in flying order."""
+    by_rung = {flight.step.rung: flight for flight in answer.flights}
     return [
-        _flight(case, data, rung, number, step, told)
-        for number, (rung, step, told) in enumerate(zip(ladder, steps or [None] * len(ladder), answers, strict=True), 1)
+        _flight(case, data, rung, number, by_rung.get(rung)) for number, rung in enumerate(rungs(case.design), start=1)
     ]
 
 
-def _flight(case: Case, data: Row, rung: Rung, count: int, step: Step | None, answer: Row) -> Card:
+def _flight(case: Case, data: Row, rung: Rung, count: int, flight: FlightAnswer | None) -> Card:
+    step = None if flight is None else flight.step
     blocks = [
-        Block("head", "What changed"),
-        Block("text", _changed(case, rung, step)),
+        Block("head", "Set, and expect"),
+        *_expected(data, rung, flight),
         Block("head", "Fly it when"),
-        *ticks(*_entry(data, rung, step, answer)),
-        Block("head", "Expect"),
-        *_expected(data, rung, step),
+        *ticks(*_entry(data, rung, flight)),
         Block("head", "Stop when"),
         *ticks(*STOP, *([_nose_stop(data, rung.lit.name)] if rung.lit is not None else [])),
         Block("head", "Write down"),
         *writes(*_to_write(rung)),
+        *writes(f'[[flights]] flight = "{rung.name}" speed ='),
     ]
-    return Card(
-        f"Flight {count}: {rung.name}",
-        f'One change since the flight before. Then [[flights]] flight = "{rung.name}"',
-        tuple(blocks),
-    )
+    return Card(f"Flight {count}: {rung.name}", _stamp(case, rung, flight) + _changed(case, rung, step), tuple(blocks))
+
+
+def _stamp(case: Case, rung: Rung, flight: FlightAnswer | None) -> str:
+    """Say whether this flight may be flown; what does not concern it stamps no card of it."""
+    motors = case.design.motors
+    own = [f for f in case.findings if f.verdict == "fail" and rung.kind != "stock" and concerns(f, rung, motors)]
+    if own or (flight is not None and flight.verdict == "not yet"):
+        return f"{STAMP if own else NOT_YET}: {whole(flight.because if flight is not None else sentence(own[0]))} "
+    return ""
 
 
 def _changed(case: Case, rung: Rung, step: Step | None) -> str:
@@ -70,35 +77,24 @@ def _changed(case: Case, rung: Rung, step: Step | None) -> str:
     return f"{new} But {low.cure}: {counted}."
 
 
-def _entry(data: Row, rung: Rung, step: Step | None, answer: Row) -> list[str]:
-    places = "" if step is None else f"{_places(step)}; "
-    rows = [f"{places}{WIND}; {HEIGHT}"]
-    if answer.get("verdict") == "not yet":
-        rows.append(f"NOT YET: {answer['because']}")
+def _entry(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[str]:
     if rung.lit is None:
-        return [*rows, "the checks of the flight before are done and written down"]
+        return [f"{WIND}; {HEIGHT}", "the checks of the flight before are done and written down"]
     row = next((row for row in data.get("boost", []) if row["motor"] == rung.lit.name), None)
-    level = step.now.level if step is not None else None
+    level = flight.step.now.level if flight is not None else None
     entry = "" if level is None else f", about {said(level, 'km/h', 0)}"
     both = "; both motors together" if row is not None and row["motors_lit"] == 2 else ""
+    high = None if flight is None else flight.entry_height
+    lit = HEIGHT if high is None else f"at {said(round_up(high), 'm', 0)} or higher when the motor is lit"
     return [
-        *rows,
+        f"{WIND}; {lit}",
         f"level, full throttle{entry}, into the wind, wings level before the switch{both}",
-        "the flight with the dead mass is flown, the ground test of today is ticked",
-        "gyro gain at its lowest; a helper watches the stop watch and the tail",
+        "its dead mass is flown, today's ground test is ticked; gyro gain at its lowest; a helper watches the tail",
     ]
 
 
-def _places(step: Step) -> str:
-    """Say where the pack goes and what lead is in the nose on this flight."""
-    pack = "" if step.battery_x is None else f"battery at x = {said(step.battery_x, 'mm', 0)}; "
-    lead = "no lead" if not step.ballast else f"{said(step.ballast, 'g', 0)} of lead in"
-    taped = f"{said(step.stand_in, 'g', 0)} of dead mass in the camera's place; " if step.stand_in else ""
-    return f"{pack}{lead}; {taped}CG at x = {said(step.cg_x, 'mm', 1)}"
-
-
-def _expected(data: Row, rung: Rung, step: Step | None) -> list[Block]:
-    rows = [] if step is None else _balance_rows(step)
+def _expected(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[Block]:
+    rows = [] if flight is None else [*_set_rows(flight), *_balance_rows(flight.step)]
     if rung.lit is not None:
         rows += _boost_rows(data, rung.lit.name)
     if not rows:
@@ -107,21 +103,35 @@ def _expected(data: Row, rung: Rung, step: Step | None) -> list[Block]:
     left, right = rows[:half], [*rows[half:], ("", "")][:half]  # two numbers in a line, so that a flight is one card
     lines = [(*one, "", *two, "") for one, two in zip(left, right, strict=True)]
     heads = ("number", "expected", "found")
-    return [table((*heads, *heads), lines, (1.2, 1.65, 0.65) * 2)]
+    return [table((*heads, *heads), lines, (1.35, 1.5, 0.65) * 2)]
 
 
-def _balance_rows(step: Step) -> list[tuple[str, str]]:
-    rows = [("mass", said(step.mass, "g", 1)), ("CG, x", said(step.cg_x, "mm", 1))]
-    if step.static_margin is not None:
-        rows.append(("static margin", said(step.static_margin, "%", 1)))
+def _set_rows(flight: FlightAnswer) -> list[tuple[str, str]]:
+    """Give what is set before this flight: battery, lead, what stands for the camera, balance, gyro, elevator."""
+    step = flight.step
+    rows = [] if step.battery_x is None else [("battery at x", said(step.battery_x, "mm", 0))]
+    rows.append(("lead", said(step.ballast, "g", 0) if step.ballast else "none"))
+    if step.stand_in:
+        rows.append(("for the camera", f"{said(step.stand_in, 'g', 0)} of dead mass"))
+    rows.append(("CG at x", said(step.cg_x, "mm", 1)))
     if step.gyro_gain is not None:
         rows.append(("gyro gain", with_unit(step.gyro_gain, "%", 0)))
     if step.elevator is not None:
         rows.append(("elevator", f"{said(step.elevator, 'deg', 1)} to land"))
+    if flight.entry_height is not None:
+        rows.append(("light it at", with_unit(round_up(flight.entry_height), "m", 0)))
+    return rows
+
+
+def _balance_rows(step: Step) -> list[tuple[str, str]]:
+    rows = []
     speed, band = step.now.speed(lit=step.lit), step.now.band(lit=step.lit)
     if speed is not None:
-        between = "" if band is None else f" ({' to '.join(number(km_h(edge), 0) for edge in band)})"
+        between = "" if band is None else f" ({'-'.join(number(km_h(edge), 0) for edge in band)})"
         rows.append(("peak km/h" if step.lit else "level km/h", f"{number(km_h(speed), 0)}{between}"))
+    rows.append(("mass", said(step.mass, "g", 1)))
+    if step.static_margin is not None:
+        rows.append(("margin", said(step.static_margin, "%", 1)))
     return rows
 
 
@@ -163,8 +173,7 @@ def _to_write(rung: Rung) -> list[str]:
     if rung.lit is None:
         return [*rows, "speed out km/h|back km/h", "trim: elevator deg", "let go in a shallow dive it", "remarks"]
     return [
-        *rows,
-        "peak km/h|measured with",
+        "date, field, wind|peak km/h",
         "nose on ignition deg|at burnout deg",
         "tail and pod after landing|boosts so far, remarks",
     ]

@@ -1,4 +1,5 @@
-"""Cards on paper: blocks of text, boxes to tick, lines to write on and tables, flowed onto A5 cards, two on an A4 page.
+"""Cards on paper: blocks of text, boxes to tick, lines to write on and tables, flowed onto cards, two on a page that
+A4 and Letter both take at 100 %.
 
 What does not fit on a card goes on to a second one of the same title: nothing is clipped, no letter is under 7 pt.
 Millimetres; a card's own origin is its lower left corner.
@@ -10,8 +11,8 @@ from typing import Literal
 
 from foamworks.output.pen import MM, SMALLEST, Pen, shortened, text_width, wrapped
 
-PAGE = (297.0, 210.0)  # A4 on its side
-CARD = (148.5, 210.0)  # two A5 cards side by side
+PAGE = (279.4, 210.0)  # as wide as Letter and as high as A4, both on their side: printed at 100 % on either
+CARD = (139.7, 210.0)  # two cards side by side
 EDGE = 8.0  # mm, kept clear round a card
 BODY, HEAD, TITLE = 8.5, 9.5, 14.0  # pt
 LEAD = 1.32  # a line's height over its letters
@@ -20,6 +21,7 @@ WRITE = 6.2  # mm, height of a line to write on
 ROW = 5.2  # mm, height of a table's row: room for handwriting
 ABOVE_HEAD = 1.3  # mm of air over a head
 AFTER_TABLE = 1.5  # mm of air under a table
+WORTH = 40.0  # mm that a last card holds at least where another runs on to it
 KEPT = 3  # rows of a table that stay together at least
 Kind = Literal["text", "head", "tick", "write", "table", "sketch"]
 
@@ -116,9 +118,21 @@ def flowed(card: Card) -> list[_Part]:
             continue
         parts[-1].blocks.append(block)
         left -= height(block)
+    _even_out(parts)
     for number, part in enumerate(parts, start=1):
         part.number, part.of = number, len(parts)
     return parts
+
+
+def _even_out(parts: Sequence[_Part]) -> None:
+    """Bring blocks over to a last card that would hold a few lines only, until it is worth its paper."""
+    if len(parts) < 2:
+        return
+    before, last = parts[-2].blocks, parts[-1].blocks
+    while len(before) > 2 and sum(map(height, last)) < WORTH and before[-1].kind != "table":
+        last.insert(0, before.pop())
+    while len(before) > 2 and before[-1].kind == "head":
+        last.insert(0, before.pop())
 
 
 def _cut(block: Block, rows: int) -> tuple[Block, list[Block]]:

@@ -1,0 +1,31 @@
+"""The first card: may it fly, what is wrong and what helps, what to do next."""
+
+from foamworks.changes.answer import Answer
+from foamworks.checks.case import Case
+from foamworks.output.cards.pages import Block, Card, table, ticks
+from foamworks.output.report.top import help_of
+from foamworks.output.terminal import HEADS, UNITS, row_of
+
+SHOWN = ("flight", "may fly", "battery", "lead", "balance", "gyro", "light at")
+WIDTHS = (4.35, 1.55, 1.5, 0.95, 1.6, 1.0, 1.4)
+MOST_CAUSES = 4  # named here, so that the answer is one card; report.html has them all
+
+
+def answer_card(case: Case, answer: Answer) -> Card:
+    """Give the card of the answer."""
+    blocks = [Block("text", answer.sentence)]
+    for cause in answer.causes[:MOST_CAUSES]:
+        helps = f" {help_of(cause.changes[0])}" if cause.changes and cause.verdict == "fail" else ""
+        blocks.append(Block("text", f"{cause.label}: {cause.sentence}{helps}"))
+    to_fly = [flight for flight in answer.flights if flight.step.flown is None]
+    if to_fly:
+        columns = [HEADS.index(head) for head in SHOWN]
+        rows = [
+            tuple(f"{row[n]} {UNITS[n]}".strip() if row[n] else "-" for n in columns) for row in map(row_of, to_fly)
+        ]
+        blocks += [Block("head", "Still to fly, in order")]
+        blocks.append(table(SHOWN, rows, WIDTHS))
+    if answer.next:
+        blocks += [Block("head", "Next"), *ticks(*answer.next)]
+    under = f"{answer.verdict.upper()}. Made from {case.file}; report.html says the rest."
+    return Card("The answer", under, tuple(blocks))
