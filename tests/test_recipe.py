@@ -11,6 +11,7 @@ from pydantic import create_model
 
 import foamworks.checks
 import foamworks.parts.fitted
+from foamworks.changes.trial import tried
 from foamworks.checks import records
 from foamworks.checks.case import Case
 from foamworks.design import additions, load, model
@@ -131,6 +132,14 @@ def test_a_check_of_it_that_fails_stamps_its_page_and_says_why(skid: Make, tmp_p
     why = "skid-wear: grass wears a thin runner through; this one is 1.2 mm thick"
     assert f"**DOES NOT PASS** - {why}" in found["fitted.md"]
     assert "skid-wear" not in found["pod.md"]
+
+
+def test_what_its_check_proposes_is_tried_on_the_whole(skid: Make) -> None:
+    case = skid(asked=SKID.replace("thickness = 2", "thickness = 1.2"))
+    (proposal,) = next(finding for finding in case.findings if finding.check == "skid-wear").proposals
+    done = tried(case, proposal)
+    assert done is not None
+    assert ("skid-wear", "skid") in done.clears
 
 
 def test_it_has_no_page_where_there_is_none(skid: Make, tmp_path: Path) -> None:
