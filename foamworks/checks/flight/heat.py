@@ -4,6 +4,7 @@ import math
 import re
 from collections.abc import Callable, Iterator
 
+from foamworks.checks import moves
 from foamworks.checks.base import Finding, Proposal, collected, given, judged, missed
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
@@ -74,22 +75,29 @@ def _plume_finding(case: Case, row: Nearest, width: float) -> Finding:
         why=f"the {row.name} {inside}, {said(row.behind, 'mm', 0)} behind the nozzle at x = {mm(row.x):.0f}, "
         f"y = {mm(row.y):.0f}, z = {said(row.z, 'mm', 0)}; {said(HARD_CONE, 'deg', 0)} are kept clear for structure, "
         f"{degrees(FOAM_CONE):.0f} for bare foam, to ten case diameters ({said(CONE_REACH * width, 'mm', 0)})",
-        cure=lambda: _plume_cure(case.design, row),
+        cure=lambda: tuple(_plume_cures(case, row)),
     )
 
 
-def _plume_cure(design: Design, row: Nearest) -> str:
-    """Say which single move clears the wider cone, and what else helps."""
-    two_fins = row.thing == "fins" and design.fins is not None and design.fins.count == 2
-    moves = {"lift": "raise the nozzle by {} mm", "aft": "move the nozzle aft by {} mm"}
-    if two_fins:
-        moves["outward"] = "set fins.root.y {} mm further out"
-    needs = {move: _least_move(_clearance(design, row.thing, move), MOST_MOVE[move]) for move in moves}
-    cures = [moves[move].format(need) for move, need in needs.items() if need is not None]
-    text = ", or ".join(cures) or "no move of the nozzle up to 100 mm up or 200 mm aft clears it: place the pod anew"
+def _plume_cures(case: Case, row: Nearest) -> Iterator[Proposal]:
+    """Propose each single move that clears the wider cone, and what else helps."""
+    design = case.design
+    ways: dict[str, tuple[str, moves.Move]] = {
+        "lift": ("raise the nozzle by {} mm", lambda by: moves.nozzle(design, lift=by)),
+        "aft": ("move the nozzle aft by {} mm", lambda by: moves.nozzle(design, aft=by)),
+    }
+    if row.thing == "fins" and design.fins is not None and design.fins.count == 2:
+        ways["outward"] = ("set fins.root.y {} mm further out", lambda by: moves.fins(design, outward=by))
+    found = []
+    for way, (words, move) in ways.items():
+        need = _least_move(_clearance(design, row.thing, way), MOST_MOVE[way])
+        if need is not None:
+            found.append(Proposal(words.format(need), "set", move(need)))
+    nowhere = "no move of the nozzle up to 100 mm up or 200 mm aft clears it: place the pod anew"
+    yield from found or [Proposal(nowhere)]
     if row.angle >= HARD_CONE:
-        text += "; or cover the foam there with aluminium tape or thin ply"
-    return f"{text}; then prove it: a static firing ahead of a dummy tail, look for brown"
+        yield Proposal("cover the foam there with aluminium tape or thin ply")
+    yield Proposal("prove it: a static firing ahead of a dummy tail, look for brown", "fly")
 
 
 def _clearance(design: Design, thing: Thing, move: str) -> Callable[[float], float]:

@@ -5,11 +5,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from foamworks.aircraft.masses import MOTOR_STATES, NO_MOTOR, NO_POD
-from foamworks.checks.base import Finding, collected, judged, round_down, round_up
+from foamworks.checks.base import Finding, Proposal, collected, judged, round_down, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
 from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
+from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.physics import motor as physics
 from foamworks.study.flight.boost import MotorBoost
@@ -44,8 +46,13 @@ def _plugged(case: Case) -> Iterator[Finding]:
             motor.name,
             why="it is not declared plugged: an ejection charge would blow the pod open in flight; no boost is worked "
             "out for it",
-            cure="use the plugged motor of its kind (its designation ends in P), then write plugged = true; never plug "
-            "or alter one yourself",
+            cure=(
+                Proposal(
+                    "use the plugged motor of its kind (its designation ends in P), then write plugged = true; never "
+                    "plug or alter one yourself"
+                ),
+                *left_out(case.asked, motor.name),
+            ),
         )
     if case.design.motors and not bad:
         yield PLUGGED.passes("motors", why="every motor is declared plugged")
@@ -222,7 +229,7 @@ def _lift_off(case: Case) -> Iterator[Finding]:
             )
             continue
         weighed.append(_at_lift_off(motor, row, row.mass, _closing(case, motor.name), _pods(case)))
-    yield from (_lift_off_finding(one, weighed, _pods(case)) for one in weighed if not one.passes)
+    yield from (_lift_off_finding(case.asked, one, weighed, _pods(case)) for one in weighed if not one.passes)
     passed = max((one for one in weighed if one.passes), key=lambda one: one.mass, default=None)
     if passed is not None:
         yield LIFT_OFF.passes(
@@ -249,7 +256,7 @@ def _at_lift_off(motor: Motor, row: MotorBoost, computed: float, error: float, p
     return _LiftOff(motor, mass, error, over, tuple(reasons))
 
 
-def _lift_off_finding(one: _LiftOff, weighed: list[_LiftOff], pods: int) -> Finding:
+def _lift_off_finding(asked: Design, one: _LiftOff, weighed: list[_LiftOff], pods: int) -> Finding:
     text = "beyond a model rocket: " if one.over else "the motor counts as high power: "
     return LIFT_OFF.finding(
         "fail" if one.over else "caution",
@@ -257,7 +264,7 @@ def _lift_off_finding(one: _LiftOff, weighed: list[_LiftOff], pods: int) -> Find
         value=one.mass,
         limit=physics.MODEL_MASS,
         why=text + ", ".join(one.over or one.high_power),
-        cure=_lift_off_cure(one, weighed, pods),
+        cure=(Proposal(_lift_off_cure(one, weighed, pods)), *left_out(asked, one.motor.name)),
     )
 
 
@@ -288,10 +295,10 @@ def _thrust_to_weight(case: Case) -> Iterator[Finding]:
                 measure="weigh the stock model ready to fly (airframe.mass)",
             )
             continue
-        yield _pushed(row, row.mass, _closing(case, row.motor), _pods(case))
+        yield _pushed(case.asked, row, row.mass, _closing(case, row.motor), _pods(case))
 
 
-def _pushed(row: MotorBoost, mass: float, error: float, pods: int) -> Finding:
+def _pushed(asked: Design, row: MotorBoost, mass: float, error: float, pods: int) -> Finding:
     weight = (mass + error) * STANDARD_GRAVITY
     ratio = row.mean_thrust / weight
     both, motors, each = (" (both motors together)", "motors", " each") if pods == 2 else ("", "a motor", "")
@@ -310,7 +317,11 @@ def _pushed(row: MotorBoost, mass: float, error: float, pods: int) -> Finding:
         limit=MOST_THRUST_TO_WEIGHT,
         why=why,
         cure=lambda: (
-            f"not on the first boost: begin with {motors} of at most "
-            f"{round_down(MOST_THRUST_TO_WEIGHT * weight / pods, 1):.1f} N mean thrust{each}, one class up a time"
+            Proposal(
+                f"not on the first boost: begin with {motors} of at most "
+                f"{round_down(MOST_THRUST_TO_WEIGHT * weight / pods, 1):.1f} N mean thrust{each}, one class up a time",
+                "fly",
+            ),
+            *left_out(asked, row.motor),
         ),
     )

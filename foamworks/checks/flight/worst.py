@@ -3,8 +3,10 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, judged, round_up
+from foamworks.checks.base import Finding, Proposal, judged, round_up
 from foamworks.checks.case import Case
+from foamworks.checks.flight.aim import jig
+from foamworks.checks.proposals import built, left_out
 from foamworks.checks.records import record
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import rung_of
@@ -34,7 +36,7 @@ def findings(case: Case) -> Iterator[Finding]:
     """Judge what a boost costs and asks for; nothing of what the design does not have."""
     study = case.study
     if study.burn is not None and study.burn.response is not None:
-        yield from (_height(answer) for answer in study.burn.response.motors)
+        yield from (_height(case, answer) for answer in study.burn.response.motors)
     if study.slip is not None:
         yield _battery(case, study.slip)
     yield from _proof(case)
@@ -45,7 +47,7 @@ def findings(case: Case) -> Iterator[Finding]:
         yield _take_off(case, max(study.take_off, key=lambda state: state.mass))
 
 
-def _height(answer: MotorResponse) -> Finding:
+def _height(case: Case, answer: MotorResponse) -> Finding:
     built, one, worst = (round(lost) for lost in answer.height_lost)
     entry = answer.entry_height
     return ENTRY_HEIGHT.finding(
@@ -56,8 +58,12 @@ def _height(answer: MotorResponse) -> Finding:
         why=f"hands off and without a gyro the burn costs {built} m of height as designed, {one} m with the angle one "
         f"error off and {worst} m at the worst building error; with one second to react and a pull-out at "
         f"{answer.pull_out:.1f} g it is to be lit at {round_up(entry):.0f} m or higher",
-        cure="bring the thrust line nearer to the centre of gravity (thrust-moment says how), hold the angle in a jig, "
-        "or leave this motor out; the law of your country says how high you may fly",
+        cure=lambda: (
+            Proposal("bring the thrust line nearer to the centre of gravity (thrust-moment says how)"),
+            jig(case, f"about {one} m of height"),
+            *left_out(case.asked, answer.motor),
+            Proposal("the law of your country says how high you may fly", "fly"),
+        ),
     )
 
 
@@ -79,8 +85,12 @@ def _battery(case: Case, slip: Slip) -> Finding:
         value=slip.force,
         why=f"{push}; it can slide {said(slip.travel, 'mm', 0)} aft, where the margin is {said(slip.margin, '%', 1)} "
         f"of the mean chord{'; a block holds it' if held else ''}",
-        cure=f"glue a block behind the battery where it stands, and pull at it with {round_up(2 * slip.force):.0f} N: "
-        "then set build.battery_block = true",
+        cure=lambda: built(
+            "glue a block behind the battery where it stands, and pull at it with "
+            f"{round_up(2 * slip.force):.0f} N: then set build.battery_block = true",
+            "battery_block",
+            True,
+        ),
     )
 
 
@@ -120,8 +130,13 @@ def _tailplane(case: Case, tail: TailLoad) -> Finding:
         limit=tail.stands / FACTOR if tail.stands >= tail.moment else tail.stands,
         why=f"{side}; its foam{under} breaks at about "
         f"{said(tail.stands, 'N m', 2)}, {FACTOR:g} times the load is wanted",
-        cure=f"glue a doubler of {ply:.1f} mm plywood under the tailplane, in one piece across both fins, and set "
-        f"build.tail_doubler = {ply:.1f}",
+        cure=lambda: built(
+            f"glue a doubler of {ply:.1f} mm plywood under the tailplane, in one piece across both fins, and set "
+            f"build.tail_doubler = {ply:.1f}",
+            "tail_doubler",
+            ply,
+            "mm",
+        ),
     )
 
 
