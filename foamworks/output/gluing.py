@@ -14,6 +14,8 @@ from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.solidmath import back_height
 from foamworks.units import degrees
 
+SADDLE = "prints/pod-saddle.pdf"  # the paper that shows the foot of the mount on the back
+
 
 def gluing(case: Case) -> dict[str, Any]:
     """Give the part of the summary on where the pod is glued; nothing without a mount."""

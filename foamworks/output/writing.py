@@ -11,6 +11,7 @@ from foamworks.checks.case import Case
 from foamworks.errors import OutputError
 from foamworks.output import summary
 from foamworks.output.folder import MARKER, listing, unique_names
+from foamworks.output.gluing import SADDLE
 from foamworks.output.keys import Row, plain
 from foamworks.output.sheets.look import Look
 from foamworks.output.views.bodies import bodies
@@ -46,8 +47,10 @@ def write_all(case: Case, answer: Answer, laid: LaidOut, folder: Path, wanted: W
             write_washers(case.parts.bought, folder / "sheets" / "ply-rings.pdf", title=case.name)
         if wanted.prints and case.parts.prints:
             from foamworks.output.prints.solids import write_prints
+            from foamworks.output.sheets.saddle import write_saddles
 
             write_prints(case.parts.prints, folder, bed(case.design), bodies(case))
+            write_saddles(case.parts.prints, folder / SADDLE, title=case.name)
         _pages(case, answer, data, pictures, folder, wanted)
         data["files"] = listing(folder)
         text = json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1)

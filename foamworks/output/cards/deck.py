@@ -17,6 +17,7 @@ from foamworks.output.cards.flights import flight_cards
 from foamworks.output.cards.measuring import measured
 from foamworks.output.cards.pages import Block, Card, table, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
+from foamworks.output.gluing import SADDLE
 from foamworks.output.keys import Row, cell
 from foamworks.output.texts import CUTTING, TUBE, booster, cautions
 from foamworks.units import number, said
@@ -154,7 +155,8 @@ def _gluing(data: Row) -> list[Card]:
             f"the thrust ring in the tube, its aft face {number(ring, 1)} mm from the tube's aft end; when it is hard, "
             "pull at it",
             "the retainer's collar flush with the tube's aft end, ears abeam",
-            "a pencil line along the middle of the back, two lines across it where the mount's edges go; dry fit",
+            "a pencil line along the middle of the back, two lines across it where the mount's edges go: "
+            f"wrap the paper {SADDLE} round it; dry fit",
             f"the mount on the back; the tube in its trough, {number(behind, 1)} mm of tube behind the mount",
             "seen from ahead the tube stands over the pencil line at both ends; bind it and let it set",
         ),
