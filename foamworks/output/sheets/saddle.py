@@ -60,4 +60,5 @@ def _page(pen: Pen, title: str, name: str, foot: Wrapped, place: Placement, leng
         pen.line(at((u, left)), at((u, right)))
         says = f"{words}: x = {x:.1f} mm"
         pen.text(at((u + (-1.5 if u == 0 else 4.0), left + 1.0)), shortened(says, SMALLEST, AROUND + 30))
-    pen.text(at((ends[0] + 4.0, 1.5)), "nose this way up; the line is the body's middle")
+    pen.text(at((ends[0] + 4.0, 1.5)), "nose this way")
+    pen.text(at((ends[1] - 1.5, 1.5)), "the body's middle")
