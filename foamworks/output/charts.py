@@ -61,7 +61,12 @@ def margin_chart(states: Sequence[Row], *, least: float, first: float) -> str:
     return _svg(pieces, left + PLOT + 20, bottom + 2 * SIZE, "Static margin of each state, in mean chords")
 
 
-def speed_chart(runs: Sequence[tuple[str, Sequence[float], Sequence[float]]]) -> str:
+def speed_chart(
+    runs: Sequence[tuple[str, Sequence[float], Sequence[float]]],
+    *,
+    along: str = "s after ignition",
+    title: str = "Speed through the boost",
+) -> str:
     """Draw speed [km/h] over time [s] for each run (name, times, speeds); empty without a run."""
     runs = [run for run in runs if len(run[1]) > 1]
     if not runs:
@@ -86,7 +91,7 @@ def speed_chart(runs: Sequence[tuple[str, Sequence[float], Sequence[float]]]) ->
         pieces += [line((x, bottom), (x, bottom + 4), "ch-axis")]
         pieces += [text((x, bottom + 1.5 * SIZE), number(tick, 1), SIZE, anchor="middle", style="ch-text")]
     pieces += [line((left, bottom), (left + PLOT, bottom), "ch-axis"), line((left, top), (left, bottom), "ch-axis")]
-    pieces += [text((left + PLOT, bottom + 2.9 * SIZE), "s after ignition", SIZE, anchor="end", style="ch-text")]
+    pieces += [text((left + PLOT, bottom + 2.9 * SIZE), along, SIZE, anchor="end", style="ch-text")]
     pieces += [text((left, bottom + 2.9 * SIZE), "up: km/h", SIZE, style="ch-text")]
     for count, (name, times, speeds) in enumerate(runs):
         points = " ".join(",".join(num(v) for v in at(t, v)) for t, v in zip(times, speeds, strict=True))
@@ -96,9 +101,7 @@ def speed_chart(runs: Sequence[tuple[str, Sequence[float], Sequence[float]]]) ->
         pieces += [element("polyline", points=f"{num(left)},{num(y)} {num(left + 36)},{num(y)}", class_=style)]
         pieces += [text((left + 44, y + 0.35 * SIZE), name, SIZE, style="ch-text")]
     words = max(text_width(name, SIZE) for name, _, _ in runs) + left + 60
-    return _svg(
-        pieces, max(left + PLOT + 20, words), bottom + (4.4 + 1.5 * len(runs)) * SIZE, "Speed through the boost"
-    )
+    return _svg(pieces, max(left + PLOT + 20, words), bottom + (4.4 + 1.5 * len(runs)) * SIZE, title)
 
 
 def _ticks(low: float, high: float, wanted: int = 6) -> list[float]:

@@ -18,6 +18,7 @@ from foamworks.checks.case import Case
 from foamworks.output import charts, tables
 from foamworks.output.keys import Row, text_of
 from foamworks.output.placement_chart import placement_chart
+from foamworks.output.report.flown import flown_table, level_logs
 from foamworks.output.report.glossary import TERMS, drawing, explained
 from foamworks.output.report.scene import scene
 from foamworks.output.report.top import flight_table, help_of, tiles
@@ -80,10 +81,12 @@ def report_html(
     page = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     page.filters["explained"] = explained
     shown = mesh if mesh is not None else scene(case)
+    steps = [flight.step for flight in answer.flights] if answer is not None else []
     charted = (
         *trace_pictures(case),
         ("Static margin of each state, in mean chords.", _margins(case, data)),
         ("Speed through the boost, level and in still air.", charts.speed_chart(speed_runs(case))),
+        *level_logs(steps),
         placement,
     )
     return page.get_template("page.html").render(
@@ -94,6 +97,7 @@ def report_html(
         answer=answer,
         side=Markup(side_svg(case, answer.causes)) if answer is not None else "",
         flights=flight_table(answer) if answer is not None else None,
+        flown=flown_table(steps),
         tiles=tiles(answer) if answer is not None else [],
         folded=_folded(case.findings, answer),
         help=help_of,

@@ -1,0 +1,73 @@
+"""What each flight was predicted, what it flew, what it taught and what is expected next; level logs as charts."""
+
+from collections.abc import Sequence
+
+from foamworks.output.charts import speed_chart
+from foamworks.output.tables import Table
+from foamworks.study.flight.ladder import Step
+from foamworks.units import km_h, number, said
+
+HEADS = ("flight", "predicted km/h", "flown km/h", "learnt", "expected now km/h")
+Series = tuple[str, list[float], list[float]]
+
+
+def flown_table(steps: Sequence[Step]) -> Table | None:
+    """Give the table of all flights; None before the first is flown."""
+    if all(step.flown is None for step in steps):
+        return None
+    rows = tuple(
+        (
+            step.rung.name,
+            _speed(step.predicted, step.predicted_band),
+            "-" if step.flown is None else number(km_h(step.flown), 0),
+            _learnt(step),
+            _speed(step.now.speed(lit=step.lit), step.now.band(lit=step.lit)),
+        )
+        for step in steps
+    )
+    caption = "Predicted: by the flights below it alone, nine times in ten between; expected now: by all flights"
+    return Table(caption, HEADS, rows, (False, True, True, False, True))
+
+
+def _speed(speed: float | None, band: tuple[float, float] | None) -> str:
+    if speed is None:
+        return "-"
+    between = "" if band is None else f" ({' to '.join(number(km_h(edge), 0) for edge in band)})"
+    return f"{number(km_h(speed), 0)}{between}"
+
+
+def _learnt(step: Step) -> str:
+    """Say what a flight taught: how it lies to its band, and whether what is predicted rests on it."""
+    flight, band, speed = step.flight, step.predicted_band, step.flown
+    if flight is None or speed is None:
+        return "not flown yet"
+    if flight.ended is not None:
+        return "it did not go as planned: not held against the drag"
+    if band is None:
+        return "nothing was predicted for it"
+    if band[0] <= speed <= band[1]:
+        return "inside its band: all predictions rest on it too"
+    off = f"{said(max(band[0] - speed, speed - band[1]), 'km/h', 0)} {'below' if speed < band[0] else 'above'} its band"
+    return f"{off}: {'accepted as it is' if flight.accepted else 'what is above it waits for the reason'}"
+
+
+def level_logs(steps: Sequence[Step]) -> list[tuple[str, str]]:
+    """Draw each logged level flight beside its prediction, as (words, SVG)."""
+    return [
+        (f"The log of {step.rung.name}, speed over the ground, beside the level speed predicted before it.", chart)
+        for step in steps
+        if (chart := speed_chart(log_runs(step), along="s", title="Speed of a level flight"))
+    ]
+
+
+def log_runs(step: Step) -> list[Series]:
+    """Give a level flight's log and its prediction as (name, times [s], speeds [km/h]); empty without a log."""
+    log = step.flight.log if step.flight is not None and not step.lit else None
+    if log is None:
+        return []
+    ends = [log.time[0], log.time[-1]]
+    told = [("predicted", step.predicted)]
+    if step.predicted_band is not None:
+        told += list(zip(("least of its band", "most of its band"), step.predicted_band, strict=True))
+    lines = [(name, ends, [km_h(speed)] * 2) for name, speed in told if speed is not None]
+    return [(f"{step.rung.name}, as flown", list(log.time), [km_h(speed) for speed in log.speed]), *lines]
