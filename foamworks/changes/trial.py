@@ -1,7 +1,8 @@
 """A change of the design file tried on the whole check: what it clears, and what it makes worse."""
 
+import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from foamworks.design.edit import Edit, edited
 from foamworks.design.model import Design
 from foamworks.errors import FoamworksError
 
+WEIGHED_WHOLE = "closing-error"  # the check that holds the sum of the parts against the scale
 BAD = ("fail", "caution")
 Key = tuple[str, str]  # check and subject
 
@@ -49,12 +51,24 @@ def verdicts(findings: Iterable[Finding]) -> dict[Key, Verdict]:
 
 
 def tried(case: Case, proposal: Proposal) -> Tried | None:
-    """Try a proposal's edits; None where the design file does not take them."""
+    """Try a proposal's edits; None where the design file does not take them.
+
+    A change that makes the model much lighter or heavier leaves the finished model's weighing behind: it goes out too.
+    """
     after = changed(case, proposal.edits)
     if after is None:
         return None
     clears, tips = compared(case.findings, after.findings)
+    stale = [tip.subject for tip in tips if tip.check == WEIGHED_WHOLE]
+    if stale:
+        return tried(case, _weighed_again(proposal, stale))
     return Tried(proposal, clears, tips, after)
+
+
+def _weighed_again(proposal: Proposal, states: Sequence[str]) -> Proposal:
+    """Take the weighings of these states out with the change: they are of the model as it was."""
+    weighings = (Edit(f"weighed[{json.dumps(state, ensure_ascii=False)}]", None) for state in states)
+    return replace(proposal, words=f"{proposal.words}; weigh it again", edits=(*proposal.edits, *weighings))
 
 
 def changed(case: Case, edits: Sequence[Edit]) -> Case | None:
