@@ -82,17 +82,21 @@ class Answer:
     def changes_of(self, finding: Finding) -> list[Tried | Proposal]:
         """Give what a finding proposes: words as they are, edits where they were tried and clear it."""
         key = (finding.check, finding.subject)
-        helped = {t.proposal.edits: t for cause in self.causes for t in cause.helped if key in t.clears}
-        return [
-            replace(helped[proposal.edits], proposal=proposal) if proposal.edits else proposal
-            for proposal in finding.proposals
-            if not proposal.edits or proposal.edits in helped
-        ]
+        helped = [t for cause in self.causes for t in cause.helped if key in t.clears]
+        found = (_as_tried(proposal, helped) if proposal.edits else proposal for proposal in finding.proposals)
+        return [change for change in found if change is not None]
 
     @property
     def gathered(self) -> dict[Key, str]:
         """The cause under which each finding stands here."""
         return {(f.check, f.subject): cause.cause for cause in self.causes for f in cause.findings}
+
+
+def _as_tried(proposal: Proposal, helped: Sequence[Tried]) -> Tried | None:
+    """Give a proposal as it was tried: in its own words, with all that was typed (a weighing may go out with it)."""
+    asked = proposal.edits
+    found = next((t for t in helped if t.proposal.edits[: len(asked)] == asked), None)
+    return None if found is None else replace(found, proposal=replace(proposal, edits=found.proposal.edits))
 
 
 def answered(case: Case) -> Answer:

@@ -68,7 +68,7 @@ def tried(case: Case, proposal: Proposal) -> Tried | None:
 def _weighed_again(proposal: Proposal, states: Sequence[str]) -> Proposal:
     """Take the weighings of these states out with the change: they are of the model as it was."""
     weighings = (Edit(f"weighed[{json.dumps(state, ensure_ascii=False)}]", None) for state in states)
-    return replace(proposal, words=f"{proposal.words}; weigh it again", edits=(*proposal.edits, *weighings))
+    return replace(proposal, edits=(*proposal.edits, *weighings))
 
 
 def changed(case: Case, edits: Sequence[Edit]) -> Case | None:
