@@ -106,3 +106,14 @@ def test_a_change_that_cannot_be_is_refused(check: Check, typed: str, says: str)
 
 def test_the_summary_stays_whole_with_changes(check: Check) -> None:
     assert as_dict(check('name = "paint"\nmass = 15\nx = 400'))["balance"]["states"]
+
+
+def test_the_finding_says_what_drag_is_counted_and_what_is_not(check: Check) -> None:
+    typed = (
+        'name = "canopy off"\nmass = -20\nx = 150\nplate_area = 600\n[[changes]]\nname = "paint"\nmass = 15\nx = 400'
+    )
+    (both,) = told(check(typed), "changes")
+    assert "plates drag like" in both.why
+    assert "no drag is counted for paint: plate_area" in both.why
+    (canopy,) = told(check('name = "canopy off"\nmass = -20\nx = 150\nplate_area = 600'), "changes")
+    assert "no drag" not in canopy.why

@@ -32,7 +32,7 @@ def _changes(case: Case) -> Iterator[Finding]:
     yield CHANGES.passes(
         "model",
         value=math.fsum(change.mass for change in changes),
-        why=f"{listed}{_drag(case)}; counted on the flights they are aboard on{apart}",
+        why=f"{listed}{_drag(case)}{_no_drag(case)}; counted on the flights they are aboard on{apart}",
     )
 
 
@@ -48,6 +48,13 @@ def _drag(case: Case) -> str:
     area = sum(power.drag.fits[POWER].pieces * power.drag.pieces[change_piece(n)] for n in plates)
     cost = "" if without is None else f" and cost {km_h(without - power.level):.1f} km/h level"
     return f"; their plates drag like {said(area, 'mm2', 0)}{cost}"
+
+
+def _no_drag(case: Case) -> str:
+    """Name what has no drag of its own, and how to give it one."""
+    names = ", ".join(change.name for change in case.design.changes if change.plate_area is None)
+    asks = "plate_area (a flat plate square to the stream, for an open cockpit about its mouth seen from ahead)"
+    return f"; no drag is counted for {names}: {asks} counts it" if names else ""
 
 
 def _aside(case: Case) -> Iterator[Finding]:
