@@ -234,8 +234,8 @@ class Put:
         if self.pack_x is not None:
             found.append(pack_load(design, self.pack_x))
         airframe = design.airframe
-        battery = airframe.battery
-        if battery is not None and battery_moves(battery) and self.battery_x is not None:
+        battery = airframe.moving_battery
+        if battery and self.battery_x is not None:
             found.append(
                 Load("battery", battery.mass or 0.0, self.battery_x, battery_heights(airframe)[1], kind="battery")
             )

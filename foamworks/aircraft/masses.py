@@ -111,8 +111,8 @@ def base_loads(design: Design) -> list[Load]:
     if fin is not None and airframe.fin is not None and airframe.fin.mass:
         shape = fin.stations
         loads.append(Load("old fin off", -airframe.fin.mass, shape.centroid_x, shape.mac_s, kind="old fin"))
-    battery = airframe.battery
-    if battery is not None and battery_moves(battery):
+    battery = airframe.moving_battery
+    if battery:
         mass = (battery.stock or battery).mass or 0.0
         height = battery_heights(airframe)[0]
         loads.append(Load("battery out", -mass, _value(battery.weighed_at), height, kind="battery out"))

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from foamworks.aircraft.masses import NO_POD, battery_moves, battery_place, pack_mass, pack_slide
+from foamworks.aircraft.masses import NO_POD, battery_place, pack_mass, pack_slide
 from foamworks.design.model import Design
 
 
@@ -56,9 +56,9 @@ class Movers:
 
 def movers_of(design: Design, names: Iterable[str]) -> Movers:
     """Give what may be moved in the states of these names; the pack is aboard with the pod only."""
-    battery = design.airframe.battery
+    battery = design.airframe.moving_battery
     found = Mover(0.0, 0.0, 0.0)
-    if battery is not None and battery_moves(battery):
+    if battery:
         x = battery_place(battery)[1]
         ends = battery.slide if battery.x == "auto" and battery.slide is not None else (x, x)
         found = Mover(battery.mass or 0.0, *ends)

@@ -251,6 +251,11 @@ class Airframe(Table):
         """The tailplane's elevator."""
         return self.tailplane.elevator if self.tailplane else None
 
+    @property
+    def moving_battery(self) -> Battery | None:
+        """The battery, where enough is known to put it elsewhere."""
+        return self.battery if self.battery and self.battery.moves else None
+
 
 class NoAirframe(Airframe):
     """No airframe: what is made stands by itself. Asked for a part of it, it has none."""

@@ -15,7 +15,7 @@ import numpy as np
 
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Window, settle, trimming, window
-from foamworks.aircraft.masses import MOTOR_STATES, NO_POD, State, battery_moves, states
+from foamworks.aircraft.masses import MOTOR_STATES, NO_POD, State, states
 from foamworks.design.additions import Ballast
 from foamworks.design.airframe import Battery
 from foamworks.design.edit import Edit, moved
@@ -211,8 +211,8 @@ def _slide_ends(battery: Battery) -> tuple[float, float] | None:
 
 def _slide(design: Design, works: Works) -> Cure | None:
     """Lengthen the battery's slide, ahead first; a battery at a fixed place may then move."""
-    battery = design.airframe.battery
-    if battery is None or not battery_moves(battery):
+    battery = design.airframe.moving_battery
+    if battery is None:
         return None
     key, ends = "airframe.battery", _slide_ends(battery)
     if ends is None:
@@ -233,10 +233,10 @@ def _slide(design: Design, works: Works) -> Cure | None:
 
 def _elevator(design: Design, works: Works) -> Cure | None:
     """Give the elevator more travel up: it moves the forward limit forward."""
-    tail = design.airframe.tailplane
-    if tail is None or tail.elevator is None:
+    elevator = design.airframe.elevator
+    if elevator is None:
         return None
-    up, key = tail.elevator.up, "airframe.tailplane.elevator.up"
+    up, key = elevator.up, "airframe.tailplane.elevator.up"
     values = _steps(up, ELEVATOR_STEP, max(MOST_ELEVATOR - up, 0.0))
     return _least("elevator", key, up, values, lambda angle: (Edit(key, round(degrees(angle), 1), "deg"),), works)
 

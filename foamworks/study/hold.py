@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.masses import LoadKind, battery_moves
+from foamworks.aircraft.masses import LoadKind
 from foamworks.aircraft.thrust_line import PEAK, Powered, powered_states
 from foamworks.design.airframe import Battery
 from foamworks.design.model import Design
@@ -49,8 +49,8 @@ class Proof:
 
 def study_slip(design: Design, balance: Balance, wing: ReferenceWing) -> Slip | None:
     """Study the battery under the motor that leaves least margin when it has slipped; None without motor or battery."""
-    battery = design.airframe.battery
-    if battery is None or not battery_moves(battery):
+    battery = design.airframe.moving_battery
+    if battery is None:
         return None
     peaks = [moment for moment in powered_states(design, balance.rows) if moment.state == PEAK]
     found = [slip for peak in peaks if (slip := _slip(battery, balance, wing, peak)) is not None]

@@ -125,8 +125,8 @@ def _points(design: Design) -> Floats:
     fins = new_fins(design) if design.fins is not None else old_fin(design)
     if fins is not None:
         found.append(_fin_sheet(fins, across))
-    if airframe.fuselage is not None:
-        rows = airframe.fuselage.sections
+    rows = airframe.sections
+    if rows:
         x = np.linspace(rows[0].x, rows[-1].x, ALONG_BACK)
         top = np.interp(x, [r.x for r in rows], [r.z + r.height / 2 for r in rows])
         found.append(np.stack([x, np.zeros_like(x), top], axis=1))

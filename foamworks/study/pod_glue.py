@@ -126,11 +126,11 @@ def foot_stress(*, force: float, downthrust: float, above: float, width: float, 
 
 def _back(design: Design, x: float, y: float) -> float:
     """Height of the fuselage's back [m]."""
-    fuselage = design.airframe.fuselage
-    if fuselage is None:
+    rows = design.airframe.sections
+    if not rows:
         return 0.0
-    table = [row.x for row in fuselage.sections]
+    table = [row.x for row in rows]
     width, height, z = (
-        float(np.interp(x, table, [getattr(row, key) for row in fuselage.sections])) for key in ("width", "height", "z")
+        float(np.interp(x, table, [getattr(row, key) for row in rows])) for key in ("width", "height", "z")
     )
     return z + height / 2 * math.sqrt(max(0.0, 1 - (2 * y / width) ** 2))

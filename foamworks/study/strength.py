@@ -362,17 +362,17 @@ class _Elevator:
     def of(
         design: Design, aero: Aero, balance: Balance | None, rows: Sequence[StateRow], *, lit: bool
     ) -> "_Elevator | None":
-        tail = design.airframe.tailplane
+        elevator = design.airframe.elevator
         flown = balance.trimming if balance is not None else None
         margins = [row.static_margin for row in rows if row.static_margin is not None]
         power = aero.modified.elevator_power
-        if tail is None or tail.elevator is None or flown is None or flown.zero_lift is None or power is None:
+        if elevator is None or flown is None or flown.zero_lift is None or power is None:
             return None
         if not margins:
             return None
         # why the strong end of both bands: what breaks the wing is the elevator at its best
         strong = ELEVATOR_BAND[1] * TAIL_BAND[1] / (ELEVATOR_FACTOR * TAIL_FACTOR)
-        most = tail.elevator.up_lit if lit else tail.elevator.up
+        most = elevator.up_lit if lit else elevator.up
         return _Elevator(min(margins), flown.zero_lift, strong * power, most)
 
     def lift(self) -> float:
