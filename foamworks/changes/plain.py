@@ -48,7 +48,7 @@ SAID: dict[str, Sentences] = {
     "pod-fit": "the pod does not clear the back at this angle",
     "motor-fit": "the case of {who} does not go into the tube: {value} against {limit}",
     "front-stop": "nothing stops {who} at the front of the tube",
-    "heat-materials": "the filament holds its shape up to {value}: too little beside a hot motor",
+    "heat-materials": "the filament holds its shape up to {value}: beside a hot motor too little, or not proved",
     "firing-current": "the igniter gets {value}; {limit} is wanted to fire it surely",
     "continuity": "the continuity test passes {value}; under {limit} is safe, or else one that was measured",
     "lift-off-mass": "with {who} the model weighs {value}; {limit} is the most that the motor may lift",

@@ -3,10 +3,11 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import CUSTOM, Finding, Verdict, collected, given, judged
+from foamworks.checks.base import CUSTOM, Finding, Proposal, Verdict, collected, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.additions import Igniter
+from foamworks.design.edit import Edit
 from foamworks.physics.circuit import CONTINUITY_CUSTOM, NOMINAL_CELL, wire_resistance
 from foamworks.study.ignition import IgnitionStudy, igniters
 from foamworks.units import milliamps
@@ -55,7 +56,7 @@ def _firing(case: Case) -> Iterator[Finding]:
         f"{'each of two igniters side by side, ' if count > 1 else ''}{ohms:g} ohm, with {study.wire:.3f} of wire and "
         f"{study.pack:g} of pack{left_out}: {each / all_fire:.1f} x the all-fire current of {all_fire:g} A; "
         f"{WANTED_MARGIN:g} x is the least",
-        cure=lambda: _room_left(study, room) if room >= 0 else _more_current(study, limit, ohms, count),
+        cure=lambda: _room_left(study, room) if room >= 0 else tuple(_more_current(study, limit, ohms, count)),
     )
 
 
@@ -68,13 +69,14 @@ def _room_left(study: IgnitionStudy, room: float) -> str:
     )
 
 
-def _more_current(study: IgnitionStudy, limit: float, own: float, count: int) -> str:
-    """Say how many cells, or how few ohms, bring the current to its limit."""
+def _more_current(study: IgnitionStudy, limit: float, own: float, count: int) -> Iterator[Proposal]:
+    """Propose as many cells, or as few ohms, as bring the current to its limit."""
     cells = math.ceil(limit * (own + count * (study.wire + study.pack)) / NOMINAL_CELL)
     spare = ((study.volts or 0.0) / limit - own) / count
-    lean = f", or bring wire and pack under {spare:.2f} ohm together" if spare > 0 else ""
     why = "a misfire sends somebody to a motor that may yet light"
-    return f"take {cells} cells{lean}, or an igniter that needs less: {why}"
+    yield Proposal(f"take {cells} cells: {why}", "set", (Edit("ignition.pack.cells", cells),))
+    lean = f"bring wire and pack under {spare:.2f} ohm together, or take " if spare > 0 else "take "
+    yield Proposal(f"{lean}an igniter that needs less")
 
 
 def _continuity(case: Case) -> Iterator[Finding]:
@@ -98,6 +100,8 @@ def _continuity(case: Case) -> Iterator[Finding]:
         limit=limit,
         why=f"the test passes {milliamps(current):g} mA; the igniter's {own}, and the custom is under "
         f"{milliamps(CONTINUITY_WANTED):g} to {milliamps(CONTINUITY_CUSTOM):g} mA",
-        cure=lambda: f"bring it under {milliamps(wanted):g} mA{series}",
+        cure=lambda: Proposal(
+            f"bring it under {milliamps(wanted):g} mA{series}", "set", (Edit("ignition.continuity", wanted, "A"),)
+        ),
         source=CUSTOM if no_fire > CONTINUITY_CUSTOM else "the igniter's data sheet",
     )

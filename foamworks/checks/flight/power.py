@@ -2,15 +2,16 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, Verdict, judged, round_down, round_up
+from foamworks.checks.base import Finding, Proposal, Verdict, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
+from foamworks.design.edit import Edit
 from foamworks.physics.circuit import C_RATING_SHARE, FULL_CELL
 from foamworks.physics.fan import FanModel
 from foamworks.study.flight.drag import POWER, Drag
 from foamworks.study.flight.flown import airspeed, nothing_left, weight
 from foamworks.study.flight.power import EFFLUX, ESC_MARGIN, Power
-from foamworks.units import mm2, said
+from foamworks.units import milliamp_hours, mm2, percent, said
 
 DRAG = record("drag-area")
 CURRENT = record("battery-current")
@@ -20,6 +21,7 @@ FAN_LINE = record("fan-moment")
 GYRO = record("gyro-gain")
 
 DRAG_COEFFICIENT = (0.02, 0.12)  # of whole foam jets on the wing's area (ours, from flown models and build-ups)
+HOUR = 3600.0  # s
 GAIN_KEPT = 0.5  # of the gain flown level; a boost that leaves less wants another setting (ours)
 
 
@@ -158,29 +160,30 @@ def _battery(case: Case, power: Power) -> Iterator[Finding]:
             measure=f"give {text}",
         )
         return
-    verdict = judged(current, fail_above=limit)
+    verdict, rating, capacity = judged(current, fail_above=limit), battery.c_rating, battery.capacity
     why = (
         f"{current:.0f} A at full throttle; half the printed {battery.c_rating:g} C of {battery.capacity / 3.6:.0f} "
         f"mAh is {limit:.0f} A"
     )
     if power.flight_time is not None:
         why += f"; {power.flight_time / 60:.1f} min of full throttle leave 20 % in the pack"
-    cure = (
-        ""
-        if verdict == "pass"
-        else (
-            f"a pack of at least {round_up(current * 3600 / C_RATING_SHARE / battery.capacity):.0f} C, or of "
-            f"{round_up(current * 1000 / C_RATING_SHARE / battery.c_rating, -1):.0f} mAh at the same C"
-        )
-    )
     yield CURRENT.finding(
         verdict,
         "battery",
         value=current,
         limit=limit,
         why=why,
-        cure=cure,
+        cure=lambda: tuple(_stronger_pack(current, rating, capacity)),
     )
+
+
+def _stronger_pack(current: float, rating: float, capacity: float) -> Iterator[Proposal]:
+    """Propose a pack of a higher rating, or a larger one of the same; current [A], capacity [A s]."""
+    harder = round_up(current / C_RATING_SHARE / (capacity / HOUR))
+    larger = round_up(milliamp_hours(current / C_RATING_SHARE / rating * HOUR), -1)
+    edit = Edit("airframe.battery.c_rating", harder)
+    yield Proposal(f"a pack of at least {harder:.0f} C", "set", (edit,))
+    yield Proposal(f"or of {larger:.0f} mAh at the same C, weighed anew")
 
 
 def _controller(case: Case, power: Power) -> Iterator[Finding]:
@@ -198,22 +201,17 @@ def _controller(case: Case, power: Power) -> Iterator[Finding]:
     margin = fan.esc / current
     verdict = judged(margin, fail_below=ESC_MARGIN)
     why = f"{fan.esc:.0f} A of controller for {current:.0f} A of fan"
-    throttle = 100 * (power.throttle or 1.0)
-    cure = (
-        ""
-        if verdict == "pass"
-        else (
-            f"a controller of {round_up(ESC_MARGIN * current):.0f} A; until then at most {round_down(throttle):.0f} % "
-            "of throttle"
-        )
-    )
+    amperes, throttle = round_up(ESC_MARGIN * current), round_down(percent(power.throttle or 1.0))
     yield CONTROLLER.finding(
         verdict,
         "speed controller",
         value=margin,
         limit=ESC_MARGIN,
         why=why,
-        cure=cure,
+        cure=lambda: (
+            Proposal(f"a controller of {amperes:.0f} A", "set", (Edit("airframe.fan.esc", amperes, "A"),)),
+            Proposal(f"until then at most {throttle:.0f} % of throttle", "fly"),
+        ),
     )
 
 
