@@ -1,11 +1,13 @@
 """The answer: one verdict a flight, every finding under one cause, thirty lines; what a change does, tried."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import kept
 from foamworks.changes.answer import Answer, answered, as_dict
+from foamworks.changes.flights import FlightAnswer
 from foamworks.changes.trial import changed, compared, tried
 from foamworks.checks.base import Proposal
 from foamworks.checks.case import Case
@@ -133,3 +135,26 @@ def test_a_pod_that_cannot_be_balanced_does_not_ground_the_flights_without_it() 
     plain = [flight for flight in answer.flights if "pod" not in flight.step.rung.fitted]
     assert {flight.verdict for flight in plain} <= {"go", "care"}
     assert "battery" in answer.sentence
+
+
+def test_many_motors_with_long_names_leave_room_for_what_is_wrong() -> None:
+    case, answer = answer_of(SKERRY)
+
+    def called(flight: FlightAnswer, number: int) -> FlightAnswer:
+        rung = flight.step.rung
+        assert rung.motor is not None
+        motor = rung.motor.model_copy(update={"name": f"A maker's motor with a long catalogue number {number}"})
+        return replace(flight, step=replace(flight.step, rung=replace(rung, motor=motor)))
+
+    first, pair, last = answer.flights[:3], answer.flights[3:5], answer.flights[-1]
+    many = [called(flight, number) for number in range(9) for flight in pair]
+    lines = terminal.answer_lines(case, replace(answer, flights=(*first, *many, last)))
+    assert len(lines) <= 30
+    assert max(map(len, lines)) <= 100
+    assert terminal.HEAD in lines
+    assert "Next:" in lines
+    named = [line for line in lines if line.startswith("A maker's motor")]
+    assert any(", dead mass" in line for line in named)
+    assert any(", dead mass" not in line for line in named)
+    assert any(line.startswith("camera") for line in lines)
+    assert any("11 flights between" in line for line in lines)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from itertools import chain
 
 from foamworks.changes.answer import NOBODY, Answer, Cause, step_of
-from foamworks.changes.flights import FlightAnswer
+from foamworks.changes.flights import FlightAnswer, worst
 from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
 from foamworks.checks.base import VERDICTS, Proposal
@@ -17,6 +17,8 @@ HEAD = "What is wrong (and by how many findings), and what helps:"
 WIDTH, LINES = 100, 30
 LEAST_STEPS = 3  # of what comes next, before the causes get more room
 LEAST_NAME = 12  # columns of a flight's name
+END = len(", dead mass")  # columns that a clipped name keeps of its end
+MOST_ROWS, FIRST_ROWS, LAST_ROWS = 14, 7, 4  # of the flights: beyond the most, so many first and last ones
 HEADS = ("flight", "may fly", "battery", "lead", "balance", "margin", "gyro", "expected", "flown", "light at")
 UNITS = ("", "", "mm", "g", "mm", "%", "%", "km/h", "km/h", "m")
 NUMBER = re.compile(r"(\d) (%|mm|m|deg|km/h|g|N m|N|MPa|C|V|A|s)(?=[ .,;:)]|$)")
@@ -101,9 +103,13 @@ def _change(change: Tried | Proposal) -> str:
 
 
 def flight_table(flights: Sequence[FlightAnswer]) -> list[str]:
-    """Give the flights as a table; a column that nobody knows is left out, a long name is clipped."""
+    """Give the flights as a table; a column that nobody knows is left out, a long name is clipped.
+
+    Of many flights the first and the last are shown, and how many stand between: the causes need room too.
+    """
     if not flights:
         return []
+    between = len(flights) - FIRST_ROWS - LAST_ROWS if len(flights) > MOST_ROWS else 0
     rows = [row_of(flight) for flight in flights]
     kept = [n for n in range(len(HEADS)) if any(row[n] for row in rows)]
     table = [
@@ -114,11 +120,19 @@ def flight_table(flights: Sequence[FlightAnswer]) -> list[str]:
     widths = [max(len(row[column]) for row in table) for column in range(len(kept))]
     gap = "  " if sum(widths) + 2 * len(widths) <= WIDTH + 2 else " "
     widths[0] = max(min(widths[0], WIDTH - sum(widths[1:]) - len(gap) * (len(widths) - 1)), LEAST_NAME)
-    return [gap.join(_cell(row, n, width) for n, width in enumerate(widths)).rstrip()[:WIDTH] for row in table]
+    lines = [gap.join(_cell(row, n, width) for n, width in enumerate(widths)).rstrip()[:WIDTH] for row in table]
+    if not between:
+        return lines
+    worst_between = worst(flight.verdict for flight in flights[FIRST_ROWS:-LAST_ROWS])
+    told = f"... and {between} flights between, the worst of them: {worst_between} (check --json tells of each)"
+    return [*lines[: 2 + FIRST_ROWS], told, *lines[-LAST_ROWS:]]
 
 
 def _cell(row: Sequence[str], column: int, width: int) -> str:
-    text = row[column][:width]
+    text = row[column]
+    if len(text) > width:  # why: what tells a motor's two flights apart stands at the end
+        end = min(END, width // 2)
+        text = f"{text[: width - end - 2]}..{text[-end:]}"
     return text.ljust(width) if column < 2 else text.rjust(width)
 
 
