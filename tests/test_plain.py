@@ -10,6 +10,7 @@ import kept
 from foamworks.changes import plain
 from foamworks.changes.answer import Answer
 from foamworks.checks.base import Check
+from foamworks.output.keys import words_of
 from test_answer import DESIGNS, SKERRY, TOO_FAR, answer_of
 from test_checks import records
 
@@ -104,3 +105,11 @@ def test_what_is_wrong_stands_on_the_wrong_side_of_its_limit(path: Path) -> None
         if finding.verdict in {"fail", "caution"} and finding.check in more_is_better and finding.limit is not None:
             assert finding.value is not None
             assert (finding.value < finding.limit) or (finding.check == "load-factor" and finding.value > 4.0)
+
+
+def test_no_file_says_that_an_aircraft_steers_itself_or_names_two_things_alike() -> None:
+    root = Path(__file__).parents[1] / "foamworks"
+    texts = [path.read_text(encoding="utf-8") for path in root.rglob("*") if path.suffix in {".py", ".md", ".html"}]
+    assert not any("steers itself" in text or "up: km/h" in text for text in texts)
+    coast = {words_of("coast_end_m")[0], words_of("coast_end_s")[0]}
+    assert len(coast) == 2

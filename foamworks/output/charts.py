@@ -92,7 +92,7 @@ def speed_chart(
         pieces += [text((x, bottom + 1.5 * SIZE), number(tick, 1), SIZE, anchor="middle", style="ch-text")]
     pieces += [line((left, bottom), (left + PLOT, bottom), "ch-axis"), line((left, top), (left, bottom), "ch-axis")]
     pieces += [text((left + PLOT, bottom + 2.9 * SIZE), along, SIZE, anchor="end", style="ch-text")]
-    pieces += [text((left, bottom + 2.9 * SIZE), "up: km/h", SIZE, style="ch-text")]
+    pieces += [text((left, bottom + 2.9 * SIZE), "speed in km/h, upward", SIZE, style="ch-text")]
     for count, (name, times, speeds) in enumerate(runs):
         points = " ".join(",".join(num(v) for v in at(t, v)) for t, v in zip(times, speeds, strict=True))
         style = f"ch-line ch-{count % LINE_STYLES}"
