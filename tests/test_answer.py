@@ -1,5 +1,6 @@
 """The answer: one verdict a flight, every finding under one cause, thirty lines; what a change does, tried."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -158,3 +159,10 @@ def test_many_motors_with_long_names_leave_room_for_what_is_wrong() -> None:
     assert any(", dead mass" not in line for line in named)
     assert any(line.startswith("camera") for line in lines)
     assert any("11 flights between" in line for line in lines)
+
+
+def test_a_job_of_fins_is_asked_nothing_about_flying() -> None:
+    _, answer = answer_of(next(path for path in DESIGNS if path.stem == "skerry-fins"))
+    assert answer.flights == ()
+    for text in (*answer.next, *answer.not_judged):
+        assert not re.search(r"\b[Ff]l(y|ight|ies)|gust|speed", text), text

@@ -21,6 +21,7 @@ MOST_TRIALS = {"fail": 6, "caution": 2}  # of one answer, by what is to be cured
 MOST_NEXT = 5
 OTHER = "other"
 NOBODY = "Nobody knows "
+NAMED = re.compile(r" \([a-z]+-[a-z-]+[^)]*\)")  # where a check is named in brackets: the page has it
 TYPED = re.compile(r"[a-z_]+(\.[a-z_]+)* = ")  # words that begin with a key of the design file
 LABELS = {
     "balance": "Balance",
@@ -110,7 +111,7 @@ def answered(case: Case) -> Answer:
     else:
         verdict = "not yet" if any(f.verdict == "fail" for f in bad) else "care" if bad else "go"
         sentence = job_sentence(case)
-    return Answer(verdict, sentence, causes, flown, tuple(_next(case, causes, flown)), tuple(_not_judged(case)))
+    return Answer(verdict, sentence, causes, flown, tuple(_next(case, causes, flown)), tuple(_not_judged(case, flown)))
 
 
 def _causes(case: Case) -> Iterator[Cause]:
@@ -177,7 +178,7 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
 def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
     """Say what to do tomorrow at the bench, in order."""
     steps = [step_of(change) for cause in causes if cause.verdict == "fail" for change in cause.changes[:1]]
-    unknown = [f for f in case.findings if f.verdict == "unknown" and f.cure and not f.cure.startswith("see ")]
+    unknown = [f for f in case.findings if _asked(f, flown) and f.cure and not f.cure.startswith("see ")]
     steps += [clause(finding.cure) for finding in sorted(unknown, key=lambda f: f.record.when == "boost")]
     typed = (change for cause in causes for change in cause.changes[:1] if isinstance(change, Tried))
     steps += [step_of(change) for change in typed]
@@ -193,19 +194,26 @@ def step_of(change: Tried | Proposal) -> str:
     proposal = change if isinstance(change, Proposal) else change.proposal
     if proposal.edits and proposal.kind == "set" and not leaves_out(proposal):
         return ", ".join(edit.told for edit in proposal.edits)
-    words = clause(proposal.words)
+    words = NAMED.sub("", clause(proposal.words))
     return f"type {words}" if TYPED.match(words) else words
 
 
-def _not_judged(case: Case) -> Iterator[str]:
+def _asked(finding: Finding, flown: Sequence[FlightAnswer]) -> bool:
+    """Tell whether what is not known matters here: a job without flights is not asked about flying."""
+    flies = finding.record.concerns & {"flight", "balance", "power"}
+    return finding.verdict == "unknown" and (bool(flown) or not flies)
+
+
+def _not_judged(case: Case, flown: Sequence[FlightAnswer]) -> Iterator[str]:
     """Say what nobody has looked at."""
     if case.study.wing is None:
         return
-    unknown = sorted((f for f in case.findings if f.verdict == "unknown"), key=rank)
+    unknown = sorted((f for f in case.findings if _asked(f, flown)), key=rank)
     yield from (f"{NOBODY}{text}." for text in dict.fromkeys(map(blind, unknown)))
     if case.design.motors:
         yield "Nobody has looked at wing, tailplane, hinges and servos at a boost's speed."
-    yield "Gusts, your hand on the sticks, the law and your club's rules are not judged."
+    if flown:
+        yield "Gusts, your hand on the sticks, the law and your club's rules are not judged."
 
 
 def as_dict(answer: Answer) -> dict[str, Any]:
