@@ -246,6 +246,8 @@ def mend(
     from foamworks.output import mended
 
     try:
+        if write is not None:
+            edit.hold_free(write)
         case = pipeline.check(design)
         found = mending.packages(case, keep=keep or (), without=without)
         if write is not None and found:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 import kept
+from called import called
 from foamworks.changes.mend import leave_out, packages
 from foamworks.changes.trial import changed
 from foamworks.errors import DesignError
@@ -63,3 +64,15 @@ def test_nothing_to_mend_is_said(tmp_path: Path) -> None:
     )
     done = run(str(path))
     assert (done.returncode, "nothing to mend" in done.stdout) == (0, True)
+
+
+def test_a_copy_whose_name_is_taken_is_refused_before_anything_is_tried(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    taken = tmp_path / "taken.toml"
+    taken.write_text("mine")
+    monkeypatch.setattr("foamworks.changes.mend.packages", lambda *_, **__: [])
+    done = called("mend", "designs/board-cuts.toml", "--write", str(taken))
+    assert done.returncode == 2
+    assert "exists already" in done.stderr
+    assert taken.read_text() == "mine"

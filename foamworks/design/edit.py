@@ -68,6 +68,16 @@ def edited(path: Path, edits: Iterable[Edit]) -> Design:
     return design_of(path, text, _changed(path, text, edits))
 
 
+def hold_free(copy: Path) -> None:
+    """Hold a copy's name to be free, before the work for it begins; raises DesignError."""
+    if copy.exists():
+        raise _taken(copy)
+
+
+def _taken(copy: Path) -> DesignError:
+    return DesignError(f"{copy}: exists already and is not overwritten; choose another name")
+
+
 def written(path: Path, edits: Iterable[Edit], copy: Path) -> None:
     """Write the design at `path` with these changes made to a new file, its comments and its order kept.
 
@@ -95,7 +105,7 @@ def written(path: Path, edits: Iterable[Edit], copy: Path) -> None:
         with copy.open("x", encoding="utf-8", newline="\n") as file:
             file.write(new)
     except FileExistsError:
-        raise DesignError(f"{copy}: exists already and is not overwritten; choose another name") from None
+        raise _taken(copy) from None
     except OSError as fault:
         raise DesignError(f"{copy}: cannot be written ({fault.strerror}); choose another name") from None
 
