@@ -9,11 +9,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from foamworks.changes.trial import BAD, Tried, changed, compared, tried
+from foamworks.checks import judged
 from foamworks.checks.base import Finding, Proposal
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import leave_out as without_motor
 from foamworks.checks.proposals import leaves_out
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, edited
 from foamworks.errors import DesignError
 from foamworks.units import degrees, grams, mm
 
@@ -57,10 +58,7 @@ def packages(case: Case, *, keep: Sequence[str] = (), without: str | None = None
     start, first = case, tuple[Proposal, ...]()
     if without is not None:
         leave = leave_out(case, without)
-        after = changed(case, leave.edits)
-        if after is None:
-            raise DesignError(f"{case.path}: --without {without}: the design cannot be read without it")
-        start, first = after, (leave,)
+        start, first = judged(edited(case.path, leave.edits), case.path), (leave,)
     moves = _allowed(case, [*_proposed(start), *_moves(start)], keep)
     before = _count(case.findings)
     if without is None and before[0] and len(case.asked.motors) > 1:

@@ -7,7 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from foamworks.checks import judged
-from foamworks.checks.base import VERDICTS, Finding, Proposal, Verdict
+from foamworks.checks.base import VERDICTS, Finding, Proposal, Verdict, proposing
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit, edited
 from foamworks.design.model import Design
@@ -81,8 +81,12 @@ def changed(case: Case, edits: Sequence[Edit]) -> Case | None:
 
 @lru_cache(maxsize=8)
 def judged_once(asked: Design, path: Path) -> Case:
-    """Judge a design, or give what was found of one like it: two changes often come to the same design."""
-    return judged(asked, path)
+    """Give a design's verdicts, or those of one like it: two changes often come to the same. No late cures in it."""
+    before = proposing.set(False)
+    try:
+        return judged(asked, path)
+    finally:
+        proposing.reset(before)
 
 
 def compared(before: Iterable[Finding], after: Iterable[Finding]) -> tuple[tuple[Key, ...], tuple[Tip, ...]]:
