@@ -20,6 +20,7 @@ from foamworks.units import degrees, grams, mm
 
 MOST_PACKAGES = 3
 MOST_CHANGES = 3
+MOST_TRIALS = 110  # whole checks of one search: by count, not by the clock, so that it ends alike everywhere
 BEAM = 3  # packages kept from one change to the next
 PARTNERS = 8  # of the best single changes, joined to each of them
 NOZZLE_STEPS = (-40, -20, 20, 40)  # mm along the body
@@ -63,7 +64,7 @@ def packages(case: Case, *, keep: Sequence[str] = (), without: str | None = None
     before = _count(case.findings)
     if without is None and before[0] and len(case.asked.motors) > 1:
         moves += [leave_out(case, motor.name) for motor in case.asked.motors]
-    base = _Tree(case, start, first, before)
+    base = _Tree(case, start, first, before, iter(range(MOST_TRIALS)))
     singles = [found for move in moves if (found := base.grown((), move)) is not None]
     singles.sort(key=lambda package: package.rank)
     kept, beam = list(singles), singles[:BEAM]
@@ -90,6 +91,7 @@ class _Tree:
     start: Case
     first: tuple[Proposal, ...]
     before: tuple[int, int]
+    trials: Iterator[int]
 
     def better(self, package: Package, move: Proposal) -> Package | None:
         """Give a package with one change more that leaves less wrong than it does without."""
@@ -100,6 +102,8 @@ class _Tree:
 
     def grown(self, proposals: tuple[Proposal, ...], move: Proposal | None) -> Package | None:
         """Give the package with one change more; None where the design does not take it or anything comes to fail."""
+        if next(self.trials, None) is None:
+            return None
         whole = (*self.first, *proposals, *(() if move is None else (move,)))
         after = changed(self.case, [edit for proposal in whole for edit in proposal.edits])
         if after is None:
