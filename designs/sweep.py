@@ -6,10 +6,8 @@ Run it from anywhere: python designs/sweep.py
 import math
 from pathlib import Path
 
-from foamworks.aircraft.solve import solve
+from foamworks.checks import judged
 from foamworks.design.load import load
-from foamworks.parts.make import make
-from foamworks.study.whole import study
 
 DESIGN = Path(__file__).with_name("skerry-boost.toml")
 
@@ -23,22 +21,14 @@ def main() -> None:
     print("nozzle x mm  downthrust deg  limited by  ballast g  least margin  greatest moment N m")
     for x in range(620, 741, 20):
         nozzle = pod.nozzle.model_copy(update={"x": x / 1000})
-        solved = solve(asked.model_copy(update={"pod": pod.model_copy(update={"nozzle": nozzle})}))
-        tilt = solved.design.pod.downthrust if solved.design.pod else math.nan
-        whole = study(
-            solved.design,
-            make(solved.design),
-            wing=solved.wing,
-            aero=solved.aero,
-            apart=solved.apart,
-            limited_by=solved.limited_by,
-        )
+        case = judged(asked.model_copy(update={"pod": pod.model_copy(update={"nozzle": nozzle})}), DESIGN)
+        tilt, whole = case.design.pod.downthrust if case.design.pod else math.nan, case.study
         if whole.balance is None or whole.thrust_line is None or isinstance(tilt, str):
             raise SystemExit(f"{DESIGN}: lacks what the sweep needs (masses, a pod and motors)")
         margin = min(row.static_margin or math.nan for row in whole.balance.rows)
         moment = max((row.moment for row in whole.thrust_line.rows), key=abs)
         print(
-            f"{x:11d}  {math.degrees(tilt):14.1f}  {solved.limited_by or '-':>10}  {1e3 * whole.balance.ballast:9.0f}"
+            f"{x:11d}  {math.degrees(tilt):14.1f}  {case.solved.limited_by or '-':>10}  {1e3 * whole.balance.ballast:9.0f}"
             f"  {100 * margin:10.1f} %  {moment:19.2f}"
         )
 

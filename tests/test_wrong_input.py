@@ -149,7 +149,7 @@ WRONG = [
     ),
     (
         MOTOR.replace("diameter", "diametre"),
-        ['3: motors[1].diametre = 24: unknown key (did you mean "diameter"?); here stand: burn, curve, diameter, '],
+        ['3: motors[1].diametre = 24: unknown key (did you mean "diameter"?); here stand: burn, case_temperature, '],
     ),
     (
         MOTOR.replace('name = "a"\n', "").replace("mass = 40\n", ""),

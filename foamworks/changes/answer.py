@@ -185,7 +185,10 @@ def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) ->
     to_fly = next((flight for flight in flown if flight.step.flown is None and flight.verdict in {"go", "care"}), None)
     if to_fly is not None:
         name = to_fly.name
-        steps.insert(MOST_NEXT - 1, f'fly "{name}", then type [[flights]] flight = "{name}" and its speed')
+        fails = any(cause.verdict == "fail" for cause in causes)
+        steps.insert(
+            MOST_NEXT - 1 if fails else 1, f'fly "{name}", then type [[flights]] flight = "{name}" and its speed'
+        )
     return [whole(step) for step in dict.fromkeys(steps)][:MOST_NEXT]
 
 
