@@ -292,7 +292,7 @@ def watch(
 @app.command()
 def schema() -> None:
     """Print the JSON Schema of the design file."""
-    from foamworks.design.schema import schema as design_schema
+    from foamworks.design.reading.schema import schema as design_schema
 
     _print_json(design_schema())
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from foamworks.errors import PhysicsError
-from foamworks.physics import boost, drag, fan, motor
+from foamworks.physics.flight import boost, drag, fan, motor
 from foamworks.units import STANDARD_GRAVITY
 from routes import motors
 from routes.level_flight import drag_area_from_level_flight

@@ -6,7 +6,7 @@ import math
 import pytest
 
 from foamworks.errors import PhysicsError
-from foamworks.physics import drag
+from foamworks.physics.flight import drag
 from routes import level_flight
 
 AIR = {"speed": 40.0, "viscosity": 1.46e-5}

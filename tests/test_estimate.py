@@ -12,7 +12,7 @@ from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.output.comparison import ladder
 from foamworks.output.summary import as_dict
-from foamworks.physics.fit import least_squares
+from foamworks.physics.flight.fit import least_squares
 
 RHO = 1.2250
 AREA = math.pi / 4 * (0.064**2 - 0.026**2)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from foamworks.errors import PhysicsError
-from foamworks.physics import fan
+from foamworks.physics.flight import fan
 from routes import open_rotor
 
 FAN = {"static_thrust": 12.0, "exit_area": 0.0027, "density": 1.225}

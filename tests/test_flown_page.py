@@ -7,9 +7,9 @@ import pytest
 
 import kept
 from foamworks.checks.case import Case
-from foamworks.output.charts import speed_chart
 from foamworks.output.comparison import ladder
 from foamworks.output.report.flown import flown_table, level_logs, log_runs
+from foamworks.output.views.charts import speed_chart
 from foamworks.study.flight.ladder import Step, study_ladder
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"

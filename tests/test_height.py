@@ -8,8 +8,8 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from foamworks.errors import PhysicsError
-from foamworks.physics import pitch
-from foamworks.physics.motor import plain_curve
+from foamworks.physics.flight import pitch
+from foamworks.physics.flight.motor import plain_curve
 
 G = 9.80665
 MODEL = pitch.Model(

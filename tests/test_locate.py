@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from foamworks.design.locate import line_of, locate, spell
+from foamworks.design.reading.locate import line_of, locate, spell
 
 TEXT = '''# comment
 title = "a # no comment"

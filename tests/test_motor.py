@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foamworks.errors import PhysicsError
-from foamworks.physics import motor
+from foamworks.physics.flight import motor
 from routes import motors
 
 TRIANGLE = {"time": np.array([0.0, 1.0, 3.0]), "thrust": np.array([0.0, 20.0, 0.0])}

@@ -10,7 +10,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from foamworks.output.drawing import spread, text_width
+from foamworks.output.views.drawing import spread, text_width
 from foamworks.output.views.overview import overview_svg
 from kept import check
 

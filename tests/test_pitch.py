@@ -9,7 +9,7 @@ import pytest
 from scipy.linalg import expm, logm
 
 from foamworks.errors import PhysicsError
-from foamworks.physics import fan, motor, pitch
+from foamworks.physics.flight import fan, motor, pitch
 from foamworks.units import POUND, STANDARD_GRAVITY
 
 FOOT = 0.3048  # m

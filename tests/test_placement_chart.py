@@ -11,8 +11,8 @@ from foamworks.changes.trial import Tip, Tried, changed
 from foamworks.checks.base import Proposal
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit
-from foamworks.output.placement_chart import REASONS, against, placement_chart, section
 from foamworks.output.summary import plain
+from foamworks.output.views.placement_chart import REASONS, against, placement_chart, section
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 

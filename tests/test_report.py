@@ -20,13 +20,13 @@ from foamworks.checks.base import Check, Finding
 from foamworks.checks.case import Case
 from foamworks.checks.flight.burn import LOAD
 from foamworks.cli import _print_findings
-from foamworks.output.charts import margin_chart, speed_chart
 from foamworks.output.report.glossary import TERMS
 from foamworks.output.report.page import report_html, speed_runs
 from foamworks.output.report.scene import scene
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import listing
 from foamworks.output.texts import BOOSTER
+from foamworks.output.views.charts import margin_chart, speed_chart
 from foamworks.output.views.overview import overview_svg
 from kept import check
 

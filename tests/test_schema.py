@@ -8,7 +8,7 @@ from pydantic import BaseModel
 
 from foamworks.design.load import load
 from foamworks.design.model import Design
-from foamworks.design.schema import key_meanings, schema, tables
+from foamworks.design.reading.schema import key_meanings, schema, tables
 
 SCHEMA = schema()
 

@@ -9,7 +9,7 @@ from foamworks.checks import judged
 from foamworks.checks.base import Finding
 from foamworks.design.load import load
 from foamworks.design.model import Design
-from foamworks.design.template import JOBS
+from foamworks.design.reading.template import JOBS
 from foamworks.output.starter import starter
 
 OFFERED = re.compile(r"# (\[+[\w.]+\]+ *(?:#.*)?|\w+ *= .*)")

@@ -10,9 +10,9 @@ import pytest
 
 import kept
 from foamworks.checks.case import Case
-from foamworks.physics import boost as march
-from foamworks.physics.fan import annulus_area, thrust_constant_power
-from foamworks.physics.motor import plain_curve
+from foamworks.physics.flight import boost as march
+from foamworks.physics.flight.fan import annulus_area, thrust_constant_power
+from foamworks.physics.flight.motor import plain_curve
 from foamworks.study.flight.boost import CLIMB, BoostRun, Flown, MotorBoost, flown, fly, leaves_after, motor_curve
 from foamworks.study.flight.boost import Path as Run
 from foamworks.study.flight.drag import final_outfit

@@ -20,7 +20,7 @@ from foamworks.checks.case import Case
 from foamworks.design.load import load
 from foamworks.errors import DesignError
 from foamworks.output.summary import as_dict
-from foamworks.output.trace_picture import trace_pictures
+from foamworks.output.views.trace_picture import trace_pictures
 
 CORNERS = [(0.0, 0.0), (162.0, 0.0), (178.0, 142.0), (102.0, 142.0)]
 TILTED = [(0.0, 0.0), (162.0, 0.0), (178.0, 142.25), (102.0, 141.75)]  # 0.5 mm over the tip

@@ -14,7 +14,7 @@ from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.output.cards.deck import cards
 from foamworks.output.summary import as_dict
-from foamworks.physics import takeoff
+from foamworks.physics.flight import takeoff
 from foamworks.study.hold import study_proof
 from foamworks.study.pod_glue import GlueLine, PodGlue
 from foamworks.study.strength import tail_moment

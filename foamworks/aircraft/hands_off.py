@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from foamworks.design.airframe import Fan
 from foamworks.design.ladder import level_flights
 from foamworks.design.model import Design
-from foamworks.physics import atmosphere, fan, losses, trim
+from foamworks.physics import atmosphere, losses, trim
+from foamworks.physics.flight import fan
 from foamworks.physics.planform import ReferenceWing
 
 STALL_TO_TRIM = 1.8  # times the stock stall speed, when nobody said how fast it trims (common practice, no source)

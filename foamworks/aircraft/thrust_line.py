@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
-from foamworks.physics import motor as physics
+from foamworks.physics.flight import motor as physics
 
 Floats = NDArray[np.float64]
 SCAN_STEP = math.radians(0.02)  # downthrust is built to a fraction of a degree; the scan is finer than that

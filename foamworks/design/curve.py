@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from foamworks.design.additions import Motor
 from foamworks.errors import DesignError, PhysicsError
-from foamworks.physics.motor import plain_curve
+from foamworks.physics.flight.motor import plain_curve
 
 Curve = tuple[NDArray[np.float64], NDArray[np.float64]]
 

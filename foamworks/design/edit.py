@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from foamworks.design import locate
 from foamworks.design.load import design_of, named_files, tables_of, text_of
 from foamworks.design.model import Design
+from foamworks.design.reading import locate
 from foamworks.errors import DesignError, printable
 from foamworks.units import FACTORS, Unit
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from pydantic import ValidationInfo
 
 from foamworks.errors import DesignError
-from foamworks.physics.level_runs import Boost, Level
+from foamworks.physics.flight.level_runs import Boost, Level
 
 if TYPE_CHECKING:  # a design without a drawing needs no drawing library
     from foamworks.design.drawing.trace import Trace

@@ -12,7 +12,7 @@ from foamworks.design.additions import Change, Motor
 from foamworks.design.airframe import Airframe, Flight
 from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
-from foamworks.physics.motor import total_impulse
+from foamworks.physics.flight.motor import total_impulse
 
 Kind = Literal["stock", "twin fins", "battery", "dead mass", "lit", "camera"]
 Fitting = Literal["twin fins", "battery", "pod", "camera"]

@@ -9,12 +9,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from foamworks.design import locate
-from foamworks.design.consistent import faults
-from foamworks.design.explain import Told, explained
 from foamworks.design.files import FILE_KEYS, MAX_BYTES, may_be_beside
 from foamworks.design.model import Design
-from foamworks.design.template import untouched
+from foamworks.design.reading import locate
+from foamworks.design.reading.consistent import faults
+from foamworks.design.reading.explain import Told, explained
+from foamworks.design.reading.template import untouched
 from foamworks.errors import DesignError, printable
 from foamworks.units import FACTORS
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from foamworks.design.files import SpeedLog
 from foamworks.errors import DesignError
-from foamworks.physics.level_runs import boost_in, course_and_speed, level_runs, out_and_back, plane
+from foamworks.physics.flight.level_runs import boost_in, course_and_speed, level_runs, out_and_back, plane
 from foamworks.units import km_h
 
 Floats = NDArray[np.float64]

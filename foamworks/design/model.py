@@ -13,8 +13,8 @@ from pydantic import Field, PrivateAttr
 from foamworks.design import quantity as q
 from foamworks.design.additions import Added, Pod
 from foamworks.design.airframe import Airframe, Flight, NoAirframe
+from foamworks.design.reading.template import Untouched
 from foamworks.design.table import Table
-from foamworks.design.template import Untouched
 from foamworks.design.workshop import Board, Build, Cut, Cutting, Printer, Weighed
 
 

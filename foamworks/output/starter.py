@@ -4,7 +4,7 @@ import re
 import shlex
 from pathlib import Path
 
-from foamworks.design.template import template
+from foamworks.design.reading.template import template
 from foamworks.errors import DesignError
 
 

@@ -14,7 +14,7 @@ from foamworks.checks.stamp import concerned, stamp
 from foamworks.output import tables, texts
 from foamworks.output.keys import Row, text_of
 from foamworks.output.tables import Table, escaped
-from foamworks.physics.drag import CUBE, FAIRED
+from foamworks.physics.flight.drag import CUBE, FAIRED
 from foamworks.units import mm, number, said, with_unit
 
 if TYPE_CHECKING:

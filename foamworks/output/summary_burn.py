@@ -6,7 +6,7 @@ from foamworks.aircraft.thrust_line import IGNITION
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
 from foamworks.output.keys import Row, told
-from foamworks.physics.fan import FanModel
+from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.boost import MotorBoost
 from foamworks.study.flight.drag import Drag
 from foamworks.study.flight.flown import SURE, airspeed

@@ -97,8 +97,8 @@ def _pages(
 
     if wanted.report:
         from foamworks.output.cards.deck import write_cards
-        from foamworks.output.placement_chart import section
         from foamworks.output.report.page import full_report
+        from foamworks.output.views.placement_chart import section
 
         report = full_report(case, data, answer, pictures)
         if report.overview:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from foamworks.physics import drag
+from foamworks.physics.flight import drag
 from routes import plates
 
 REYNOLDS = (1e5, 5e5, 1e6, 1e7)

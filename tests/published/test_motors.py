@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 import foamworks.design
-from foamworks.physics import circuit, motor
+from foamworks.physics import circuit
+from foamworks.physics.flight import motor
 from routes import motors
 
 # NAR, Standard Motor Codes (page read): upper limit of each class, N s, inclusive; the next class begins 0.01 above

@@ -1,6 +1,6 @@
 """Drag of a model that keeps its speed; SI."""
 
-from foamworks.physics.drag import dynamic_pressure
+from foamworks.physics.flight.drag import dynamic_pressure
 
 
 def drag_area_from_level_flight(*, thrust: float, speed: float, density: float) -> float:

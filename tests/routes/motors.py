@@ -6,7 +6,7 @@ from typing import NamedTuple
 from numpy.typing import ArrayLike
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.motor import Floats, class_limit, curve_arrays
+from foamworks.physics.flight.motor import Floats, class_limit, curve_arrays
 from foamworks.physics.ranges import positive
 
 _DESIGNATION = re.compile(r"(1/8A|1/4A|1/2A|[A-O])(\d+(?:\.\d+)?)([A-Z]*)(?:-(?:(\d+)|(P))([A-Z]*))?")

@@ -5,7 +5,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike
 
-from foamworks.physics.fan import NEWTON_STEPS, Floats, _speeds, exit_speed
+from foamworks.physics.flight.fan import NEWTON_STEPS, Floats, _speeds, exit_speed
 from foamworks.physics.ranges import positive
 
 

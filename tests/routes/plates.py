@@ -2,7 +2,7 @@
 
 import math
 
-from foamworks.physics.drag import _reynolds_above_one
+from foamworks.physics.flight.drag import _reynolds_above_one
 from foamworks.physics.ranges import positive
 
 

@@ -13,7 +13,7 @@ from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
-from foamworks.physics import motor as physics
+from foamworks.physics.flight import motor as physics
 from foamworks.study.flight.boost import MotorBoost
 from foamworks.study.flight.motor_classes import usual, usual_filling
 from foamworks.units import STANDARD_GRAVITY, grams, mm, said

@@ -7,7 +7,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.physics.circuit import C_RATING_SHARE, FULL_CELL
-from foamworks.physics.fan import FanModel
+from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.drag import POWER, Drag
 from foamworks.study.flight.flown import airspeed, nothing_left, weight
 from foamworks.study.flight.power import EFFLUX, ESC_MARGIN, Power

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from foamworks.output.charts import speed_chart
 from foamworks.output.tables import Table
+from foamworks.output.views.charts import speed_chart
 from foamworks.study.flight.ladder import Step
 from foamworks.units import km_h, number, said
 

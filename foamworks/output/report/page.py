@@ -15,18 +15,19 @@ from foamworks.changes.answer import Answer
 from foamworks.changes.place import Placed, placed
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
-from foamworks.output import charts, tables
+from foamworks.output import tables
 from foamworks.output.keys import Row, text_of
-from foamworks.output.placement_chart import placement_chart
 from foamworks.output.report.flown import flown_table, level_logs
 from foamworks.output.report.glossary import TERMS, drawing, explained
 from foamworks.output.report.scene import scene
 from foamworks.output.report.top import flight_table, help_of, tiles
 from foamworks.output.tables import Table
 from foamworks.output.texts import cautions
-from foamworks.output.trace_picture import trace_pictures
+from foamworks.output.views import charts
 from foamworks.output.views.overview import overview_svg
+from foamworks.output.views.placement_chart import placement_chart
 from foamworks.output.views.side import side_svg
+from foamworks.output.views.trace_picture import trace_pictures
 from foamworks.study.flight.burn import Burn
 from foamworks.units import km_h, number, said
 

@@ -13,8 +13,8 @@ from shapely import Polygon, unary_union
 
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe
-from foamworks.output.drawing import Pt
 from foamworks.output.views.bodies import TAIL_THICKNESS, Body, airfoil, bodies, drawn
+from foamworks.output.views.drawing import Pt
 from foamworks.parts.mesh import silhouette
 from foamworks.units import mm
 

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from foamworks.checks.case import Case
-from foamworks.output.drawing import Pt, element, line, num, rings, spread, text, text_width
 from foamworks.output.views import overview_marks as marks
+from foamworks.output.views.drawing import Pt, element, line, num, rings, spread, text, text_width
 from foamworks.output.views.outlines import Outline, outlines
 from foamworks.units import mm, number, said
 

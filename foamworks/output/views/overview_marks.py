@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from foamworks.aircraft.balance import StateRow
 from foamworks.checks.case import Case
-from foamworks.output.drawing import Pt
+from foamworks.output.views.drawing import Pt
 from foamworks.units import grams, mm, number, said
 
 SAME = 0.05  # mm: states nearer than this share one dot

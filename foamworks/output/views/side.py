@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from foamworks.changes.answer import Cause
 from foamworks.checks.case import Case
-from foamworks.output.drawing import Pt, element, line, num, rings, spread, text
 from foamworks.output.views import overview_marks as marks
+from foamworks.output.views.drawing import Pt, element, line, num, rings, spread, text
 from foamworks.output.views.outlines import Outline, outlines
 from foamworks.output.views.overview import STYLE, Frame
 

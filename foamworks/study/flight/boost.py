@@ -22,8 +22,8 @@ from foamworks.design.curve import curve_of, usable_curve
 from foamworks.design.ladder import Fitted
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
-from foamworks.physics import boost, motor
-from foamworks.physics.fan import FanModel
+from foamworks.physics.flight import boost, motor
+from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.drag import POWER, Drag, final_outfit
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.flown import SURE

@@ -12,8 +12,9 @@ from foamworks.aircraft.surfaces import TAIL, WING
 from foamworks.design.additions import Motor
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
-from foamworks.physics import pitch, trim
-from foamworks.physics.fan import thrust_table
+from foamworks.physics import trim
+from foamworks.physics.flight import pitch
+from foamworks.physics.flight.fan import thrust_table
 from foamworks.physics.losses import TAIL_FACTOR
 from foamworks.study.flight.boost import MotorBoost, motor_curve
 from foamworks.study.flight.drag import Drag, final_outfit

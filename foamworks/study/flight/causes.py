@@ -13,7 +13,7 @@ import numpy as np
 
 from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
-from foamworks.physics.motor import burn_time
+from foamworks.physics.flight.motor import burn_time
 from foamworks.study.flight.drag import POWER, Drag
 from foamworks.study.flight.estimate import peaks_at
 from foamworks.study.flight.flown import FlownRun, weight

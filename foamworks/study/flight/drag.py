@@ -23,9 +23,9 @@ from foamworks.parts.base import Parts, Saddle
 from foamworks.parts.density import filament
 from foamworks.parts.fitted.fairing import hood_over
 from foamworks.parts.solidmath import back_height
-from foamworks.physics import drag
 from foamworks.physics.atmosphere import Air
-from foamworks.physics.fan import FanModel
+from foamworks.physics.flight import drag
+from foamworks.physics.flight.fan import FanModel
 from foamworks.physics.planform import Stations
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.estimate import Estimate, driven, estimate

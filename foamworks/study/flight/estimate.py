@@ -17,9 +17,9 @@ from foamworks.design.curve import Curve, usable_curve
 from foamworks.design.ladder import Fitted
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
-from foamworks.physics import boost
-from foamworks.physics.fan import FanModel
-from foamworks.physics.fit import Fit, least_squares
+from foamworks.physics.flight import boost
+from foamworks.physics.flight.fan import FanModel
+from foamworks.physics.flight.fit import Fit, least_squares
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.flown import FlownRun, weight
 

@@ -10,8 +10,9 @@ from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Rung, rung_of
 from foamworks.design.model import Design
-from foamworks.physics import atmosphere, drag, fan
-from foamworks.physics.fan import FanModel
+from foamworks.physics import atmosphere
+from foamworks.physics.flight import drag, fan
+from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.drive import Drive, drive
 from foamworks.study.flight.rungs import on_stock_pack, rung_balance
 from foamworks.units import STANDARD_GRAVITY, km_h

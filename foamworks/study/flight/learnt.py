@@ -12,8 +12,8 @@ import numpy as np
 
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
-from foamworks.physics import boost
-from foamworks.physics.fan import FanModel
+from foamworks.physics.flight import boost
+from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.drag import MODELS, POWER, Drag
 from foamworks.study.flight.drive import drive
 from foamworks.study.flight.estimate import driven, law_error, peaks_at

@@ -17,8 +17,9 @@ from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.parts.density import filament
 from foamworks.parts.fitted.fairing import hood_mass
-from foamworks.physics import boost, circuit, trim
-from foamworks.physics.fan import FanModel
+from foamworks.physics import circuit, trim
+from foamworks.physics.flight import boost
+from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.drag import CAMERA_PIECE, POWER, Drag, camera_drag, final_outfit, pieces_on
 from foamworks.study.flight.drive import Drive, drive, stock_pack
 from foamworks.study.flight.flown import SPEED_ERROR, SURE

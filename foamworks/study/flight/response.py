@@ -18,9 +18,10 @@ from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import POD_LOADS
 from foamworks.aircraft.thrust_line import Powered, PoweredRow, ThrustLine, powered_states
 from foamworks.design.model import Design
-from foamworks.physics import pitch, trim
-from foamworks.physics.fan import thrust_table
-from foamworks.physics.motor import mean_thrust
+from foamworks.physics import trim
+from foamworks.physics.flight import pitch
+from foamworks.physics.flight.fan import thrust_table
+from foamworks.physics.flight.motor import mean_thrust
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import MotorBoost, motor_curve
 from foamworks.study.flight.burn_case import BurnCase, burn_cases, downwash_lag, respond

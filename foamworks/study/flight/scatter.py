@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from foamworks.aircraft import instruments as by
 from foamworks.aircraft.errors import ANGLE, HEIGHT, MOTOR_THRUST, SPEED, Samples
-from foamworks.physics import pitch
+from foamworks.physics.flight import pitch
 from foamworks.physics.grid import read_between
 from foamworks.study.flight.burn_case import BurnCase, respond
 

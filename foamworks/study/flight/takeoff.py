@@ -10,8 +10,8 @@ from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.design.model import Design
-from foamworks.physics import takeoff
-from foamworks.physics.fan import thrust_table
+from foamworks.physics.flight import takeoff
+from foamworks.physics.flight.fan import thrust_table
 from foamworks.physics.trim import speed_at_lift
 from foamworks.study.flight.drag import final_outfit
 from foamworks.study.flight.power import Power

@@ -8,8 +8,8 @@ from typing import Any, get_args
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from foamworks.design import locate
 from foamworks.design.model import Design
+from foamworks.design.reading import locate
 from foamworks.design.wording import Misfit, comma_hint, value_text
 from foamworks.errors import printable
 

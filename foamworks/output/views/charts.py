@@ -3,8 +3,8 @@
 import math
 from collections.abc import Sequence
 
-from foamworks.output.drawing import Pt, element, line, num, text, text_width
 from foamworks.output.keys import Row
+from foamworks.output.views.drawing import Pt, element, line, num, text, text_width
 from foamworks.units import number, percent
 
 SIZE = 12.0  # px, letters

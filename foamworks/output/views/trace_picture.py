@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from foamworks.checks.bench.traces import OLD_FIN, Traced, size_text, traced
 from foamworks.checks.case import Case
-from foamworks.output.drawing import Pt, element, line, num, rings
+from foamworks.output.views.drawing import Pt, element, line, num, rings
 from foamworks.units import mm
 
 SQUARE = 10.0  # mm

@@ -6,8 +6,8 @@ from typing import Any
 
 from foamworks.design.airframe import Airframe, Battery, Station
 from foamworks.design.ladder import named, rungs
-from foamworks.design.locate import Path
 from foamworks.design.model import Design
+from foamworks.design.reading.locate import Path
 from foamworks.design.wording import milli
 from foamworks.physics.planform import Stations, outline_stations, widest_low
 

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.motor import MOST_SAMPLES, BurnSteps, burn_steps, burn_window
+from foamworks.physics.flight.motor import MOST_SAMPLES, BurnSteps, burn_steps, burn_window
 from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 

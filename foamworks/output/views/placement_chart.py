@@ -9,8 +9,8 @@ from foamworks.changes.answer import change_dict
 from foamworks.changes.place import Placed, worst_margin
 from foamworks.checks.case import Case
 from foamworks.design.model import StandingPod
-from foamworks.output.drawing import element, num, text, text_width
 from foamworks.output.keys import Row, told
+from foamworks.output.views.drawing import element, num, text, text_width
 from foamworks.parts.base import Point
 from foamworks.study.placement import PLUME, SHARE_WISH, PlacementMap
 from foamworks.units import mm

@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.fan import FanModel, thrust_at_speed, thrust_table
-from foamworks.physics.motor import BurnSteps, burn_steps
+from foamworks.physics.flight.fan import FanModel, thrust_at_speed, thrust_table
+from foamworks.physics.flight.motor import BurnSteps, burn_steps
 from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
-from foamworks.design.locate import Path, spell
+from foamworks.design.reading.locate import Path, spell
 
 JOBS = ("boost", "fins", "nose", "sheets")
 # the line that every template begins with: a file that has it was made from one, and a builder takes it out when done

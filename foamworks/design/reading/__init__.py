@@ -1,0 +1,1 @@
+"""What the reader needs: where a key stands, what contradicts, the words for a fault, the schema."""

@@ -1,0 +1,1 @@
+"""Thrust, drag and motion: fan, motor, boost, pitch, take-off, and what flown speeds tell."""
