@@ -13,6 +13,7 @@ from foamworks import pipeline
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.output.cards.deck import cards
+from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.physics.flight import takeoff
 from foamworks.study.hold import study_proof
@@ -91,11 +92,13 @@ def test_a_proof_pull_is_one_and_a_half_peaks_and_never_over_half_of_what_breaks
     assert proof.safe is safe
 
 
-def test_page_card_and_finding_ask_for_one_pull(demo: Case) -> None:
+def test_page_card_and_finding_ask_for_one_pull(demo: Case, tmp_path: Path) -> None:
     ground = next(card for card in cards(demo, as_dict(demo), kept.answer(demo)) if card.title == "Ground test")
     words = " ".join(block.words for block in ground.blocks)
     assert "72 N" in words
     assert "72 N" in finding(demo, "proof-pull").why
+    write_summaries(demo, as_dict(demo), tmp_path, wanted=frozenset({"pod"}))
+    assert "with 72 N" in (tmp_path / "pod.md").read_text()
     assert "four times" not in words
 
 

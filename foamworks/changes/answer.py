@@ -196,7 +196,7 @@ def step_of(change: Tried | Proposal) -> str:
     """Say a change as something to do: what to type where it can be typed, else the first of its words."""
     proposal = change if isinstance(change, Proposal) else change.proposal
     if proposal.edits and proposal.kind == "set" and not leaves_out(proposal):
-        return ", ".join(edit.told for edit in proposal.edits)
+        return " and ".join(edit.told for edit in proposal.edits)
     words = NAMED.sub("", clause(proposal.words))
     return f"type {words}" if TYPED.match(words) else words
 

@@ -232,8 +232,8 @@ def _landing(case: Case) -> Iterator[Finding]:
         why=f"the stock model lands at {said(stock, 'km/h', 0)}, this state at {km_h(speed):.0f} "
         f"({100 * (growth - 1):+.0f} %), {said(row.mass, 'g', 0)} at a greatest lift coefficient of {max_lift:g}",
         cure=lambda: (
-            f"{round_up(grams(row.mass - mass * LANDING_GROWTH**2)):.0f} g less in this state; else fly the "
-            "motor out before landing, and choose a long smooth field"
+            f"{round_up(grams(row.mass - mass * LANDING_GROWTH**2)):.0f} g are to come off the model in this state; "
+            "else fly the motor out before landing, and choose a long smooth field"
         ),
     )
 

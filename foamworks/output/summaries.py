@@ -59,6 +59,7 @@ def write_summaries(
             case=case,
             design=case.design,
             data=data,
+            proof=case.study.proof,
             mark=stamp(case, {name}),
             findings=findings,
             reasons=dict.fromkeys(f"{f.check}: {f.why}" for f in findings if f.verdict == "fail"),

@@ -42,6 +42,11 @@ class Proof:
     weakest: str
 
     @property
+    def told(self) -> str:
+        """The pull as every page writes it."""
+        return f"{round(self.pull, 1):g} N"
+
+    @property
     def safe(self) -> bool:
         """Whether the pull stays under the spared share of what breaks."""
         return self.pull <= SPARED * self.breaks

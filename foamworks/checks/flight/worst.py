@@ -104,7 +104,7 @@ def _proof(case: Case) -> Iterator[Finding]:
         "pod",
         value=proof.pull,
         limit=allowed,
-        why=f"a finished pod is pulled forward, aft and up with {said(proof.pull, 'N', 0)}, {PROOF:g} times the peak "
+        why=f"a finished pod is pulled forward, aft and up with {proof.told}, {PROOF:g} times the peak "
         f"thrust; its weakest glue line ({proof.weakest}) is computed to break at {said(proof.breaks, 'N', 0)}, and a "
         f"proof stays under half of that, {said(allowed, 'N', 0)}",
         cure="make the weakest glue line stronger first (glue-line says how); a pod that cannot be proved is not lit",

@@ -95,7 +95,7 @@ def _pull(case: Case) -> str:
     proof = case.study.proof
     if proof is None or not proof.safe:
         return "do not pull at it before that"
-    return f"pull at it with {said(proof.pull, 'N', 0)} before you fly"
+    return f"pull at it with {proof.told} before you fly"
 
 
 def _foot_stands(design: Design) -> bool:

@@ -213,8 +213,7 @@ def _proof(case: Case) -> list[str]:
     proof, slip = case.study.proof, case.study.slip
     asked = []
     if proof is not None and proof.safe:
-        pull = said(proof.pull, "N", 0)
-        asked.append(f"pull the pod forward, aft and up with {pull}, by a spring balance: nothing gives")
+        asked.append(f"pull the pod forward, aft and up with {proof.told}, by a spring balance: nothing gives")
     elif proof is not None:
         asked.append("the pod is not to be pulled at, nor lit: see proof-pull in the report")
     if slip is not None:
