@@ -11,6 +11,7 @@ from foamworks.checks.case import Case
 from foamworks.errors import DesignError
 from foamworks.output.comparison import ladder
 from foamworks.output.summary import as_dict
+from foamworks.study.flight.drag import final_outfit
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
 CAMERA = "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=-10}"
@@ -65,6 +66,10 @@ def test_a_plate_costs_speed_by_what_it_drags(check: Check) -> None:
     assert burn is not None
     assert burn.power is not None
     assert 600e-6 <= burn.power.parts["change 1"] <= 1.3 * 600e-6
+    drag, outfit = burn.power.drag, final_outfit(case.design)
+    assert drag is not None
+    added = drag.zero_lift(outfit) - drag.zero_lift(outfit - {0})  # whatever the flights say of the other parts
+    assert 600e-6 <= added <= 1.3 * 600e-6
     plain, slow = rows(check()), rows(case)
     assert slow["stock"]["level_km_h"] == pytest.approx(plain["stock"]["level_km_h"], rel=1e-6)
     lost = plain["camera"]["level_km_h"] - slow["camera"]["level_km_h"]

@@ -124,7 +124,7 @@ def _drag_finding(case: Case, power: Power, drag: Drag) -> Finding:
 def _least_left(drag: Drag, law: FanModel) -> float:
     """Give the least drag area [m2] that a flight leaves for the bare model, less lift's and the parts'."""
     return min(
-        run.drag_area(law) - drag.induced * (weight(run) / run.pressure) ** 2 - drag.fitted(run.rung.fitted)
+        run.drag_area(law) - drag.induced * (weight(run) / run.pressure) ** 2 - sum(drag.fitted(run.rung.fitted))
         for run in drag.runs
         if not run.lit
     )

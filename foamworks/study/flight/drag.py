@@ -28,7 +28,7 @@ from foamworks.physics.flight import drag
 from foamworks.physics.flight.fan import FanModel
 from foamworks.physics.planform import Stations
 from foamworks.study.flight.drive import Drive
-from foamworks.study.flight.estimate import Estimate, driven, estimate
+from foamworks.study.flight.estimate import Carried, Estimate, driven, estimate
 from foamworks.study.flight.flown import SURE, FlownRun, flown_runs, weight
 from foamworks.study.nose import study_nose
 from foamworks.units import STANDARD_GRAVITY, mm2
@@ -41,6 +41,7 @@ ROUGHNESS = (
 )
 OLD_FIN, NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE = "old fin", "new fins", "pod", "pod mount", "camera"
 MODELS: tuple[FanModel, ...] = get_args(FanModel)
+CHANGE = "change "
 PLATE = 1.15  # drag area of a plate square to the stream over its own; 1.0 to 1.3 by its shape (Hoerner, from memory)
 MOST_THICKNESS = 0.3  # of the chord, beyond which the form factor is not meant
 
@@ -72,9 +73,13 @@ class Drag:
             return "build-up"
         return f"flight{'s' * (len(used) > 1)} {', '.join(used)}"
 
-    def fitted(self, fitted: Fitted) -> float:
-        """Drag area [m2] of what an outfit carries, by its printed coefficients."""
-        return sum(self.pieces[name] for name in pieces_on(fitted, self.pieces))
+    def fitted(self, fitted: Fitted) -> Carried:
+        """Drag areas of what an outfit carries."""
+        return carried(fitted, self.pieces)
+
+    def part(self, name: str) -> float:
+        """Drag area [m2] of one part as flown; a plate's is its own."""
+        return self.pieces[name] * (1.0 if is_plate(name) else self.fits[POWER].pieces)
 
     def zero_lift(self, fitted: Fitted, model: FanModel = POWER) -> float:
         """Drag area without lift [m2] of the model with these parts on."""
@@ -101,9 +106,21 @@ def pieces_on(fitted: Fitted, pieces: dict[str, float]) -> list[str]:
     return [name for name in names if name in pieces]
 
 
+def carried(fitted: Fitted, pieces: dict[str, float]) -> Carried:
+    """Add up what an outfit carries, plates apart."""
+    names = pieces_on(fitted, pieces)
+    plates = sum(pieces[name] for name in names if is_plate(name))
+    return Carried(sum(pieces[name] for name in names) - plates, plates)
+
+
+def is_plate(name: str) -> bool:
+    """Tell whether a part's drag is one of [[changes]], by its plate area."""
+    return name.startswith(CHANGE)
+
+
 def change_piece(number: int) -> str:
     """Name the drag of one of [[changes]]: by its number, the user's words are theirs."""
-    return f"change {number + 1}"
+    return f"{CHANGE}{number + 1}"
 
 
 def final_outfit(design: Design) -> Fitted:
@@ -160,8 +177,8 @@ def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, flying: Fl
     pieces = drag_pieces(design, parts, speed=speed, air=air)
     bare, induced = build_up(design.airframe, speed=speed, air=air), _induced(flying)
 
-    def fitted(outfit: Fitted) -> float:
-        return sum(pieces[name] for name in pieces_on(outfit, pieces))
+    def fitted(outfit: Fitted) -> Carried:
+        return carried(outfit, pieces)
 
     fits = {law: estimate(design, runs, law, bare=bare, fitted=fitted, induced=induced) for law in MODELS}
     last = level[-1] if level else None

@@ -9,6 +9,7 @@ speed; a lit motor's peak tells drag alone, less surely.
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +36,16 @@ SPREAD = np.array([0.75, 1.0, 1.33])  # of the drag, between which a peak is tak
 LEAST = 1e-7  # m2: a drag area that no measurement may fall under
 
 
+class Carried(NamedTuple):
+    """Drag areas [m2] of what an outfit carries: parts by their printed coefficients, and plates, known by their size.
+
+    What is flown scales the parts' coefficients; a plate square to the stream is one wherever it stands.
+    """
+
+    parts: float
+    plates: float
+
+
 @dataclass(frozen=True)
 class Estimate:
     """The four numbers by one fan law: bare drag area [m2], and factors on parts, static thrust and the new pack.
@@ -48,19 +59,19 @@ class Estimate:
     pack: float
     fit: Fit
 
-    def drag(self, fitted: float) -> float:
-        """Zero-lift drag area [m2] with parts of so much by their printed coefficients on the model."""
-        return self.bare + self.pieces * fitted
+    def drag(self, fitted: Carried) -> float:
+        """Zero-lift drag area [m2] with this on the model."""
+        return self.bare + self.pieces * fitted.parts + fitted.plates
 
     def factor(self, *, stock: bool) -> float:
         """Static thrust over the measured, on the stock pack or the new one."""
         return self.thrust * (1.0 if stock else self.pack)
 
-    def spread(self, fitted: float, *, stock: bool) -> float:
+    def spread(self, fitted: Carried, *, stock: bool) -> float:
         """Standard deviation of the logarithm of drag over thrust, for parts of so much and a pack."""
         return _deviation(self._shares(fitted) - np.array([0.0, 0.0, THRUST, 0.0 if stock else PACK]), self.fit)
 
-    def drag_spread(self, fitted: float) -> float:
+    def drag_spread(self, fitted: Carried) -> float:
         """Standard deviation of the logarithm of the drag alone."""
         return _deviation(self._shares(fitted), self.fit)
 
@@ -68,9 +79,9 @@ class Estimate:
         """Standard deviation of the logarithm of the static thrust on a pack."""
         return _deviation(np.array([0.0, 0.0, THRUST, 0.0 if stock else PACK]), self.fit)
 
-    def _shares(self, fitted: float) -> Floats:
+    def _shares(self, fitted: Carried) -> Floats:
         whole = max(self.drag(fitted), LEAST)
-        return np.array([BARE * self.bare / whole, PIECES * self.pieces * fitted / whole, 0.0, 0.0])
+        return np.array([BARE * self.bare / whole, PIECES * self.pieces * fitted.parts / whole, 0.0, 0.0])
 
 
 def _deviation(slopes: Floats, fit: Fit) -> float:
@@ -91,10 +102,10 @@ def estimate(
     law: FanModel,
     *,
     bare: float,
-    fitted: Callable[[Fitted], float],
+    fitted: Callable[[Fitted], Carried],
     induced: float,
 ) -> Estimate:
-    """Fit the flights; `bare` [m2] by the build-up, `fitted`: printed drag area [m2] of what an outfit carries.
+    """Fit the flights; `bare` [m2] by the build-up, `fitted`: what an outfit carries.
 
     Flights that did not go as planned are left out; their residuals are nan.
     """
@@ -155,7 +166,7 @@ class _Peak:
     """What a lit motor's peak says of the drag: the run flown at three drags, a parabola between them."""
 
     def __init__(
-        self, design: Design, run: FlownRun, law: FanModel, start: Estimate, fitted: float, induced: float
+        self, design: Design, run: FlownRun, law: FanModel, start: Estimate, fitted: Carried, induced: float
     ) -> None:
         self.run, self.fitted = run, fitted
         self.logs = np.log(start.drag(fitted) * SPREAD)

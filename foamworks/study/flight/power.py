@@ -105,7 +105,7 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, flyi
     if drag is not None:
         outfit, flown = final_outfit(design), drag.flown.rung.fitted if drag.flown else frozenset[Fitting]()
         modified = drag.modified(flown, outfit)
-        parts = {name: drag.fits[POWER].pieces * drag.pieces[name] for name in pieces_on(outfit, drag.pieces)}
+        parts = {name: drag.part(name) for name in pieces_on(outfit, drag.pieces)}
         stock_mass = airframe.mass or math.nan
         stock = level_flown(design, before, drag, outfit=frozenset(), mass=stock_mass)
         level = level_flown(design, unit, drag, outfit=outfit, mass=mass)
