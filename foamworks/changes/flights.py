@@ -63,7 +63,10 @@ def flights(case: Case) -> tuple[FlightAnswer, ...]:
         if rung.kind != "stock" and not step.cleared:
             held = next(other for other in steps if other.holds)
             verdict, first = "not yet", None
-            because = f'the flight "{held.rung.name}" was outside its band, and is neither explained nor accepted'
+            because = (
+                f'the flight "{held.rung.name}" was outside its band: say what happened (ended, wind, pack) or type '
+                "accepted = true"
+            )
         if stopped and rung.lit is not None and verdict != "not yet":
             verdict, because, first = "not yet", stopped, None
         if verdict == "not yet" and not stopped:
