@@ -258,10 +258,12 @@ def test_any_number_made_wrong_loads_or_is_named_with_file_line_key_and_value(tm
     for text, lines in mutations():
         path.write_text(text, encoding="utf-8")
         fault = fault_of(path)
-        found = re.fullmatch(rf"{path}:(\d+): ([\w.\[\]]+) = (.+?): .+", fault)
-        assert found or not fault, fault
-        if found and int(found.group(1)) not in lines:  # of two in each other the inner is blamed, of a sum the whole
-            assert found.group(2) in {"airframe.mass", "airframe.cg.x", "airframe.fan.hub"}, fault
+        for told in fault.splitlines():
+            found = re.fullmatch(rf"{path}:(\d+): ([\w.\[\]]+) = (.+?): .+", told)
+            assert found, fault
+            if int(found.group(1)) not in lines:  # of two in each other the inner is blamed, of a sum the whole
+                whole = {"airframe.mass", "airframe.cg.x", "airframe.fan.hub"}  # or a motor that no curve fits any more
+                assert found.group(2) in whole or re.fullmatch(r"flights\[\d+\]\.flight", found.group(2)), fault
 
 
 def fault_of(path: Path) -> str:

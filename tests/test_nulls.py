@@ -56,7 +56,7 @@ EXPLAIN: dict[str, set[str]] = {
     "thrust_line.states[].height_lost_m[]": PITCH, "thrust_line.states[].entry_height_m": PITCH,
     "take_off[].run_m.grass": {"take-off"}, "take_off[].run_m.tarmac": {"take-off"},
     "take_off[].run_m": {"drag-area"},
-    "estimate.flights[].fitted": {"drag-area"}, "estimate.flights[].residual": {"drag-area"},
+    "estimate.flights[].fitted": {"drag-area", *CG}, "estimate.flights[].residual": {"drag-area", *CG},
     "thrust_line.motors[].gyro_gain_s": PITCH,
     "boost[].thrust_to_weight": {"thrust-to-weight"},
     **{

@@ -152,7 +152,7 @@ def _helped(case: Case, findings: Sequence[Finding], trials: Iterator[int]) -> l
         result = tried(case, next(iter(by.values())))
         own = [] if result is None or result.harms else [by[key] for key in by if key in result.clears]
         if result is not None and own:
-            helped.append(replace(result, proposal=own[0]))
+            helped.append(replace(result, proposal=replace(own[0], edits=result.proposal.edits)))
     mild = findings[0].verdict != "fail"
     helped.sort(key=lambda t: (mild and leaves_out(t.proposal), len(t.tips) - len(t.clears), len(t.proposal.edits)))
     return helped
