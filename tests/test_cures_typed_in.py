@@ -166,7 +166,7 @@ def test_the_landing_speed_passes_with_so_much_less_mass(found: Found) -> None:
     heavy: Tables = {"ballast": "x = 300\nz = 0\nmass = 250", "airframe": "mass = 700\ncg = { x = 300, z = 5 }"}
     before = found(heavy, "landing-speed", "D: dead mass")
     assert before.verdict == "caution"
-    less = int(number(r"(\d+) g less in this state", before.cure)[0])
+    less = int(number(r"(\d+) g are to come off", before.cure)[0])
     after = found({**heavy, "ballast": f"x = 300\nz = 0\nmass = {250 - less}"}, "landing-speed", "D: dead mass")
     assert after.verdict == "pass"
 
