@@ -9,7 +9,7 @@ import pytest
 from scipy.linalg import expm, logm
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.flight import fan, motor, pitch
+from foamworks.physics.flight import fan, motor, pitch, thrust_line
 from foamworks.units import POUND, STANDARD_GRAVITY
 
 FOOT = 0.3048  # m
@@ -104,8 +104,8 @@ class TestNavion:
 
 
 def test_thrust_through_the_centre_of_gravity_turns_nothing():
-    angle = pitch.downthrust_through(aft=0.36, above=0.085)
-    assert abs(float(pitch.pitching_moment(thrust=50.0, aft=0.36, above=0.085, downthrust=angle))) < 1e-9
+    angle = thrust_line.downthrust_through(aft=0.36, above=0.085)
+    assert abs(float(thrust_line.pitching_moment(thrust=50.0, aft=0.36, above=0.085, downthrust=angle))) < 1e-9
     flown = pitch.respond(JET, replace(F_POD, propellant=0.0, downthrust=angle))
     assert np.abs(flown.booster_moment).max() < 1e-9
 
@@ -120,9 +120,9 @@ def test_thrust_through_the_centre_of_gravity_turns_nothing():
     ],
 )
 def test_the_moment_has_the_sign_of_statics(aft, above, downthrust, moment):
-    assert float(pitch.pitching_moment(thrust=30.0, aft=aft, above=above, downthrust=downthrust)) == pytest.approx(
-        moment
-    )
+    assert float(
+        thrust_line.pitching_moment(thrust=30.0, aft=aft, above=above, downthrust=downthrust)
+    ) == pytest.approx(moment)
 
 
 def test_the_moment_is_the_cross_product():
@@ -130,9 +130,9 @@ def test_the_moment_is_the_cross_product():
     for thrust, aft, above, tilt in rng.uniform(-1, 1, (20, 4)):
         force = thrust * np.array([-math.cos(tilt), 0.0, -math.sin(tilt)])  # x aft, y starboard, z up
         turned = np.cross([aft, 0.0, above], force)[1]  # about +y: z into x, nose up
-        assert float(pitch.pitching_moment(thrust=thrust, aft=aft, above=above, downthrust=tilt)) == pytest.approx(
-            turned
-        )
+        assert float(
+            thrust_line.pitching_moment(thrust=thrust, aft=aft, above=above, downthrust=tilt)
+        ) == pytest.approx(turned)
 
 
 @pytest.mark.parametrize(("above", "sign"), [(0.12, -1), (-0.12, 1)])
@@ -214,7 +214,7 @@ def test_a_gyro_of_the_models_own_damping_acts_like_twice_the_damping():
 @pytest.mark.parametrize("pod", [D_POD, F_POD], ids=["D", "F"])
 @pytest.mark.parametrize("tilt", [3.0, 12.0])
 def test_finer_steps_change_less_than_a_tenth_of_a_degree_or_of_a_load_factor(pod, tilt):
-    pod = replace(pod, downthrust=np.radians(tilt) + pitch.building_errors()[0])
+    pod = replace(pod, downthrust=np.radians(tilt) + thrust_line.building_errors()[0])
     coarse, fine = (pitch.respond(JET, pod, step=step) for step in (pitch.STEP, pitch.STEP / 4))
     assert coarse.pitch_change == pytest.approx(fine.pitch_change, abs=math.radians(0.05))
     assert coarse.greatest_load == pytest.approx(fine.greatest_load, abs=0.06)
@@ -229,7 +229,7 @@ def test_a_very_strong_gyro_is_marched_in_finer_steps():
 
 
 def test_cases_side_by_side_do_not_touch_each_other():
-    tilts, heights = pitch.building_errors()
+    tilts, heights = thrust_line.building_errors()
     together = pitch.respond(JET, replace(F_POD, downthrust=0.1 + tilts, above=0.085 + heights))
     for case in (0, 7, 14):
         alone = pitch.respond(JET, replace(F_POD, downthrust=0.1 + tilts[case], above=0.085 + heights[case]))
@@ -238,7 +238,7 @@ def test_cases_side_by_side_do_not_touch_each_other():
 
 
 def test_the_building_errors_hold_none_and_both_ends():
-    tilts, heights = pitch.building_errors()
+    tilts, heights = thrust_line.building_errors()
     assert (tilts.size, tilts[7], heights[7]) == (15, 0.0, 0.0)
     assert np.degrees(tilts[[0, -1]]) == pytest.approx([-2, 2])
     assert heights[[0, -1]] == pytest.approx([-0.005, 0.005])
@@ -263,7 +263,7 @@ def test_numbers_out_of_range_are_named(model, pod, match):
 
 @pytest.mark.benchmark(timer=time.process_time)  # others may be using the machine
 def test_thirty_cases_take_less_than_forty_milliseconds(benchmark):
-    tilts, heights = (np.tile(v, 2) for v in pitch.building_errors())
+    tilts, heights = (np.tile(v, 2) for v in thrust_line.building_errors())
     pod = replace(F_POD, downthrust=0.2 + tilts, above=0.085 + heights)
     gains = np.repeat([0.0, 0.02], 15)
     benchmark(pitch.respond, JET, pod, gyro_gain=gains)

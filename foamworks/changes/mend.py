@@ -64,7 +64,7 @@ def packages(case: Case, *, keep: Sequence[str] = (), without: str | None = None
     before = _count(case.findings)
     if without is None and before[0] and len(case.asked.motors) > 1:
         moves += [leave_out(case, motor.name) for motor in case.asked.motors]
-    base = _Tree(case, start, first, before, iter(range(MOST_TRIALS)))
+    base = _Tree(case, first, before, iter(range(MOST_TRIALS)))
     singles = [found for move in moves if (found := base.grown((), move)) is not None]
     singles.sort(key=lambda package: package.rank)
     kept, beam = list(singles), singles[:BEAM]
@@ -88,7 +88,6 @@ class _Tree:
     """Where the search begins, and how a package grows by one change."""
 
     case: Case
-    start: Case
     first: tuple[Proposal, ...]
     before: tuple[int, int]
     trials: Iterator[int]
@@ -118,8 +117,7 @@ class _Tree:
 def _count(findings: Sequence[Finding]) -> tuple[int, int]:
     """Give the number of fails, and of cautions that a change of the design could take away."""
     fails = sum(finding.verdict == "fail" for finding in findings)
-    inherent = [f for f in findings if f.record is not None and f.record.inherent]
-    return fails, sum(f.verdict == "caution" for f in findings) - sum(f.verdict == "caution" for f in inherent)
+    return fails, sum(finding.verdict == "caution" and not finding.record.inherent for finding in findings)
 
 
 def wrong(case: Case) -> bool:

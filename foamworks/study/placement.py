@@ -25,7 +25,7 @@ from foamworks.parts.mounted_pod import MountedPod, over_back
 from foamworks.physics import balance as weights
 from foamworks.physics import trim
 from foamworks.physics.balance import Loads, Settled
-from foamworks.physics.flight.pitch import building_errors
+from foamworks.physics.flight.thrust_line import building_errors
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.placement_room import Bools, Floats, fit_limits, plume_angles
 from foamworks.units import grams, mm

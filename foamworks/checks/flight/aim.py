@@ -9,7 +9,7 @@ from foamworks.checks.proposals import built, left_out
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design, StandingPod
 from foamworks.parts.mounted_pod import over_back
-from foamworks.physics.flight.pitch import downthrust_through
+from foamworks.physics.flight.thrust_line import downthrust_through
 from foamworks.study.flight.response import NEARBY, Held, MotorResponse
 from foamworks.units import degrees, mm, said
 

@@ -13,7 +13,7 @@ from foamworks.design.additions import Motor
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.physics import trim
-from foamworks.physics.flight import pitch
+from foamworks.physics.flight import pitch, thrust_line
 from foamworks.physics.flight.fan import thrust_table
 from foamworks.physics.losses import TAIL_FACTOR
 from foamworks.study.flight.boost import MotorBoost, motor_curve
@@ -122,7 +122,7 @@ class BurnCase:
         if fan is None or fan.z is None or (fan.tilt and fan.x is None):
             return 0.0
         aft = 0.0 if fan.x is None else fan.x - cg[0]
-        return float(pitch.line_above(aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
+        return float(thrust_line.line_above(aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
 
     def booster(self) -> pitch.Booster | None:
         """Give the motors on their pods as designed; None without a nozzle."""

@@ -19,7 +19,7 @@ from foamworks.aircraft.masses import POD_LOADS
 from foamworks.aircraft.thrust_line import Powered, PoweredRow, ThrustLine, powered_states
 from foamworks.design.model import Design
 from foamworks.physics import trim
-from foamworks.physics.flight import pitch
+from foamworks.physics.flight import pitch, thrust_line
 from foamworks.physics.flight.fan import thrust_table
 from foamworks.physics.flight.motor import mean_thrust
 from foamworks.physics.planform import ReferenceWing
@@ -169,7 +169,7 @@ def fan_moment(design: Design, unit: Drive | None, *, cg: tuple[float, float], s
     table = thrust_table(static_thrust=unit.thrust, exit_area=unit.exit_area, density=air_of(design).density)
     thrust = float(np.interp(speed, *table))
     aft = 0.0 if fan.x is None else fan.x - cg[0]
-    return float(pitch.pitching_moment(thrust=thrust, aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
+    return float(thrust_line.pitching_moment(thrust=thrust, aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
 
 
 def _held(
@@ -205,10 +205,12 @@ def moments_with_errors(design: Design, powered: Powered) -> Floats:
     stand = design.standing
     if stand is None:
         return np.array([])
-    angles, heights = pitch.building_errors(design.build.angle_error)
+    angles, heights = thrust_line.building_errors(design.build.angle_error)
     tilts = stand.downthrust + angles
     x, z = powered.cg((stand.x, stand.z), tilts)
-    return pitch.pitching_moment(thrust=powered.thrust, aft=stand.x - x, above=stand.z - z + heights, downthrust=tilts)
+    return thrust_line.pitching_moment(
+        thrust=powered.thrust, aft=stand.x - x, above=stand.z - z + heights, downthrust=tilts
+    )
 
 
 def fly(case: BurnCase) -> MotorResponse | None:
@@ -216,7 +218,7 @@ def fly(case: BurnCase) -> MotorResponse | None:
     model, own = case.model(), case.booster()
     if model is None or own is None:
         return None
-    angles, heights = pitch.building_errors(case.design.build.angle_error)
+    angles, heights = thrust_line.building_errors(case.design.build.angle_error)
     gain = _gain(model)
     lower, aft = _moved(case, 0.0, -NEARBY), _moved(case, NEARBY, 0.0)
     booster = replace(
@@ -292,7 +294,7 @@ def _nearby(case: BurnCase, place: tuple[float, float], swing: Swing) -> Nearby:
     own = (pod.nozzle.x - case.row.cg_x) if pod is not None and pod.nozzle is not None else 0.0
     time, thrust = motor_curve(case.design, case.motor)
     mean = mean_thrust(time=time, thrust=thrust)
-    arm = float(pitch.line_above(aft=place[0], above=place[1], downthrust=tilt))
+    arm = float(thrust_line.line_above(aft=place[0], above=place[1], downthrust=tilt))
     moved = _pod_mass(case) / case.row.mass * (NEARBY if place[0] > own else 0.0)
     margin = (case.row.static_margin or 0.0) - moved / case.wing.mac
     return Nearby(arm, -mean * arm, margin, swing.pitch_change)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from foamworks.aircraft import instruments as by
 from foamworks.aircraft.errors import ANGLE, HEIGHT, MOTOR_THRUST, SPEED, Samples
-from foamworks.physics.flight import pitch
+from foamworks.physics.flight import pitch, thrust_line
 from foamworks.physics.grid import read_between
 from foamworks.study.flight.burn_case import BurnCase, respond
 
@@ -45,7 +45,7 @@ def scatter(case: BurnCase, samples: Samples) -> Scatter | None:
     model, booster = case.model(), case.booster()
     if model is None or booster is None:
         return None
-    nominal = float(pitch.line_above(aft=booster.aft, above=booster.above, downthrust=booster.downthrust))
+    nominal = float(thrust_line.line_above(aft=booster.aft, above=booster.above, downthrust=booster.downthrust))
     drawn = _drawn(case, samples, booster, nominal)
     axes = [_axis(values, count) for values, count in zip(drawn, (ARMS, MARGINS, THRUSTS), strict=True)]
     arms, margins, thrusts = (points.ravel() for points in np.meshgrid(*axes, indexing="ij"))
