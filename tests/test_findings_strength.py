@@ -16,7 +16,7 @@ from foamworks.checks.flight import heat, ignition
 from foamworks.checks.pod import strength as pod_strength
 from foamworks.checks.stamp import STAMP, stamp
 from foamworks.output.summary import as_dict
-from foamworks.study.pod_glue import GlueLine
+from foamworks.study.pod.glue import GlueLine
 from foamworks.study.strength import Fast, FinLoad, Strength, WingLoad
 from kept import check
 

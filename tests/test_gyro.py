@@ -10,7 +10,7 @@ from foamworks.design.additions import CleanGain, Gyro
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.study.flight.gyro import gain_at, study_gyro
-from foamworks.study.twin_pods import least_speed, one_out_moment, one_out_sideslip, overshoot
+from foamworks.study.pod.twins import least_speed, one_out_moment, one_out_sideslip, overshoot
 
 CLEAN = Design.model_construct(gyro=Gyro.model_construct(clean=CleanGain.model_construct(gain=60.0, speed=70 / 3.6)))
 WHERE = {"density": 1.2, "area": 0.15, "span": 0.9, "yaw_stiffness": 0.08}

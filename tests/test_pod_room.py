@@ -12,7 +12,7 @@ from foamworks.checks.base import Finding
 from foamworks.design.load import load
 from foamworks.parts import rings
 from foamworks.parts.base import Parts
-from foamworks.study.pod_room import study_pod_room
+from foamworks.study.pod.room import study_pod_room
 from kept import check
 
 # a level tube of radius 15.75 from x = 692 forward, its axis 60 mm high; the collar is 2.4 mm wider, with ears of 4 mm

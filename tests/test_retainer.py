@@ -10,7 +10,7 @@ import pytest
 from foamworks.checks.base import Finding
 from foamworks.parts import rings
 from foamworks.physics import beam
-from foamworks.study.retainer import (
+from foamworks.study.pod.retainer import (
     PLATE,
     PLY_BENDING,
     TAIL_FIRST,

@@ -15,7 +15,7 @@ from foamworks.parts.make import make
 from foamworks.study.flight.boost import BoostRun, MotorBoost
 from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.power import Power
-from foamworks.study.pod_glue import FOAM_SHEAR, FOAM_TENSION, LANDING, PAPER_SHEAR, PodGlue, foot_stress
+from foamworks.study.pod.glue import FOAM_SHEAR, FOAM_TENSION, LANDING, PAPER_SHEAR, PodGlue, foot_stress
 from foamworks.study.strength import (
     Fast,
     Strength,

@@ -16,8 +16,8 @@ from foamworks.output.cards.deck import cards
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.physics.flight import takeoff
-from foamworks.study.hold import study_proof
-from foamworks.study.pod_glue import GlueLine, PodGlue
+from foamworks.study.pod.glue import GlueLine, PodGlue
+from foamworks.study.pod.hold import study_proof
 from foamworks.study.strength import tail_moment
 
 SKERRY = Path(__file__).parents[1] / "designs" / "skerry-boost.toml"

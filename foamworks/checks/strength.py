@@ -11,7 +11,7 @@ from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board
 from foamworks.parts.density import board_named, stuff
-from foamworks.study.pod_glue import FOAM_TENSION
+from foamworks.study.pod.glue import FOAM_TENSION
 from foamworks.study.strength import STRENGTH, Fast, FinLoad, Strength, WingLoad
 from foamworks.units import degrees, grams, km_h, megapascals, mm, said
 

@@ -29,8 +29,8 @@ from foamworks.parts.make import root_stand
 from foamworks.physics import beam, flutter
 from foamworks.physics.losses import ELEVATOR_BAND, ELEVATOR_FACTOR, TAIL_BAND, TAIL_FACTOR
 from foamworks.study.flight.burn import Burn
-from foamworks.study.pod_glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
-from foamworks.study.retainer import Retainer, study_retainer
+from foamworks.study.pod.glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
+from foamworks.study.pod.retainer import Retainer, study_retainer
 from foamworks.units import mm
 
 SIDESLIP = math.radians(20)  # of an upset, at the fastest speed (physics of the study; ours)

@@ -14,11 +14,11 @@ from foamworks.study.flight.burn_case import BurnCase, burn_cases
 from foamworks.study.flight.scatter import Scatter
 from foamworks.study.flight.takeoff import TakeOff, study_take_off
 from foamworks.study.heat import Heat, study_heat
-from foamworks.study.hold import Proof, Slip, study_proof, study_slip
 from foamworks.study.ignition import IgnitionStudy, study_ignition
 from foamworks.study.lateral import Lateral, study_lateral
 from foamworks.study.nose import NoseStudy, study_nose
-from foamworks.study.pod_room import PodRoom, study_pod_room
+from foamworks.study.pod.hold import Proof, Slip, study_proof, study_slip
+from foamworks.study.pod.room import PodRoom, study_pod_room
 from foamworks.study.strength import Strength, fastest, study_strength
 from foamworks.study.sureness import Sure, study_scatter, study_sureness
 from foamworks.study.tolerance import Tolerance, study_tolerance

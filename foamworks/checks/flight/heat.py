@@ -12,7 +12,7 @@ from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design
 from foamworks.study.heat import CONE_REACH, Nearest, Thing, nearest
-from foamworks.study.retainer import PLATE
+from foamworks.study.pod.retainer import PLATE
 from foamworks.units import celsius, degrees, mm, said
 
 PLUME = record("plume")

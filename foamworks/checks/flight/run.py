@@ -11,8 +11,8 @@ from foamworks.checks.records import record
 from foamworks.design.edit import Edit, moved
 from foamworks.study.flight.boost import BoostRun, leaves_after
 from foamworks.study.flight.burn import Burn
-from foamworks.study.pod_room import pods_apart
-from foamworks.study.twin_pods import MOST_SIDESLIP, overshoot
+from foamworks.study.pod.room import pods_apart
+from foamworks.study.pod.twins import MOST_SIDESLIP, overshoot
 from foamworks.units import degrees, km_h, mm, said
 
 ONE_OUT = record("one-out-yaw")

@@ -13,7 +13,7 @@ from foamworks.design.ladder import rung_of
 from foamworks.study.flight.flown import airspeed
 from foamworks.study.flight.response import MotorResponse
 from foamworks.study.flight.takeoff import TakeOff
-from foamworks.study.hold import PROOF, SPARED, Slip
+from foamworks.study.pod.hold import PROOF, SPARED, Slip
 from foamworks.study.strength import PLY_BENDING, TailLoad
 from foamworks.units import mm, said
 

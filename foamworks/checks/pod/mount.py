@@ -11,7 +11,7 @@ from foamworks.design.model import Design
 from foamworks.parts.base import Saddle
 from foamworks.parts.mount import LEAST_WALL
 from foamworks.parts.mounted_pod import over_back
-from foamworks.study.pod_room import pods_apart
+from foamworks.study.pod.room import pods_apart
 from foamworks.units import mm
 
 MOUNT = record("mount")

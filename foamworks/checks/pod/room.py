@@ -9,7 +9,7 @@ from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design
 from foamworks.parts.mounted_pod import over_back
-from foamworks.study.pod_room import EXACT, Near, PodRoom, stands_clear
+from foamworks.study.pod.room import EXACT, Near, PodRoom, stands_clear
 from foamworks.units import mm, said
 
 POD_ROOM = record("pod-room")

@@ -12,8 +12,8 @@ from foamworks.design.edit import Edit
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.mounted_pod import over_back
-from foamworks.study.pod_glue import LANDING, GlueLine, study_pod_glue
-from foamworks.study.retainer import PLATE, PLY_BENDING, PRINT_BENDING, Retainer, wire_for
+from foamworks.study.pod.glue import LANDING, GlueLine, study_pod_glue
+from foamworks.study.pod.retainer import PLATE, PLY_BENDING, PRINT_BENDING, Retainer, wire_for
 from foamworks.study.strength import Strength
 from foamworks.units import mm, said
 

@@ -28,7 +28,7 @@ from foamworks.study.flight.drag import POWER, Drag, final_outfit
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.flown import SURE
 from foamworks.study.flight.power import EFFLUX, Power, level_speed
-from foamworks.study.twin_pods import least_speed, one_out_moment, one_out_sideslip
+from foamworks.study.pod.twins import least_speed, one_out_moment, one_out_sideslip
 from foamworks.units import STANDARD_GRAVITY
 
 Floats = NDArray[np.float64]

@@ -9,7 +9,7 @@ from foamworks.aircraft.thrust_line import PEAK, Powered, powered_states
 from foamworks.design.airframe import Battery
 from foamworks.design.model import Design
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.pod_glue import PodGlue
+from foamworks.study.pod.glue import PodGlue
 
 PROOF = 1.5  # times the peak thrust: what a builder pulls a finished pod with (common practice, no source)
 LOOSE: tuple[LoadKind, ...] = (

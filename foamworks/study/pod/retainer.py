@@ -19,7 +19,7 @@ from foamworks.parts import rings
 from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.pod import HOOK_REACH, HOOK_WIRE, PROUD, SCREW, WASHER
 from foamworks.physics import beam
-from foamworks.study.pod_glue import PAPER_SHEAR
+from foamworks.study.pod.glue import PAPER_SHEAR
 from foamworks.units import STANDARD_GRAVITY, mm
 
 TAIL_FIRST = 50.0  # times the weight, of a model that arrives or bounces on its tail (ours; half of one on its nose)

@@ -1,0 +1,1 @@
+"""What the pods hold and how near they stand to each other and to the rest."""
