@@ -10,6 +10,7 @@ standard gravity 9.80665 m/s2 (exact, CGPM 1901).
 import difflib
 import math
 import re
+import unicodedata
 from fractions import Fraction
 from typing import Any, Literal, Protocol, TypeVar, overload
 
@@ -41,7 +42,7 @@ Kind = Literal[
 
 # Each row: unit -> factor to SI; the first unit is the one a bare number is in. Temperature is shifted apart.
 FACTORS: dict[str, dict[str, float]] = {
-    "length": {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "in": INCH, '"': INCH, "ft": 12 * INCH},
+    "length": {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "in": INCH, '"': INCH, "'": 12 * INCH, "ft": 12 * INCH},
     "altitude": {"m": 1.0, "ft": 12 * INCH, "km": 1000.0},
     "mass": {"g": 1e-3, "kg": 1.0, "oz": POUND / 16, "lb": POUND},
     "angle": {"deg": math.pi / 180, "°": math.pi / 180, "rad": 1.0},
@@ -72,6 +73,7 @@ _OFFSETS = {"C": 273.15, "°C": 273.15, "K": 0.0, "F": 459.67 * 5 / 9, "°F": 45
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 # "6 3/8 in", "6-3/8 in", "5/64 in": as a ruler in inches is read
 _RULER = re.compile(r"\s*([+-]?)(?:(\d{1,9})[ -]\s*)?(\d{1,9})\s*/\s*(\d{1,9})\s*(\D.*?)?\s*$")
+_PRINTED = re.compile("[\u00bc-\u00be\u2150-\u215e]")  # fractions that are one sign: a half, three eighths
 _AFTER_COMMA = re.compile(r",\d{1,9}\s*\D{0,9}")  # what is left of "1,95 kgf" behind the 1
 
 
@@ -113,6 +115,7 @@ def _written(text: str, kind: Kind) -> tuple[float | Fraction, str]:
     >>> _written("1 5/64 in", "length")
     (Fraction(69, 64), 'in')
     """
+    text = _PRINTED.sub(lambda sign: " " + unicodedata.normalize("NFKC", sign[0]).replace("\u2044", "/"), text)
     ruler, match = _RULER.fullmatch(text), _NUMBER.fullmatch(text)
     if ruler is not None and int(ruler.group(4)):
         sign, whole, over, under, named = ruler.groups()

@@ -60,12 +60,14 @@ WRONG = [
         CUT + 'rectangle = ["6 3/8 inch", 5]\n',
         [
             '3: cuts[1].rectangle[1] = "6 3/8 inch": unknown unit "inch" (did you mean "in"?); a length takes one of: '
-            'mm, cm, m, in, ", ft'
+            "mm, cm, m, in, \", ', ft"
         ],
     ),
     (
         SQUARE + BOARD.replace("5\n", '"5 g"\n'),
-        ['6: boards[1].thickness = "5 g": "g" is a unit of mass; a length is needed, in one of: mm, cm, m, in, ", ft'],
+        [
+            '6: boards[1].thickness = "5 g": "g" is a unit of mass; a length is needed, in one of: mm, cm, m, in, ", \', ft'
+        ],
     ),
     (
         SQUARE + "[field]\nlength = 180\n",
@@ -215,6 +217,79 @@ WRONG = [
             '14: cuts[2].name = "x": is the name of entry 1 too; give each its own name',
         ],
     ),
+    # lines that are no TOML: the rest is read too
+    (
+        SQUARE + "cuont = 2\n[cutting]\nkerf = 0,3\n",
+        ['4: cuts[1].cuont = 2: unknown key (did you mean "count"?); here stand: ', f"6: kerf = 0,3: {POINT}: 0.3"],
+    ),
+    (
+        'name : "x"\n[cutting]\nkerf : 0.3\ntool = laser  # ours\n',
+        [
+            '1: name : "x": key and value are parted by =: name = "x"',
+            "3: kerf : 0.3: key and value are parted by =: kerf = 0.3",
+            '4: tool = laser  # ours: a text stands in quotes: "laser"',
+        ],
+    ),
+    (CUT.replace('"x"', "\u201cx\u201d") + "disc = 5\n", ['2: name = \u201cx\u201d: quotes are straight ones: "text"']),
+    (CUT + "rectangle = (50, 50)\n", ["3: rectangle = (50, 50): a list stands in square brackets: [50, 50]"]),
+    (CUT + "rectangle = [50, 50\n", ["3: rectangle = [50, 50: what begins here has no end: ] is missing"]),
+    (
+        CUT + "rectangle = [50, 50\ncount = 2\n" + SQUARE,
+        ["3: rectangle = [50, 50: what begins here has no end: ] is missing"],
+    ),
+    (SQUARE + "count =\n", ["4: count =: has no value; give one, or take the line out"]),
+    (SQUARE + "count = 2 pieces\n", ["4: count = 2 pieces: a number stands alone: 2; words go behind a #"]),
+    (SQUARE + "mirror = yes\n", ["4: mirror = yes: must be true or false, in small letters: true"]),
+    (
+        SQUARE + "mirror = False\ncount = 0\n",
+        [
+            "4: mirror = False: must be true or false, in small letters: false",
+            "5: cuts[1].count = 0: must be at least 1",
+        ],
+    ),
+    (SQUARE + 'mirror = "yes"\n', ['4: cuts[1].mirror = "yes": true or false is needed']),
+    (
+        "hello\n",
+        [
+            "1: hello: is not TOML: Expected '=' after a key in a key/value pair; a line reads: key = 12, key = "
+            '"text", or [table]'
+        ],
+    ),
+    (  # a part whose shape is the slip's does not lack one, a motor whose mass is does not lack it
+        CUT + "rectangle = [50 mm, 20]\n" + MOTOR.replace("mass = 40", "mass = 40,5"),
+        [
+            '3: rectangle = [50 mm, 20]: a number with its unit stands in quotes: "50 mm"',
+            f"8: mass = 40,5: {POINT}: 40.5",
+        ],
+    ),
+    (
+        CUT + 'rectangle = "50 x 20"\n',
+        ['3: cuts[1].rectangle = "50 x 20": a list is needed, in square brackets: [50, 20]'],
+    ),
+    (
+        SQUARE + BOARD + 'sheet = "210 x 297"\n',
+        ['7: boards[1].sheet = "210 x 297": is no paper size; give [210, 297] in mm, or one of A0, A1, A2, '],
+    ),
+    (SQUARE + 'board = "B"\n' + BOARD, ['4: cuts[1].board = "B": there is no such entry in [[boards]] (given: "b")']),
+    (SQUARE + 'grain = "lenght"\n', ["4: cuts[1].grain = \"lenght\": must be 'none' or 'length' (did you mean "]),
+    (
+        '[pod]\ntube = { outer = 29.4 }\nnose = { profile = "ogive", length = 90, shoulder = 25 }\n',
+        [
+            "3: pod.nose.shoulder = 25: goes into the tube, whose inner diameter is not given: measure "
+            "pod.tube.inner, or leave it away"
+        ],
+    ),
+    (NOSE.replace("29.5", "33"), ["2: pod.tube.inner = 33: must be smaller than the tube's outer diameter, 31.5 mm"]),
+    (
+        CUT + "outline = [0, 0, 9, 0, 9, 9]\n",
+        ["3: cuts[1].outline[1] = 0: point 1 must be two numbers, as in [120, 36]"],
+    ),
+    (
+        CUT + "outline = [[0, 0], [9, 9], [9, 0], [0, 9]]\n",
+        [
+            "3: cuts[1].outline = [[0, 0], [9, 9], [9, 0], [0, 9]]: the outline crosses or touches itself near [4.50, 4.50]"
+        ],
+    ),
 ]
 
 
@@ -228,7 +303,16 @@ def test_each_slip_gets_its_words(text: str, says: list[str], tmp_path: Path) ->
     assert len(told) == len(says)
     for line, wanted in zip(told, says, strict=True):
         assert line.startswith(f"{path}:{wanted}")
-        assert line == f"{path}:{wanted}" or "here stand" in line
+        whole = f"{path}:{wanted}"  # of a list of all choices or of a place that follows, the beginning is held
+        assert line == whole or wanted.endswith((": ", ", ", "mean ", "]"))
+    assert sorted(file.name for file in tmp_path.iterdir()) == ["a.toml"]  # nothing is written
+
+
+@pytest.mark.parametrize("text", ['"1/2 in"', '"\u00bd in"', '"1/2\\""', "12.7", '"0.041666667 ft"', '"0.041666667\'"'])
+def test_inches_and_feet_are_taken_as_they_are_written(text: str, tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text(CUT + f"disc = {text}\n", encoding="utf-8")
+    assert load(path).cuts[0].disc == (pytest.approx(12.7e-3), 0)
 
 
 def test_a_wing_of_many_stations_names_its_line(tmp_path: Path) -> None:

@@ -2,10 +2,10 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, field_validator, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from foamworks.design import quantity as q
-from foamworks.design.table import ASIDE, LEAST_ASIDE, CurveFile, Pair, PointXYZ, PointXZ, Table, whole
+from foamworks.design.table import ASIDE, LEAST_ASIDE, CurveFile, Pair, PointXYZ, PointXZ, Table, Truth, whole
 from foamworks.design.wording import Misfit, milli
 from foamworks.units import to_si
 
@@ -146,19 +146,12 @@ class Motor(Table):
     length: q.Length
     mass: q.Mass
     propellant: q.Mass
-    plugged: bool = False
+    plugged: Truth = False
     impulse: q.Impulse | None = None
     burn: q.Duration | None = None
     peak: q.Force | None = None
     curve: CurveFile | None = None
     case_temperature: q.CaseTemperature | None = None
-
-    @field_validator("plugged", mode="before")
-    @classmethod
-    def _truth(cls, value: object) -> object:
-        if not isinstance(value, bool):
-            raise ValueError("true or false is needed")
-        return value
 
     @model_validator(mode="after")
     def _enough(self) -> "Motor":
@@ -261,7 +254,7 @@ class Camera(Table):
     body: Box
     mass: q.MassOrNone | None = None
     at: PointXYZ | None = None
-    fairing: bool = True
+    fairing: Truth = True
 
 
 class Change(Table):

@@ -1,7 +1,6 @@
 """Read a design file into a `Design`; every fault names the file, the line, the key, the value and what would do."""
 
 import re
-import tomllib
 from collections.abc import Iterable
 from itertools import islice
 from pathlib import Path
@@ -14,16 +13,12 @@ from foamworks.design.model import Design
 from foamworks.design.reading import locate
 from foamworks.design.reading.consistent import faults
 from foamworks.design.reading.explain import Told, explained
+from foamworks.design.reading.syntax import Slip, parsed
 from foamworks.design.reading.template import untouched
 from foamworks.errors import DesignError, printable
-from foamworks.units import FACTORS
 
 # more digits than Python reads; cut to 400, the number is still beyond any range, and its key gets the blame
 _LONG_NUMBER = re.compile(r"(?<![\d_])(\d(?:_?\d){399})[\d_]{3600,}")
-_UNITS = sorted({unit for row in FACTORS.values() for unit in row if unit}, key=len, reverse=True)
-_BARE_UNIT = re.compile(rf"[=\[,]\s*([+-]?\d[\d.]*)\s*({'|'.join(map(re.escape, _UNITS))})(?=\s*(?:[,\]}}#]|$))")
-_DECIMAL_COMMA = re.compile(r"=\s*([+-]?\d+),(\d+)(?=\s*(?:[#a-zA-Z},]|$))")
-_BACKSLASH = re.compile(r'"([^"]*\\[^"]*)"')
 MOST_FAULTS = 5  # told in one run: more are not read
 
 
@@ -33,7 +28,10 @@ def load(path: Path) -> Design:
     Raises DesignError: up to five faults, one a line.
     """
     text = text_of(path)
-    return design_of(path, text, tables_of(path, text))
+    slips, kept, data = _parsed(path, text)
+    if slips:
+        raise DesignError(_with_slips(path, slips, kept, data))
+    return design_of(path, text, data)
 
 
 def design_of(path: Path, text: str, data: dict[str, Any]) -> Design:
@@ -48,12 +46,23 @@ def design_of(path: Path, text: str, data: dict[str, Any]) -> Design:
     return design.made_from(untouched(text, data))
 
 
-def _told(path: Path, text: str, data: dict[str, Any], found: Iterable[Told]) -> str:
+def _told(path: Path, text: str, data: dict[str, Any], found: Iterable[Told], slips: Iterable[Slip] = ()) -> str:
     """Write each fault on a line of its own, in the order of the file, up to five."""
     lines = locate.locate(text)
-    placed = sorted(found, key=lambda one: locate.line_of(lines, one.key))
-    told = (f"{path}:{locate.line_of(lines, one.key)}: {one.words(data)}" for one in placed)
+    placed = [(locate.line_of(lines, one.key), one.words(data)) for one in found]
+    placed += [(slip.line, slip.words()) for slip in slips]
+    told = (f"{path}:{line}: {words}" for line, words in sorted(placed, key=lambda one: one[0]))
     return "\n".join(islice(dict.fromkeys(told), MOST_FAULTS))
+
+
+def _with_slips(path: Path, slips: list[Slip], kept: str, data: dict[str, Any]) -> str:
+    """Tell the lines that are no TOML, and of the rest what is wrong whatever they were to say."""
+    try:
+        Design.model_validate(data, context={"folder": path.parent})
+        found = []
+    except ValidationError as fault:
+        found = [one for one in explained(data, fault) if one.stands(data)]
+    return _told(path, kept, data, found, slips)
 
 
 def named_files(path: Path) -> list[Path]:
@@ -79,15 +88,21 @@ def named_files(path: Path) -> list[Path]:
 
 def tables_of(path: Path, text: str) -> dict[str, Any]:
     """Read TOML; a fault of `text` is told as one of the file at `path`."""
+    slips, kept, data = _parsed(path, text)
+    if slips:
+        raise DesignError(_told(path, kept, data, [], slips))
+    return data
+
+
+def _parsed(path: Path, text: str) -> tuple[list[Slip], str, dict[str, Any]]:
+    """Read TOML, line by line where it is none: the slips, the text without their lines, and its tables."""
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
-        raise DesignError(_toml_fault(path, text, str(fault))) from None
+        return parsed(text, MOST_FAULTS)
     except ValueError as fault:
         cut = _LONG_NUMBER.sub(r"\1", text)
         if cut == text:
             raise DesignError(f"{path}:1: is not TOML: {printable(str(fault))}") from None
-        return tables_of(path, cut)
+        return _parsed(path, cut)
     except RecursionError:
         raise DesignError(f"{path}:1: tables or lists are nested too deeply to be read") from None
 
@@ -110,34 +125,3 @@ def text_of(path: Path) -> str:
     except UnicodeDecodeError as fault:
         line = raw.count(b"\n", 0, fault.start) + 1
         raise DesignError(f"{path}:{line}: is not UTF-8 text (byte {fault.start}); save it as UTF-8") from None
-
-
-def _toml_fault(path: Path, text: str, fault: str) -> str:
-    match = re.search(r"\s*\(at (?:line (\d+), column \d+|end of document)\)", fault)
-    line = int(match.group(1)) if match and match.group(1) else text.count("\n") + 1
-    lines = text.splitlines()
-    shown = lines[line - 1].strip()[:80] if line <= len(lines) else "end of the file"
-    what = re.sub(r"\s*\(at .*\)", "", fault)
-    cure = _toml_cure(shown, what)
-    if cure:
-        return f"{path}:{line}: {printable(shown)}: {printable(cure)}"
-    form = 'a line reads: key = 12, key = "text", or [table]'
-    return f"{path}:{line}: is not TOML: {printable(what)}\n  {printable(shown)}\n  {form}"
-
-
-def _toml_cure(shown: str, what: str) -> str:
-    """Say what the line should read, by the slips that are made most; nothing for any other."""
-    if what.startswith(("Cannot overwrite", "Cannot declare", "Duplicate")):
-        inside = re.search(r"inline table key '(.*)'", what)
-        named = "=" in shown or shown.startswith("[")
-        key = inside.group(1) if inside else shown.partition("=")[0].strip() if named else "a key"
-        return f"{key} is given twice; keep one"
-    comma, unit, path = (pattern.search(shown) for pattern in (_DECIMAL_COMMA, _BARE_UNIT, _BACKSLASH))
-    if path is not None:
-        last = path.group(1).split("\\")[-1]
-        return f'no backslash in quotes: put the file beside the design, and name it alone: "{last}"'
-    if comma is not None:
-        return f"the decimal sign is a point: {comma.group(1)}.{comma.group(2)}"
-    if unit is not None:
-        return f'a number with its unit stands in quotes: "{unit.group(1)} {unit.group(2)}"'
-    return ""

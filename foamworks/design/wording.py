@@ -43,6 +43,16 @@ def comma_hint(values: object, wanted: object) -> str:
     return f"; the decimal sign is a point: {whole}.{part}, not {whole},{part}"
 
 
+def list_hint(value: object) -> str:
+    """Write the numbers of a text as the list that they were meant to be; nothing where there are not two.
+
+    >>> list_hint("210 x 297"), list_hint("A9")
+    ('[210, 297]', '')
+    """
+    found = re.findall(r"\d+(?:\.\d+)?", value) if isinstance(value, str) else []
+    return f"[{', '.join(found)}]" if len(found) > 1 else ""
+
+
 def value_text(value: object) -> str:
     r"""Write a value as the file would, on one printable line of at most 80 characters.
 

@@ -16,13 +16,14 @@ from foamworks.design.table import (
     Outline,
     Table,
     TraceFile,
+    Truth,
     exactly_one,
     numbers,
     only_with_trace,
     points,
     whole,
 )
-from foamworks.design.wording import Misfit, comma_hint, milli
+from foamworks.design.wording import Misfit, comma_hint, list_hint, milli
 from foamworks.units import to_si
 
 _SIDE = q.Quantity("length", 0, 20_000, above=True)
@@ -65,7 +66,7 @@ class Build(Table):
     """What was done, or will be, at the bench: each key is named by the finding that asks for it."""
 
     angle_error: Annotated[float, q.Quantity("angle", 0.1, 10)] = to_si(1, "angle")
-    battery_block: bool = False
+    battery_block: Truth = False
     mount_plate: q.LengthOrNone = 0.0
     fillet: Annotated[float, q.Quantity("length", 0, 20)] = to_si(3, "length")
     tail_doubler: q.LengthOrNone = 0.0
@@ -94,7 +95,7 @@ class Cut(Table):
     count: Count = 1
     board: q.Name | None = None
     grain: Literal["none", "length"] = "none"
-    mirror: bool = False
+    mirror: Truth = False
     outline: Outline | None = None
     layer: q.Name | None = None
     drawn_in: DrawnIn | None = None
@@ -162,7 +163,8 @@ def _sheets(value: object) -> object:
     if isinstance(value, str):
         if _named(value) is value:
             names = ", ".join(paper_sizes())
-            raise ValueError(f"is no paper size; give [width, height] in mm, or one of {names}")
+            wanted = list_hint(value) or "[width, height]"
+            raise ValueError(f"is no paper size; give {wanted} in mm, or one of {names}")
         return [_named(value)]
     if isinstance(value, list):
         sheets = [_named(entry) for entry in value]
@@ -203,7 +205,7 @@ class Cutting(Table):
     gap: Annotated[float, q.Quantity("length", 0, 200)] = 0.002
     margin: Annotated[float, q.Quantity("length", 0, 200)] = 0.006
     tool: Literal["knife", "drag-knife", "needle", "laser", "wire"] | None = None
-    relief: bool | None = None
+    relief: Truth | None = None
     overcut: Annotated[float, q.Quantity("length", 0, 10)] = 0.0
     feed: q.Feed | None = None
     passes: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)] | None = None

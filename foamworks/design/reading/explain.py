@@ -10,14 +10,14 @@ from pydantic_core import ErrorDetails
 
 from foamworks.design.model import Design
 from foamworks.design.reading import locate
-from foamworks.design.wording import Misfit, comma_hint, value_text
+from foamworks.design.wording import Misfit, comma_hint, list_hint, value_text
 from foamworks.errors import printable
 
 _WORDS = {
     "string_type": "a text in quotes is needed",
     "bool_type": "true or false is needed",
     "model_type": "a table is needed",
-    "tuple_type": "a list is needed",
+    "tuple_type": "a list is needed, in square brackets",
     "dict_type": "a table is needed",
     "dataclass_type": "a file's name is needed, in quotes",
 }
@@ -34,6 +34,11 @@ class Told:
     message: str
     tables: bool = True
     about: str = ""
+
+    def stands(self, data: dict[str, Any]) -> bool:
+        """Tell whether it is about a value of its own, not about what is missing beside it."""
+        value = _at(data, self.key)
+        return value is not None and (not self.tables or not isinstance(value, dict))
 
     def words(self, data: dict[str, Any]) -> str:
         """Write key, value and message on one line."""
@@ -146,7 +151,8 @@ def _wording(detail: ErrorDetails) -> str:
         near = difflib.get_close_matches(value, known, n=1) if isinstance(value, str) else []
         return f"must be {choices}" + (f' (did you mean "{near[0]}"?)' if near else "")
     if kind in _WORDS:
-        return _WORDS[kind]
+        wanted = list_hint(detail["input"]) if kind == "tuple_type" else ""
+        return _WORDS[kind] + (f": {wanted}" if wanted else "")
     if kind in {"too_short", "too_long"}:
         word, bound = ("least", "min_length") if kind == "too_short" else ("most", "max_length")
         hint = comma_hint(detail["input"], context.get("max_length"))

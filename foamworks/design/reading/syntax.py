@@ -1,0 +1,120 @@
+"""Which lines of a design are no TOML, and what would do? Each is told and left out, so that the rest is read too."""
+
+import re
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from foamworks.errors import printable
+from foamworks.units import FACTORS
+
+SHOWN = 80  # characters of a line that a message repeats
+_UNITS = sorted({unit for row in FACTORS.values() for unit in row if unit}, key=len, reverse=True)
+_UNIT = "|".join(map(re.escape, _UNITS))
+_PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
+_STRING = re.compile(r"""\"(?:[^"\\\n]|\\.)*"|'[^'\n]*'|#.*""")
+_TRUTHS = {"yes": "true", "on": "true", "true": "true", "no": "false", "off": "false", "false": "false"}
+_FORM = 'a line reads: key = 12, key = "text", or [table]'
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A line (from 1) that is no TOML, as it stands, and what would do."""
+
+    line: int
+    shown: str
+    message: str
+
+    def words(self) -> str:
+        """Write line and message."""
+        return f"{printable(self.shown)}: {printable(self.message)}"
+
+
+# What is wrong with a line, by the slips that are made most: the pattern, and what it should read.
+_CURES: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
+    (
+        re.compile(r'"(?:[^"]*\\)+([^"\\]*)"'),
+        lambda m: f'no backslash in quotes: put the file beside the design, and name it alone: "{m[1]}"',
+    ),
+    (re.compile(r"[“”„‟«»‘’‚]"), lambda _: 'quotes are straight ones: "text"'),
+    (
+        re.compile(r"=\s*([+-]?\d+),(\d+)(?=\s*(?:[#a-zA-Z},]|$))"),
+        lambda m: f"the decimal sign is a point: {m[1]}.{m[2]}",
+    ),
+    (
+        re.compile(rf"[=\[,]\s*([+-]?\d[\d.]*)\s*({_UNIT})(?=\s*(?:[,\]}}#]|$))"),
+        lambda m: f'a number with its unit stands in quotes: "{m[1]} {m[2]}"',
+    ),
+    (re.compile(r"=\s*\(([^()]*)\)"), lambda m: f"a list stands in square brackets: [{m[1]}]"),
+    (re.compile(r"^([\w.-]+)\s*:\s*(\S.*)$"), lambda m: f"key and value are parted by =: {m[1]} = {m[2]}"),
+    (re.compile(r"=\s*(?:#.*)?$"), lambda _: "has no value; give one, or take the line out"),
+    (
+        re.compile(r"=\s*([+-]?[\d.]+)\s+[^\W\d][\w ]*(?:#.*)?$"),
+        lambda m: f"a number stands alone: {m[1]}; words go behind a #",
+    ),
+    (
+        re.compile(r"=\s*([^\W\d]\w*)\s*(?:#.*)?$"),
+        lambda m: (
+            f"must be true or false, in small letters: {_TRUTHS[m[1].lower()]}"
+            if m[1].lower() in _TRUTHS
+            else f'a text stands in quotes: "{m[1]}"'
+        ),
+    ),
+    (re.compile(r"=\s*([^\W\d\[][^\"'\[\]{}=#]*?)\s*(?:#.*)?$"), lambda m: f'a text stands in quotes: "{m[1]}"'),
+)
+
+
+def parsed(text: str, most: int) -> tuple[list[Slip], str, dict[str, Any]]:
+    """Read a text: up to `most` slips, the text without their lines, and its tables; none where it cannot be read.
+
+    Raises ValueError or RecursionError for what is no slip of a line.
+    """
+    slips: list[Slip] = []
+    while True:
+        try:
+            return slips, text, tomllib.loads(text)
+        except tomllib.TOMLDecodeError as fault:
+            slip = _slip(text, str(fault))
+        lines = text.split("\n")
+        slips.append(slip)
+        blamed = lines[slip.line - 1].strip() if slip.line <= len(lines) else ""
+        if len(slips) == most or not blamed or blamed.startswith("[") or _unclosed(blamed):
+            return slips, "", {}  # without a table's name or a list's end nobody knows what the rest belongs to
+        lines[slip.line - 1] = ""
+        text = "\n".join(lines)
+
+
+def _slip(text: str, fault: str) -> Slip:
+    """Find the line to blame for a fault, and what it should read."""
+    lines, place = text.split("\n"), _PLACE.search(fault)
+    line = int(place[1]) if place and place[1] else len(lines)
+    what = _PLACE.sub("", fault)
+    begun = _unclosed("\n".join(lines[:line]))
+    if what.startswith("Unclosed") and begun:
+        bracket = {"[": "]", "{": "}"}[begun[1]]
+        return Slip(begun[0], lines[begun[0] - 1].strip()[:SHOWN], f"what begins here has no end: {bracket} is missing")
+    shown = lines[line - 1].strip()[:SHOWN] if line <= len(lines) else ""
+    return Slip(line, shown or "end of the file", _cure(shown, what) or f"is not TOML: {what}; {_FORM}")
+
+
+def _cure(shown: str, what: str) -> str:
+    if what.startswith(("Cannot overwrite", "Cannot declare", "Duplicate")):
+        inside = re.search(r"inline table key '(.*)'", what)
+        named = "=" in shown or shown.startswith("[")
+        key = inside[1] if inside else shown.partition("=")[0].strip() if named else "a key"
+        return f"{key} is given twice; keep one"
+    found = ((pattern.search(shown), words) for pattern, words in _CURES)
+    return next((words(match) for match, words in found if match), "")
+
+
+def _unclosed(text: str) -> tuple[int, str] | None:
+    """Give the line and the kind of the last bracket that a text leaves open."""
+    begun: list[tuple[int, str]] = []
+    for number, line in enumerate(text.split("\n"), start=1):
+        for mark in re.findall(r"[\[\]{}]", _STRING.sub("", line)):
+            if mark in "[{":
+                begun.append((number, mark))
+            elif begun:
+                begun.pop()
+    return begun[-1] if begun else None
