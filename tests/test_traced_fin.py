@@ -17,6 +17,7 @@ from shapely import Polygon, box
 from foamworks.checks import judged
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
+from foamworks.design.edit import edited
 from foamworks.design.load import load
 from foamworks.errors import DesignError
 from foamworks.output.summary import as_dict
@@ -146,7 +147,7 @@ def test_a_drawing_without_unit_says_its_size_and_which_units_would_fit(tmp_path
     guess = found(case_of(tmp_path, f'trace = "fin.dxf"\n{AT}'), "trace")
     assert guess.verdict == "caution"
     assert guess.why == "fin.dxf: the drawing names no unit: taken as mm; 178 x 142 mm"
-    assert 'airframe.fin.drawn_in = "mm" for 178 x 142 mm' in guess.cure
+    assert 'airframe.fin.drawn_in = "mm" where it measures 178 x 142 mm' in guess.cure
     sure = found(case_of(tmp_path, f'trace = "fin.dxf"\ndrawn_in = "mm"\n{AT}'), "trace")
     assert sure.verdict == "pass"
 
@@ -156,7 +157,7 @@ def test_a_fin_of_seven_millimetres_fails_and_is_offered_inches(tmp_path: Path) 
     small = found(case_of(tmp_path, f'trace = "fin.dxf"\n{AT}'), "trace")
     assert small.verdict == "fail"
     assert "7.0 x 5.6 mm: no fin of this model is so small" in small.why
-    assert '"in" for 178 x 142 mm' in small.cure
+    assert 'airframe.fin.drawn_in = "in" where it measures 178 x 142 mm' in small.cure
 
 
 def test_a_page_at_72_to_the_inch_is_asked_about(tmp_path: Path) -> None:
@@ -168,7 +169,7 @@ def test_a_page_at_72_to_the_inch_is_asked_about(tmp_path: Path) -> None:
     asked = found(case_of(tmp_path, f'trace = "fin.svg"\n{AT}'), "trace")
     assert asked.verdict == "caution"
     assert "96 units taken for an inch; 134 x 107 mm" in asked.why
-    assert '"pt" for 178 x 142 mm' in asked.cure
+    assert '"pt" where it measures 178 x 142 mm' in asked.cure
     told = case_of(tmp_path, f'trace = "fin.svg"\ndrawn_in = "pt"\n{AT}')
     assert measures(told) == pytest.approx(measures(case_of(tmp_path, STATIONS)), rel=1e-6)
 
@@ -227,3 +228,65 @@ def test_the_picture_is_to_scale(tmp_path: Path) -> None:
     assert words.startswith("old fin, as fin.dxf was understood: 178 x 142 mm; squares of 10 mm")
     assert 'width="184mm" height="154mm" viewBox="-2 -2 184 154"' in svg  # 18 x 15 squares and 2 mm around
     assert "M0,150L162,150L178,8L102,8Z" in svg
+
+
+def test_what_a_finding_on_a_drawing_offers_can_be_typed(tmp_path: Path) -> None:
+    """Typed in, each offer leaves the fin by stations within 1 %."""
+    right = measures(case_of(tmp_path, STATIONS))
+    made = [
+        (lambda: dxf(tmp_path, CORNERS, 0, 1 / 25.4), "trace", "old fin", "drawn_in"),
+        (lambda: framed(tmp_path), "trace-frame", "old fin", "layer"),
+        (lambda: dxf(tmp_path, [(-x, -y) for x, y in CORNERS]), "trace", "how the old fin stands", "turn"),
+    ]
+    for draw, check, subject, key in made:
+        draw()
+        case = case_of(tmp_path, f'trace = "fin.dxf"\n{AT}')
+        edits = [edit for proposal in found(case, check, subject).proposals for edit in proposal.edits]
+        offers = [measures(judged(edited(case.path, [edit]), case.path)) for edit in edits]
+        assert {edit.key for edit in edits} == {f"airframe.fin.{key}"}
+        assert any(offer == pytest.approx(right, rel=0.01) for offer in offers)
+
+
+def hidden_beside(folder: Path, how: str) -> None:
+    """The fin on a layer that is shown, and a page's frame and a second outline on one that is not."""
+    document = dxf(folder, CORNERS)
+    layer = document.layers.add("OLD")
+    getattr(layer, how)()
+    for points in ([(-20, -20), (277, -20), (277, 190), (-20, 190)], [(300, 0), (400, 0), (400, 100)]):
+        document.modelspace().add_lwpolyline(points, close=True, dxfattribs={"layer": "OLD"})
+    document.saveas(folder / "fin.dxf")
+
+
+@pytest.mark.parametrize("how", ["off", "freeze"])
+def test_a_hidden_layer_is_left_out_and_that_is_said(how: str, tmp_path: Path) -> None:
+    hidden_beside(tmp_path, how)
+    case = case_of(tmp_path, f'trace = "fin.dxf"\n{AT}')
+    assert measures(case) == pytest.approx(measures(case_of(tmp_path, STATIONS)), rel=0.01)
+    assert found(case, "trace").why.endswith(
+        '178 x 142 mm; left out is what is hidden, switched off or frozen, on "OLD"'
+    )
+    assert "trace-frame" not in {finding.check for finding in case.findings}
+
+
+def test_a_hidden_layer_is_read_when_it_is_named_and_asked_for_when_there_is_no_other(tmp_path: Path) -> None:
+    document = dxf(tmp_path, CORNERS)
+    document.layers.add("OUTLINE").off()
+    document.saveas(tmp_path / "fin.dxf")
+    with pytest.raises(
+        DesignError, match=r'hidden; show it, or name its layer: layer = "\.\.\."; lines are on "OUTLINE"'
+    ):
+        case_of(tmp_path, f'trace = "fin.dxf"\n{AT}')
+    told = case_of(tmp_path, f'trace = "fin.dxf"\nlayer = "OUTLINE"\n{AT}')
+    assert measures(told) == pytest.approx(measures(case_of(tmp_path, STATIONS)), rel=0.01)
+
+
+@pytest.mark.parametrize("how", ['display="none"', 'style="display: none"', 'style="visibility:hidden"'])
+def test_a_hidden_group_of_an_svg_is_left_out(how: str, tmp_path: Path) -> None:
+    points = " ".join(f"{x},{142 - y}" for x, y in CORNERS)
+    (tmp_path / "fin.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="178mm" height="142mm" viewBox="0 0 178 142">'
+        f'<g id="OLD" {how}><rect x="200" y="0" width="90" height="90"/></g><polygon points="{points}"/></svg>'
+    )
+    case = case_of(tmp_path, f'trace = "fin.svg"\n{AT}')
+    assert measures(case) == pytest.approx(measures(case_of(tmp_path, STATIONS)), rel=0.01)
+    assert 'on "OLD"' in found(case, "trace").why

@@ -167,10 +167,10 @@ def _under(key: str, kept: str) -> bool:
 
 
 def _proposed(case: Case) -> Iterator[Proposal]:
-    """Give what the findings propose and can be typed."""
+    """Give what the findings propose and can be typed; a measure is what it is, no change."""
     for finding in case.findings:
         if finding.verdict in BAD:
-            yield from (proposal for proposal in finding.proposals if proposal.edits)
+            yield from (one for one in finding.proposals if one.edits and one.kind != "measure")
 
 
 def leave_out(case: Case, name: str) -> Proposal:

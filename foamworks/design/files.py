@@ -47,7 +47,7 @@ class Drawing:
     """A traced outline with its holes [m], the unit it was taken in and why.
 
     `unit` [m] by its name; `guessed`: nobody said it. `frame` [width, height, m]: a page's frame that was left out.
-    `framed`: layers of a rectangle that is or may be a page's frame, and of what it holds.
+    `framed`: layers of a rectangle that is or may be a page's frame, and of what it holds. `hidden`: layers left out.
     """
 
     file: str
@@ -58,6 +58,7 @@ class Drawing:
     guessed: bool = False
     frame: tuple[float, float] | None = None
     framed: tuple[str, str] | None = None
+    hidden: tuple[str, ...] = ()
 
     @property
     def size(self) -> tuple[float, float]:
@@ -159,4 +160,5 @@ def _drawing(value: object, info: ValidationInfo, *, whole: bool) -> Drawing:
         guessed=read.unit.guessed,
         frame=None if read.frame is None else (read.frame[0] / 1000, read.frame[1] / 1000),
         framed=read.framed,
+        hidden=read.hidden,
     )

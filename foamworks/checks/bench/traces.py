@@ -7,9 +7,10 @@ from foamworks.checks.base import OURS, Finding, Proposal
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.drawing.trace_lines import DRAWN_IN
+from foamworks.design.edit import Edit
 from foamworks.design.files import Drawing
 from foamworks.design.workshop import Offcut
-from foamworks.units import mm, said
+from foamworks.units import degrees, mm, said
 
 TRACE = record("trace")
 FRAME = record("trace-frame")
@@ -18,6 +19,7 @@ PLACE = record("fin-place")
 OLD_FIN = "old fin"
 FIN_SIZES = (0.02, 0.6)  # of the wing's span: no fin of a foam jet is lower or higher (ours)
 ANY_SIZES = (0.01, 2.0)  # m: no fin is lower or higher, where no wing is given (ours)
+UPSIDE_DOWN = 1.05  # tip over root chord: hardly a fin is longer at its tip (ours)
 LOOSE = 0.03  # of the area: a trapezoid that misses more is no fair picture of the drawing (ours)
 
 
@@ -39,9 +41,11 @@ def traced(case: Case) -> Iterator[Traced]:
         if cut.trace:
             yield Traced(cut.name, f"cuts[{number}]", cut.trace)
     for number, board in enumerate(case.asked.boards, start=1):
-        for sheet in board.sheet or ():
+        sheets = board.sheet or ()
+        for place, sheet in enumerate(sheets, start=1):
             if isinstance(sheet, Offcut) and sheet.trace:
-                yield Traced(f"offcut of {board.name}", f"boards[{number}].sheet", sheet.trace)
+                key = f"boards[{number}].sheet" + (f"[{place}]" if len(sheets) > 1 else "")
+                yield Traced(f"offcut of {board.name}", key, sheet.trace)
 
 
 def findings(case: Case) -> list[Finding]:
@@ -68,7 +72,7 @@ def number_text(value: float) -> str:
 def _understood(case: Case, one: Traced) -> Iterator[Finding]:
     """Say in which unit a drawing was taken and why, and whether a rectangle in it may be the page's frame."""
     drawing, height = one.drawing, one.drawing.size[1]
-    why = f"{drawing.file}: {drawing.why}; {size_text(drawing)}"
+    why = f"{drawing.file}: {drawing.why}; {size_text(drawing)}{_left_out(drawing)}"
     if one.subject == OLD_FIN and not _plausible(case, drawing, 1.0):
         yield TRACE.finding(
             "fail" if drawing.guessed else "caution",
@@ -86,18 +90,31 @@ def _understood(case: Case, one: Traced) -> Iterator[Finding]:
         yield _framed(one, *drawing.framed)
 
 
+def _left_out(drawing: Drawing) -> str:
+    """Say what was hidden in the drawing and so was left out."""
+    if not drawing.hidden:
+        return ""
+    named = ", ".join(f'"{layer}"' for layer in drawing.hidden)
+    return f"; left out is what is hidden, switched off or frozen, on {named}"
+
+
 def _framed(one: Traced, outer: str, inner: str) -> Finding:
     """Say that a rectangle round the part was left out as the page's frame, or that it may be one."""
-    other = f'{one.key}.layer = "{inner}"' if outer != inner and inner else "take the frame out of the drawing"
+    told = outer != inner and bool(inner)
+    edits = (Edit(f"{one.key}.layer", inner),) if told else ()
+    other = f'{one.key}.layer = "{inner}"' if told else "take the frame out of the drawing"
     if one.drawing.frame:
         sides = " x ".join(number_text(mm(side)) for side in one.drawing.frame)
         why = f"a rectangle of {sides} mm round the part was taken for the page's frame and left out"
-        return FRAME.finding("caution", one.subject, why=why, cure=other)
+        return FRAME.finding("caution", one.subject, why=why, cure=Proposal(other, "set" if told else "bench", edits))
     return FRAME.finding(
         "caution",
         one.subject,
         why="the outline is a rectangle round one loop, which is cut out of it as a hole; it may be the page's frame",
-        cure=f"where it is: {other}; where it is the part: draw both on one layer, no sheet of paper in size",
+        cure=[
+            Proposal(f"where it is: {other}", "measure", edits),
+            Proposal("where it is the part: draw both on one layer, no sheet of paper in size", "measure"),
+        ],
     )
 
 
@@ -118,15 +135,14 @@ def _odd(case: Case, drawing: Drawing) -> str:
 def _other_units(case: Case, one: Traced) -> list[Proposal]:
     """Name the units that the drawing may have been made in, with the size that each gives."""
     drawing = one.drawing
-    found = []
+    found: list[Proposal] = []
     for unit in dict.fromkeys((drawing.unit, "mm", "in", "cm", "pt", "px")):
         factor = DRAWN_IN[unit] / DRAWN_IN.get(drawing.unit, 1.0)
         if one.subject != OLD_FIN or _plausible(case, drawing, factor):
-            found.append(f'"{unit}" for {size_text(drawing, factor)}')
-    if not found:
-        return [Proposal("draw the fin in its own size", "measure")]
-    least = found[:4]
-    return [Proposal(f"measure it, and say the drawing's unit: {one.key}.drawn_in = {', or '.join(least)}", "measure")]
+            edit = Edit(f"{one.key}.drawn_in", unit)
+            words = f'{edit.key} = "{unit}" where it measures {size_text(drawing, factor)}'
+            found.append(Proposal(words, "measure", (edit,)))
+    return found[:4] or [Proposal("draw the fin in its own size", "measure")]
 
 
 def _fit(case: Case) -> Iterator[Finding]:
@@ -139,6 +155,15 @@ def _fit(case: Case) -> Iterator[Finding]:
     used = bool(fins and not fins.each and None in given)
     words = "the new fins take over its taper and sweep" if used else "its taper and sweep are used nowhere"
     loose = used and share > LOOSE
+    if fit.taper > UPSIDE_DOWN:
+        yield TRACE.finding(
+            "caution",
+            "how the old fin stands",
+            why=f"its upper edge, {said(fit.chord[1], 'mm', 1)}, is longer than its "
+            f"root, {said(fit.chord[0], 'mm', 1)}: "
+            "it may be drawn upside down",
+            cure=_turned(case.asked.airframe.fin.turn if case.asked.airframe.fin else 0.0),
+        )
     yield TRACE.finding(
         "caution" if loose else "pass",
         "old fin's edges",
@@ -149,6 +174,13 @@ def _fit(case: Case) -> Iterator[Finding]:
         f"{said(fit.sweep, 'deg', 1)}; {said(share, '%', 1)} of the area lies elsewhere; {words}",
         cure="give fins.shape its own taper and sweep" if loose else "",
     )
+
+
+def _turned(turn: float) -> Proposal:
+    """Propose to turn the drawing over."""
+    other = round(degrees(turn)) + 180
+    edit = Edit("airframe.fin.turn", other - 360 if other > 180 else other, "deg")
+    return Proposal(f"where it is: {edit.key} = {edit.value}", "measure", (edit,))
 
 
 def _place(case: Case) -> Iterator[Finding]:

@@ -1,9 +1,10 @@
 """What outline does a drawing hold? One flat outline with its holes, in millimetres, from a DXF or an SVG file.
 
 x to the right, y up, as drawn (an SVG's origin is its page's lower left corner). When anything lies on a layer named
-`cut` (any case), or on the layer that the design names, only that layer is read. Loose lines are joined into loops
-over gaps of up to 0.1 mm; the largest loop is the outline, the loops inside it are its holes. Curves become straight
-steps within 0.01 mm. A fault names the file, the design's key and the place in millimetres.
+`cut` (any case), or on the layer that the design names, only that layer is read; what is hidden, switched off or
+frozen, only when its layer is named. Loose lines are joined into loops over gaps of up to 0.1 mm; the largest loop is
+the outline, the loops inside it are its holes. Curves become straight steps within 0.01 mm. A fault names the file, the
+design's key and the place in millimetres.
 """
 
 from dataclasses import dataclass
@@ -14,7 +15,7 @@ from shapely import LinearRing, Polygon, is_valid_reason
 from foamworks.design.drawing import trace_dxf, trace_svg
 from foamworks.design.drawing.trace_curves import Point
 from foamworks.design.drawing.trace_join import at, join
-from foamworks.design.drawing.trace_lines import Chain, Unit, layers_text, on_layer
+from foamworks.design.drawing.trace_lines import Chain, Unit, hidden_layers, layers_text, on_layer
 from foamworks.errors import DesignError
 
 MOST_BYTES = 1 << 20  # as for the design file; a traced outline has some tens of KiB
@@ -33,13 +34,15 @@ PAPER_SLACK = 0.5  # mm
 class Trace:
     """An outline as drawn [mm], the unit it was taken in; `frame` [width, height]: a page's frame that was left out.
 
-    `framed`: the layers of a rectangle that is or may be a page's frame, and of what it holds.
+    `framed`: the layers of a rectangle that is or may be a page's frame, and of what it holds. `hidden`: layers that
+    are switched off or frozen and were left out.
     """
 
     outline: Polygon
     unit: Unit
     frame: tuple[float, float] | None = None
     framed: tuple[str, str] | None = None
+    hidden: tuple[str, ...] = ()
 
 
 def load_trace(
@@ -56,6 +59,7 @@ def load_trace(
     _check_file(path, where)
     reader = trace_svg if path.suffix.lower() == ".svg" else trace_dxf
     chains, unit = reader.read_chains(path, where=where, drawn_in=drawn_in)
+    hidden = hidden_layers(chains) if layer is None else ()
     chains = _clean(on_layer(chains, layer, where), where)
     loops = sorted(_rings(join(chains, where), where), key=lambda loop: -loop.ring.area)
     frame, layers = None, None
@@ -63,7 +67,7 @@ def load_trace(
         frame, layers = _size(loops[0].ring), (loops[0].layer, loops[1].layer)
         loops = [loop for loop in loops[1:] if loop.ring.intersects(loops[1].ring)]
     outline = _polygon([loop.ring for loop in loops], where, chains)
-    return Trace(outline, unit, frame, layers or _maybe_framed(loops))
+    return Trace(outline, unit, frame, layers or _maybe_framed(loops), hidden)
 
 
 def _check_file(path: Path, where: str) -> None:
@@ -103,7 +107,7 @@ def _clean(chains: list[Chain], where: str) -> list[Chain]:
         name = tuple(sorted(rounded)) if closed else min(tuple(rounded), tuple(reversed(rounded)))
         if len(single) > 1 and name not in seen:
             seen.add(name)
-            kept.append(Chain(single, closed, chain.layer))
+            kept.append(Chain(single, closed, chain.layer, chain.hidden))
     if not kept:
         raise DesignError(f"{where}: holds no line to trace; draw the outline with lines, arcs, curves or polylines")
     return kept

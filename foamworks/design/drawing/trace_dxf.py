@@ -39,7 +39,9 @@ def read_chains(path: Path, *, where: str, drawn_in: str | None = None) -> tuple
     try:
         document = readfile(path)  # the strict reader: the repairing one changes damaged numbers without a word
         unit = told(drawn_in) or _unit(document, path, where)
-        return [_chain(entity, layer, unit.millimetres) for layer, entity in _found(document, where)], unit
+        return [
+            _chain(entity, layer, hidden, unit.millimetres) for layer, hidden, entity in _found(document, where)
+        ], unit
     except DesignError:
         raise
     except (
@@ -70,9 +72,12 @@ def _unit(document: Any, path: Path, where: str) -> Unit:
     return Unit(DRAWN_IN[UNITS[code]], UNITS[code], f"the drawing names {UNITS[code]}")
 
 
-def _found(document: Any, where: str) -> list[tuple[str, Any]]:
-    """Give what can be read with its layer; refuse a whole plan."""
-    found = list(itertools.islice(_walk(document.modelspace(), None, 0), MOST_ENTITIES + 1))
+def _found(document: Any, where: str) -> list[tuple[str, bool, Any]]:
+    """Give what can be read with its layer and whether it is hidden; refuse a whole plan."""
+    off = {layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()}
+    walk = _walk(document.modelspace(), None, 0)
+    shown = ((layer, layer.lower() in off or bool(one.dxf.get("invisible", 0)), one) for layer, one in walk)
+    found = list(itertools.islice(shown, MOST_ENTITIES + 1))
     if len(found) > MOST_ENTITIES:
         raise DesignError(
             f"{where}: more than {MOST_ENTITIES} entities; trace one outline, or put it alone on a layer named cut"
@@ -99,7 +104,7 @@ def _inside(insert: Any) -> Iterator[Any]:
         yield from copy.virtual_entities()
 
 
-def _chain(entity: Any, layer: str, scale: float) -> Chain:
+def _chain(entity: Any, layer: str, hidden: bool, scale: float) -> Chain:
     """Flatten one entity in its drawing's unit and carry it to millimetres."""
     tolerance = TOLERANCE / scale
     kind = entity.dxftype()
@@ -114,7 +119,7 @@ def _chain(entity: Any, layer: str, scale: float) -> Chain:
         points, closed = [_flat(p) for p in itertools.islice(walk, MOST_SPLINE_POINTS)], bool(entity.closed)
     else:
         points, closed = _polyline(entity, tolerance)
-    return Chain([(x * scale, y * scale) for x, y in points], closed, (layer,))
+    return Chain([(x * scale, y * scale) for x, y in points], closed, (layer,), hidden)
 
 
 def _flat(point: Any) -> Point:

@@ -16,6 +16,7 @@ class Chain:
     points: list[Point]
     closed: bool
     layer: tuple[str, ...] = ()
+    hidden: bool = False  # not shown in the drawing: switched off, frozen
 
 
 @dataclass(frozen=True)
@@ -34,15 +35,24 @@ def told(drawn_in: str | None) -> Unit | None:
 
 
 def on_layer(chains: list[Chain], layer: str | None, where: str) -> list[Chain]:
-    """Keep what lies on the layer asked for; without one what lies on a layer named cut; else everything.
+    """Keep what lies on the layer asked for; without one, of what is shown, a layer named cut; else everything.
 
-    Raises DesignError when nothing lies on the layer asked for.
+    Raises DesignError when nothing lies on the layer asked for, or nothing is shown.
     """
+    if layer is None and chains and all(chain.hidden for chain in chains):
+        raise DesignError(f'{where}: all that is drawn is hidden; show it, or name its layer: layer = "..."'
+                          f"{layers_text(chains)}")  # fmt: skip
+    chains = [chain for chain in chains if layer is not None or not chain.hidden]
     name = (layer or "cut").strip().lower()
     kept = [chain for chain in chains if name in (one.strip().lower() for one in chain.layer)]
     if layer is not None and not kept:
         raise DesignError(f'{where}: nothing is drawn on a layer "{layer}"{layers_text(chains)}')
     return kept or chains
+
+
+def hidden_layers(chains: list[Chain]) -> tuple[str, ...]:
+    """Name the layers on which something is hidden."""
+    return tuple(sorted({chain.layer[0] for chain in chains if chain.hidden and chain.layer}))
 
 
 def layers_text(chains: list[Chain]) -> str:

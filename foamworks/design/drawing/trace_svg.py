@@ -49,8 +49,8 @@ def read_chains(path: Path, *, where: str, drawn_in: str | None = None) -> tuple
     try:
         page, unit = _page(root, told(drawn_in))
         return [
-            Chain(points, closed, layer)
-            for layer, shape in _walk(root, page, where)
+            Chain(points, closed, layer, hidden)
+            for layer, hidden, shape in _walk(root, page, where)
             for points, closed in _chains(*shape)
         ], unit
     except (ValueError, ArithmeticError) as fault:
@@ -131,16 +131,17 @@ def _page_unit(sizes: list[str | None]) -> Unit:
 Shape = tuple[ET.Element, Matrix]
 
 
-def _walk(root: ET.Element, page: Matrix, where: str) -> Iterator[tuple[tuple[str, ...], Shape]]:
-    """Yield (layer, (element, its matrix)) of every shape that is shown."""
+def _walk(root: ET.Element, page: Matrix, where: str) -> Iterator[tuple[tuple[str, ...], bool, Shape]]:
+    """Yield (layer, whether it is hidden, (element, its matrix)) of every shape."""
     count = 0
-    waiting: list[tuple[ET.Element, Matrix, tuple[str, ...]]] = [(root, page, ())]
+    waiting: list[tuple[ET.Element, Matrix, tuple[str, ...], bool]] = [(root, page, (), False)]
     while waiting:
-        element, outer, inherited = waiting.pop()
-        name = _name(element)
-        if _hidden(element) or name not in (*SHAPES, *GROUPS, "use"):
+        element, outer, inherited, hidden = waiting.pop()
+        name, hidden = _name(element), hidden or _hidden(element)
+        copied = name == "use" or (name == "svg" and element is not root)
+        if name not in (*SHAPES, *GROUPS, "use") or (hidden and copied):
             continue
-        if name == "use" or (name == "svg" and element is not root):
+        if copied:
             raise DesignError(
                 f"{where}: holds {'a clone' if name == 'use' else 'an <svg> within'}; unlink or ungroup it"
             )
@@ -150,14 +151,14 @@ def _walk(root: ET.Element, page: Matrix, where: str) -> Iterator[tuple[tuple[st
             count += 1
             if count > MOST_ENTITIES:
                 raise DesignError(f"{where}: more than {MOST_ENTITIES} shapes; trace one outline")
-            yield layer, (element, matrix)
+            yield layer, hidden, (element, matrix)
         else:
-            waiting.extend((child, matrix, layer) for child in reversed(element))
+            waiting.extend((child, matrix, layer, hidden) for child in reversed(element))
 
 
 def _hidden(element: ET.Element) -> bool:
     style = element.get("style", "").replace(" ", "")
-    return element.get("display") == "none" or "display:none" in style
+    return "none" in (element.get("display"), *re.findall(r"display:(\w+)", style)) or "visibility:hidden" in style
 
 
 def _layer(element: ET.Element) -> list[str]:
