@@ -36,7 +36,7 @@ def _nose(case: Case) -> str:
     made = next((part for part in case.parts.prints if part.name == "nose cone"), None)
     if nose is None or not isinstance(made, PrintPart):
         return ""
-    fit = ""
+    fit = " It has no shoulder: measure pod.tube.inner, or it is glued on butt."
     if nose.shoulder is not None:
         fit = (
             f" Its shoulder is {said(nose.shoulder.diameter, 'mm', 2)} wide and {said(nose.shoulder.length, 'mm', 1)} "

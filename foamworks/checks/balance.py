@@ -287,6 +287,7 @@ def _usual(subject: str, value: float, band: tuple[float, float], small: str, la
 
 def _hand_rule(case: Case) -> Iterator[Finding]:
     airframe, wing = given(case.design.stock), given(case.study.wing)
+    given(case.asked.airframe.mass or case.asked.airframe.cg)  # whoever changes fins alone does not balance it
     plane = given(case.study.aero).modified
     tail = tail_half(airframe) or given(tail_stations(airframe))
     arm = tail.quarter_mac_x - wing.quarter_mac_x

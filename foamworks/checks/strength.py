@@ -27,7 +27,6 @@ RESERVE = 1.02  # on what a proposal asks for: the next reading of the scale mov
 LEAST_TRAVEL = 2.0  # deg up: no rate can be set to less (ours)
 LEAST_LOAD_FACTOR = 6.0  # times the weight, of a tight turn in gusts (ours)
 NO_SPEED = "how fast it flies is not known"
-GIVE_SPEED = "fly it as it is and give [[flights]] speed; fan, battery and motor data then give the burn's peak"
 
 
 def findings(case: Case) -> list[Finding]:
@@ -84,7 +83,7 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         strength.fastest,
         "fins",
         why=f"the fins flutter at {said(speed, 'km/h', 0)} by the bare formula, and {NO_SPEED}",
-        measure=GIVE_SPEED,
+        measure=_give_speed(case),
     )
     least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
     verdict = _judged(judged(speed, fail_below=least, caution_below=wanted), fast)
@@ -104,7 +103,7 @@ def _flutter_cures(case: Case, speed: float, fast: Fast, board: Board) -> Iterat
     """The formula's speed goes with the root of the shear modulus and with thickness to the power of 1.5."""
     short = FLUTTER_WANTED * fast.speed / speed
     if short <= 1:
-        yield Proposal(GIVE_SPEED, "measure")
+        yield Proposal(_give_speed(case), "measure")
         return
     thick = round_up(mm(board.thickness) * (RESERVE * short) ** (2 / 3), 1)
     edits = [Edit(f'boards["{board.name}"].thickness', thick, "mm")]
@@ -119,6 +118,12 @@ def _flutter_cures(case: Case, speed: float, fast: Fast, board: Board) -> Iterat
     )
     slow = round_down(km_h(speed) / FLUTTER_WANTED)
     yield Proposal(f"stay under {slow:.0f} km/h (a smaller motor); stop at any buzz", "fly")
+
+
+def _give_speed(case: Case) -> str:
+    """Say what tells how fast it flies: a flight, and with a motor what its peak is worked out from."""
+    then = "; fan, battery and motor data then give the burn's peak" if case.design.motors else ""
+    return f"fly it as it is and give [[flights]] speed{then}"
 
 
 def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
@@ -137,7 +142,7 @@ def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
         return
     if load is None or fast is None:
         why = NO_SPEED if fast is None else "the board is not given"
-        measure = GIVE_SPEED if fast is None else "add [[boards]]: thickness, mass"
+        measure = _give_speed(case) if fast is None else "add [[boards]]: thickness, mass"
         yield from (check.unknown("fins", why=why, measure=measure) for check in (FIN, TAB_GLUE))
         return
     yield _fin_finding(case, load, fast, new.stations.height)
@@ -215,7 +220,7 @@ def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float | None, *, b
     if bent:
         yield Proposal("take a stiffer board, or make the fins lower and longer in the root")
     if not weak and not bent:
-        yield Proposal(GIVE_SPEED, "measure")
+        yield Proposal(_give_speed(case), "measure")
 
 
 def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
@@ -235,7 +240,7 @@ def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
 
 def _root_cures(case: Case, load: FinLoad, fast: Fast) -> Iterator[Proposal]:
     if load.moment <= load.glue / FACTOR_WANTED:
-        yield Proposal(GIVE_SPEED, "measure")
+        yield Proposal(_give_speed(case), "measure")
         return
     wide = math.ceil(mm(_fillet(case, load)))
     yield built(f"make the fillets {wide} mm wide; then build.fillet = {wide}", "fillet", wide, "mm")
@@ -286,7 +291,9 @@ def _wing_finding(case: Case, wing: WingLoad, fast: Fast | None, pull: str) -> F
         limit=missed(verdict, LEAST_LOAD_FACTOR, pulls or 0.0),
         why=f"the spar stands {stands:.1f} times the model's {said(wing.mass, 'g', 0)}, {LEAST_LOAD_FACTOR:g} times is "
         f"the least{'; ' + pull if pull else '; ' + NO_SPEED}",
-        cure=lambda: GIVE_SPEED if verdict == "unknown" else tuple(_wing_cures(case, wing, fast, stands, verdict)),
+        cure=lambda: (
+            _give_speed(case) if verdict == "unknown" else tuple(_wing_cures(case, wing, fast, stands, verdict))
+        ),
     )
 
 

@@ -181,11 +181,24 @@ def nose_fit(design: Design, asked: Nose) -> float:
 def nose_prints(design: Design, mounted: MountedPod | None) -> list[PrintPart]:
     """Make the nose cone where one is asked for; it needs nothing but the tube."""
     pod = design.pod
-    shape = _cone(design, pod, layout_of(design)) if pod else None
+    layout = layout_of(design)
+    shape = _cone(design, pod, layout) if pod else None
     if pod is None or shape is None:
         return []
     places = mounted.place.revolved(mounted.layout.nose[1]) if mounted else ()
-    return [nose.nose_print(shape, filament=filament(design), places=places, count=pod.count)]
+    plastic = filament(design)
+    return [nose.nose_print(shape, filament=plastic, places=places, count=pod.count, glued=_glued(pod, layout))]
+
+
+def _glued(pod: Pod, layout: PodLayout | None) -> str:
+    """Say how the nose is glued to its tube, and when."""
+    if pod.tube.inner is None:
+        return "It has no shoulder: it is glued on butt, to the tube's end."
+    when = "" if layout is None else ", only when the thrust ring is in and has been pulled at"
+    return (
+        f"The shoulder is glued into the tube{when}; the groove that the flare leaves round the joint is filled with the "
+        "glue and sanded flush."
+    )
 
 
 def _cone(design: Design, pod: Pod, layout: PodLayout | None) -> Revolve | None:

@@ -95,16 +95,19 @@ def nose_cone(
 
 
 def nose_print(
-    shape: Revolve, *, filament: Filament | None = None, places: tuple[Placement, ...] = (), count: int = 1
+    shape: Revolve,
+    *,
+    filament: Filament | None = None,
+    places: tuple[Placement, ...] = (),
+    count: int = 1,
+    glued: str = "",
 ) -> PrintPart:
-    """Make the printed part of a nose cone; its own frame starts at the profile's tip."""
+    """Make the printed part of a nose cone; its own frame starts at the profile's tip. `glued` says how it is held."""
     cut = shape.meridian[0][0]
-    note = (
-        f"The tip is a flat {2 * TIP_FLAT:g} mm across, {cut:.1f} mm aft of the profile's own point. "
-        "The shoulder is glued into the tube, only when the thrust ring is in and has been pulled at; the groove "
-        "that the flare leaves round the joint is filled with the glue and sanded flush."
+    note = f"The tip is a flat {2 * TIP_FLAT:g} mm across, {cut:.1f} mm aft of the profile's own point."
+    return print_part(
+        "nose cone", shape, filament=filament, places=places, count=count, note=f"{note} {glued}".strip(), group="pod"
     )
-    return print_part("nose cone", shape, filament=filament, places=places, count=count, note=note, group="pod")
 
 
 def _dense_profile(*, profile: Profile, length: float, tube_outer: float, parameter: float | None) -> list[Point]:
