@@ -192,12 +192,12 @@ def nose_prints(design: Design, mounted: MountedPod | None) -> list[PrintPart]:
 
 def _glued(pod: Pod, layout: PodLayout | None) -> str:
     """Say how the nose is glued to its tube, and when."""
-    if pod.tube.inner is None:
+    if pod.tube.inner is None or (pod.nose is not None and pod.nose.shoulder == 0):
         return "It has no shoulder: it is glued on butt, to the tube's end."
     when = "" if layout is None else ", only when the thrust ring is in and has been pulled at"
     return (
-        f"The shoulder is glued into the tube{when}; the groove that the flare leaves round the joint is filled with the "
-        "glue and sanded flush."
+        f"The shoulder is glued into the tube{when}; the groove that the flare leaves round the joint is filled with "
+        "the glue and sanded flush."
     )
 
 
