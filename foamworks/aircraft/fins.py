@@ -182,8 +182,6 @@ def size_by_volume(fins: Fins, shape: WantedShape, wanted: float, wing: Referenc
 
     if short(high) < 0:
         return None
-    for _ in range(200):  # bisection to the last bit: no optimiser's tolerance in a 1e-6 promise
-        middle = (low + high) / 2
+    while low < (middle := (low + high) / 2) < high:  # to the last bit: no optimiser's tolerance in a 1e-6 promise
         low, high = (middle, high) if short(middle) < 0 else (low, middle)
-    k = (low + high) / 2
-    return shaped(shape, k * k)
+    return shaped(shape, middle * middle)

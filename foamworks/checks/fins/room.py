@@ -124,13 +124,15 @@ def _placed(case: Case, new: FinSet, ratio: float, y: float) -> tuple[float, flo
     ground = _ground(case, y)
     if ground is None:
         return None
-    x, root = new.stations.x[0], new.stations.chord[0]
+    x, root, before = new.stations.x[0], new.stations.chord[0], math.nan
     for _ in range(SETTLING):
         near = _root(case, new, ratio, x, y)
         if near is None:
             return None
         root = near
-        x = mm.si(round_down(mm(ground[1] - root)))
+        x, before = mm.si(round_down(mm(ground[1] - root))), x
+        if x == before:
+            break
     if x + root - ground[0] < STANDS_WANTED * root:
         return None
     exact = _root(case, new, ratio, x, y, exact=True)
