@@ -6,8 +6,6 @@ from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
-import pytest
-
 PACKAGE = Path(__file__).parents[1] / "foamworks"
 LAYERS = [
     {"errors", "units"},
@@ -90,17 +88,19 @@ def _only_for_types(node: ast.AST) -> bool:
     return isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING"
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=place)
-def test_a_module_imports_only_from_its_own_layer_and_those_before(path: Path) -> None:
-    own = LEVEL[layer(path)]
-    for name in imported(path, top=False):
+def every(*, top: bool) -> list[tuple[Path, str]]:
+    """Give what each module imports; with `top` only what loading it does."""
+    return [(path, name) for path in SOURCES for name in sorted(imported(path, top=top))]
+
+
+def test_a_module_imports_only_from_its_own_layer_and_those_before() -> None:
+    for path, name in every(top=False):
         if name.startswith("foamworks."):
-            assert LEVEL[name.split(".")[1]] <= own, f"{place(path)} reaches up to {name}"
+            assert LEVEL[name.split(".")[1]] <= LEVEL[layer(path)], f"{place(path)} reaches up to {name}"
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=place)
-def test_a_folder_loads_only_its_libraries(path: Path) -> None:
-    for name in imported(path, top=False):
+def test_a_folder_loads_only_its_libraries() -> None:
+    for path, name in every(top=False):
         library = name.split(".")[0]
         if library == "foamworks" or library in sys.stdlib_module_names:
             continue
@@ -110,9 +110,8 @@ def test_a_folder_loads_only_its_libraries(path: Path) -> None:
             assert path.name.startswith("trace"), "ezdxf only where a traced DXF is read"
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=place)
-def test_slow_libraries_are_loaded_where_they_are_used(path: Path) -> None:
-    for name in imported(path, top=True):
+def test_slow_libraries_are_loaded_where_they_are_used() -> None:
+    for path, name in every(top=True):
         parts = name.split(".")
         assert parts[0] not in SLOW, f"{place(path)} loads {name} at its top"
         assert not (parts[0] == "scipy" and parts[1] in SLOW_INSIDE_SCIPY), f"{place(path)} loads {name} at its top"
