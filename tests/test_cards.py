@@ -82,7 +82,15 @@ def titles(name: str) -> list[str]:
 
 def test_cards_of_the_booster_follow_the_order_of_their_use() -> None:
     found = titles("skerry-boost")
-    assert found[:6] == ["The answer", "Measuring", "Board strips", "Weighing", "Cutting", "Gluing the pod"]
+    assert found[:6] == [
+        "The answer",
+        "Measuring",
+        "Board strips",
+        "Wing twist",
+        "Weighing",
+        "Cutting",
+        "Gluing the pod",
+    ]
     assert found[6:8] == ["Ground test", "Static firing"]
     assert found[8:] == [
         "Flight 1: stock", "Flight 2: twin fins", "Flight 3: battery", "Flight 4: 24 mm D class, dead mass",

@@ -9,6 +9,7 @@ from foamworks.changes.flights import FlightAnswer, Go, flights, worst
 from foamworks.changes.jobs import job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
 from foamworks.changes.trial import BAD, Key, Tried, tried
+from foamworks.checks.at_speed import unseen
 from foamworks.checks.base import VERDICTS, Finding, Proposal
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import leaves_out
@@ -214,7 +215,7 @@ def _not_judged(case: Case, flown: Sequence[FlightAnswer]) -> Iterator[str]:
     unknown = sorted((f for f in case.findings if _asked(f, flown)), key=rank)
     yield from (f"{NOBODY}{text}." for text in dict.fromkeys(map(blind, unknown)))
     if case.design.motors:
-        yield "Nobody has looked at wing, tailplane, hinges and servos at a boost's speed."
+        yield f"Nobody has looked at {unseen(case)} at a boost's speed."
     if flown:
         yield "Gusts, your hand on the sticks, the law and your club's rules are not judged."
 

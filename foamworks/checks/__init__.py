@@ -42,6 +42,7 @@ ORDER = (
     "flight.burn",
     "flight.run",
     "flight.worst",
+    "at_speed",
     "flight.heat",
     "strength",
     "flight.power",

@@ -42,12 +42,13 @@ def findings(case: Case) -> list[Finding]:
     ]
 
 
-def _judged(verdict: Verdict, fast: Fast) -> Verdict:
+def withheld(verdict: Verdict, fast: Fast) -> Verdict:
     """Withhold a pass when the burn's own peak is not known: it lies above the speed that was looked at."""
     return verdict if fast.whole or verdict == "fail" else "unknown"
 
 
-def _at(fast: Fast) -> str:
+def at(fast: Fast) -> str:
+    """Say the fastest speed, when it is flown, and whether it is all."""
     short = "" if fast.whole else "; not every motor's own peak is known, and it lies above"
     return f"{said(fast.speed, 'km/h', 0)} ({fast.words}{short})"
 
@@ -86,13 +87,13 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         measure=_give_speed(case),
     )
     least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
-    verdict = _judged(judged(speed, fail_below=least, caution_below=wanted), fast)
+    verdict = withheld(judged(speed, fail_below=least, caution_below=wanted), fast)
     yield FLUTTER.finding(
         verdict,
         "fins",
         value=speed,
         limit=missed(verdict, least, wanted),
-        why=f"by the bare formula the fins flutter at {said(speed, 'km/h', 0)}, {speed / fast.speed:.2f} x {_at(fast)}"
+        why=f"by the bare formula the fins flutter at {said(speed, 'km/h', 0)}, {speed / fast.speed:.2f} x {at(fast)}"
         f"; {FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least. It is made for a solid plate of one "
         "material clamped at its root, and is used here with the shear modulus that a twisted strip gave",
         cure=lambda: tuple(_flutter_cures(case, speed, fast, board)),
@@ -157,7 +158,7 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
     bent = load.tip is not None and load.tip > TIP_MOST * height
     if verdict == "pass" and bent:
         verdict = "caution"
-    verdict = _judged(verdict, fast)
+    verdict = withheld(verdict, fast)
     where = {
         "paper-faced": f"in the paper faces ({said((load.face or 0), 'mm', 2)} each, from the board's mass)",
         "foam": "at the surface of the foam",
@@ -177,7 +178,7 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
         value=value,
         limit=limit,
         unit=unit,
-        why=f"20 deg of sideslip at {_at(fast)} press {load.force:.1f} N on each fin (coefficient "
+        why=f"20 deg of sideslip at {at(fast)} press {load.force:.1f} N on each fin (coefficient "
         f"{load.coefficient:.2f}), {said(load.arm, 'mm', 0)} above its root: {megapascals(load.stress):.2g} MPa "
         f"{where}{least}{tip}{preset}",
         cure=lambda: tuple(_fin_cures(case, load, fast, stands, bent=bent)),
@@ -225,13 +226,13 @@ def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float | None, *, b
 
 def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
     tabs = case.design.fins is not None and case.design.fins.mount == "tab"
-    verdict = _judged(judged(load.moment, fail_above=load.glue, caution_above=load.glue / FACTOR_WANTED), fast)
+    verdict = withheld(judged(load.moment, fail_above=load.glue, caution_above=load.glue / FACTOR_WANTED), fast)
     return TAB_GLUE.finding(
         verdict,
         "fins",
         value=load.moment,
         limit=missed(verdict, load.glue, load.glue / FACTOR_WANTED),
-        why=f"20 deg of sideslip at {_at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
+        why=f"20 deg of sideslip at {at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
         f"{'tabs and fillets' if tabs else 'the fillets'} of {mm(load.fillet):g} mm lets go at about "
         f"{load.glue:.2f}",
         cure=lambda: tuple(_root_cures(case, load, fast)),
@@ -268,7 +269,7 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
     wing = WING.need(strength.wing, "wing", why="the model's mass is not known", measure="weigh it: airframe.mass")
     pull = ""
     if wing.pulls is not None and fast is not None:
-        pull = f"full up elevator at {_at(fast)} pulls {wing.pulls:.0f} times its weight"
+        pull = f"full up elevator at {at(fast)} pulls {wing.pulls:.0f} times its weight"
     WING.need(
         wing.stands,
         "wing",

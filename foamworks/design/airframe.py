@@ -88,6 +88,9 @@ class Wing(Table):
     thickness: Annotated[float, q.Quantity("ratio", 0.01, 0.3)] = 0.10
     max_lift: Annotated[float, q.Quantity("ratio", 0.1, 4)] = 0.9
     spar_moment: q.Moment | None = None
+    torsion_stiffness: q.TwistStiffness | None = None
+    twist_axis: Fraction = 0.45
+    bending_stiffness: q.Spring | None = None
 
     _spanwise = field_validator("stations")(_spanwise)
 
@@ -99,6 +102,8 @@ class Elevator(Table):
     up: q.Travel
     down: q.Travel
     boost_up: q.Travel | None = None
+    servo_torque: q.Moment | None = None
+    arm_over_horn: Annotated[float, q.Quantity("ratio", 0.1, 5)] = 1.0
     span: tuple[Fraction, Fraction] = (0.0, 1.0)
 
     @field_validator("span")

@@ -28,6 +28,7 @@ from foamworks.parts.fins import TAB_DEPTH, tab_places
 from foamworks.parts.make import root_stand
 from foamworks.physics import beam, flutter
 from foamworks.physics.losses import ELEVATOR_BAND, ELEVATOR_FACTOR, TAIL_BAND, TAIL_FACTOR
+from foamworks.study.at_speed import ServoLoad, divergence_speed, servo_load
 from foamworks.study.flight.burn import Burn
 from foamworks.study.pod.glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
 from foamworks.study.pod.retainer import Retainer, study_retainer
@@ -116,6 +117,8 @@ class Strength:
     pod: PodGlue | None
     retainer: Retainer | None = None
     tail: TailLoad | None = None
+    servo: ServoLoad | None = None
+    divergence: float | None = None
 
 
 def fastest(design: Design, burn: Burn | None) -> Fast | None:
@@ -136,10 +139,10 @@ def fastest(design: Design, burn: Burn | None) -> Fast | None:
 
 
 def asked_for(design: Design) -> bool:
-    """Tell whether a design asks for strength: new fins, a motor in a pod on it, or a spar that was measured."""
+    """Tell whether a design asks for strength: new fins, a motor in a pod on it, or a wing that was measured."""
     wing = design.airframe.wing
-    spar = wing is not None and wing.spar_moment is not None
-    return design.fins is not None or spar or (has_pod(design) and bool(design.motors))
+    measured = wing is not None and (wing.spar_moment, wing.torsion_stiffness) != (None, None)
+    return design.fins is not None or measured or (has_pod(design) and bool(design.motors))
 
 
 def study_strength(
@@ -162,6 +165,8 @@ def study_strength(
         wing=_wing_load(design, flying, balance, fast) if flying else None,
         pod=study_pod_glue(design, parts),
         retainer=study_retainer(design),
+        servo=servo_load(design, fast.speed, lit=bool(fast.motor)) if fast else None,
+        divergence=divergence_speed(design, flying) if flying else None,
     )
 
 

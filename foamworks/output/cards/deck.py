@@ -17,6 +17,7 @@ from foamworks.output.cards.flights import flight_cards
 from foamworks.output.cards.measuring import measured
 from foamworks.output.cards.pages import Block, Card, table, ticks, write_pages, writes
 from foamworks.output.cards.strips import strip_card
+from foamworks.output.cards.wing import wing_card
 from foamworks.output.gluing import SADDLE
 from foamworks.output.keys import Row, cell
 from foamworks.output.texts import CUTTING, TUBE, booster, cautions
@@ -34,8 +35,8 @@ def write_cards(case: Case, data: Row, answer: Answer, path: Path) -> None:
 
 def cards(case: Case, data: Row, answer: Answer) -> list[Card]:
     """Give all cards that the design calls for, in the order they are used."""
-    strips = strip_card(case.design)
-    found = [_measuring(case), *([strips] if strips is not None else []), _weighing(case, data)]
+    tests = (strip_card(case.design), wing_card(case.design))
+    found = [_measuring(case), *(card for card in tests if card is not None), _weighing(case, data)]
     if case.design.cuts or case.parts.boards:
         found.append(_cutting(case))
     if booster(case.design) and case.design.airframe.given:

@@ -1,0 +1,176 @@
+"""Is this model still the one that was made for its speed: beyond what was flown, servo, wing in twist?"""
+
+import math
+from collections.abc import Iterator
+
+from foamworks.checks.base import Finding, Proposal, collected, given, judged, missed, round_down, round_up
+from foamworks.checks.case import Case
+from foamworks.checks.proposals import left_out
+from foamworks.checks.records import record
+from foamworks.checks.strength import FLUTTER_LEAST, FLUTTER_WANTED, GIVE_SPEED, LEAST_TRAVEL, at, withheld
+from foamworks.design.airframe import Elevator, Flight
+from foamworks.design.edit import Edit
+from foamworks.design.ladder import rung_of
+from foamworks.study.at_speed import ServoLoad, travel_held
+from foamworks.study.flight.flown import airspeed
+from foamworks.study.strength import Fast
+from foamworks.units import degrees, said
+
+FASTER = 1.3  # times the fastest flown speed of the stock model: 1.7 times the air's pressure (ours)
+SERVO_WANTED = 2.0  # times what it has to hold: moving, a servo gives about half of what its label says (ours)
+SERVO_TURN = math.radians(50)  # that a servo turns either way (common practice, no source)
+ELEVATOR = "airframe.tailplane.elevator"
+
+BEYOND_FLOWN = record("beyond-flown", faster=FASTER)
+SERVO_TORQUE = record("servo-torque", factor=SERVO_WANTED)
+DIVERGENCE = record("wing-divergence")
+
+
+def findings(case: Case) -> list[Finding]:
+    """Judge what the speed asks of what was on the model before."""
+    return collected(case, _faster, _servo, _divergence)
+
+
+def unseen(case: Case) -> str:
+    """Name what nobody has looked at, whatever is typed in, and what a measurement would still answer."""
+    strength = case.study.strength
+    left = ["flutter of wing, tailplane and controls", "the hinges"]
+    if strength is None or strength.divergence is None:
+        left.append("the wing in twist")
+    told = strength is not None and strength.servo is not None and strength.servo.gives is not None
+    left.append("the ailerons' servos" if told else "the servos")
+    return f"{', '.join(left[:-1])} and {left[-1]}"
+
+
+def _fast(case: Case) -> Fast:
+    return given(given(case.study.strength).fastest)
+
+
+def _faster(case: Case) -> Iterator[Finding]:
+    fast = _fast(case)
+    given(case.design.motors or None)
+    flown = max((airspeed(flight)[0] for flight in case.design.flights if _of_stock(case, flight)), default=0.0)
+    if flown <= 0:
+        yield BEYOND_FLOWN.unknown(
+            "model",
+            why="how fast the stock model has flown is not known, so nobody can say how far a boost goes beyond it",
+            measure="fly the stock model level at full throttle, one run out and one back, and give the mean in "
+            '[[flights]] with flight = "stock"',
+        )
+        return
+    ratio = fast.speed / flown
+    yield BEYOND_FLOWN.finding(
+        judged(ratio, caution_above=FASTER),
+        "model",
+        value=ratio**2,
+        limit=FASTER**2,
+        why=f"{fast.words} is {said(fast.speed, 'km/h', 0)}, {ratio:.1f} times the {said(flown, 'km/h', 0)} that the "
+        f"stock model has flown: the air presses {ratio**2:.1f} times as hard. Nobody has looked at {unseen(case)}",
+        cure="nothing in this file takes it away: go up one motor at a time, look at wing, tailplane, hinges and horns "
+        "after every boost, tape the hinge lines, and stop at the first buzz; the card Wing twist measures how stiff "
+        "the wing is in two minutes",
+    )
+
+
+def _of_stock(case: Case, flight: Flight) -> bool:
+    rung = rung_of(case.design, flight)
+    return rung is not None and rung.kind == "stock"
+
+
+def _servo(case: Case) -> Iterator[Finding]:
+    fast, elevator = _fast(case), given(case.design.airframe.elevator)
+    load = given(given(case.study.strength).servo)
+    asks = (
+        f"{said(load.travel, 'deg', 0)} of up elevator at {at(fast)} turn its hinge back with "
+        f"{said(load.hinge, 'N m', 2)}; with the servo's arm {elevator.arm_over_horn:g} times the horn the servo is to "
+        f"hold {_torque(load.torque)}"
+    )
+    gives = SERVO_TORQUE.need(
+        load.gives,
+        "elevator",
+        why=f"{asks}; what it gives was not told",
+        measure=f'read its label, at the volts it gets: {ELEVATOR}.servo_torque = "2.5 kg cm", or what it says',
+    )
+    verdict = withheld(judged(gives, fail_below=load.torque, caution_below=SERVO_WANTED * load.torque), fast)
+    yield SERVO_TORQUE.finding(
+        verdict,
+        "elevator",
+        value=load.torque,
+        limit=missed(verdict, gives, gives / SERVO_WANTED),
+        why=f"{asks}; it gives {_torque(gives)}, {gives / load.torque:.1f} times that, {SERVO_WANTED:g} times are "
+        "wanted: with less the elevator blows back and the pull-out is not there",
+        cure=lambda: tuple(_servo_cures(case, elevator, load, fast)),
+    )
+
+
+def _torque(torque: float) -> str:
+    return f"{said(torque, 'N m', 2)} ({said(torque, 'kg cm', 1)})"
+
+
+def _servo_cures(case: Case, elevator: Elevator, load: ServoLoad, fast: Fast) -> Iterator[Proposal]:
+    """A smaller rate, a shorter arm where the servo still turns far enough, a stronger servo, a slower boost."""
+    gives = load.gives or 0.0
+    if gives >= SERVO_WANTED * load.torque:
+        yield Proposal(GIVE_SPEED, "measure")
+        return
+    up = round_down(degrees(travel_held(load, SERVO_WANTED)), 1)
+    if up >= LEAST_TRAVEL:
+        key = "boost_up" if fast.motor else "up"
+        yield Proposal(
+            f"{up:.1f} deg of up elevator at most on the boost's rate", "set", (Edit(f"{ELEVATOR}.{key}", up, "deg"),)
+        )
+    arm = round_down(elevator.arm_over_horn * gives / (SERVO_WANTED * load.torque), 2)
+    if arm > 0 and elevator.up / arm <= SERVO_TURN:
+        yield Proposal(
+            f"the linkage further in on the servo's arm, or further out on the horn: arm over horn {arm:.2f}",
+            "bench",
+            (Edit(f"{ELEVATOR}.arm_over_horn", arm),),
+        )
+    wanted = round_up(SERVO_WANTED * load.torque, 2)
+    yield Proposal(
+        f"a servo of {_torque(wanted)}; a mass balance on the elevator does not help here",
+        "bench",
+        (Edit(f"{ELEVATOR}.servo_torque", wanted, "N m"),),
+    )
+    yield from left_out(case.asked, fast.motor)
+
+
+def _divergence(case: Case) -> Iterator[Finding]:
+    fast, wing = _fast(case), given(case.design.airframe.wing)
+    given(wing.torsion_stiffness)
+    speed = DIVERGENCE.need(
+        given(case.study.strength).divergence,
+        "wing",
+        why="it is swept forward: how stiff it is in bending counts as well as in twist",
+        measure="read on the card Wing twist how far the tip sinks: airframe.wing.bending_stiffness",
+    )
+    swept = "" if wing.bending_stiffness else "; what its sweep does for it is not counted without bending_stiffness"
+    least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
+    if math.isinf(speed):
+        yield DIVERGENCE.passes("wing", why="twisting and bending as it does, the air turns it back: it never does")
+        return
+    verdict = withheld(judged(speed, fail_below=least, caution_below=wanted), fast)
+    yield DIVERGENCE.finding(
+        verdict,
+        "wing",
+        value=speed,
+        limit=missed(verdict, least, wanted),
+        why=f"by its stiffness in twist the wing would twist itself off at {said(speed, 'km/h', 0)}, "
+        f"{speed / fast.speed:.2f} x {at(fast)}; {FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least"
+        f"{swept}. Flutter, which may come before it, is not judged",
+        cure=lambda: tuple(_stiffer(case, speed, fast)),
+    )
+
+
+def _stiffer(case: Case, speed: float, fast: Fast) -> Iterator[Proposal]:
+    """The speed goes with the root of the stiffness."""
+    short = FLUTTER_WANTED * fast.speed / speed
+    if short <= 1:
+        yield Proposal(GIVE_SPEED, "measure")
+        return
+    times = round_up(short**2, 1)
+    yield Proposal(
+        f"make the wing {times:.1f} x as stiff in twist (glass cloth on the slant, a carbon tube with its ends glued), "
+        "and measure it again: airframe.wing.torsion_stiffness"
+    )
+    yield from left_out(case.asked, fast.motor)
