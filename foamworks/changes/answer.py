@@ -215,7 +215,7 @@ def _not_judged(case: Case, flown: Sequence[FlightAnswer]) -> Iterator[str]:
     unknown = sorted((f for f in case.findings if _asked(f, flown)), key=rank)
     yield from (f"{NOBODY}{text}." for text in dict.fromkeys(map(blind, unknown)))
     if case.design.motors:
-        yield f"Nobody has looked at {unseen(case)} at a boost's speed."
+        yield f"Nobody has looked at {unseen(case)} in a boost."
     if flown:
         yield "Gusts, your hand on the sticks, the law and your club's rules are not judged."
 

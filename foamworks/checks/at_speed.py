@@ -7,7 +7,7 @@ from foamworks.checks.base import Finding, Proposal, collected, given, judged, m
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
-from foamworks.checks.strength import FLUTTER_LEAST, FLUTTER_WANTED, GIVE_SPEED, LEAST_TRAVEL, at, withheld
+from foamworks.checks.strength import FLUTTER_LEAST, FLUTTER_WANTED, LEAST_TRAVEL, at, give_speed, withheld
 from foamworks.design.airframe import Elevator, Flight
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import rung_of
@@ -34,11 +34,11 @@ def findings(case: Case) -> list[Finding]:
 def unseen(case: Case) -> str:
     """Name what nobody has looked at, whatever is typed in, and what a measurement would still answer."""
     strength = case.study.strength
-    left = ["flutter of wing, tailplane and controls", "the hinges"]
+    left = ["flutter", "hinges"]
     if strength is None or strength.divergence is None:
-        left.append("the wing in twist")
+        left.append("wing twist")
     told = strength is not None and strength.servo is not None and strength.servo.gives is not None
-    left.append("the ailerons' servos" if told else "the servos")
+    left.append("ailerons" if told else "servos")
     return f"{', '.join(left[:-1])} and {left[-1]}"
 
 
@@ -65,7 +65,7 @@ def _faster(case: Case) -> Iterator[Finding]:
         value=ratio**2,
         limit=FASTER**2,
         why=f"{fast.words} is {said(fast.speed, 'km/h', 0)}, {ratio:.1f} times the {said(flown, 'km/h', 0)} that the "
-        f"stock model has flown: the air presses {ratio**2:.1f} times as hard. Nobody has looked at {unseen(case)}",
+        f"stock model has flown: the air presses {ratio**2:.1f} times as hard. Of wing, tail and controls nobody has looked at {unseen(case)}",
         cure="nothing in this file takes it away: go up one motor at a time, look at wing, tailplane, hinges and horns "
         "after every boost, tape the hinge lines, and stop at the first buzz; the card Wing twist measures how stiff "
         "the wing is in two minutes",
@@ -111,7 +111,7 @@ def _servo_cures(case: Case, elevator: Elevator, load: ServoLoad, fast: Fast) ->
     """A smaller rate, a shorter arm where the servo still turns far enough, a stronger servo, a slower boost."""
     gives = load.gives or 0.0
     if gives >= SERVO_WANTED * load.torque:
-        yield Proposal(GIVE_SPEED, "measure")
+        yield Proposal(give_speed(case), "measure")
         return
     up = round_down(degrees(travel_held(load, SERVO_WANTED)), 1)
     if up >= LEAST_TRAVEL:
@@ -166,7 +166,7 @@ def _stiffer(case: Case, speed: float, fast: Fast) -> Iterator[Proposal]:
     """The speed goes with the root of the stiffness."""
     short = FLUTTER_WANTED * fast.speed / speed
     if short <= 1:
-        yield Proposal(GIVE_SPEED, "measure")
+        yield Proposal(give_speed(case), "measure")
         return
     times = round_up(short**2, 1)
     yield Proposal(

@@ -84,7 +84,7 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         strength.fastest,
         "fins",
         why=f"the fins flutter at {said(speed, 'km/h', 0)} by the bare formula, and {NO_SPEED}",
-        measure=_give_speed(case),
+        measure=give_speed(case),
     )
     least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
     verdict = withheld(judged(speed, fail_below=least, caution_below=wanted), fast)
@@ -104,7 +104,7 @@ def _flutter_cures(case: Case, speed: float, fast: Fast, board: Board) -> Iterat
     """The formula's speed goes with the root of the shear modulus and with thickness to the power of 1.5."""
     short = FLUTTER_WANTED * fast.speed / speed
     if short <= 1:
-        yield Proposal(_give_speed(case), "measure")
+        yield Proposal(give_speed(case), "measure")
         return
     thick = round_up(mm(board.thickness) * (RESERVE * short) ** (2 / 3), 1)
     edits = [Edit(f'boards["{board.name}"].thickness', thick, "mm")]
@@ -121,7 +121,7 @@ def _flutter_cures(case: Case, speed: float, fast: Fast, board: Board) -> Iterat
     yield Proposal(f"stay under {slow:.0f} km/h (a smaller motor); stop at any buzz", "fly")
 
 
-def _give_speed(case: Case) -> str:
+def give_speed(case: Case) -> str:
     """Say what tells how fast it flies: a flight, and with a motor what its peak is worked out from."""
     then = "; fan, battery and motor data then give the burn's peak" if case.design.motors else ""
     return f"fly it as it is and give [[flights]] speed{then}"
@@ -143,7 +143,7 @@ def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
         return
     if load is None or fast is None:
         why = NO_SPEED if fast is None else "the board is not given"
-        measure = _give_speed(case) if fast is None else "add [[boards]]: thickness, mass"
+        measure = give_speed(case) if fast is None else "add [[boards]]: thickness, mass"
         yield from (check.unknown("fins", why=why, measure=measure) for check in (FIN, TAB_GLUE))
         return
     yield _fin_finding(case, load, fast, new.stations.height)
@@ -221,7 +221,7 @@ def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float | None, *, b
     if bent:
         yield Proposal("take a stiffer board, or make the fins lower and longer in the root")
     if not weak and not bent:
-        yield Proposal(_give_speed(case), "measure")
+        yield Proposal(give_speed(case), "measure")
 
 
 def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
@@ -241,7 +241,7 @@ def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
 
 def _root_cures(case: Case, load: FinLoad, fast: Fast) -> Iterator[Proposal]:
     if load.moment <= load.glue / FACTOR_WANTED:
-        yield Proposal(_give_speed(case), "measure")
+        yield Proposal(give_speed(case), "measure")
         return
     wide = math.ceil(mm(_fillet(case, load)))
     yield built(f"make the fillets {wide} mm wide; then build.fillet = {wide}", "fillet", wide, "mm")
@@ -293,7 +293,7 @@ def _wing_finding(case: Case, wing: WingLoad, fast: Fast | None, pull: str) -> F
         why=f"the spar stands {stands:.1f} times the model's {said(wing.mass, 'g', 0)}, {LEAST_LOAD_FACTOR:g} times is "
         f"the least{'; ' + pull if pull else '; ' + NO_SPEED}",
         cure=lambda: (
-            _give_speed(case) if verdict == "unknown" else tuple(_wing_cures(case, wing, fast, stands, verdict))
+            give_speed(case) if verdict == "unknown" else tuple(_wing_cures(case, wing, fast, stands, verdict))
         ),
     )
 
