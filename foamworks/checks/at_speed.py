@@ -65,7 +65,8 @@ def _faster(case: Case) -> Iterator[Finding]:
         value=ratio**2,
         limit=FASTER**2,
         why=f"{fast.words} is {said(fast.speed, 'km/h', 0)}, {ratio:.1f} times the {said(flown, 'km/h', 0)} that the "
-        f"stock model has flown: the air presses {ratio**2:.1f} times as hard. Of wing, tail and controls nobody has looked at {unseen(case)}",
+        f"stock model has flown: the air presses {ratio**2:.1f} times as hard. "
+        f"Of wing, tail and controls nobody has looked at {unseen(case)}",
         cure="nothing in this file takes it away: go up one motor at a time, look at wing, tailplane, hinges and horns "
         "after every boost, tape the hinge lines, and stop at the first buzz; the card Wing twist measures how stiff "
         "the wing is in two minutes",
