@@ -22,6 +22,7 @@ from foamworks.output.views.outlines import outlines
 from foamworks.parts import mesh
 from foamworks.parts.base import Arch, PrintPart
 from foamworks.parts.fitted import fairing
+from foamworks.parts.pose import pose_of
 from foamworks.parts.solidmath import Filament, measures, print_part
 
 CAMERA = "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=Z}"
@@ -135,6 +136,18 @@ def test_the_solid_in_the_step_file_is_the_one_on_paper(
     assert back.Volume() == pytest.approx(part.volume_mm3, rel=1e-3)
     assert back.Area() == pytest.approx(measures(part.shape).area, rel=1e-3)
     assert back.Center().toTuple() == pytest.approx(measures(part.shape).centroid, abs=0.01)
+
+
+@every_box
+def test_it_prints_without_supports_on_its_lips_flat_land(size: tuple[float, float, float]) -> None:
+    """The land is half a ring over two straight legs; its foot was an edge of a layer's thickness."""
+    hood = made(size)
+    pose = pose_of(print_part("camera fairing", fairing.shape(hood)))
+    assert (pose.up, pose.supports) == ("x", False)
+    inner, outer = hood.opening[0] / 2, hood.opening[0] / 2 + math.tan(math.pi / 8) * hood.lip
+    assert outer - inner >= 0.8  # two lines of a 0.4 mm nozzle
+    assert pose.foot == pytest.approx(math.pi / 2 * (outer**2 - inner**2) + 2 * (outer - inner) * hood.legs, rel=0.01)
+    assert pose.hangs < 0.005
 
 
 def test_turned_over_it_is_the_same_hood() -> None:

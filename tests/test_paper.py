@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 from shapely import LineString, Polygon, box
 from shapely.affinity import translate
+from shapely.geometry.base import BaseGeometry
 
 from foamworks.errors import OutputError
 from foamworks.output import pen as drawing_pen
@@ -167,37 +169,52 @@ def crosses(page: Page) -> list[tuple[float, float]]:
     return sorted({(round(s.centroid.x, 3), round(s.centroid.y, 3)) for s in level})
 
 
-def test_tiles_joined_at_their_crosses_give_the_sheet(pages: list[Page]) -> None:
-    """Each tile is laid where its name says, its crosses on its neighbours'; what it keeps is taken."""
-    sheet = example()
-    joined = []
-    for page in pages:
-        if not page.name.startswith("tile ") or "+" in page.name:
-            continue
-        (left, low), *_, (right, top) = crosses(page)
-        column, row = ord(page.name[5]) - ord("A"), int(page.name[6:]) - 1
-        kept = box(left, low, right, top)
-        shift = (column * (right - left) - left, -row * (top - low) - low)
-        joined += [translate(step.intersection(kept), *shift) for step in page.steps[CUT]]
-    drawn = shapely.union_all([line for line in joined if not line.is_empty])
-    wanted = shapely.union_all([piece.cut.boundary for piece in sheet.placed])
+def boundaries(sheet: Sheet, numbers: Iterable[int]) -> BaseGeometry:
+    return shapely.union_all([sheet.placed[i].cut.boundary for i in numbers])
+
+
+def same_lines(drawn: BaseGeometry, wanted: BaseGeometry) -> None:
     drawn = translate(drawn, wanted.bounds[0] - drawn.bounds[0], wanted.bounds[1] - drawn.bounds[1])
     assert drawn.bounds == pytest.approx(wanted.bounds, abs=0.01)
     assert drawn.difference(wanted.buffer(0.01)).length < 0.01
     assert wanted.difference(drawn.buffer(0.01)).length < 0.01
 
 
+def test_tiles_joined_at_their_crosses_give_the_parts_that_no_page_holds(pages: list[Page]) -> None:
+    """Each tile is laid where its name says, its crosses on its neighbours'; what it keeps is taken."""
+    sheet, joined = example(), []
+    for page in (page for page in pages if page.name.startswith("tile ")):
+        (left, low), *_, (right, top) = crosses(page)
+        column, row = ord(page.name[5]) - ord("A"), int(page.name[6:]) - 1
+        kept = box(left, low, right, top)
+        shift = (column * (right - left) - left, -row * (top - low) - low)
+        joined += [translate(step.intersection(kept), *shift) for step in page.steps[CUT]]
+    grid = plan(sheet)
+    assert grid.large == {4}  # the plate of 300 x 230 mm
+    there = grid.large.union(*(tile.parts for tile in grid.joined))
+    same_lines(shapely.union_all([line for line in joined if not line.is_empty]), boundaries(sheet, there))
+
+
+def test_every_part_that_a_page_holds_is_whole_on_one_page_and_drawn_on_no_other(pages: list[Page]) -> None:
+    sheet = example()
+    grid = plan(sheet)
+    homes = [i for tile in grid.pages for i in tile.parts]
+    assert sorted(homes) == [0, 1, 2, 3, 5, 6]
+    alone = [page for page in pages if page.name.startswith("page ")]
+    assert [page.name for page in alone] == [f"page {tile.name}" for tile in grid.whole]
+    for page, tile in zip(alone, grid.whole, strict=True):
+        same_lines(shapely.union_all(page.steps[CUT]), boundaries(sheet, tile.parts))
+
+
 def test_neighbours_overlap_by_10_mm(pages: list[Page]) -> None:
-    for page in pages[1:]:
-        if "+" in page.name:
-            continue
+    for page in (page for page in pages if page.name.startswith("tile ")):
         (left, low), *_, (right, top) = crosses(page)
         assert (page.width - 20) - (right - left) == pytest.approx(10, abs=1e-3)
         assert (page.height - 20) - (top - low) == pytest.approx(10, abs=1e-3)
 
 
 def test_tiles_carry_their_name_and_their_neighbours(pages: list[Page]) -> None:
-    joined = [page for page in pages[1:] if "+" not in page.name]
+    joined = [page for page in pages if page.name.startswith("tile ")]
     names = {page.name.removeprefix("tile ") for page in joined}
     for page in joined:
         name = page.name.removeprefix("tile ")
@@ -277,63 +294,57 @@ def test_the_plotter_gets_one_page_with_the_whole_sheet(tmp_path: Path) -> None:
 # --- the division into tiles ------------------------------------------------------------------------------------
 
 
-def test_a_small_part_lies_on_one_tile_when_the_grid_can_slide_clear_of_it() -> None:
-    """A grid that began at the first part would cut the square at 150 to 200 mm; slid to one side it need not."""
-    square = Polygon([(0, 0), (50, 0), (50, 50), (0, 50)])
-    rows = [(0, 0), (150, 0), (255, 0)]
-    parts = [board_part(f"s{k}", square) for k in range(3)]
-    placed = [
-        place_part(part, number=k, copy=1, x=x, y=y, angle=0, mirrored=False, tool=Tool())
-        for k, (part, (x, y)) in enumerate(zip(parts, rows, strict=True))
-    ]
-    grid = plan(sheet_of(placed))
-    assert grid.split == 0
-    for piece in placed:
-        assert sum(tile.kept.buffer(1e-6).covers(piece.cut) for tile in grid.tiles) == 1
-
-
-def test_what_fits_one_page_gets_one_tile() -> None:
+def test_what_fits_one_page_gets_one_page() -> None:
     placed = [place_part(board_part("fin", FIN), number=1, copy=1, x=300, y=200, angle=0, mirrored=False, tool=Tool())]
-    assert len(plan(sheet_of(placed)).tiles) == 1
+    assert len(plan(sheet_of(placed)).pages) == 1
 
 
 @pytest.mark.parametrize(("width", "height", "lying"), [(240, 170, True), (170, 240, False)])
 def test_pages_lie_or_stand_as_needs_fewer(width: float, height: float, lying: bool) -> None:
     part = board_part("plate", box(0, 0, width, height))
-    grid = plan(sheet_of([place_part(part, number=1, copy=1, x=6, y=6, angle=0, mirrored=False, tool=Tool())]))
-    assert len(grid.tiles) == 1
-    assert (grid.width > grid.height) == lying
+    (page,) = plan(sheet_of([place_part(part, number=1, copy=1, x=6, y=6, angle=0, mirrored=False, tool=Tool())])).pages
+    assert (page.width > page.height) == lying
 
 
-def test_every_part_is_wholly_on_the_tiles() -> None:
+def test_every_part_is_wholly_on_the_pages() -> None:
     sheet = example()
-    grid = plan(sheet)
-    joined = shapely.union_all([tile.kept for tile in grid.tiles])
-    assert all(joined.buffer(1e-6).covers(piece.cut) for piece in sheet.placed)
+    pages = shapely.union_all([tile.kept for tile in plan(sheet).pages])
+    assert all(pages.buffer(1e-6).covers(piece.cut) for piece in sheet.placed)
 
 
-def test_a_part_that_a_joint_cuts_is_whole_on_a_page_besides(tmp_path: Path) -> None:
-    """Nine plates of 120 mm square, 5 mm apart: on any grid of 180 mm some are cut, and a page holds each of them."""
-    plate = board_part("plate", box(0, 0, 120, 120), count=9)
-    at = [(6 + 125 * column, 6 + 125 * row) for column in range(3) for row in range(3)]
-    placed = [
-        place_part(plate, number=1, copy=k, x=x, y=y, angle=0, mirrored=False, tool=Tool())
-        for k, (x, y) in enumerate(at, start=1)
-    ]
-    sheet = sheet_of(placed)
+def plates(width: float, height: float, across: int, up: int, gap: float = 5.0) -> Sheet:
+    """A sheet of equal plates in rows."""
+    plate = board_part("plate", box(0, 0, width, height), count=across * up)
+    at = [(6 + (width + gap) * column, 6 + (height + gap) * row) for column in range(across) for row in range(up)]
+    return sheet_of(
+        [
+            place_part(plate, number=1, copy=k, x=x, y=y, angle=0, mirrored=False, tool=Tool())
+            for k, (x, y) in enumerate(at, start=1)
+        ]
+    )
+
+
+def test_small_parts_are_never_cut_by_a_joint(tmp_path: Path) -> None:
+    """Nine plates of 120 mm square, 5 mm apart: a page of 180 x 249 mm holds two of them, one of 249 x 180 too."""
+    sheet = plates(120, 120, 3, 3)
     grid = plan(sheet)
-    assert grid.whole
-    for piece in placed:
-        assert any(tile.kept.covers(piece.cut) for tile in (*grid.tiles, *grid.whole))
+    assert (grid.joined, len(grid.whole)) == ((), 5)
     write_sheet_pdf(sheet, tmp_path / "sheet.pdf")
-    pages = read(tmp_path / "sheet.pdf")
-    extra = [page for page in pages if "+" in page.name]
-    assert [page.name for page in extra] == [f"tile +{k + 1}" for k in range(len(grid.whole))]
-    for page in extra:  # nothing but whole squares is drawn
-        lengths = [step.length for step in page.steps[CUT]]
-        assert sum(lengths) == pytest.approx(480 * round(sum(lengths) / 480), abs=0.5)
-    words = pages[0].text.replace("\n", " ")
-    assert "whole what a joint would cut" in words
+    first, *pages = read(tmp_path / "sheet.pdf")
+    for page in pages:  # nothing but whole squares is drawn
+        length = sum(step.length for step in page.steps[CUT])
+        assert length == pytest.approx(480 * round(length / 480), abs=0.5)
+        assert "joins" not in page.text
+    assert "nothing is joined" in first.text.replace("\n", " ")
+
+
+def test_a_part_just_as_large_as_the_printed_area_is_no_joined_one() -> None:
+    assert plan(plates(190, 259, 1, 1)).joined == ()
+    assert len(plan(plates(190.1, 259, 1, 1)).joined) == 2
+
+
+def test_the_first_page_names_every_page_on_its_map(pages: list[Page]) -> None:
+    assert all(tile.name in pages[0].text.split() for tile in plan(example()).pages)
 
 
 @pytest.mark.parametrize("width", [170.0, 175.0, 180.0, 185.0, 249.0, 350.0, 360.0, 498.0])
@@ -343,7 +354,7 @@ def test_no_pages_edge_runs_along_a_cut(width: float) -> None:
     sheet = sheet_of(
         [place_part(strip, number=1, copy=k, x=6, y=6 + 45 * k, angle=0, mirrored=False, tool=Tool()) for k in range(8)]
     )
-    for tile in plan(sheet).tiles:
+    for tile in plan(sheet).joined:
         for piece in sheet.placed:
             for area in (tile.kept, tile.printed):
                 along = piece.cut.boundary.intersection(area.boundary.buffer(0.4))
@@ -384,7 +395,7 @@ def test_a_long_list_of_parts_runs_on_to_a_second_page(tmp_path: Path) -> None:
     ]  # fmt: skip
     write_sheet_pdf(sheet_of(placed), tmp_path / "sheet.pdf")
     pages = read(tmp_path / "sheet.pdf")
-    assert [page.name for page in pages[:3]] == ["first page", "parts, page 2", "tile A1"]
+    assert [page.name for page in pages[:3]] == ["first page", "parts, page 2", "page 1"]
     assert "part 44" in pages[1].text
 
 

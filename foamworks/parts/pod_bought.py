@@ -14,6 +14,7 @@ from foamworks.parts import rings
 from foamworks.parts.base import BoughtPart, Extrude, Revolve, Shape
 from foamworks.parts.pod import HOOK_REACH, HOOK_WIRE, PROUD, SCREW, WASHER, MotorFit, PodLayout, PodPlace, hook_hole
 
+TUBE, HOOK = "pod tube", "motor hook"  # the hook goes through a hole in the tube
 SCREW_ACROSS, SCREW_HEAD = (3.0, 5.6), 2.4  # mm across shank and head, and the head's height (ISO 7045, from memory)
 GLUE_MASS = 4.0  # g of epoxy for one pod; common practice, no source
 STEEL, PLY, CARD = 7.85e-3, 0.68e-3, 0.70e-3  # g/mm3, handbook values from memory
@@ -38,7 +39,7 @@ def pod_bought(
     middle = sum(layout.tube) / 2
     tube = rings.ring(outer=tube_outer, inner=tube_inner, length=length)
     note = f"{material}, {length:g} mm long"
-    bought = [_bought("pod tube", mass, place, middle, note=note, shape=tube, front=layout.tube[1])]
+    bought = [_bought(TUBE, mass, place, middle, note=note, shape=tube, front=layout.tube[1])]
     for fit in held:
         bought += _washers(fit, place, tube_inner, max(f.motor.diameter for f in held), retainer)
         bought += _sleeve(fit, place, tube_inner)
@@ -146,7 +147,7 @@ def _hook(
     mass = math.pi / 4 * HOOK_WIRE**2 * wire * STEEL
     places = tuple(replace(p, y=p.y + HOOK_WIRE / 2, roll=math.pi / 2) for p in place.revolved(hole + HOOK_WIRE / 2))
     shape = _bent(length=hole + 1.5 * HOOK_WIRE, low=tube_outer / 2, front=front, aft=aft)
-    return replace(_bought("motor hook", mass, place, hole / 2, note=note), shape=shape, places=places)
+    return replace(_bought(HOOK, mass, place, hole / 2, note=note), shape=shape, places=places)
 
 
 def _bent(*, length: float, low: float, front: float, aft: float) -> Extrude:

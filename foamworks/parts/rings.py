@@ -50,12 +50,14 @@ def thrust_ring(*, tube_inner: float, motor: float, length: float = RING_LENGTH,
 def notched_thrust_ring(*, tube_inner: float, motor: float, wire: float, reach: float) -> Extrude:
     """The thrust ring with a notch on top for a hook's front end, which goes in through the tube's wall.
 
-    `wire`: the hook's diameter; `reach`: how far its end stands in from the tube's inside [mm]. Own -x is the top.
+    `wire`: the hook's diameter; `reach`: how far its end stands in from the tube's inside [mm]. Own -x is the top. The
+    bore is no wider than leaves a wall under the notch.
     """
     plain = thrust_ring(tube_inner=tube_inner, motor=motor)
-    inner, outer = plain.meridian[0][1], plain.meridian[1][1]
+    bottom, outer = tube_inner / 2 - reach - NOTCH_ROOM, plain.meridian[1][1]
+    inner = min(plain.meridian[0][1], bottom - STOP_WALL)
     half = (wire + NOTCH_ROOM) / 2
-    notch = box(-2 * outer, -half, -(tube_inner / 2 - reach - NOTCH_ROOM), half)
+    notch = box(-2 * outer, -half, -bottom, half)
     return Extrude(
         outline=_one(_disc(0, 0, outer).difference(_disc(0, 0, inner)).difference(notch)), height=RING_LENGTH
     )

@@ -12,6 +12,7 @@ from foamworks.output.prints.step import Colour, Piece, location
 from foamworks.output.views.bodies import HERE, MODEL, POD, Body
 from foamworks.parts.base import Placement
 from foamworks.parts.mesh import Solid
+from foamworks.parts.pod_bought import HOOK, TUBE
 
 COLOURS: dict[str, Colour] = {
     "airframe": (0.86, 0.88, 0.90),
@@ -52,27 +53,30 @@ def _pieces(body: Body, later: Sequence[Body], made: Mapping[Solid, Any]) -> lis
     colour = COLOURS[body.kind]
     numbered = len(body.shapes) > 1
     names = [f"{named(body)} {number}" if numbered else named(body) for number in range(1, len(body.shapes) + 1)]
-    if body.group != MODEL:
+    cutters = _cutters(body, later)
+    if not cutters:
         return [Piece(name, made[shape], body.places, colour) for name, shape in zip(names, body.shapes, strict=True)]
+    inside = [_moved(made[shape], there) for each in cutters for shape in each.shapes for there in each.places]
     found = []
     for name, shape in zip(names, body.shapes, strict=True):
         for number, place in enumerate(body.places, start=1):
             called = name if len(body.places) == 1 else f"{name} {number}"
-            found.append(_cut(Piece(called, made[shape], (place,), colour), later, made))
+            found.append(_cut(Piece(called, made[shape], (place,), colour), inside))
     return found
 
 
-def _cut(piece: Piece, later: Sequence[Body], made: Mapping[Solid, Any]) -> Piece:
-    """Cut what sits in a piece of the airframe out of it; where the kernel makes no valid solid of that, say so."""
+def _cutters(body: Body, later: Sequence[Body]) -> list[Body]:
+    """Give what is cut out of a body: of the airframe what sits in it, of the pod's tube the hook's hole."""
+    if body.name == TUBE:
+        return [other for other in later if other.name == HOOK]
+    kept = [other for other in later if other.kind != "old" and other.group != POD and other.motor is None]
+    return kept if body.group == MODEL else []
+
+
+def _cut(piece: Piece, others: Sequence[Any]) -> Piece:
+    """Cut what meets a piece out of it; where the kernel makes no valid solid of that, say so."""
     own = _moved(piece.solid, piece.places[0])
-    inside = [
-        _moved(made[shape], there)
-        for body in later
-        if body.kind != "old" and body.group != POD and body.motor is None
-        for shape in body.shapes
-        for there in body.places
-    ]
-    inside = [other for other in inside if _meet(own.BoundingBox(), other.BoundingBox())]
+    inside = [other for other in others if _meet(own.BoundingBox(), other.BoundingBox())]
     if not inside:
         return piece
     tries = (own.cut(*inside, tol=tol) for tol in TOLERANCES)

@@ -44,7 +44,7 @@ def write_sheet_pdf(sheet: Sheet, path: Path, plotter: bool = False) -> None:
     else:
         tiles = plan(sheet)
         draw_covers(pen, sheet, tiles)
-        for tile in (*tiles.tiles, *tiles.whole):
+        for tile in tiles.pages:
             draw_tile(pen, sheet, tiles, tile)
     try:
         path.write_bytes(pen.finish())

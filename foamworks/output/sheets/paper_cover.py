@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from foamworks.output.pen import SMALLEST, Pen, Style, shortened, text_width, wrapped
-from foamworks.output.sheets.paper_page import draw_arrow, draw_bars, draw_map
+from foamworks.output.sheets.paper_page import draw_arrow, draw_bars, draw_map, map_size
 from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE, Plan
 from foamworks.output.sheets.section import HIGH, WIDE, Sketch, columns, corner, sketches
 from foamworks.output.sheets.words import lengths, mass_words, operations, size_words, time_words
@@ -14,6 +14,7 @@ from foamworks.parts.board.sheet import PlacedPart, Sheet
 from foamworks.units import said
 
 SQUARE = 100.0  # mm
+MAP_HIGHEST = 48.0  # mm, the map of pages
 HEADING = 60.0  # mm, kept for the heading on a page of sections
 LINE = 3.6  # mm from line to line of small text
 INSET = 8.0  # mm from the printable area's edge to the words: clear of the bars
@@ -27,8 +28,8 @@ COLUMNS = (("no.", 8.0), ("part", 52.0), ("here", 11.0), ("of all", 11.0), ("han
 HOW = (
     "Print at 100 %, never fitted to the page; A4 or Letter.",
     "Measure the square, its diagonal and the bars before cutting: a printer may be out of square.",
-    "Trim right and top edges on the dashed frame and lay them over the neighbours so that the crosses meet.",
 )
+JOIN = "trim right and top edges on the dashed frame and lay them over the neighbours so that the crosses meet."
 
 
 @dataclass(frozen=True)
@@ -142,21 +143,25 @@ def draw_checks(pen: Pen, sheet: Sheet, plan: Plan | None, at: Point, room: floa
     draw_arrow(pen, (beside, y + 0.9), (beside + 12, y + 0.9))
     pen.text((beside + 14, y), "grain of the board")
     y -= 1
-    for text in HOW if plan else HOW[:2]:
+    for text in (*HOW, *(_pages_words(plan) if plan else ())):
         y = _paragraph(pen, (beside, y - 1), text, room)
     for text in (CUTTING[0].upper() + CUTTING[1:] + ".", *sheet.cautions):
         y = _paragraph(pen, (beside, y - 1), text, room)
-    if plan and plan.whole:
-        y = _paragraph(pen, (beside, y - 1), _whole_words(len(plan.whole)), room)
     if plan:
-        y = _named_map(pen, plan, (beside, y - 3), room)
+        wide, high = map_size(sheet, plan, room, MAP_HIGHEST)
+        y -= high + 3
+        draw_map(pen, sheet, plan, (beside, y), wide)
     return min(y, top - SQUARE - 1) - 4
 
 
-def _whole_words(pages: int) -> str:
-    """Say what the pages besides the joined ones are for."""
-    which = "Page +1 shows" if pages == 1 else f"Pages +1 to +{pages} show"
-    return f"{which} whole what a joint would cut: they do where you need no joined sheet."
+def _pages_words(plan: Plan) -> list[str]:
+    """Say which pages are joined, and that all others hold whole parts."""
+    joined, whole = ([tile.name for tile in pages] for pages in (plan.joined, plan.whole))
+    if not joined:
+        return ["Every part is whole on its page: nothing is joined."]
+    named = joined[0] if len(joined) == 1 else f"{joined[0]} to {joined[-1]}"
+    words = [f"Pages {named} are joined for what is larger than a page: {JOIN}"]
+    return words + (["The numbered pages hold whole parts and are joined to none."] if whole else [])
 
 
 def draw_square(pen: Pen, corner: Point) -> None:
@@ -169,19 +174,6 @@ def draw_square(pen: Pen, corner: Point) -> None:
     pen.middle((x + 3, y + SQUARE / 2), "100 mm", 8, angle=90)
     diagonal = f"diagonal {math.hypot(SQUARE, SQUARE):.1f} mm"
     pen.middle((x + SQUARE / 2 - 2, y + SQUARE / 2 + 2), diagonal, 8, angle=45)
-
-
-def _named_map(pen: Pen, plan: Plan, at: Point, room: float) -> float:
-    """Draw the map of tiles with their names, as large as the room allows."""
-    cell = min(room / plan.columns, 24.0, 16.0 * plan.width / plan.height)
-    high = cell * plan.height / plan.width
-    corner = (at[0], at[1] - plan.rows * high)
-    draw_map(pen, plan, corner, (cell, high))
-    for tile in plan.tiles:
-        middle = (corner[0] + (tile.column + 0.5) * cell, corner[1] + (plan.rows - 0.5 - tile.row) * high)
-        if text_width(tile.name, SMALLEST) < cell:
-            pen.middle(middle, tile.name)
-    return corner[1]
 
 
 def draw_list(pen: Pen, rows: list[Row], at: Point, room: float, low: float) -> list[Row]:

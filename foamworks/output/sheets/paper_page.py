@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from foamworks.output.pen import CAPITAL, MM, SMALLEST, Pen, shortened, text_width, wrapped
 from foamworks.output.sheets.paper_labels import Label, Placer
-from foamworks.output.sheets.paper_tiles import BAR, PAGE_EDGE, STRIP, Plan, Tile
+from foamworks.output.sheets.paper_tiles import BAR, PAGE_EDGE, STRIP, Box, Plan, Tile
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.board.sheet import PlacedPart, Sheet, rings
 from foamworks.units import degrees
@@ -20,8 +20,7 @@ from foamworks.units import degrees
 INCHES = 4 * 25.4  # mm, the second scale bar
 BAR_START = 12.0  # mm from the printed area's corner to a bar
 CROSS = 4.0  # mm, arm of a corner cross
-MAP_CELL = 4.0  # mm, the longer side of a tile on the small map
-MAP_WIDEST = 30.0  # mm
+MAP_WIDEST = 24.0  # mm, the small map of pages
 STAMP_WIDEST = 32.0  # mm
 
 
@@ -53,22 +52,26 @@ class View:
 def draw_tile(pen: Pen, sheet: Sheet, plan: Plan, tile: Tile) -> None:
     """Draw a tile on a page of its own."""
     wide, high = tile.width + 2 * STRIP, tile.height + 2 * STRIP
-    pen.page(wide + 2 * PAGE_EDGE, high + 2 * PAGE_EDGE, f"tile {tile.name}")
+    pen.page(wide + 2 * PAGE_EDGE, high + 2 * PAGE_EDGE, f"{'page' if tile.alone else 'tile'} {tile.name}")
     reach = PAGE_EDGE + STRIP
     view = View(pen, reach - tile.x, reach - tile.y, tile.printed)
-    shown = tile.printed.covers if tile.alone else tile.printed.intersects
-    here = [piece for piece in sheet.placed if shown(piece.cut)]
+    large = frozenset() if tile.alone else plan.large
+    here = [
+        piece
+        for i, piece in enumerate(sheet.placed)
+        if i in tile.parts or (i in large and tile.printed.intersects(piece.cut))
+    ]
     draw_lines(view, sheet, here)
     placer = Placer(tile.kept.buffer(-1.0, join_style="mitre"), here, board_edge(sheet))
     draw_strokes_text(view, here, placer)
     _draw_map(view, sheet, plan, tile, placer)
-    draw_labels(view, here, placer, main=lambda piece: tile.alone or main_tile(plan, piece) == tile)
+    draw_labels(view, here, placer, main=lambda piece: tile.kept.covers(piece.cut) or main_tile(plan, piece) == tile)
     _draw_frame(pen, sheet, plan, tile)
 
 
 def main_tile(plan: Plan, piece: PlacedPart) -> Tile:
-    """Give the tile that shows the most of a part."""
-    return max(plan.tiles, key=lambda tile: round(float(piece.cut.intersection(tile.kept).area), 3))
+    """Give the tile that shows the most of a part that is joined."""
+    return max(plan.joined, key=lambda tile: round(float(piece.cut.intersection(tile.kept).area), 3))
 
 
 def board_edge(sheet: Sheet) -> LinearRing:
@@ -154,26 +157,55 @@ def draw_arrow(pen: Pen, start: Point, end: Point) -> None:
 
 def _draw_map(view: View, sheet: Sheet, plan: Plan, tile: Tile, placer: Placer) -> None:
     """Draw the tile's name, the sheet's and the small map of tiles where no part is, or where they hide least."""
-    cell = min(MAP_CELL, MAP_WIDEST / max(plan.columns, plan.rows))
-    w, h = cell * plan.width / max(plan.width, plan.height), cell * plan.height / max(plan.width, plan.height)
+    w, h = map_size(sheet, plan, MAP_WIDEST, MAP_WIDEST)
     words = [f"sheet {sheet.number} of {sheet.of}", *wrapped(sheet.stamp, SMALLEST, STAMP_WIDEST)]
-    wide = max(plan.columns * w, 16.0, *(text_width(word, SMALLEST) for word in words)) + 2
-    high = plan.rows * h + 7.5 + 3.2 * len(words)
+    wide = max(w, 16.0, *(text_width(word, SMALLEST) for word in words)) + 2
+    high = h + 7.5 + 3.2 * len(words)
     x, y = view.on_page(_free_corner(placer, wide, high))
     placer.taken.append(box(x - view.dx, y - view.dy, x - view.dx + wide, y - view.dy + high))
     pen = view.pen
     pen.text((x + 1, y + high - 5), tile.name, 14, bold=True)
     for row, word in enumerate(words):
         pen.text((x + 1, y + high - 8.7 - 3.2 * row), word)
-    draw_map(pen, plan, (x + 1, y + 0.5), (w, h), here=tile)
+    draw_map(pen, sheet, plan, (x + 1, y + 0.5), w, here=tile)
 
 
-def draw_map(pen: Pen, plan: Plan, corner: Point, cell: tuple[float, float], *, here: Tile | None = None) -> None:
-    """Draw the grid of tiles; the one that is `here` dark, those without a page left out."""
-    pen.style("bar")
-    for tile in plan.tiles:
-        x, y = corner[0] + tile.column * cell[0], corner[1] + (plan.rows - 1 - tile.row) * cell[1]
-        pen.box((x, y), *cell, grey=0.6 if tile == here else None)
+def map_size(sheet: Sheet, plan: Plan, wide: float, high: float) -> Point:
+    """Give the size of the map of pages, as large as the room allows."""
+    left, low, right, top = _covered(sheet, plan)
+    scale = min(wide / (right - left), high / (top - low))
+    return scale * (right - left), scale * (top - low)
+
+
+def draw_map(pen: Pen, sheet: Sheet, plan: Plan, corner: Point, wide: float, *, here: Tile | None = None) -> None:
+    """Draw the board and which of it each page shows; one that is `here` dark; without it all and their names."""
+    left, low, right, _ = _covered(sheet, plan)
+    scale = wide / (right - left)
+
+    def at(point: Point) -> Point:
+        return (corner[0] + scale * (point[0] - left), corner[1] + scale * (point[1] - low))
+
+    def frame(tile: Tile, grey: float | None) -> None:
+        pen.style("bar")
+        pen.box(at((tile.x, tile.y)), scale * tile.width, scale * tile.height, grey=grey)
+
+    if here is not None:
+        frame(here, 0.6)
+    pen.style("lead")
+    for piece in sheet.placed:
+        points = [at((x, y)) for x, y in piece.cut.exterior.coords[:-1]]
+        pen.polyline(points, closed=True, grey=0.85 if here is None else None)
+    pen.polyline([at((x, y)) for x, y in board_edge(sheet).coords[:-1]], closed=True)
+    for tile in plan.pages if here is None else ():
+        frame(tile, None)
+        x, y = at((tile.x, tile.y + tile.height))
+        _on_white(pen, (x + 1.0 + text_width(tile.name, SMALLEST) / 2, y - 2.2), tile.name)
+
+
+def _covered(sheet: Sheet, plan: Plan) -> Box:
+    """Give the box round the board and all pages."""
+    left, low, right, top = shapely.union_all([sheet.edge, *(tile.kept for tile in plan.pages)]).bounds
+    return left, low, right, top
 
 
 def _free_corner(placer: Placer, wide: float, high: float) -> Point:

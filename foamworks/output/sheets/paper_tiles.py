@@ -1,9 +1,9 @@
-"""How is a sheet divided into pages? Tiles that fit A4 and Letter, as few as will do, cutting through few parts.
+"""Which pages does a sheet on paper take? Every part that one page holds is whole on one, and drawn on no other.
 
-Millimetres in the sheet's axes. A tile keeps 180 x 249 mm (or 249 x 180); around it 5 mm more are printed, so that
-neighbours overlap by 10 mm. Columns are lettered from the left, rows numbered from the top. A part that a joint would
-cut, though one page holds it, has it whole on a page of its own besides, named +1, +2, ...; no page's edge runs along a
-cut.
+Millimetres in the sheet's axes. Only what is larger than a page is joined of tiles: a tile keeps 180 x 249 mm (or 249 x
+180); around it 5 mm more are printed, so that neighbours overlap by 10 mm. Columns are lettered from the left, rows
+numbered from the top. A tile shows the smaller parts too that lie whole on it; the others share pages of their own,
+named 1, 2, ..., each a window on the sheet. No page's edge runs along a cut.
 """
 
 import math
@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 from shapely import Polygon, box
 
+from foamworks.parts.base import Point
 from foamworks.parts.board.sheet import Sheet
 
 PRINTABLE = (190.0, 259.0)  # mm, what both A4 (210 x 297) and Letter (215.9 x 279.4) take with 10 mm at the edges
@@ -22,9 +23,11 @@ OVERLAP = 10.0  # mm between neighbours
 PAGE_EDGE = 10.0  # mm around the printable area; the page itself is as wide as A4 and as high as Letter
 STRIP = OVERLAP / 2  # mm printed beyond the kept area on each side
 BAR = 1.0  # mm from the printed area's edge to its scale bars
-CLEAR = 1.0  # mm a part should keep from a tile's edge to count as whole
-BESIDE = 0.5  # mm: a cut nearer to a page's edge than this runs along it
+CLEAR = 2.0  # mm a part keeps from a tile's edge to count as whole
+BESIDE = 1.0  # mm: a cut nearer to a page's edge than this runs along it
 SLIDES = 60  # small steps in which the grid is tried
+CLEAR_OF_BARS = ((PRINTABLE[0] - OVERLAP, PRINTABLE[1] - OVERLAP), (PRINTABLE[1] - OVERLAP, PRINTABLE[0] - OVERLAP))
+FULL = (PRINTABLE, PRINTABLE[::-1])  # what the whole printed area holds, either way
 
 Array = npt.NDArray[np.float64]
 Box = tuple[float, float, float, float]
@@ -32,18 +35,20 @@ Box = tuple[float, float, float, float]
 
 @dataclass(frozen=True)
 class Tile:
-    """One page: its name, its place in the grid, the lower left corner and the size of its kept area [mm, sheet].
+    """One page: its name, the lower left corner and the size of its kept area [mm, sheet], its place in the grid.
 
-    A page of whole parts stands outside the grid: its column and row are -1.
+    `parts`: the numbers, in the sheet's list, of those that lie whole on this page. A page of whole parts alone stands
+    outside the grid: its column and row are -1.
     """
 
     name: str
-    column: int
-    row: int
     x: float
     y: float
     width: float
     height: float
+    parts: frozenset[int]
+    column: int = -1
+    row: int = -1
 
     @property
     def alone(self) -> bool:
@@ -64,33 +69,36 @@ class Tile:
 
 @dataclass(frozen=True)
 class Plan:
-    """All tiles of a sheet: size kept of one [mm], grid, pages that hold anything; `split` parts are cut through.
+    """All pages of a sheet: `joined` tiles for the parts that are too `large` for a page, `whole` ones for the rest."""
 
-    `whole` are the pages besides, for those of the split parts that one page holds.
-    """
+    joined: tuple[Tile, ...]
+    whole: tuple[Tile, ...]
+    large: frozenset[int]
 
-    width: float
-    height: float
-    columns: int
-    rows: int
-    tiles: tuple[Tile, ...]
-    split: int
-    whole: tuple[Tile, ...] = ()
+    @property
+    def pages(self) -> tuple[Tile, ...]:
+        """Give all pages in the order in which they are printed."""
+        return (*self.joined, *self.whole)
 
     def neighbour(self, tile: Tile, across: int, down: int) -> str:
         """Give the name of the printed tile beside this one, empty when there is none."""
         place = (tile.column + across, tile.row + down)
-        return next((other.name for other in self.tiles if (other.column, other.row) == place), "")
+        return next((other.name for other in self.joined if (other.column, other.row) == place), "")
 
 
 def plan(sheet: Sheet) -> Plan:
-    """Divide a sheet: of upright and lying pages those with the fewer tiles, then the fewer parts cut through."""
-    shapes = [piece.cut for piece in sheet.placed] or [box(0, 0, sheet.width, sheet.height)]
-    wide, high = PRINTABLE[0] - OVERLAP, PRINTABLE[1] - OVERLAP
-    edges = _edges([piece.cut for piece in sheet.placed])
-    both = [_grid(shapes, edges, wide, high), _grid(shapes, edges, high, wide)]
-    grid = min(both, key=lambda grid: (len(grid.tiles), grid.split))
-    return replace(grid, whole=_whole_pages(shapes, grid))
+    """Divide a sheet: of upright and lying tiles those with which there are fewer pages."""
+    shapes = [piece.cut for piece in sheet.placed] or [sheet.edge]
+    edges = _edges([*(piece.cut for piece in sheet.placed), sheet.edge])
+    large = frozenset(i for i, s in enumerate(shapes) if not any(_fits(s.bounds, size) for size in FULL))
+    both = [_divided(shapes, edges, large, size) for size in CLEAR_OF_BARS[: 2 if large else 1]]
+    return min(both, key=lambda found: len(found.pages))
+
+
+def _divided(shapes: Sequence[Polygon], edges: tuple[Array, Array], large: frozenset[int], size: Point) -> Plan:
+    joined = _grid(shapes, edges, large, size) if large else ()
+    waiting = set(range(len(shapes))) - large - {i for tile in joined for i in tile.parts}
+    return Plan(joined, _whole_pages({i: shapes[i].bounds for i in waiting}, edges), large)
 
 
 def _edges(shapes: Sequence[Polygon]) -> tuple[Array, Array]:
@@ -104,59 +112,73 @@ def _edges(shapes: Sequence[Polygon]) -> tuple[Array, Array]:
     return np.array(sorted(set(found[0]))), np.array(sorted(set(found[1])))
 
 
-def _grid(shapes: Sequence[Polygon], edges: tuple[Array, Array], width: float, height: float) -> Plan:
-    columns, left, split_x = _offset([(s.bounds[0], s.bounds[2]) for s in shapes], edges[0], width, frozenset())
-    rows, low, split = _offset([(s.bounds[1], s.bounds[3]) for s in shapes], edges[1], height, split_x)
-    tiles = []
+def _grid(
+    shapes: Sequence[Polygon], edges: tuple[Array, Array], large: frozenset[int], size: Point
+) -> tuple[Tile, ...]:
+    """Give the tiles that hold anything of the large parts, each with the smaller parts that are whole on it."""
+    (columns, left), (rows, low) = (
+        _offset([(s.bounds[k], s.bounds[k + 2]) for s in shapes], edges[k], large, size[k]) for k in (0, 1)
+    )
+    tiles: list[Tile] = []
+    homeless = set(range(len(shapes))) - large
     for row in range(rows):
         for column in range(columns):
-            x, y = left + column * width, low + (rows - 1 - row) * height
-            if any(shape.intersects(box(x, y, x + width, y + height)) for shape in shapes):
-                tiles.append(Tile(f"{_letters(column)}{row + 1}", column, row, x, y, width, height))
-    return Plan(width, height, columns, rows, tuple(tiles), len(split))
+            x, y = left + column * size[0], low + (rows - 1 - row) * size[1]
+            tile = Tile(f"{_letters(column)}{row + 1}", x, y, *size, frozenset(), column, row)
+            if any(shapes[i].intersects(tile.kept) for i in large):
+                clear = tile.kept.buffer(-CLEAR, join_style="mitre")
+                here = frozenset(i for i in homeless if clear.covers(shapes[i]))
+                homeless -= here
+                tiles.append(replace(tile, parts=here))
+    return tuple(tiles)
 
 
-def _whole_pages(shapes: Sequence[Polygon], grid: Plan) -> tuple[Tile, ...]:
-    """Give further pages for the parts that no tile keeps whole and a page holds: as many parts a page as it takes."""
-    kept = [tile.kept for tile in grid.tiles]
-    cut = [shape.bounds for shape in shapes if not any(area.covers(shape) for area in kept)]
-    clear = ((grid.width, grid.height), (grid.height, grid.width))  # of the bars
-    full = tuple((w + OVERLAP, h + OVERLAP) for w, h in clear)
-    waiting = sorted(b for b in cut if any(_fits(b, size) for size in full))
+def _whole_pages(waiting: dict[int, Box], edges: tuple[Array, Array]) -> tuple[Tile, ...]:
+    """Give the pages for the parts with these boxes: as many of them on a page as it takes."""
     pages: list[Tile] = []
     while waiting:
-        sizes = clear if any(_fits(waiting[0], size) for size in clear) else full
-        tries = [(_held(waiting, low, size), size) for size in sizes for low in sorted({b[1] for b in waiting})]
+        first = min(waiting, key=lambda i: waiting[i])
+        sizes = CLEAR_OF_BARS if any(_fits(waiting[first], size) for size in CLEAR_OF_BARS) else FULL
+        lows = sorted({b[1] for b in waiting.values()})
+        tries = [(_held(waiting, first, low, size), size) for size in sizes for low in lows]
         held, (w, h) = max(tries, key=lambda found: len(found[0]))
-        middle = [(min(b[k] for b in held) + max(b[k + 2] for b in held)) / 2 for k in (0, 1)]
-        wide, high = (w, h) if sizes is clear else (w - OVERLAP, h - OVERLAP)
-        corner = (middle[0] - wide / 2, middle[1] - high / 2)
-        pages.append(Tile(f"+{len(pages) + 1}", -1, -1, *corner, wide, high))
-        waiting = [b for b in waiting if b not in held]
+        boxes = [waiting.pop(i) for i in held]
+        kept = (w, h) if sizes is CLEAR_OF_BARS else (w - OVERLAP, h - OVERLAP)
+        corner = [_around(min(b[k] for b in boxes), max(b[k + 2] for b in boxes), kept[k], edges[k]) for k in (0, 1)]
+        pages.append(Tile(f"{len(pages) + 1}", corner[0], corner[1], *kept, frozenset(held)))
     return tuple(pages)
 
 
-def _fits(bounds: Box, size: tuple[float, float]) -> bool:
+def _around(low: float, high: float, step: float, edges: Array) -> float:
+    """Give where a page of this size begins that holds all from `low` to `high`: in the middle, or a little beside it.
+
+    So that neither a cut nor the board's edge runs along an edge of the page or a scale bar.
+    """
+    middle, slack = (low + high - step) / 2, max(step - (high - low), 0.0) / 2
+    tries = [middle + slack * k / SLIDES for k in sorted(range(-SLIDES, SLIDES + 1), key=abs)]
+    return min(tries, key=lambda start: _along(edges, start, step, 1))
+
+
+def _fits(bounds: Box, size: Point) -> bool:
     return bounds[2] - bounds[0] <= size[0] and bounds[3] - bounds[1] <= size[1]
 
 
-def _held(waiting: Sequence[Box], low: float, size: tuple[float, float]) -> list[Box]:
-    """Give the boxes that a page holds from the leftmost box's left edge and from `low` on, that box among them."""
-    left, right, top = waiting[0][0], waiting[0][0] + size[0], low + size[1]
-    held = [b for b in waiting if b[0] >= left and b[1] >= low and b[2] <= right and b[3] <= top]
-    return held if waiting[0] in held else []
+def _held(waiting: dict[int, Box], first: int, low: float, size: Point) -> list[int]:
+    """Give the parts that a page holds from the first one's left edge and from `low` on, the first among them."""
+    left, right, top = waiting[first][0], waiting[first][0] + size[0], low + size[1]
+    held = [i for i, b in waiting.items() if b[0] >= left and b[1] >= low and b[2] <= right and b[3] <= top]
+    return held if first in held else []
 
 
-def _offset(
-    spans: Sequence[tuple[float, float]], edges: Array, step: float, already: frozenset[int]
-) -> tuple[int, float, frozenset[int]]:
-    """Give the number of tiles along one axis, where the first begins, and which parts are cut through.
+def _offset(spans: Sequence[Point], edges: Array, large: frozenset[int], step: float) -> tuple[int, float]:
+    """Give the number of tiles that the large parts take along one axis, and where the first begins.
 
-    The grid may slide by what it is longer than the parts need. It is tried at both ends, in the middle, where a line
+    The grid may slide by what it is longer than they need. It is tried at both ends, in the middle, where a line
     between tiles would just clear a part, and in small steps: first of all no edge of a page may run along a cut
-    (`edges`). `already`: parts that the other axis cuts anyway.
+    (`edges`), then few parts are to be cut.
     """
-    low, high = min(a for a, _ in spans) - CLEAR, max(b for _, b in spans) + CLEAR
+    low = min(spans[i][0] for i in large) - CLEAR
+    high = max(spans[i][1] for i in large) + CLEAR
     count = max(1, math.ceil((high - low) / step - 1e-9))
     first = high - count * step
     tries = [(first + low) / 2, first, low]
@@ -164,8 +186,7 @@ def _offset(
         for edge in (a - CLEAR, b + CLEAR):
             tries += [edge - k * step for k in range(1, count) if first <= edge - k * step <= low]
     tries += [first + (low - first) * k / SLIDES for k in range(1, SLIDES)]
-    best = min(tries, key=lambda s: (_along(edges, s, step, count), len(_cut(spans, s, step, count) | already)))
-    return count, best, _cut(spans, best, step, count) | already
+    return count, min(tries, key=lambda start: (_along(edges, start, step, count), _cut(spans, start, step, count)))
 
 
 def _along(edges: Array, start: float, step: float, count: int) -> int:
@@ -175,11 +196,9 @@ def _along(edges: Array, start: float, step: float, count: int) -> int:
     return int((np.abs(np.subtract.outer(edges, lines)) < BESIDE).any(axis=1).sum())
 
 
-def _cut(spans: Sequence[tuple[float, float]], start: float, step: float, count: int) -> frozenset[int]:
-    lines = [start + k * step for k in range(1, count)]
-    return frozenset(
-        number for number, (a, b) in enumerate(spans) if any(a - CLEAR / 2 < line < b + CLEAR / 2 for line in lines)
-    )
+def _cut(spans: Sequence[Point], start: float, step: float, count: int) -> int:
+    lines = [start + k * step for k in range(count + 1)]
+    return sum(any(a - CLEAR / 2 < line < b + CLEAR / 2 for line in lines) for a, b in spans)
 
 
 def _letters(column: int) -> str:

@@ -1,7 +1,8 @@
 """The printed fairing that goes over a camera on the wing: a hood on a flat foot, open ahead of the lens. Millimetres.
 
 Seen from ahead it is a half circle over two straight legs, no wider than lets the camera's box in. From above: an
-opening between rounded lips, a straight part over the box, a tail that tapers to an edge. The box stands on the foot's
+opening between lips, each a flat land, a slant of 45 deg and a rounding, so that it prints standing on them without
+supports; then a straight part over the box, a tail that tapers to an edge. The box stands on the foot's
 plane. Stations run aft from the opening.
 """
 
@@ -27,7 +28,7 @@ FLAT = 0.4  # mm, half a nozzle's line: the hollow ends on a small flat, a point
 LEAST_WALL = 0.2  # mm, as for a nose: nothing thinner is printed
 LEAST_LEGS = 0.2  # mm, a printed layer: shorter legs are left out
 STATIONS = 400  # tried widths, and places where the hollow's end is looked for
-LIP_POINTS, TAIL_POINTS = 25, 41  # on each curve: their chords stand within some 0.003 mm
+OUTER_POINTS, INNER_POINTS, TAIL_POINTS = 25, 49, 61  # on each curve: their chords stand within some 0.003 mm
 
 
 @dataclass(frozen=True)
@@ -94,23 +95,26 @@ def shape(made: Hood, *, forward: bool = False) -> Arch:
     outside, inside = _outside(made), _inside(made)
     path = [(inside[-1][0], 0.0), *reversed(inside), *outside, (outside[-1][0], 0.0)]
     hollow, front = len(inside), len(inside) + 1
+    slant = front + 2  # the land's two corners stand before it
     smooth = (
-        (1, hollow - LIP_POINTS),
-        (hollow - LIP_POINTS + 1, hollow),
-        (front, front + LIP_POINTS - 1),
-        (front + LIP_POINTS, len(path) - 2),
+        (1, hollow - INNER_POINTS),
+        (hollow - INNER_POINTS + 1, hollow),
+        (slant, slant + OUTER_POINTS - 1),
+        (slant + OUTER_POINTS, len(path) - 2),
     )
     sign = -1.0 if forward else 1.0
     return Arch(tuple((sign * x, r) for x, r in path), made.legs, smooth)
 
 
 def _outside(made: Hood) -> list[Point]:
-    """Give the outer curve from the lip's front to the tail's end."""
+    """Give the outer curve from the land's inner edge to the tail's end."""
     tail = made.length - TAIL * made.outer
     share = np.linspace(0, 1, TAIL_POINTS)
     drop = made.outer - EDGE * made.wall
     aft = [(float(tail + t * TAIL * made.outer), float(made.outer - drop * t * t)) for t in share]
-    return [*_quarter(made, made.lip), *aft]
+    inner = made.half * (1 - LIP)
+    land = (math.sqrt(2) - 1) * made.lip  # so wide that a slant of 45 deg from its edge meets the rounding's own
+    return [(0.0, inner), (0.0, inner + land), *_rounding(made, made.lip, math.pi / 4, OUTER_POINTS), *aft]
 
 
 def _inside(made: Hood) -> list[Point]:
@@ -124,13 +128,13 @@ def _inside(made: Hood) -> list[Point]:
     at = np.linspace(0, end, TAIL_POINTS)
     curve = np.append(np.interp(at[:-1], share, radius), FLAT)
     aft = [(float(start + t * length), float(r)) for t, r in zip(at, curve, strict=True)]
-    return [*_quarter(made, made.lip - made.wall), *aft]
+    return [*_rounding(made, made.lip - made.wall, 0.0, INNER_POINTS), *aft]
 
 
-def _quarter(made: Hood, radius: float) -> list[Point]:
-    """Give a lip's quarter circle from its front to where the straight part begins."""
+def _rounding(made: Hood, radius: float, start: float, points: int) -> list[Point]:
+    """Give a lip's rounding from the angle `start` [rad] off its front to where the straight part begins."""
     centre = made.half * (1 - LIP)
-    angle = np.linspace(0, math.pi / 2, LIP_POINTS)
+    angle = np.linspace(start, math.pi / 2, points)
     return [(float(made.lip - radius * math.cos(a)), float(centre + radius * math.sin(a))) for a in angle]
 
 
