@@ -11,6 +11,7 @@ import shlex
 import signal
 import sys
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
@@ -20,6 +21,7 @@ import typer
 from foamworks.errors import DesignError, FoamworksError, printable
 
 if TYPE_CHECKING:
+    from foamworks.changes.answer import Answer
     from foamworks.checks.base import Finding
     from foamworks.checks.case import Case
 
@@ -139,13 +141,14 @@ def check(
             print("\n".join(printable(name) for name in pipeline.flight_names(design)))
             return
         case = pipeline.check(design)
-        answer = None if everything else answered(case)
+        answer = answered(case, every=everything)
     except FoamworksError as fault:
         _stop(fault)
+    case = replace(case, findings=answer.proved(case.findings))
     if as_json:
-        _print_json(summary.as_dict(case, answer or answered(case)))
-    elif answer is None:
-        _print_findings(case)
+        _print_json(summary.as_dict(case, answer))
+    elif everything:
+        _print_findings(case, answer)
     else:
         print("\n".join(printable(line) for line in terminal.answer_lines(case, answer)))
     raise typer.Exit(pipeline.exit_status(case))
@@ -300,9 +303,10 @@ def schema() -> None:
 _COLOURS = {"fail": "red", "caution": "yellow", "unknown": "cyan", "pass": "green"}
 
 
-def _print_findings(case: "Case") -> None:
+def _print_findings(case: "Case", answer: "Answer") -> None:
     """Print verdicts first: what fails, what is marginal, what is not known; then one line of what passes."""
     from foamworks.checks.base import VERDICTS
+    from foamworks.output.terminal import change_line
 
     print(case.name)
     findings = case.findings
@@ -313,8 +317,8 @@ def _print_findings(case: "Case") -> None:
                 f" {finding.check}: {finding.subject}{_numbers(finding)}"
             )
             print(_wrapped(finding.why))
-            if finding.cure:
-                print(_wrapped("-> " + finding.cure))
+            for change in answer.changes_of(finding):
+                print(_wrapped(f"-> {change_line(change)}"))
     passed = sorted({f.check for f in findings} - {f.check for f in findings if f.verdict != "pass"})
     if passed:
         print(_wrapped("pass: " + ", ".join(passed), indent=0))

@@ -10,7 +10,7 @@ import os
 import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import blake2b
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
@@ -118,6 +118,7 @@ def _studied(design: Path) -> tuple[str, dict[str, Any]]:
 
     case = pipeline.check(design)
     answer = answered(case)
+    case = replace(case, findings=answer.proved(case.findings))
     data = summary.as_dict(case, answer)
     return full_report(case, data, answer).page, data
 

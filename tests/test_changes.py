@@ -82,7 +82,7 @@ def test_what_stands_to_one_side_is_told_with_what_levels_it(check: Check) -> No
     (finding,) = told(check('name = "lead"\nmass = 60\nx = 300\ny = 400', camera=None), "changes-aside")
     assert finding.verdict == "caution"
     assert finding.value == pytest.approx(60 * 400)
-    assert "53.3 g in the port wing tip" in finding.cure  # 24000 g mm over 450 mm
+    assert "53.3 g of lead into the port wing tip" in finding.cure  # 24000 g mm over 450 mm
 
 
 def test_tip_lead_typed_as_a_change_levels_a_camera(check: Check) -> None:

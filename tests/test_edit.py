@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from foamworks.design.drawing import trace
-from foamworks.design.edit import Edit, edited, written
+from foamworks.design.edit import Edit, edited, told, written
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.errors import DesignError
@@ -229,10 +229,10 @@ def test_what_to_type_reads_as_the_file_has_it() -> None:
         Edit('boards["6 mm \\"blue\\""].thickness', 0.25, "in"),
     ]
     for edit in edits:
-        assert edit.told.startswith("type ")
-        (value,) = tomllib.loads("value = " + edit.told.split(" = ", 1)[1]).values()
+        assert told([edit]).startswith("type ")
+        (value,) = tomllib.loads("value = " + told([edit]).split(" = ", 1)[1]).values()
         assert value == edit.typed
-    assert Edit("ballast.most", None).told == "take out ballast.most"
+    assert told([Edit("ballast.most", None)]) == "take out ballast.most"
 
 
 @pytest.mark.parametrize("before", ["", '\n[[changes]]\nname = "paint"\nmass = 9\nx = 300\n'])

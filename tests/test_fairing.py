@@ -255,7 +255,7 @@ def test_the_balance_to_one_side_is_mass_times_place_and_the_lead_levels_it(chec
     grams = 30 + (the_part(case).mass_g or 0)
     said = found(case, "lateral-balance")
     assert said.value == pytest.approx(grams * 100)
-    assert f"{grams * 100 / 450:.1f} g of lead in the port wing tip" in said.cure  # half the span of 900 mm
+    assert f"{grams * 100 / 450:.1f} g of lead into the port wing tip" in said.cure  # half the span of 900 mm
     assert "to starboard" in said.why
 
 
@@ -276,7 +276,7 @@ def test_a_camera_on_the_centre_line_pulls_to_no_side(check: Check) -> None:
 
 
 def test_the_camera_to_port_wants_lead_to_starboard(check: Check) -> None:
-    assert "in the starboard wing tip" in found(check(UNDER.replace("y=100", "y=-100")), "lateral-balance").cure
+    assert "into the starboard wing tip" in found(check(UNDER.replace("y=100", "y=-100")), "lateral-balance").cure
 
 
 @pytest.mark.parametrize(("z", "verdict"), [(-20.1, "pass"), (-30.1, "caution"), (-10.1, "caution")])
@@ -286,7 +286,7 @@ def test_a_foot_off_the_skin_is_said_with_the_place_that_cures_it(check: Check, 
     wanted = 100 / 450 * 20 - 0.04952 * 200 - 15
     assert said.verdict == verdict
     assert said.value == pytest.approx(abs(wanted - z), abs=0.05)
-    assert f"z = {wanted:.0f} " in said.cure
+    assert f"camera.at.z = {wanted:.0f};" in said.cure
 
 
 def test_a_weighed_fairing_replaces_its_estimate(small_file: Callable[..., Path]) -> None:

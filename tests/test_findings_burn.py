@@ -148,8 +148,8 @@ UNKNOWN: list[tuple[str, Tables, str]] = [
     ("fan-voltage", {**fan("\nvolts = 11.1", ""), "airframe.battery": None}, "airframe.fan.volts"),
     ("fan-moment", {}, "airframe.fan.z"),
     ("fan-moment", fan("esc = 50", "esc = 50\nz = 5\ntilt = 2"), "airframe.fan.x"),
-    ("gyro-gain", {"airframe.fan": None}, "drag-area"),
-    ("gyro-gain", {"airframe.fan": None, "[motors]": None, "pod": None}, "drag-area"),
+    ("gyro-gain", {"airframe.fan": None}, "full throttle"),
+    ("gyro-gain", {"airframe.fan": None, "[motors]": None, "pod": None}, "full throttle"),
     ("downthrust", {"pod": POD.format('"auto"', ""), "[motors]": None}, "[[motors]]"),
 ]
 

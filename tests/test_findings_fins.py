@@ -227,9 +227,9 @@ def test_a_root_too_long_for_its_place_gets_one_cure_for_both_its_ends(
     cures = {f.cure for f in found if f.check == "fin-fit" and f.cure}
     assert len(cures) == 1
     cure = cures.pop()
-    ratio, place = re.findall(r"aspect_ratio = ([\d.]+) with fins.root.x = (\d+)", cure)[0]
+    ratio, place = re.findall(r"aspect_ratio = ([\d.]+) and fins.root.x = (\d+)", cure)[0]
     assert roots(small_file, SIZED.format(match, place, 150, 30, ratio)) == ["pass", "pass"]
-    for y, further in re.findall(r"root.y = ([\d.]+) with fins.root.x = (\d+)", cure):
+    for y, further in re.findall(r"root.y = ([\d.]+) and fins.root.x = (\d+)", cure):
         assert roots(small_file, SIZED.format(match, further, y, 30, wide)) == ["pass", "pass"]
 
 
@@ -237,7 +237,7 @@ def test_a_built_root_too_long_for_its_place_is_told_the_length_that_fits(small_
     table = "root = {{ x = {}, y = 150, z = 30 }}\neach = {{ root_chord = {}, tip_chord = 60, height = 100 }}"
     found = judged(small_file, {**SWEPT, "fins": table.format(660, 110)})
     cure = one(found, "fin-fit", "root").cure
-    root, x = re.findall(r"root_chord = (\d+) with fins.root.x = (\d+)", cure)[0]
+    root, x = re.findall(r"root_chord = (\d+) and fins.root.x = (\d+)", cure)[0]
     assert roots(small_file, table.format(x, root)) == ["pass", "pass"]
     assert " aft" not in cure
 
@@ -246,7 +246,7 @@ def test_the_doubler_reaches_from_the_root_to_the_tailplane(small_file: SmallFil
     table = "root = {{ x = {}, y = 150, z = 30 }}\neach = {{ root_chord = 110, tip_chord = 60, height = 100 }}"
     found = judged(small_file, {**SWEPT, "fins": table.format(690)})
     forward, long = re.findall(
-        r"(\d+) mm further forward, and a doubler of (\d+) mm", one(found, "fin-fit", "elevator").cure
+        r"(\d+) mm forward and glue a doubler of (\d+) mm", one(found, "fin-fit", "elevator").cure
     )[0]
     # at y = 150 the tailplane begins at 690 + 40 x 130 / 160 = 722.5 mm, and its hinge lies 0.7 x 87.5 mm behind that
     assert int(forward) == 20

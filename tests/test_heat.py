@@ -173,7 +173,7 @@ def test_moving_the_nozzle_aft_by_what_the_cure_says_clears_the_foam(tmp_path: P
 
 def test_setting_the_fins_apart_by_what_the_cure_says_clears_them(tmp_path: Path) -> None:
     cure = judged(tmp_path, "[airframe]\n" + FINS % 40 + pod(50) + MOTOR)["plume", "fins"].cure
-    apart = re.search(r"fins\.root\.y (\d+) mm further out", cure)
+    apart = re.search(r"the fins (\d+) mm further out", cure)
     assert apart is not None
     angle = heat_of(tmp_path, "[airframe]\n" + FINS % (40 + int(apart.group(1))) + pod(50) + MOTOR)["fins"].angle
     assert math.degrees(angle) >= 20

@@ -280,7 +280,7 @@ def test_a_ballast_that_cures_a_rung_does(check: Check) -> None:
     """The lead asked for, put into the moments by hand, gives the margin wanted."""
     case = check({"camera": None, "limits": "least = 0.3", "ballast": "x = 20\nz = 0\nmass = 0"})
     finding = next(f for f in on_the_way(case).values() if f.verdict != "pass")
-    step, lead = climb(case)[finding.subject], float(finding.cure.split(" g ")[0].split()[-1]) / 1000
+    step, lead = climb(case)[finding.subject], float(finding.cure.split(" g more lead")[0].split()[-1]) / 1000
     wing, plane = case.study.wing, case.study.aero
     assert wing is not None
     assert plane is not None

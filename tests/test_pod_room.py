@@ -139,7 +139,7 @@ def test_nothing_to_meet_is_not_judged(tmp_path: Path) -> None:
     assert judged(tmp_path, BODY, pod()) is None
 
 
-@pytest.mark.parametrize("move", ["raise the nozzle by", "fins.root.x aft by", "fins.root.y out by"])
+@pytest.mark.parametrize("move", ["raise the nozzle by", "move the fins aft by", "move the fins out by"])
 def test_each_move_away_from_the_fins_clears_them_and_less_does_not(tmp_path: Path, move: str) -> None:
     low = FINS.replace("height = 120", "height = 60")  # their tips at z = 80
     found = judged(tmp_path, BODY, pod(retainer="cap"), low % (640, 27, 0))
@@ -149,7 +149,7 @@ def test_each_move_away_from_the_fins_clears_them_and_less_does_not(tmp_path: Pa
     assert step is not None
     verdicts = []
     for by in (int(step[1]), int(step[1]) - 1):
-        lift, aft, out = (by * (word in move) for word in ("raise", "root.x", "root.y"))
+        lift, aft, out = (by * (word in move) for word in ("raise", "fins aft", "fins out"))
         after = judged(tmp_path, BODY, pod(z=60 + lift, retainer="cap"), low % (640 + aft, 27 + out, 0))
         verdicts.append(None if after is None else after.verdict)
     assert verdicts == ["pass", "fail"]

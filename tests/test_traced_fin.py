@@ -106,7 +106,7 @@ def test_a_fin_in_a_page_frame_is_sized_as_by_stations_and_the_frame_is_said(tmp
     said = found(case, "trace-frame")
     assert said.verdict == "caution"
     assert "297 x 210 mm" in said.why
-    assert said.cure == 'airframe.fin.layer = "OUTLINE"'
+    assert said.cure == 'type airframe.fin.layer = "OUTLINE"'
     told = case_of(tmp_path, f'trace = "fin.dxf"\nlayer = "outline"\n{AT}')
     assert measures(told) == measures(case)
     assert not [finding for finding in told.findings if finding.check == "trace-frame"]

@@ -1,6 +1,5 @@
 """The answer: may I fly, what is wrong, what do I set, what do I change, what comes next."""
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -8,10 +7,11 @@ from typing import Any
 from foamworks.changes.flights import FlightAnswer, Go, flights, worst
 from foamworks.changes.jobs import job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
-from foamworks.changes.trial import BAD, Key, Tried, tried
+from foamworks.changes.trial import BAD, Key, Trials, Tried, helps, verdicts
 from foamworks.checks.at_speed import unseen
 from foamworks.checks.base import VERDICTS, Finding, Proposal
 from foamworks.checks.case import Case
+from foamworks.checks.flight.aim import BALANCE_FIRST
 from foamworks.checks.proposals import leaves_out
 from foamworks.design.edit import Edit
 from foamworks.units import grams, km_h, mm
@@ -22,8 +22,6 @@ MOST_TRIALS = {"fail": 6, "caution": 2}  # of one answer, by what is to be cured
 MOST_NEXT = 5
 OTHER = "other"
 NOBODY = "Nobody knows "
-NAMED = re.compile(r" \([a-z]+-[a-z-]+[^)]*\)")  # where a check is named in brackets: the page has it
-TYPED = re.compile(r"[a-z_]+(\.[a-z_]+)* = ")  # words that begin with a key of the design file
 LABELS = {
     "balance": "Balance",
     "thrust line": "Thrust line",
@@ -42,11 +40,10 @@ LABELS = {
 
 @dataclass(frozen=True)
 class Cause:
-    """What several findings have in common, the worst first, what was tried against it, and what is shown of that."""
+    """What several findings have in common, the worst first, and what is shown of what helps against it."""
 
     cause: str
     findings: tuple[Finding, ...]
-    helped: tuple[Tried, ...]
     changes: tuple[Tried | Proposal, ...]
 
     @property
@@ -80,13 +77,28 @@ class Answer:
     flights: tuple[FlightAnswer, ...]
     next: tuple[str, ...]
     not_judged: tuple[str, ...]
+    trials: Trials
 
     def changes_of(self, finding: Finding) -> list[Tried | Proposal]:
         """Give what a finding proposes: words as they are, edits where they were tried and clear it."""
-        key = (finding.check, finding.subject)
-        helped = [t for cause in self.causes for t in cause.helped if key in t.clears]
-        found = (_as_tried(proposal, helped) if proposal.edits else proposal for proposal in finding.proposals)
-        return [change for change in found if change is not None]
+        found: list[Tried | Proposal] = []
+        for proposal in finding.proposals:
+            result = self.trials.results.get(proposal.edits) if proposal.edits else None
+            if not proposal.edits:
+                found.append(proposal)
+            elif result is not None and helps(result, finding):
+                found.append(result.told_as(proposal))
+        return found
+
+    def proved(self, findings: Sequence[Finding]) -> tuple[Finding, ...]:
+        """Give findings without the proposals that were tried and do not clear them, or make something fail."""
+        return tuple(replace(f, proposals=tuple(p for p in f.proposals if self._stands(f, p))) for f in findings)
+
+    def _stands(self, finding: Finding, proposal: Proposal) -> bool:
+        if proposal.edits not in self.trials.results:
+            return True
+        result = self.trials.results[proposal.edits]
+        return result is not None and helps(result, finding)
 
     @property
     def gathered(self) -> dict[Key, str]:
@@ -94,17 +106,14 @@ class Answer:
         return {(f.check, f.subject): cause.cause for cause in self.causes for f in cause.findings}
 
 
-def _as_tried(proposal: Proposal, helped: Sequence[Tried]) -> Tried | None:
-    """Give a proposal as it was tried: in its own words, with all that was typed (a weighing may go out with it)."""
-    asked = proposal.edits
-    found = next((t for t in helped if t.proposal.edits[: len(asked)] == asked), None)
-    return None if found is None else replace(found, proposal=replace(proposal, edits=found.proposal.edits))
-
-
-def answered(case: Case) -> Answer:
-    """Answer for a judged case."""
+def answered(case: Case, *, every: bool = False) -> Answer:
+    """Answer for a judged case; `every`: with all that is proposed tried, not the worst of it alone."""
     flown = flights(case)
-    causes = tuple(_causes(case))
+    trials = Trials(case, None if every else dict(MOST_TRIALS))
+    causes = tuple(_causes(case, trials))
+    if every:
+        for finding, proposal in ((f, p) for f in case.findings if f.verdict in BAD for p in f.proposals if p.edits):
+            trials.of(proposal, finding.verdict)
     bad = [finding for finding in case.findings if finding.verdict in BAD]
     if flown:
         verdict = worst(flight.verdict for flight in flown)
@@ -112,10 +121,12 @@ def answered(case: Case) -> Answer:
     else:
         verdict = "not yet" if any(f.verdict == "fail" for f in bad) else "care" if bad else "go"
         sentence = job_sentence(case)
-    return Answer(verdict, sentence, causes, flown, tuple(_next(case, causes, flown)), tuple(_not_judged(case, flown)))
+    return Answer(
+        verdict, sentence, causes, flown, tuple(_next(case, causes, flown)), tuple(_not_judged(case, flown)), trials
+    )
 
 
-def _causes(case: Case) -> Iterator[Cause]:
+def _causes(case: Case, trials: Trials) -> Iterator[Cause]:
     """Gather what fails or is marginal by its cause, worst first."""
     groups: dict[str, list[Finding]] = {}
     for finding in case.findings:
@@ -124,39 +135,40 @@ def _causes(case: Case) -> Iterator[Cause]:
     ordered = sorted(groups.items(), key=lambda group: min(map(_seriousness, group[1])))
     named = ordered[:MOST_CAUSES]
     rest = [finding for _, findings in ordered[MOST_CAUSES:] for finding in findings]
-    trials = {verdict: iter(range(most)) for verdict, most in MOST_TRIALS.items()}
     for cause, findings in [*named, *([(OTHER, rest)] if rest else [])]:
         worst_first = sorted(findings, key=_seriousness)
-        helped = _helped(case, worst_first, trials[worst_first[0].verdict])
-        words = {p.words: p for f in worst_first for p in f.proposals if not p.edits}
-        shown: list[Tried | Proposal] = [*helped, *words.values()]
-        yield Cause(cause, tuple(worst_first), tuple(helped), tuple(shown[:MOST_CHANGES]))
+        helped = _helped(worst_first, trials)
+        first = worst_first[:1] if cause == OTHER else worst_first  # what is shown belongs to what is told
+        words = {p.words: p for f in first for p in f.proposals if not p.edits}
+        shown: list[Tried | Proposal] = [t for t in helped if any(helps(t, f) for f in first)]
+        yield Cause(cause, tuple(worst_first), (*shown, *words.values())[:MOST_CHANGES])
 
 
 def _seriousness(finding: Finding) -> tuple[int, tuple[int, float]]:
     return VERDICTS.index(finding.verdict), rank(finding)
 
 
-def _helped(case: Case, findings: Sequence[Finding], trials: Iterator[int]) -> list[Tried]:
+def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
     """Try what these findings propose, the worst first: what clears one that proposes it and makes nothing fail.
 
-    The one that clears most comes first. Where nothing fails, to leave a motor out comes last: it is a price.
+    What clears the worst comes first, then what clears most. Where nothing fails, to leave a motor out comes last: it
+    is a price.
     """
-    asked: dict[tuple[Edit, ...], dict[Key, Proposal]] = {}
-    for finding in findings:
-        for proposal in finding.proposals:
-            asked.setdefault(proposal.edits, {})[finding.check, finding.subject] = proposal
-    helped: list[Tried] = []
-    for edits, by in asked.items():
-        if not edits or next(trials, None) is None:
-            continue
-        result = tried(case, next(iter(by.values())))
-        own = [] if result is None or result.harms else [by[key] for key in by if key in result.clears]
-        if result is not None and own:
-            helped.append(replace(result, proposal=replace(own[0], edits=result.proposal.edits)))
-    mild = findings[0].verdict != "fail"
-    helped.sort(key=lambda t: (mild and leaves_out(t.proposal), len(t.tips) - len(t.clears), len(t.proposal.edits)))
-    return helped
+    worst, helped = findings[0], dict[tuple[Edit, ...], Tried]()
+    for finding, proposal in ((f, p) for f in findings for p in f.proposals if p.edits):
+        result = trials.of(proposal, worst.verdict)
+        if result is not None and helps(result, finding):
+            helped.setdefault(proposal.edits, result.told_as(proposal))
+    mild = worst.verdict != "fail"
+    return sorted(
+        helped.values(),
+        key=lambda t: (
+            mild and leaves_out(t.proposal),
+            not helps(t, worst),
+            len(t.tips) - len(t.clears),
+            len(t.proposal.edits),
+        ),
+    )
 
 
 def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
@@ -178,8 +190,8 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
 
 def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
     """Say what to do tomorrow at the bench, in order."""
-    steps = [step_of(change) for cause in causes if cause.verdict == "fail" for change in cause.changes[:1]]
-    unknown = [f for f in case.findings if _asked(f, flown) and f.cure and not f.cure.startswith("see ")]
+    steps = list(_first_steps(causes))
+    unknown = [f for f in case.findings if _asked(f, flown) and f.cure]
     steps += [clause(finding.cure) for finding in sorted(unknown, key=lambda f: f.record.when == "boost")]
     typed = (change for cause in causes for change in cause.changes[:1] if isinstance(change, Tried))
     steps += [step_of(change) for change in typed]
@@ -193,13 +205,24 @@ def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) ->
     return [whole(step) for step in dict.fromkeys(steps)][:MOST_NEXT]
 
 
+def _first_steps(causes: Sequence[Cause]) -> Iterator[str]:
+    """Say what mends what fails, the worst first; not what a step before it mends too."""
+    mended, balanced = set[Key](), False
+    for cause in (cause for cause in causes if cause.verdict == "fail"):
+        left = [f for f in cause.findings if f.verdict == "fail" and (f.check, f.subject) not in mended]
+        for change in [c for c in cause.changes if not (balanced and c == BALANCE_FIRST)][: 1 if left else 0]:
+            yield step_of(change)
+            if isinstance(change, Tried):
+                balanced = balanced or cause.cause == "balance"
+                after = verdicts(change.after.findings)
+                failed = {(f.check, f.subject) for other in causes for f in other.findings if f.verdict == "fail"}
+                mended |= {key for key in failed if after.get(key) != "fail"}
+
+
 def step_of(change: Tried | Proposal) -> str:
-    """Say a change as something to do: what to type where it can be typed, else the first of its words."""
+    """Say a change as something to do, with what is typed for it; a motor that is left out needs no more words."""
     proposal = change if isinstance(change, Proposal) else change.proposal
-    if proposal.edits and proposal.kind == "set" and not leaves_out(proposal):
-        return " and ".join(edit.told for edit in proposal.edits)
-    words = NAMED.sub("", clause(proposal.words))
-    return f"type {words}" if TYPED.match(words) else words
+    return proposal.words if leaves_out(proposal) else proposal.told
 
 
 def _asked(finding: Finding, flown: Sequence[FlightAnswer]) -> bool:

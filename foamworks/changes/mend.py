@@ -27,6 +27,7 @@ NOZZLE_STEPS = (-40, -20, 20, 40)  # mm along the body
 LIFTS = (5, 10, 20)  # mm
 SLIDES = (-40, -20, 20, 40)  # mm
 LEADS = (20, 50)  # g
+TILTS = (2, 4)  # deg
 
 
 @dataclass(frozen=True)
@@ -188,22 +189,27 @@ def _moves(case: Case) -> Iterator[Proposal]:
     pod, airframe, ballast = case.asked.pod, case.asked.airframe, case.asked.ballast
     if pod is not None and pod.nozzle is not None:
         x, z = mm(pod.nozzle.x), mm(pod.nozzle.z)
-        yield from (_set("pod.nozzle.x", round(x + step), "mm") for step in NOZZLE_STEPS)
-        yield from (_set("pod.nozzle.z", round(z + step), "mm") for step in LIFTS)
-        yield from (_set("pod.downthrust_limit", round(degrees(pod.downthrust_limit)) + step, "deg") for step in (2, 4))
+        for step in NOZZLE_STEPS:
+            yield _set(f"move the pod {abs(step)} mm {_way(step)}", "pod.nozzle.x", round(x + step), "mm")
+        yield from (_set(f"raise the nozzle by {by} mm", "pod.nozzle.z", round(z + by), "mm") for by in LIFTS)
+        limit = round(degrees(pod.downthrust_limit))
+        yield from (_set(f"allow {by} deg more downthrust", "pod.downthrust_limit", limit + by, "deg") for by in TILTS)
         if pod.retainer == "cap":
-            yield _set("pod.retainer", "hook", "")
+            yield _set("hold the motor by a wire hook", "pod.retainer", "hook")
     battery = airframe.battery
     if battery is not None and battery.slide is not None and battery.x == "auto":
         least, most = (round(mm(end)) for end in battery.slide)
         for step in SLIDES:
             ends = (least + step, most) if step < 0 else (least, most + step)
-            yield _set("airframe.battery.slide", ends, "mm")
+            yield _set(f"let the battery go {abs(step)} mm further {_way(step)}", "airframe.battery.slide", ends, "mm")
     if ballast is not None and ballast.mass == "auto" and ballast.most is not None:
-        yield from (_set("ballast.most", round(grams(ballast.most)) + step, "g") for step in LEADS)
+        most = round(grams(ballast.most))
+        yield from (_set(f"allow {by} g more lead", "ballast.most", most + by, "g") for by in LEADS)
 
 
-def _set(key: str, value: float | str | tuple[float, ...], unit: str) -> Proposal:
-    edit = Edit(key, value, unit)
-    shown = "[" + ", ".join(f"{part:g}" for part in value) + "]" if isinstance(value, tuple) else value
-    return Proposal(f"set {key} = {shown}{f' {unit}' if unit else ''}", "set", (edit,))
+def _set(words: str, key: str, value: float | str | tuple[float, ...], unit: str = "") -> Proposal:
+    return Proposal(words, "set", (Edit(key, value, unit),))
+
+
+def _way(step: float) -> str:
+    return "forward" if step < 0 else "aft"

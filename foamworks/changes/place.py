@@ -35,7 +35,7 @@ class Placed:
             )
         tips = ", ".join(f"{check_of((tip.check, tip.subject))} becomes a {tip.verdict}" for tip in self.best.tips)
         return (
-            f"a better place, tried by the whole check: {self.best.proposal.words}; worst static margin "
+            f"a better place, tried by the whole check: {self.best.proposal.told}; worst static margin "
             f"{said(worst_margin(self.best.after), '%', 1)}; it clears {', '.join(map(check_of, self.best.clears))}"
             f"{f'; {tips}' if tips else ', and makes nothing worse'}; {against}"
         )
@@ -75,10 +75,10 @@ def _proposals(case: Case, found: PlacementMap) -> Iterator[Proposal]:
     for row, column in promising(found, MOST_TRIALS):
         x, z = (float(round(mm(place))) for place in (found.x[column], found.z[row]))
         edits = [Edit("pod.nozzle.x", x, "mm"), Edit("pod.nozzle.z", z, "mm")]
-        words = f"pod.nozzle = {{ x = {x:.0f}, z = {z:.0f} }}"
+        words = "put the nozzle there"
         if case.asked.pod is not None and case.asked.pod.downthrust != "auto":
             edits.append(Edit("pod.downthrust", "auto"))
-            words += ' with pod.downthrust = "auto"'
+            words += ", its downthrust worked out"
         yield Proposal(words=words, edits=tuple(edits), kind="set")
 
 

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -36,10 +36,38 @@ class Tried:
     tips: tuple[Tip, ...]
     after: Case
 
+    def told_as(self, proposal: Proposal) -> "Tried":
+        """Give it in another proposal's words, with all that was typed: a weighing may have gone out with it."""
+        return replace(self, proposal=replace(proposal, edits=self.proposal.edits))
+
     @property
     def harms(self) -> bool:
         """Whether it makes anything fail."""
         return any(tip.verdict == "fail" for tip in self.tips)
+
+
+@dataclass
+class Trials:
+    """What was tried of a case, by what was typed for it; `left`: how many more may be, None without end."""
+
+    case: Case
+    left: dict[str, int] | None
+    results: dict[tuple[Edit, ...], Tried | None] = field(default_factory=dict)
+
+    def of(self, proposal: Proposal, verdict: str) -> Tried | None:
+        """Try a proposal against a verdict; None where the file does not take it, or as many were tried as may be."""
+        if proposal.edits not in self.results:
+            if self.left is not None and self.left[verdict] <= 0:
+                return None
+            if self.left is not None:
+                self.left[verdict] -= 1
+            self.results[proposal.edits] = tried(self.case, proposal)
+        return self.results[proposal.edits]
+
+
+def helps(result: Tried, finding: Finding) -> bool:
+    """Tell whether a change clears a finding and makes nothing fail."""
+    return not result.harms and (finding.check, finding.subject) in result.clears
 
 
 def verdicts(findings: Iterable[Finding]) -> dict[Key, Verdict]:

@@ -67,9 +67,15 @@ def _faster(case: Case) -> Iterator[Finding]:
         why=f"{fast.words} is {said(fast.speed, 'km/h', 0)}, {ratio:.1f} times the {said(flown, 'km/h', 0)} that the "
         f"stock model has flown: the air presses {ratio**2:.1f} times as hard. "
         f"Of wing, tail and controls nobody has looked at {unseen(case)}",
-        cure="nothing in this file takes it away: go up one motor at a time, look at wing, tailplane, hinges and horns "
-        "after every boost, tape the hinge lines, and stop at the first buzz; the card Wing twist measures how stiff "
-        "the wing is in two minutes",
+        cure=[
+            Proposal(
+                "go up one motor at a time, look at wing, tailplane, hinges and horns after every boost, tape "
+                "the hinge "
+                "lines, and stop at the first buzz",
+                "fly",
+            ),
+            Proposal("measure in two minutes how stiff the wing is, as the card Wing twist shows", "measure"),
+        ],
     )
 
 
@@ -90,7 +96,7 @@ def _servo(case: Case) -> Iterator[Finding]:
         load.gives,
         "elevator",
         why=f"{asks}; what it gives was not told",
-        measure=f'read its label, at the volts it gets: {ELEVATOR}.servo_torque = "2.5 kg cm", or what it says',
+        measure=f'read its label, at the volts it gets, and type it, such as {ELEVATOR}.servo_torque = "2.5 kg cm"',
     )
     verdict = withheld(judged(gives, fail_below=load.torque, caution_below=SERVO_WANTED * load.torque), fast)
     yield SERVO_TORQUE.finding(
@@ -118,18 +124,20 @@ def _servo_cures(case: Case, elevator: Elevator, load: ServoLoad, fast: Fast) ->
     if up >= LEAST_TRAVEL:
         key = "boost_up" if fast.motor else "up"
         yield Proposal(
-            f"{up:.1f} deg of up elevator at most on the boost's rate", "set", (Edit(f"{ELEVATOR}.{key}", up, "deg"),)
+            f"set a rate for the boost with {up:.1f} deg of up elevator at most",
+            "set",
+            (Edit(f"{ELEVATOR}.{key}", up, "deg"),),
         )
     arm = round_down(elevator.arm_over_horn * gives / (SERVO_WANTED * load.torque), 2)
     if arm > 0 and elevator.up / arm <= SERVO_TURN:
         yield Proposal(
-            f"the linkage further in on the servo's arm, or further out on the horn: arm over horn {arm:.2f}",
+            "hang the linkage further in on the servo's arm, or further out on the horn",
             "bench",
             (Edit(f"{ELEVATOR}.arm_over_horn", arm),),
         )
     wanted = round_up(SERVO_WANTED * load.torque, 2)
     yield Proposal(
-        f"a servo of {_torque(wanted)}; a mass balance on the elevator does not help here",
+        f"fit a servo of {_torque(wanted)}; a mass balance on the elevator does not help here",
         "bench",
         (Edit(f"{ELEVATOR}.servo_torque", wanted, "N m"),),
     )
@@ -143,7 +151,7 @@ def _divergence(case: Case) -> Iterator[Finding]:
         given(case.study.strength).divergence,
         "wing",
         why="it is swept forward: how stiff it is in bending counts as well as in twist",
-        measure="read on the card Wing twist how far the tip sinks: airframe.wing.bending_stiffness",
+        measure="measure how far the tip sinks, as the card Wing twist shows, and type airframe.wing.bending_stiffness",
     )
     swept = "" if wing.bending_stiffness else "; what its sweep does for it is not counted without bending_stiffness"
     least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
@@ -172,6 +180,6 @@ def _stiffer(case: Case, speed: float, fast: Fast) -> Iterator[Proposal]:
     times = round_up(short**2, 1)
     yield Proposal(
         f"make the wing {times:.1f} x as stiff in twist (glass cloth on the slant, a carbon tube with its ends glued), "
-        "and measure it again: airframe.wing.torsion_stiffness"
+        "measure it again, and type airframe.wing.torsion_stiffness"
     )
     yield from left_out(case.asked, fast.motor)

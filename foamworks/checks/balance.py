@@ -70,7 +70,7 @@ def _static(case: Case) -> Iterator[Finding]:
         yield MARGIN.unknown(
             "every state",
             why="a mass or a place aboard is not known, so the centre of gravity is not",
-            measure="see the findings on what was not weighed",
+            measure="weigh and measure what is named as not weighed",
         )
         return
     yield from _margins(case, rows)
@@ -129,11 +129,11 @@ def _margin_finding(case: Case, row: StateRow, verdict: Verdict) -> Finding:
 
 
 def _forward_by(case: Case, row: StateRow, move: float, *, first: bool) -> list[Proposal]:
-    words = f"bring the centre of gravity {round_up(mm(move), 1):.1f} mm forward in this state"
+    words = f"bring the centre of gravity {round_up(mm(move), 1):.1f} mm forward"
     if tailless.is_tailless(case):
-        words = f"measure its tailplane first, if it has one; else {words}"
+        words = f"measure its tailplane first, if it has one, else {words}"
     if first:
-        words += ", the battery further forward for the first flights"
+        words += " for the first flights"
     return further(case, row.mass, row.cg_x, move, words=words)
 
 
@@ -150,9 +150,17 @@ def _heavy(case: Case, row: StateRow) -> Finding:
         limit=HEAVY_MARGIN,
         why=f"{said(row_margin(row), '%', 1)} is nose-heavy{cost}; it flies, but turns wider, lands faster and loses a "
         "little speed to the elevator's trim",
-        cure="less ballast or the battery further aft, where the other states allow it; a pod whose motor sits nearer "
-        "to the centre of gravity leaves the states closer together",
+        cure=lambda: _aft_of(case, row, (row_margin(row) - HEAVY_MARGIN) * given(case.study.wing).mac),
     )
+
+
+def _aft_of(case: Case, row: StateRow, over: float) -> list[Proposal]:
+    """Propose what takes a state so much [m] aft and can be typed; what was settled with others is flown as it is."""
+    typed: list[Proposal] = []
+    if not {"battery", "ballast"} & set(case.solved.marks):
+        words = f"bring the centre of gravity {round_up(mm(over), 1):.1f} mm aft"
+        typed = [way for way in further(case, row.mass, row.cg_x, -over, words=words) if way.edits]
+    return [*typed, Proposal("fly it as it is: it lands faster and turns wider, and that is safe", "fly")]
 
 
 def _manoeuvre(case: Case) -> Iterator[Finding]:
@@ -180,7 +188,7 @@ def _manoeuvre(case: Case) -> Iterator[Finding]:
 
 def _pull(short: float, chord: float) -> str:
     move = round_up(mm(short * chord), 1)
-    return f"pull gently until the centre of gravity lies {move:.1f} mm forward in this state"
+    return f"pull gently until the centre of gravity lies {move:.1f} mm further forward"
 
 
 def _forward(case: Case) -> Iterator[Finding]:
@@ -207,9 +215,9 @@ def _forward(case: Case) -> Iterator[Finding]:
 
 def _aft_by(case: Case, row: StateRow, move: float, use: float) -> list[Proposal]:
     """Say what helps; where battery or ballast are settled, another travel settles them anew."""
-    words = f"bring the centre of gravity {round_up(mm(move), 1):.1f} mm aft in this state"
+    words = f"bring the centre of gravity {round_up(mm(move), 1):.1f} mm aft"
     if {"battery", "ballast"} & set(case.solved.marks):
-        return [Proposal(f"{words}; balance-solved says what brings every state inside")]
+        return [Proposal(f"{words}, by what is proposed for battery and lead", "set")]
     up = round_up(degrees(use) / trim.ELEVATOR_SHARE)
     more = Proposal(f"give the elevator {up:.0f} deg up", "set", (Edit("airframe.tailplane.elevator.up", up, "deg"),))
     return [*further(case, row.mass, row.cg_x, -move, words=words), more]
@@ -232,8 +240,8 @@ def _landing(case: Case) -> Iterator[Finding]:
         why=f"the stock model lands at {said(stock, 'km/h', 0)}, this state at {km_h(speed):.0f} "
         f"({100 * (growth - 1):+.0f} %), {said(row.mass, 'g', 0)} at a greatest lift coefficient of {max_lift:g}",
         cure=lambda: (
-            f"{round_up(grams(row.mass - mass * LANDING_GROWTH**2)):.0f} g are to come off the model in this state; "
-            "else fly the motor out before landing, and choose a long smooth field"
+            Proposal(f"take {round_up(grams(row.mass - mass * LANDING_GROWTH**2)):.0f} g off the model"),
+            Proposal("fly the motor out before landing, and choose a long smooth field", "fly"),
         ),
     )
 
@@ -249,7 +257,7 @@ def _trim_speed(case: Case) -> Iterator[Finding]:
         why=f"nobody said how fast the stock model flies hands off: {said(flown.speed, 'km/h', 0)} is taken, "
         f"{STALL_TO_TRIM:g} x its stall speed, with the elevator at 0; the forward limit and the elevator angles rest "
         "on it",
-        cure=Proposal("fly it level, let go, and note speed and elevator in [airframe.trim]", "fly"),
+        cure=Proposal("fly it level, let go, and type speed and elevator into [airframe.trim]", "fly"),
     )
 
 
@@ -281,7 +289,7 @@ def _usual(subject: str, value: float, band: tuple[float, float], small: str, la
         limit=low if value <= high else high,
         why=f"the tail volume coefficient of the {subject} is {value:.3f}; foam jets have {low:g} to {high:g}"
         + ("" if verdict == "pass" else f"; one with {fault}"),
-        cure=lambda: "check the measures first; then area or arm",
+        cure=lambda: Proposal(f"measure the {subject} again; if it is so, fly it as it is and with care", "measure"),
     )
 
 
@@ -310,5 +318,5 @@ def _hand_rule(case: Case) -> Iterator[Finding]:
         limit=ours,
         why=f"the trade's rule balances at {said(rule, 'mm', 0)}, 10 % ahead of our neutral point is "
         f"{said(ours, 'mm', 0)}{'' if verdict == 'pass' else explained}{used}",
-        cure=lambda: "start at the forward one of the two, and test by a dive: let go at 45 degrees",
+        cure=lambda: Proposal("start at the forward one of the two, and test by a dive: let go at 45 degrees", "fly"),
     )

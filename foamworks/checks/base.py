@@ -9,7 +9,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Any, Literal, TypeVar, get_args
 
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, told
 from foamworks.units import Unit, with_unit
 
 T = TypeVar("T")
@@ -43,11 +43,18 @@ _COUNTED = {"", "x", "x weight", "parts", "pieces", "sheets", "numbers", "per ra
 
 @dataclass(frozen=True)
 class Proposal:
-    """One thing that would help: in words, and as edits of the design file where it can be typed."""
+    """One thing that would help: in words, which begin with what to do, and as edits where it can be typed."""
 
     words: str
     kind: Kind = "bench"
     edits: tuple[Edit, ...] = ()
+
+    @property
+    def told(self) -> str:
+        """The words and what is typed: for what is set by it, after what is built or measured first."""
+        if not self.edits:
+            return self.words
+        return f"{self.words}{': ' if self.kind == 'set' else ', then '}{told(self.edits)}"
 
 
 Cure = str | Proposal | Sequence[Proposal]
@@ -197,23 +204,31 @@ class Finding:
     @property
     def cure(self) -> str:
         """What would cure it, in words; empty where nothing is to be cured."""
-        return OR.join(proposal.words for proposal in self.proposals)
+        return OR.join(proposal.told for proposal in self.proposals)
 
     @property
     def figures(self) -> tuple[str, str]:
         """Value and limit as they are written for people, with their unit; empty where there is none."""
+        value, limit = self._written(self.record.decimals)
+        if value == limit and self.value != self.limit and self.record.decimals is not None:
+            return self._written(self.record.decimals + 1)  # which of the two is larger shall be seen
+        return value, limit
+
+    def _written(self, decimals: int | None) -> tuple[str, str]:
         value, limit = (
-            "" if number is None or not math.isfinite(number) else with_unit(number, self.unit, self.record.decimals)
+            "" if number is None or not math.isfinite(number) else with_unit(number, self.unit, decimals)
             for number in (self.value, self.limit)
         )
         return value, limit
 
     @property
     def bound(self) -> str:
-        """The limit with the side that it holds: "at least 5 %", "at most 20 %"; empty where there is none."""
+        """The limit with the side that it holds: "at least 5 %", "at most 20 %"; empty where it misses none."""
         limit = self.figures[1]
-        if not limit or self.value is None or self.limit is None or self.value == self.limit:
+        if not limit or self.value is None or self.limit is None:
             return limit
+        if self.value == self.limit:
+            return limit if self.verdict == "pass" else ""  # what it misses is another thing, told by `why`
         below = (abs(self.value) if self.record.either_way else self.value) < self.limit
         return f"{'at most' if below == (self.verdict == 'pass') else 'at least'} {limit}"
 

@@ -8,6 +8,7 @@ import numpy as np
 from foamworks.aircraft.masses import NO_POD
 from foamworks.checks.base import Finding, Proposal, collected, given, judged, round_down
 from foamworks.checks.case import Case
+from foamworks.checks.proposals import tip_lead
 from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
 from foamworks.design.edit import Edit
@@ -21,7 +22,6 @@ FOOT = record("camera-foot")
 
 ASIDE = 0.01  # of the half span: a centre of gravity so far to one side is trimmed out unnoticed (ours)
 KEPT = 0.95  # of the limit that a cure uses (ours)
-TIP_LEAD = "tip lead"
 ON_AXIS = 1e-3  # m, nearer than a ruler puts it
 STANDS_OFF = 3e-3  # m between the box's foot and the skin that sanding or a pad makes good (ours)
 
@@ -52,7 +52,7 @@ def _lateral_balance(case: Case) -> Iterator[Finding]:
         why=f"{said(mass, 'g', 1)} at {said(abs(at.y), 'mm', 0)} to {where}{beside} pull the model to {_side(moment)}: "
         f"its centre of gravity stands {said(abs(moment) / model, 'mm', 1)} off the middle"
         + _yaw(case, abs(at.y), where),
-        cure=lambda: [*_nearer(case, mass, others, limit), _tip_lead(case, moment, tip)],
+        cure=lambda: [*_nearer(case, mass, others, limit), tip_lead(case.asked, moment, tip, at.x, "camera")],
     )
 
 
@@ -69,31 +69,10 @@ def _nearer(case: Case, mass: float, others: float, limit: float) -> Iterator[Pr
     z = at.z + (new[0] + over * new[1]) - (old[0] + over * old[1])
     edits = Edit("camera.at.y", round(mm(y)), "mm"), Edit("camera.at.z", round(mm(z), 1), "mm")
     yield Proposal(
-        f"the camera nearer to the middle: camera.at y = {mm(y):.0f}, z = {mm(z):.1f} on the wing's skin there",
+        "put the camera nearer to the middle, on the wing's skin there",
         "set",
         edits,
     )
-
-
-def _tip_lead(case: Case, moment: float, tip: float) -> Proposal:
-    """Propose lead in the other wing tip, typed as what is put on with the camera; nothing else is moved by it."""
-    lead, y = round(grams(abs(moment) / tip), 1), -math.copysign(math.floor(mm(tip)), moment)
-    x = round(mm(given(given(case.design.camera).at).x))
-    words = (
-        f"{lead:.1f} g of lead in the {_side(y)} wing tip ({said(tip, 'mm', 0)} out), at the camera's x: [[changes]] "
-        f'name = "{TIP_LEAD}", mass = {lead:g}, x = {x}, y = {y:.0f}, from = "camera"'
-    )
-    own = f'changes["{TIP_LEAD}"]'
-    if any(change.name == TIP_LEAD for change in case.asked.changes):
-        return Proposal(words)
-    edits = (
-        Edit("changes[+].name", TIP_LEAD),
-        Edit(f"{own}.mass", lead, "g"),
-        Edit(f"{own}.x", x, "mm"),
-        Edit(f"{own}.y", y, "mm"),
-        Edit(f"{own}.from", "camera"),
-    )
-    return Proposal(words, "set", edits)
 
 
 def _side(y: float) -> str:
@@ -137,8 +116,8 @@ def _foot(case: Case) -> Iterator[Finding]:
         why=f"its box, {'on' if side > 0 else 'under'} the wing, has its foot {said(abs(off), 'mm', 1)} "
         f"{'off' if off > 0 else 'inside'} the skin, and the fairing's foot stands beside it",
         cure=[
-            Proposal(f"camera.at z = {foot} puts it on the skin", "set", (Edit("camera.at.z", foot, "mm"),)),
-            Proposal("a box let into the wing counts with the height that stands out: camera.body.height", "measure"),
+            Proposal("put its foot on the skin", "set", (Edit("camera.at.z", foot, "mm"),)),
+            Proposal("let it into the wing, and type the height that stands out as camera.body.height"),
         ],
     )
 

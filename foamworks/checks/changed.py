@@ -5,10 +5,11 @@ from collections.abc import Iterator
 
 from foamworks.checks.base import Finding, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.proposals import tip_lead
 from foamworks.checks.records import record
 from foamworks.study.flight.drag import PLATE, POWER, change_piece, final_outfit
 from foamworks.study.flight.power import level_flown
-from foamworks.units import grams, km_h, mm, said
+from foamworks.units import grams, km_h, said
 
 CHANGES = record("changes", plate=PLATE)
 ASIDE = record("changes-aside")
@@ -66,7 +67,7 @@ def _aside(case: Case) -> Iterator[Finding]:
         return
     lone = [load for load in row.loads if load.kind in {"change", "camera"}]
     moment, limit = math.fsum(load.mass * load.y for load in lone), SIDE * wing.span / 2 * row.mass
-    side, other = ("starboard", "port") if moment > 0 else ("port", "starboard")
+    side = "starboard" if moment > 0 else "port"
     yield ASIDE.finding(
         judged(abs(moment), caution_above=limit),
         "model",
@@ -74,6 +75,11 @@ def _aside(case: Case) -> Iterator[Finding]:
         limit=limit,
         why=f"what stands off the centre line pulls to {side}: its centre of gravity lies "
         f"{said(abs(moment) / row.mass, 'mm', 1)} off the middle",
-        cure=f"{said(abs(moment) / (wing.span / 2), 'g', 1)} in the {other} wing tip, typed as one of [[changes]] with "
-        f"y = {mm(math.copysign(wing.span / 2, -moment)):.0f}",
+        cure=lambda: tip_lead(case.asked, moment, wing.span / 2, row.cg_x, _start(case)),
     )
+
+
+def _start(case: Case) -> str | None:
+    """Give the flight from which on all that stands to one side is aboard; None where it is from the first."""
+    starts = {change.start for change in case.design.changes if change.y}
+    return "camera" if case.design.camera is not None else starts.pop() if len(starts) == 1 else None

@@ -24,7 +24,7 @@ def further(case: Case, mass: float, cg_x: float, by: float, *, words: str) -> l
     if not found:
         return [Proposal(words, "bench")]
     first, *rest = found
-    return [Proposal(f"{words}: {first.words}", "set", first.edits), *rest]
+    return [Proposal(f"{words} ({first.words})", "set", first.edits), *rest]
 
 
 def follows(case: Case, shift: float) -> bool:
@@ -40,9 +40,7 @@ def follows(case: Case, shift: float) -> bool:
 
 def wanted_margin(least: float) -> Proposal:
     """Propose another margin to settle for."""
-    return Proposal(
-        f"limits.least = {least:.3f} makes battery and ballast do it", "set", (Edit("limits.least", least),)
-    )
+    return Proposal("let battery and lead settle for a larger margin", "set", (Edit("limits.least", least),))
 
 
 def _limit(case: Case, by: float) -> Iterator[Proposal]:
@@ -68,7 +66,7 @@ def _battery(case: Case, mass: float, by: float) -> Iterator[Proposal]:
     place = battery.x - by * mass / battery.mass
     if low <= place <= high:
         x = float(math.floor(mm(place)) if by > 0 else math.ceil(mm(place)))
-        yield Proposal(f"airframe.battery.x = {x:.0f}", "set", (Edit("airframe.battery.x", x, "mm"),))
+        yield Proposal(f"put the battery at x = {x:.0f} mm", "set", (Edit("airframe.battery.x", x, "mm"),))
 
 
 def _lead(case: Case, mass: float, cg_x: float, by: float) -> Iterator[Proposal]:
@@ -88,4 +86,4 @@ def _lead(case: Case, mass: float, cg_x: float, by: float) -> Iterator[Proposal]
         edits += [Edit("ballast.x", mm(x), "mm"), Edit("ballast.z", 0.0, "mm")]
     elif ballast.most is not None and new > grams(ballast.most):
         edits.append(Edit("ballast.most", new, "g"))
-    yield Proposal(f"{new:.0f} g of ballast at x = {said(x, 'mm', 0)}, ballast.mass = {new:.0f}", "set", tuple(edits))
+    yield Proposal(f"carry {new:.0f} g of lead at x = {said(x, 'mm', 0)}", "set", tuple(edits))

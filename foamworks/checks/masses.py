@@ -55,12 +55,12 @@ def _weighed(case: Case) -> Iterator[Finding]:
 def _named(part: str, near: list[str]) -> list[Proposal]:
     """Say what a weighing may be called; a name that is nearly one is typed."""
     told = Proposal(
-        'a part as it is named in `parts`, or a state such as "no motor"; what has a table of its own (battery, motor, '
-        "items) is corrected there",
+        'name a part as it is named in the list of parts, or a state such as "no motor"; what has a table of its own '
+        "(battery, motor, items) is corrected there",
         "measure",
     )
     meant = (Edit(f"weighed[{json.dumps(part, ensure_ascii=False)}].part", name) for name in near)
-    return [*(Proposal(f'did you mean "{edit.value}"?', "set", (edit,)) for edit in meant), told]
+    return [*(Proposal(f'call it "{edit.value}", if that is meant', "set", (edit,)) for edit in meant), told]
 
 
 def _aboard(airframe: Airframe) -> list[tuple[str, float]]:
@@ -94,8 +94,8 @@ def _bare_airframe(case: Case) -> Iterator[Finding]:
         why=f"of its {said(mass, 'g', 0)} {said(left, 'g', 0)} are foam, fan and servos; the rest is {listed}"
         + ("; it was probably weighed without its battery" if out else ""),
         cure=lambda: Proposal(
-            "weigh it ready to fly (airframe.mass), and these one by one"
-            + (f"; {said(mass + battery, 'g', 0)} if only the battery was out" if out else ""),
+            "weigh it ready to fly, and these one by one, and type airframe.mass"
+            + (f", {said(mass + battery, 'g', 0)} if only the battery was out" if out else ""),
             "measure",
         ),
     )
@@ -112,12 +112,11 @@ def _ballast(case: Case) -> Iterator[Finding]:
         judged(mass, fail_above=most + NOISE, caution_above=heavy),
         f"at x = {mm(ballast.x):.0f}",
         value=mass,
-        limit=heavy if math.isinf(most) else most,
+        limit=most if mass > most + NOISE else heavy,
         why=f"{said(mass, 'g', 0)} of ballast at x = {said(ballast.x, 'mm', 0)}, {said(mass / rest, '%', 1)} of the "
         f"rest of the model{allowed}",
-        cure=lambda: (
-            "move the battery, then the receiver, further forward first, or the pod; lead goes as far from "
-            "the centre of gravity as it will"
+        cure=Proposal(
+            "move the battery, then the receiver, further forward, and the lead as far from the balance as it goes"
         ),
         source=f"ballast.most; {said(BALLAST_SHARE, '%', 0)}: {OURS}",
     )
@@ -143,8 +142,8 @@ def _slide(case: Case) -> Iterator[Finding]:
         + (f"lies {said(out, 'mm', 0)} outside" if outside else "lies within")
         + f" its slide, {mm(low):.0f} to {said(high, 'mm', 0)}",
         cure=lambda: [
-            Proposal(f"put it within the slide: airframe.battery.x = {mm(end):.0f}", "set", (at_end,)),
-            Proposal('x = "auto"', "set", (Edit("airframe.battery.x", "auto"),)),
+            Proposal("put it at the end of the slide", "set", (at_end,)),
+            Proposal("let its place be worked out", "set", (Edit("airframe.battery.x", "auto"),)),
         ],
     )
 
@@ -156,7 +155,7 @@ def _closing(case: Case) -> Iterator[Finding]:
         yield CLOSING.unknown(
             NO_MOTOR,
             why="the finished model was not weighed: nobody can say whether the sum comes out",
-            measure='weigh it as "no motor" and add [[weighed]] part = "no motor", mass = ...',
+            measure='weigh the finished model without a motor, and type [[weighed]] part = "no motor" with its mass',
         )
     yield from (_closing_error(entry.part, rows[entry.part], entry.mass) for entry in weighed)
 
@@ -180,7 +179,7 @@ def _closing_error(part: str, predicted: float, weighed: float) -> Finding:
         why=f"{said(predicted, 'g', 1)} predicted, {grams(weighed):.1f} weighed: the model is "
         f"{said(abs(off), 'g', 1)} ({said(share, '%', 1)}) {side} than the sum of its parts",
         cure=lambda: Proposal(
-            f"weigh the parts one by one and add them as [[weighed]]; then look for what {look}", "measure"
+            f"weigh the parts one by one, type each as one of [[weighed]], and look for what {look}", "measure"
         ),
     )
 
@@ -192,7 +191,7 @@ def _unweighed(case: Case) -> Iterator[Finding]:
         yield UNWEIGHED.unknown(
             "fin that comes off",
             why=f"its mass is not known and counts as 0{_per_few_grams(case, balance)}",
-            measure="weigh it and give airframe.fin.mass",
+            measure="weigh it, and type airframe.fin.mass",
         )
     battery = airframe.battery
     if battery and not battery_moves(battery):
@@ -200,18 +199,18 @@ def _unweighed(case: Case) -> Iterator[Finding]:
         if battery.mass is None:
             lacks, key = "mass", "airframe.battery.mass"
         why = f"its {lacks} is not known, so it stays where it was"
-        yield UNWEIGHED.unknown("battery", why=why, measure=f"give {key}", unit="mm")
+        yield UNWEIGHED.unknown("battery", why=why, measure=f"measure it, and type {key}", unit="mm")
     board = stuff(board_named(design, design.fins.board)) if design.fins else None
     if board and not board.measured:
         yield UNWEIGHED.unknown(
             board.name,
             why=f"the board was not weighed: {board.per_square_metre:.0f} g/m2 is taken, and one label is sold "
             "from 290 to 605",
-            measure="weigh one whole sheet and measure its sides: [[boards]] mass and sheet",
+            measure="weigh one whole sheet, measure its sides, and type mass and sheet into [[boards]]",
         )
     camera = design.camera
     if camera and (camera.mass is None or camera.at is None):
-        yield _left_out("camera", measure="give camera.mass and camera.at")
+        yield _left_out("camera", measure="weigh and measure it, and type camera.mass and camera.at")
     yield from _unweighed_pod(case)
 
 
@@ -235,7 +234,7 @@ def _unweighed_pod(case: Case) -> Iterator[Finding]:
             yield UNWEIGHED.unknown(
                 part.name,
                 why="nobody knows what its material weighs, so no mass and no balance with it is known",
-                measure=f'weigh it: [[weighed]] part = "{part.name}", mass = ...',
+                measure=f'weigh it, and type [[weighed]] part = "{part.name}" with its mass',
             )
     design = case.design
     if not has_pod(design):
@@ -245,10 +244,10 @@ def _unweighed_pod(case: Case) -> Iterator[Finding]:
         yield UNWEIGHED.unknown(
             "pod",
             why="the tube is not wholly measured: tube, rings and mount count nothing in the balance",
-            measure="give pod.tube inner and length",
+            measure="measure the tube, and type pod.tube.inner and length",
         )
     if pack and (pack.mass is None or pack.x is None):
-        yield _left_out("ignition pack", measure="give ignition.pack.mass and x")
+        yield _left_out("ignition pack", measure="weigh it, and type ignition.pack.mass and x")
 
 
 def _height(case: Case) -> Iterator[Finding]:
@@ -257,10 +256,10 @@ def _height(case: Case) -> Iterator[Finding]:
     if not rows:
         return
     blank = next((load.name for load in rows[0].loads if not math.isfinite(load.z)), "stock model")
-    what, cure = f'"{blank}"', f'measure the z of "{blank}"'
+    what, cure = f'"{blank}"', f'measure how high "{blank}" stands, and type its z'
     if blank == "stock model":
         what = "the stock model's centre of gravity"
-        cure = "hang the model from two points and photograph it, or tilt it on the stand: airframe.cg.z"
+        cure = "hang the model from two points and photograph it, or tilt it on the stand, and type airframe.cg.z"
     yield HEIGHT.unknown(
         rows[0].name, why=f"the height of {what} is not known, and the thrust line rests on it", measure=cure
     )

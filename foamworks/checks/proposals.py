@@ -1,16 +1,39 @@
 """What a finding can propose: work at the bench that has a key, a motor left out."""
 
+import math
 from collections.abc import Iterator
 
 from foamworks.checks.base import Proposal
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import rung_of
 from foamworks.design.model import Design
+from foamworks.units import grams, mm, said
+
+TIP_LEAD = "tip lead"
 
 
 def built(words: str, key: str, value: float | bool, unit: str = "") -> Proposal:
-    """Propose work at the bench that has a key: what was built is typed there."""
+    """Propose work at the bench that has a key: what was built is typed there, once it is."""
     return Proposal(words, "bench", (Edit(f"build.{key}", value, unit),))
+
+
+def tip_lead(design: Design, moment: float, tip: float, x: float, start: str | None) -> Proposal:
+    """Propose lead in the other wing tip [m from the middle] against a moment [kg m], from a flight on.
+
+    It is typed as one of [[changes]]; where there is one of its name already, that one is to be weighed anew.
+    """
+    side, own = "port" if moment > 0 else "starboard", f'changes["{TIP_LEAD}"]'
+    lead, y = round(grams(abs(moment) / tip), 1), -math.copysign(math.floor(mm(tip)), moment)
+    words = f"glue {lead:.1f} g of lead into the {side} wing tip, {said(tip, 'mm', 0)} from the middle"
+    if any(change.name == TIP_LEAD for change in design.changes):
+        return Proposal(f"{words}, more than is there")
+    edits = [
+        Edit("changes[+].name", TIP_LEAD),
+        Edit(f"{own}.mass", lead, "g"),
+        Edit(f"{own}.x", float(round(mm(x))), "mm"),
+        Edit(f"{own}.y", y, "mm"),
+    ]
+    return Proposal(words, "bench", (*edits, *((Edit(f"{own}.from", start),) if start else ())))
 
 
 def leave_out(design: Design, name: str) -> Proposal:

@@ -10,7 +10,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.ladder import has_pod
 from foamworks.study.cures import NOSE_ROOM, Cure, Fight, cures, fight, opened
-from foamworks.units import mm, said
+from foamworks.units import said
 
 SOLVED = record("balance-solved")
 
@@ -108,7 +108,7 @@ def _outside_bare(case: Case, cg_x: float, limit: float, side: str) -> Finding:
         cure=_ways(
             case,
             bare=True,
-            none="no single change within reach does it: combine more room for the battery with more nose ballast",
+            none="combine more room for the battery with more lead in the nose: no single change within reach does it",
         ),
     )
 
@@ -127,8 +127,8 @@ def _fighting(case: Case, balance: Balance, found: Fight) -> Finding:
         cure=_ways(
             case,
             bare=False,
-            none="no single change within reach does it: combine a pod further forward, a lighter motor and more nose "
-            "ballast",
+            none="combine a pod further forward, a lighter motor and more lead in the nose: no single change within "
+            "reach does it",
         ),
     )
 
@@ -143,13 +143,13 @@ def _cure_text(cure: Cure) -> str:
     change, value = abs(cure.change), cure.value
     way = "forward" if cure.change < 0 else "aft"
     step, more, weight = said(change, "mm", 0), said(change, "g", 0), said(value, "g", 0)
-    lead = f"add {weight} of nose ballast at x = {mm(NOSE_ROOM):.0f}"
+    lead = f"glue {weight} of lead into the nose at x = {said(NOSE_ROOM, 'mm', 0)}"
     return {
-        "pod": f"move the pod {step} {way}, pod.nozzle.x = {mm(value):.0f}",
-        "motor": f'no motor heavier than {weight} ("{cure.name}" is {more} more)',
-        "ballast": f"allow {weight} of ballast, {more} more" if change != value else lead,
-        "ballast place": f"put the ballast {step} further {way}, ballast.x = {mm(value):.0f}",
-        "slide": f"let the battery go {step} further {way}, to x = {mm(value):.0f}",
+        "pod": f"move the pod {step} {way}",
+        "motor": f"take no motor heavier than {weight}: the {cure.name} has {more} more",
+        "ballast": f"allow {weight} of lead, {more} more" if change != value else lead,
+        "ballast place": f"put the lead {step} further {way}",
+        "slide": f"let the battery go {step} further {way}",
         "elevator": f"give the elevator {said(value, 'deg', 0)} up",
-        "retainer": 'hold the motor by a hook instead of a cap, pod.retainer = "hook"',
+        "retainer": "hold the motor by a hook instead of a cap",
     }[cure.kind]

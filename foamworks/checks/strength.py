@@ -58,20 +58,20 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         case.design.fins,
         "fins",
         why="the formula is for plates of a known board; there are no new fins of one here",
-        measure="give [fins] with its board, or take the speed up in steps",
+        measure="type the fins and their board into [fins], or take the speed up in steps",
     )
     new = FLUTTER.need(
         case.study.new_fins,
         "fins",
         why="the new fins are not sized yet",
-        measure="see fin-volume: what it waits for",
+        measure="give the fins their size first",
     )
     board = board_named(case.design, asked.board)
     board = FLUTTER.need(
         board if board is not None and board.shear_modulus is not None else None,
         "fins",
         why="the board's shear modulus was not measured; no published value for paper-faced board exists",
-        measure="twist a strip of it (cards.pdf: Board strips): shear_modulus in [[boards]]",
+        measure="twist a strip of it, as the card of board strips shows, and type shear_modulus into [[boards]]",
     )
     taper = new.stations.taper
     speed = FLUTTER.need(
@@ -118,13 +118,13 @@ def _flutter_cures(case: Case, speed: float, fast: Fast, board: Board) -> Iterat
         "on the slant), or make the fins lower and longer"
     )
     slow = round_down(km_h(speed) / FLUTTER_WANTED)
-    yield Proposal(f"stay under {slow:.0f} km/h (a smaller motor); stop at any buzz", "fly")
+    yield Proposal(f"stay under {slow:.0f} km/h with a smaller motor, and stop at any buzz", "fly")
 
 
 def give_speed(case: Case) -> str:
     """Say what tells how fast it flies: a flight, and with a motor what its peak is worked out from."""
     then = "; fan, battery and motor data then give the burn's peak" if case.design.motors else ""
-    return f"fly it as it is and give [[flights]] speed{then}"
+    return f"fly it as it is, and type the speed into [[flights]]{then}"
 
 
 def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
@@ -134,7 +134,7 @@ def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
         why = (
             "the fin that is on the model is not of a board that was measured" if old else "the fins are not sized yet"
         )
-        cure = "bend it by hand at the root before and after each boost" if old else "see fin-volume, or give fins.each"
+        cure = "bend it by hand at the root before and after each boost" if old else "give the fins their size first"
         yield FIN.unknown(
             "fins",
             why=why,
@@ -143,7 +143,9 @@ def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
         return
     if load is None or fast is None:
         why = NO_SPEED if fast is None else "the board is not given"
-        measure = give_speed(case) if fast is None else "add [[boards]]: thickness, mass"
+        measure = (
+            give_speed(case) if fast is None else "measure the board, and type its thickness and mass into [[boards]]"
+        )
         yield from (check.unknown("fins", why=why, measure=measure) for check in (FIN, TAB_GLUE))
         return
     yield _fin_finding(case, load, fast, new.stations.height)
@@ -208,8 +210,7 @@ def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float | None, *, b
     if weak and load.root is not None:
         spar = round_up(RESERVE * FACTOR_WANTED * load.moment - load.root, 2)
         yield built(
-            f"lay a rod, a spar or glass tape across each fin's root, over both faces, that stands {spar:.2f} N m by "
-            f"itself; then build.root_spar = {spar:.2f}",
+            f"lay a rod, a spar or glass tape over both faces of each fin's root, that stands {spar:.2f} N m by itself",
             "root_spar",
             spar,
             "N m",
@@ -217,7 +218,7 @@ def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float | None, *, b
     if weak:
         yield from left_out(case.asked, fast.motor)
         slow = fast.speed * math.sqrt(stands / FACTOR_WANTED / load.stress)
-        yield Proposal(f"no hard yaw above {round_down(km_h(slow)):.0f} km/h", "fly")
+        yield Proposal(f"keep from hard yaw above {round_down(km_h(slow)):.0f} km/h", "fly")
     if bent:
         yield Proposal("take a stiffer board, or make the fins lower and longer in the root")
     if not weak and not bent:
@@ -244,7 +245,7 @@ def _root_cures(case: Case, load: FinLoad, fast: Fast) -> Iterator[Proposal]:
         yield Proposal(give_speed(case), "measure")
         return
     wide = math.ceil(mm(_fillet(case, load)))
-    yield built(f"make the fillets {wide} mm wide; then build.fillet = {wide}", "fillet", wide, "mm")
+    yield built(f"make the fillets at the fins' roots {wide} mm wide", "fillet", wide, "mm")
     yield from left_out(case.asked, fast.motor)
 
 
@@ -264,9 +265,11 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
         airframe.wing,
         "wing",
         why="the wing is not given",
-        measure="measure [airframe.wing]",
+        measure="measure the wing, and type it into [airframe.wing]",
     )
-    wing = WING.need(strength.wing, "wing", why="the model's mass is not known", measure="weigh it: airframe.mass")
+    wing = WING.need(
+        strength.wing, "wing", why="the model's mass is not known", measure="weigh it, and type airframe.mass"
+    )
     pull = ""
     if wing.pulls is not None and fast is not None:
         pull = f"full up elevator at {at(fast)} pulls {wing.pulls:.0f} times its weight"
@@ -274,8 +277,8 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
         wing.stands,
         "wing",
         why=f"what the wing stands was not measured{'; ' + pull if pull else ''}",
-        measure="hold the root and hang weights on a spare half wing, or take the maker's figure: "
-        "airframe.wing.spar_moment = force x distance to the root",
+        measure="hang weights on a spare half wing that is held at its root, or take the maker's figure, and type "
+        "airframe.wing.spar_moment: force times distance to the root",
     )
     yield _wing_finding(case, wing, fast, pull)
 
@@ -301,18 +304,18 @@ def _wing_finding(case: Case, wing: WingLoad, fast: Fast | None, pull: str) -> F
 def _wing_cures(case: Case, wing: WingLoad, fast: Fast | None, stands: float, verdict: Verdict) -> Iterator[Proposal]:
     """Ask for a stronger spar, and less travel where a rate can be set to what is left."""
     if verdict == "fail":
-        yield Proposal(f"a stronger spar: {round_up(LEAST_LOAD_FACTOR / stands, 1):.1f} x as strong is the least")
+        yield Proposal(f"fit a spar at least {round_up(LEAST_LOAD_FACTOR / stands, 1):.1f} x as strong")
         return
     up = 0.0 if wing.up is None else round_down(degrees(wing.up), 1)
     if up >= LEAST_TRAVEL:
         key = "boost_up" if fast is not None and fast.motor else "up"
         yield Proposal(
-            f"less elevator at speed: {up:.1f} deg up at most on the boost's rate (airframe.tailplane.elevator.{key})",
+            f"set a rate for the boost with {up:.1f} deg of up elevator at most",
             "set",
             (Edit(f"airframe.tailplane.elevator.{key}", up, "deg"),),
         )
     elif wing.up is not None:
-        yield Proposal(f"pull gently: {up:.1f} deg of up elevator are enough, and no rate can be set to that", "fly")
+        yield Proposal(f"pull gently: {up:.1f} deg of up elevator are enough, too little to set a rate to", "fly")
     yield from left_out(case.asked, fast.motor if fast is not None else "")
     stronger = round_up((wing.pulls or 0.0) / stands, 1)
-    yield Proposal(f"fit a spar {stronger:.1f} x as strong; look at the root after every boost")
+    yield Proposal(f"fit a spar {stronger:.1f} x as strong, and look at the root after every boost")

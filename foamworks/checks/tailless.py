@@ -23,19 +23,20 @@ def tailplane(case: Case) -> Iterator[Finding]:
             "model",
             why="no tailplane is given, so it is judged as a flying wing with its neutral point at "
             f"{said(point, 'mm', 1)}; a tailplane behind the wing moves that aft and makes every margin larger",
-            measure="if it has a tailplane, measure it: airframe.tailplane stations and elevator",
+            measure="measure the tailplane, if it has one, and type its stations and its elevator into "
+            "[airframe.tailplane]",
         )
 
 
 def without_forward_limit(case: Case, check: Check) -> Finding:
     """Say why the forward limit is not known, and what would tell it."""
     tail = given(case.design.stock).tailplane
-    cure = "measure airframe.tailplane.elevator: chord_fraction, up, down"
+    cure = "measure the elevator and type airframe.tailplane.elevator: chord_fraction, up and down"
     if tail is None:
         lacks = "no tailplane is given, and elevons are not worked out here"
         cure = (
-            f"with a tailplane, {cure}; a flying wing tells in flight: the battery forward step by step, until two "
-            "thirds of the up travel just round it out"
+            "move the battery of a flying wing forward from flight to flight, until two thirds of the up travel just "
+            f"round it out; with a tailplane, {cure}"
         )
     else:
         lacks = "the elevator is not given" if tail.elevator is None else "the elevator has no up travel or no effect"

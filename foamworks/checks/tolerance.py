@@ -41,8 +41,8 @@ def _sureness(case: Case) -> Iterator[Finding]:
 def _again(first: str) -> str:
     """Say how the measurement that matters most is made surer."""
     if first == CG_FINGERS:
-        return "measure again: the centre of gravity, on two supports and a scale instead of two fingers"
-    return f"measure again: {first}"
+        return "measure the centre of gravity again, on two supports and a scale instead of two fingers"
+    return f"measure again the {first}"
 
 
 def _more_margin(case: Case, tolerance: Tolerance) -> Proposal:
@@ -52,6 +52,6 @@ def _more_margin(case: Case, tolerance: Tolerance) -> Proposal:
     words = f"bring the centre of gravity {move:.1f} mm forward"
     wanted = round_up(least - tolerance.low_margin, 3)
     if not follows(case, (wanted - least) * chord):
-        return Proposal(f"{words}: more than battery and ballast have room for now")
+        return Proposal(f"{words}, which is more than battery and lead have room for now")
     settled = wanted_margin(wanted)
-    return Proposal(f"{words}: {settled.words}", "set", settled.edits)
+    return Proposal(f"{words} ({settled.words})", "set", settled.edits)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from tomlkit.container import Container
 
 Value = float | str | bool | tuple["Value", ...]
+ONE_MORE = "[+].name"  # the end of a key that adds an entry
 NAMES = ("name", "flight", "part")  # the keys by which a table of a list is called, the first that it has
 _PART = re.compile(r'(?:^|\.)([A-Za-z0-9_-]+)|(?:^|\.)("(?:[^"\\]|\\.)*")|\[(\d+|\+)\]|\[("(?:[^"\\]|\\.)*")\]')
 # units that a bare number is in, whatever its kind: not "m", in which altitudes are and lengths are not
@@ -48,15 +49,32 @@ class Edit:
         return _typed(self.value, self.unit)
 
     @property
-    def told(self) -> str:
-        """What to do in the file, in words: a text and a list as TOML has them.
+    def line(self) -> str:
+        """The line as it stands in the file: a text and a list as TOML has them; the key alone where it goes out."""
+        return self.key if self.value is None else f"{self.key} = {json.dumps(self.typed, ensure_ascii=False)}"
 
-        >>> print(Edit("pod.retainer", "hook").told, Edit("ballast", None).told, sep="; ")
-        type pod.retainer = "hook"; take out ballast
-        """
-        if self.value is None:
-            return f"take out {self.key}"
-        return f"type {self.key} = {json.dumps(self.typed, ensure_ascii=False)}"
+
+def told(edits: Iterable[Edit]) -> str:
+    """Say what to do in the file.
+
+    >>> print(told([Edit("pod.retainer", "hook"), Edit("pod.y", 30.0, "mm"), Edit("ballast", None)]))
+    type pod.retainer = "hook" and pod.y = 30, and take out ballast
+    >>> print(told([Edit("changes[+].name", "lead"), Edit('changes["lead"].mass', 15.0, "g")]))
+    type [[changes]] name = "lead", mass = 15
+    """
+    typed, out = list[str](), list[str]()
+    new = ""
+    for edit in edits:
+        if edit.key.endswith(ONE_MORE):
+            name = json.dumps(edit.value, ensure_ascii=False)
+            new = f"{edit.key.removesuffix(ONE_MORE)}[{name}]."
+            typed.append(f"[[{edit.key.removesuffix(ONE_MORE)}]] name = {name}")
+        elif new and edit.key.startswith(new):
+            typed[-1] += f", {edit.line.removeprefix(new)}"
+        else:
+            (out if edit.value is None else typed).append(edit.line)
+    ways = (("type", typed), ("take out", out))
+    return ", and ".join(f"{do} {' and '.join(lines)}" for do, lines in ways if lines)
 
 
 def edited(path: Path, edits: Iterable[Edit]) -> Design:

@@ -7,6 +7,7 @@ from typing import Any
 
 from foamworks.changes.answer import change_dict
 from foamworks.changes.mend import Package, wrong
+from foamworks.changes.plain import whole
 from foamworks.checks.case import Case
 
 WIDTH = 100
@@ -28,8 +29,7 @@ def lines(case: Case, found: Sequence[Package], written: Path | None) -> list[st
         (fails, fails_after), (cautions, cautions_after) = package.fails, package.cautions
         shown.append(f"{number}  fails {fails} -> {fails_after}, cautions {cautions} -> {cautions_after}")
         for proposal in package.proposals:
-            shown += _wrapped(proposal.words, "   - ")
-            shown += [f"     {edit.told}" for edit in proposal.edits]
+            shown += _wrapped(whole(proposal.told), "   - ")
     if written is not None:
         shown.append(f"wrote {written} with the first of them; check it: foamworks check {written}")
     return shown

@@ -33,7 +33,7 @@ def answer_lines(case: Case, answer: Answer) -> list[str]:
     room = LINES - len(top) - len(table) - len(close)
     blind = _fitting(answer.not_judged, _unmarked, min(3, room))
     steps = _fitting(answer.next, _numbered, LEAST_STEPS)
-    causes = _causes(answer.causes, room - len(blind) - len(steps) - 2)
+    causes = _causes(answer, room - len(blind) - len(steps) - 2)
     steps = _fitting(answer.next, _numbered, room - len(blind) - len(causes) - 2)
     return [
         *top,
@@ -79,10 +79,11 @@ def _numbered(texts: Sequence[str]) -> list[str]:
     return [line for count, text in enumerate(texts, start=1) for line in wrapped(text, f"  {count} ")]
 
 
-def _causes(causes: Sequence[Cause], room: int) -> list[str]:
+def _causes(answer: Answer, room: int) -> list[str]:
     """Give each cause its sentence, and its best change besides while there is room, the worst causes first."""
-    said = [wrapped(f"{cause.name}: {cause.sentence}", f"  {MARKS[cause.verdict]}") for cause in causes]
-    helps = [wrapped(_change(cause.changes[0]), "          -> ") if cause.changes else [] for cause in causes]
+    causes = answer.causes
+    said = [wrapped(f"{cause.name}: {_said(cause, answer)}", f"  {MARKS[cause.verdict]}") for cause in causes]
+    helps = [wrapped(change_line(cause.changes[0]), "          -> ") if cause.changes else [] for cause in causes]
     shown, left = set(), room - sum(map(len, said))
     for count, lines in enumerate(helps):
         if 0 < len(lines) <= left:
@@ -94,12 +95,20 @@ def _causes(causes: Sequence[Cause], room: int) -> list[str]:
     return _fitting([cause.sentence for cause in causes], lambda kept: list(chain(*said[: len(kept)])), room)
 
 
-def _change(change: Tried | Proposal) -> str:
-    step = step_of(change)
+def _said(cause: Cause, answer: Answer) -> str:
+    """Give a cause's sentence; what the answer's first sentence says already is not said twice."""
+    told = cause.sentence.rstrip(".")
+    return "As said above." if answer.sentence.lower().endswith(f": {told.lower()}.") else cause.sentence
+
+
+def change_line(change: Tried | Proposal) -> str:
+    """Say a change as a sentence, and what it does to the findings where it was tried."""
+    step = whole(step_of(change))
     if isinstance(change, Proposal):
-        return whole(step)
-    worse = f", and worsens {len(change.tips)}" if change.tips else ""
-    return f"{step}: clears {len(change.clears)} of the findings{worse}"
+        return step
+    worse = f" and worsens {len(change.tips)}" if change.tips else ""
+    many = "1 finding" if len(change.clears) == 1 else f"{len(change.clears)} findings"
+    return f"{step} Clears {many}{worse}."
 
 
 def flight_table(flights: Sequence[FlightAnswer]) -> list[str]:

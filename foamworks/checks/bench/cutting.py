@@ -54,7 +54,7 @@ def _bevel(part: BoardPart, bevel: Bevel) -> Finding:
             limit=100.0,
             unit="%",
             why=f"only {100 * on:.0f} % of {edge} lies on the part's outline",
-            cure="give both ends of a straight edge of the outline, in the part's own frame",
+            cure=Proposal("give both ends of a straight edge of the outline, in the part's own frame", "measure"),
             source=GEOMETRY,
         )
     x0, y0, x1, y1 = part.outline.bounds
@@ -66,7 +66,7 @@ def _bevel(part: BoardPart, bevel: Bevel) -> Finding:
             limit=min(x1 - x0, y1 - y0),
             unit="mm",
             why=f"{slope:.3g} deg set {edge} back by {depth:.1f} mm, which is the whole part",
-            cure="take a smaller angle, or a thinner board",
+            cure=Proposal("take a smaller angle, or a thinner board"),
             source=GEOMETRY,
         )
     return BEVEL.finding(
@@ -75,7 +75,7 @@ def _bevel(part: BoardPart, bevel: Bevel) -> Finding:
         value=slope,
         limit=STEEPEST,
         why=f"{edge} is cut {slope:.3g} deg from square: one face is set back by {depth:.2f} mm",
-        cure=lambda: "glue a wedge of foam to a square edge instead, and sand it to the angle",
+        cure=Proposal("glue a wedge of foam to a square edge instead, and sand it to the angle"),
     )
 
 
@@ -114,7 +114,7 @@ def _score(part: BoardPart, deepest: float) -> Finding:
         value=deepest,
         limit=most,
         why=f"a score of {deepest:g} mm in a board of {thick:g} mm {left}",
-        cure=lambda: f"score at most {max(0.0, most):.1f} mm deep",
+        cure=Proposal(f"score at most {max(0.0, most):.1f} mm deep"),
     )
 
 
@@ -131,7 +131,7 @@ def _overcut(case: Case) -> Iterator[Finding]:
             limit=OVERCUT,
             why="a trailing blade turns about its tip and leaves the lower end of each corner hanging",
             cure=Proposal(
-                f"cut past the corners: cutting.overcut = {OVERCUT:g}, then by what the first corner shows",
+                "cut past the corners, then by what the first corner shows",
                 "set",
                 (Edit("cutting.overcut", OVERCUT, "mm"),),
             ),
@@ -153,7 +153,7 @@ def _room_for(overcut: float, cutting: Cutting) -> Proposal:
     """Propose gap and margin [mm] that the cuts past the corners stay within."""
     short = (key for key in ("gap", "margin") if mm(getattr(cutting, key)) < overcut)
     return Proposal(
-        f"take cutting.gap and cutting.margin of at least {overcut:g} mm, or a shorter overcut",
+        f"keep {overcut:g} mm between the parts and from the sheet's edge, or cut less past the corners",
         "set",
         tuple(Edit(f"cutting.{key}", overcut, "mm") for key in short),
     )
@@ -175,7 +175,7 @@ def _relief(case: Case) -> Iterator[Finding]:
             why=f"a round tool of {tool.kerf:g} mm leaves {left:.2f} mm in square inside corners; a square tab stands "
             "off",
             cure=[
-                Proposal("leave out cutting.relief = false", "set", (Edit("cutting.relief", None),)),
+                Proposal("let the corners be cut deeper", "set", (Edit("cutting.relief", None),)),
                 Proposal("trim the corners by knife"),
             ],
         )
@@ -187,7 +187,7 @@ def _relief(case: Case) -> Iterator[Finding]:
         value=left,
         why=f"inside corners are cut {left:.2f} mm deeper, so that a tool of {tool.kerf:g} mm reaches into a square one"
         + (f"; not so on {narrow}, too narrow there" if narrow else ""),
-        cure=lambda: "trim those corners by knife",
+        cure=Proposal("trim those corners by knife"),
     )
 
 

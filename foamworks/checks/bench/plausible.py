@@ -45,7 +45,7 @@ def _template(case: Case) -> Iterator[Finding]:
         limit=0,
         why=f"{many} of the template's {found.of} numbers still stand in the file, and they are another model's: "
         f"{named}",
-        cure=[Proposal('measure them; once all are yours, take out the line with "Replace"', "measure")],
+        cure=Proposal('measure them, and take out the line with "Replace" once all are yours', "measure"),
     )
 
 
@@ -73,15 +73,18 @@ def _pod(case: Case, pod: Pod) -> Iterator[Finding]:
             limit=THIN_TUBE,
             why=f"inner {said(inner, 'mm')} and outer {said(outer, 'mm')} leave a wall of {said(wall, 'mm', 2)}: no "
             "paper tube is so thin",
-            cure="measure the wall by itself, and a strip of paper round the tube: its length over 3.1416 is the outer "
-            "diameter",
+            cure=Proposal(
+                "measure the wall by itself, and a strip of paper round the tube: its length over 3.1416 is the outer "
+                "diameter",
+                "measure",
+            ),
             source=f"thin tubes have 0.33 mm: {MEMORY}",
         )
     if not case.parts.prints and not case.parts.boards:
         yield MADE.unknown(
             "pod",
             why="the tube alone gives nothing to make",
-            measure="for a nose cone give pod.nose = { profile, length }; for the whole pod its nozzle, the tube's "
+            measure="type pod.nose = { profile, length } for a nose cone, or for the whole pod its nozzle, the tube's "
             "inner diameter and length, and the aircraft",
         )
 
@@ -100,7 +103,7 @@ def _nose(case: Case, pod: Pod) -> Iterator[Finding]:
             why=f"a wall of {said(nose.wall, 'mm')} is thinner than one line of a {said(line, 'mm')} nozzle: it is not "
             "printed",
             cure=Proposal(
-                f"make it two lines: pod.nose.wall = {mm(2 * line):.2g}",
+                "make the wall two lines thick",
                 "set",
                 (Edit("pod.nose.wall", round(mm(2 * line), 2), "mm"),),
             ),
@@ -114,7 +117,7 @@ def _nose(case: Case, pod: Pod) -> Iterator[Finding]:
             limit=least,
             why=f"a nose of {said(nose.length, 'mm')} on a tube of {said(pod.tube.outer, 'mm')} is a lid: it has a "
             "flat front's drag",
-            cure="is it in mm, and from the tip to the tube? two diameters are usual",
+            cure=Proposal("measure it in mm from the tip to the tube: two diameters are usual", "measure"),
         )
 
 
@@ -137,7 +140,10 @@ def _board(board: Board, key: str) -> Iterator[Finding]:
         limit=LIGHTEST if light else HEAVIEST_FOAM,
         why=f"its mass over the size of its sheet is {found.per_square_metre:.0f} g/m2, {density:.0f} kg/m3: "
         "paper-faced foam has 60 to 130, balsa up to 250, plywood 500 to 700",
-        cure=f"weigh one whole sheet of the size that stands first in sheet: {key}"
-        + ("" if cannot else "; plywood may stay as it is"),
+        cure=Proposal(
+            f"weigh one whole sheet of the size that stands first in sheet, and type {key}"
+            + ("" if cannot else "; plywood may stay as it is"),
+            "measure",
+        ),
         source=f"densities: {MEMORY}; limits: {OURS}",
     )

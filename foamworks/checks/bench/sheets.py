@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from foamworks.checks.base import Finding, judged
+from foamworks.checks.base import Finding, Proposal, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.workshop import Board, Cutting
@@ -84,7 +84,7 @@ def _by_size(case: Case) -> Iterator[Finding]:
             yield FIT.unknown(
                 name,
                 why="the sheet's size is not known; 508 x 762 mm is drawn",
-                measure=f'give sheet = [width, height] in [[boards]] for "{name}"',
+                measure=f'measure a sheet of "{name}", and type sheet = [width, height] into its [[boards]]',
             )
             continue
         rooms = [_inside(sheet, margin) for sheet in stock_of(board)]
@@ -131,7 +131,7 @@ def _area_finding(name: str, need: _Need, pieces: int, margin: float, *, safe: b
             unit="cm2",
             why=f"its {pieces} pieces take at least {need.area / CM2:.0f} cm2 with the gap about them, all its sheets "
             f"have {need.given / CM2:.0f} cm2 within their margin",
-            cure="give more or larger sheets",
+            cure=Proposal("give more or larger sheets"),
         )
     why = (
         f"each of its {pieces} pieces fits a sheet, margin of {margin:g} mm kept; by area they ask for at least "
@@ -182,8 +182,10 @@ def _too_large(part: BoardPart, board: Board, kerf: float, margin: float, room: 
         limit=space,
         why=f"the part is {width:.1f} x {height:.1f} mm{with_kerf}{grain}; a sheet of {board.name} inside its margin "
         f"of {margin:g} mm is {room[0]:g} x {room[1]:g} mm",
-        cure=f"give a sheet of at least {math.ceil(long + 2 * margin)} x {math.ceil(short + 2 * margin)} mm, or split "
-        "the part and join it over a doubler",
+        cure=[
+            Proposal(f"take a sheet of at least {math.ceil(long + 2 * margin)} x {math.ceil(short + 2 * margin)} mm"),
+            Proposal("split the part and join it over a doubler"),
+        ],
     )
 
 
@@ -206,7 +208,7 @@ def _placed(named: set[str], laid: "LaidOut") -> Iterator[Finding]:
             limit=0.0,
             unit="pieces",
             why=f"{count} found no place: {why}",
-            cure="give more or larger sheets, or split the part",
+            cure=Proposal("give more or larger sheets, or split the part"),
         )
     short = {row.board for row in laid.left_over}
     for board in dict.fromkeys(sheet.board for sheet in laid.sheets):
@@ -232,7 +234,7 @@ def _use(laid: "LaidOut") -> Iterator[Finding]:
             limit=POOR_USE,
             why=f"{said(sheet.utilisation, '%', 0)} of the used {sheet.used_length_mm:.0f} mm of the sheet become "
             "parts",
-            cure=lambda: "search longer: build --improve 30, or put small parts on this sheet",
+            cure=Proposal("search longer, by build --improve 30, or put small parts on this sheet"),
         )
 
 
@@ -256,5 +258,5 @@ def _tiles(case: Case, laid: "LaidOut") -> Iterator[Finding]:
             limit=0.0,
             why="larger than one page, their templates are joined from several: "
             f"{', '.join(split[:MOST_NAMED])}{others}",
-            cure="join the pages by their crosses and measure across the joint before you cut",
+            cure=Proposal("join the pages by their crosses, and measure across the joint before you cut"),
         )

@@ -100,20 +100,20 @@ def _left_out(drawing: Drawing) -> str:
 
 def _framed(one: Traced, outer: str, inner: str) -> Finding:
     """Say that a rectangle round the part was left out as the page's frame, or that it may be one."""
-    told = outer != inner and bool(inner)
-    edits = (Edit(f"{one.key}.layer", inner),) if told else ()
-    other = f'{one.key}.layer = "{inner}"' if told else "take the frame out of the drawing"
+    typed = outer != inner and bool(inner)
+    edits = (Edit(f"{one.key}.layer", inner),) if typed else ()
+    other = "take the part's own layer" if typed else "take the frame out of the drawing"
     if one.drawing.frame:
         sides = " x ".join(number_text(mm(side)) for side in one.drawing.frame)
         why = f"a rectangle of {sides} mm round the part was taken for the page's frame and left out"
-        return FRAME.finding("caution", one.subject, why=why, cure=Proposal(other, "set" if told else "bench", edits))
+        return FRAME.finding("caution", one.subject, why=why, cure=Proposal(other, "set" if typed else "bench", edits))
     return FRAME.finding(
         "caution",
         one.subject,
         why="the outline is a rectangle round one loop, which is cut out of it as a hole; it may be the page's frame",
         cure=[
-            Proposal(f"where it is: {other}", "measure", edits),
-            Proposal("where it is the part: draw both on one layer, no sheet of paper in size", "measure"),
+            Proposal(f"{other}, where the rectangle is the page's frame", "measure", edits),
+            Proposal("draw both on one layer, where the rectangle is the part, no sheet of paper in size", "measure"),
         ],
     )
 
@@ -140,7 +140,7 @@ def _other_units(case: Case, one: Traced) -> list[Proposal]:
         factor = DRAWN_IN[unit] / DRAWN_IN.get(drawing.unit, 1.0)
         if one.subject != OLD_FIN or _plausible(case, drawing, factor):
             edit = Edit(f"{one.key}.drawn_in", unit)
-            words = f'{edit.key} = "{unit}" where it measures {size_text(drawing, factor)}'
+            words = f"measure it, and where it has {size_text(drawing, factor)} say so"
             found.append(Proposal(words, "measure", (edit,)))
     return found[:4] or [Proposal("draw the fin in its own size", "measure")]
 
@@ -172,7 +172,7 @@ def _fit(case: Case) -> Iterator[Finding]:
         why=f"the drawing comes nearest to a straight-edged fin of its area, root {said(fit.chord[0], 'mm', 1)}, tip "
         f"{said(fit.chord[1], 'mm', 1)}, height {said(fit.height, 'mm', 1)}, taper {fit.taper:.2f}, sweep "
         f"{said(fit.sweep, 'deg', 1)}; {said(share, '%', 1)} of the area lies elsewhere; {words}",
-        cure="give fins.shape its own taper and sweep" if loose else "",
+        cure=Proposal("type a taper and sweep of their own into fins.shape", "measure") if loose else "",
     )
 
 
@@ -180,7 +180,7 @@ def _turned(turn: float) -> Proposal:
     """Propose to turn the drawing over."""
     other = round(degrees(turn)) + 180
     edit = Edit("airframe.fin.turn", other - 360 if other > 180 else other, "deg")
-    return Proposal(f"where it is: {edit.key} = {edit.value}", "measure", (edit,))
+    return Proposal("turn it, where it lies otherwise on the model", "measure", (edit,))
 
 
 def _place(case: Case) -> Iterator[Finding]:
@@ -196,7 +196,7 @@ def _place(case: Case) -> Iterator[Finding]:
     where = f"x {said(old.stations.x[0], 'mm', 0)}, z {said(old.stations.s[0], 'mm', 0)}"
     how = "the drawing lies in the aircraft's axes as it was drawn, and " if placed else ""
     cure = (
-        "measure where its lower front corner is: airframe.fin.at = { x = ..., z = ... }"
+        "measure where its lower front corner is, and type airframe.fin.at = { x, z }"
         if placed
         else "check the x of airframe.fin and airframe.wing, from the nose tip aft"
     )

@@ -46,7 +46,10 @@ def _print_fit(case: Case) -> Iterator[Finding]:
     if not case.parts.prints:
         return
     size = PRINT_FIT.need(
-        bed(case.design), "prints", why="the printer's bed is not known", measure="give printer.bed = [x, y, z]"
+        bed(case.design),
+        "prints",
+        why="the printer's bed is not known",
+        measure="measure the printer's bed, and type printer.bed = [x, y, z]",
     )
     room = (*sorted(size[:2]), size[2])
     tightest = [(part, *max(zip(part.box_as_printed, room, strict=True), key=_share)) for part in case.parts.prints]
@@ -70,7 +73,7 @@ def _too_large(part: PrintPart, size: tuple[float, float, float], side: float, s
             value=side,
             limit=space,
             why=f"{why}: whichever way it lies, it is too large; as it is printed {side:.0f} mm meet {space:g}",
-            cure="print it on a larger bed, or split it across its length and join it with a dowel",
+            cure=Proposal("print it on a larger bed, or split it across its length and join it with a dowel"),
         )
     return PRINT_FIT.finding(
         "caution",
@@ -78,7 +81,7 @@ def _too_large(part: PrintPart, size: tuple[float, float, float], side: float, s
         value=side,
         limit=space,
         why=f"{why}: as its file has it {side:.0f} mm meet {space:g}, so it is on no plate; another way it fits",
-        cure="turn it in the slicer and print it with supports, or print it on a larger bed",
+        cure=Proposal("turn it in the slicer and print it with supports, or print it on a larger bed"),
     )
 
 
@@ -96,7 +99,8 @@ def _board_mass(case: Case) -> Iterator[Finding]:
                 name,
                 why=f"its thickness was not measured; {material.thickness:g} mm is taken, boards of one label have 4.3 "
                 "to 5 mm",
-                measure=f'measure it with the caliper: [[boards]] with name = "{name}", thickness, sheet and mass',
+                measure=f'measure it with the caliper, and type [[boards]] name = "{name}" with thickness, '
+                "sheet and mass",
             )
         if material.measured:
             yield from _weighed_sheet(given(board))
@@ -107,10 +111,13 @@ def _board_mass(case: Case) -> Iterator[Finding]:
 
 
 def _not_weighed(name: str, board: Board | None, taken: str) -> Finding:
-    why, cure = "one whole sheet was not weighed", "weigh one whole sheet: mass in [[boards]]"
+    why, cure = "one whole sheet was not weighed", "weigh one whole sheet, and type its mass into [[boards]]"
     if board is not None and board.mass is not None:
         why = f"{said(board.mass, 'g')} are given, but not the size of the sheet that was weighed"
-        cure = "put the size of the sheet that was weighed into sheet, as [width, height]; offcuts are used up first"
+        cure = (
+            "put the size of the sheet that was weighed into sheet, as [width, height], behind the offcuts, which are "
+            "used up first"
+        )
     return BOARD_MASS.unknown(name, why=f"{why}; {taken}, boards of one label have 290 to 605 g/m2", measure=cure)
 
 
@@ -138,7 +145,7 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
         board_named(case.design, fins.board),
         "fin",
         why="the board's thickness is not known, and the slots follow it",
-        measure="measure it with the caliper: thickness in [[boards]]",
+        measure="measure it with the caliper, and type its thickness into [[boards]]",
     )
     kerf, thickness, root = mm(case.design.cutting.kerf), mm(board.thickness), mm(each.root_chord)
     stands = root_stand(case.design)
@@ -147,7 +154,10 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
         f"a root chord of {root:.0f} mm{_only(stands, root)} has no room for a tab of three board thicknesses between "
         "edges of two"
     )
-    cure = 'take mount = "glue", a thinner board or a longer root'
+    cures: tuple[Proposal, ...] = (
+        Proposal("glue the fins on without tabs", "set", (Edit("fins.mount", "glue"),)),
+        Proposal("take a thinner board or a longer root"),
+    )
     if tabs:
         across = (
             f", {thickness / math.cos(lean):.2f} mm across the lean of {math.degrees(lean):.3g} deg" if lean else ""
@@ -156,14 +166,14 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
             f"{len(tabs)} tab{'s' if len(tabs) > 1 else ''} of {tabs[0][1] - tabs[0][0]:.0f} mm in slots "
             f"{thickness:g} mm wide, as the board was measured{across}; the tool takes {kerf:g} mm away"
         )
-        cure = f"a tool of {kerf:g} mm kerf cannot cut this slot: take a knife"
+        cures = (Proposal(f"cut it by knife: a tool that takes {kerf:g} mm away cannot cut this slot"),)
     yield SLOT_FIT.finding(
         "pass" if tabs and thickness > kerf else "fail",
         "fin",
         value=thickness,
         limit=kerf,
         why=why,
-        cure=lambda: cure,
+        cure=lambda: cures,
     )
 
 
@@ -186,7 +196,7 @@ def _thin_web(case: Case) -> Iterator[Finding]:
                 part.name,
                 value=kerf,
                 why=f"a hole is narrower than the kerf of {kerf:g} mm",
-                cure="widen the hole, or take a tool with a smaller kerf",
+                cure=Proposal("widen the hole, or take a tool with a smaller kerf"),
                 source=GEOMETRY,
             )
             continue
@@ -201,7 +211,7 @@ def _thin_web(case: Case) -> Iterator[Finding]:
             value=web,
             limit=least,
             why=f"only {web:.1f} mm of board stand between a hole and an edge or the next hole",
-            cure="widen it, or cut with care",
+            cure=Proposal("draw the hole smaller or further in, or cut with care"),
         )
 
 
@@ -217,7 +227,7 @@ def _grain(case: Case) -> Iterator[Finding]:
                 limit=0.0,
                 why=f"{', '.join(wants[:MOST_NAMED])}{others} should lie along the grain, and this board is said to "
                 "have none: they may lie any way",
-                cure="bend a strip cut each way: if one is stiffer, the board has a grain",
+                cure=Proposal("bend a strip cut each way, and type the board's grain if one is stiffer", "measure"),
             )
 
 
@@ -229,7 +239,11 @@ def _left_right(case: Case) -> Iterator[Finding]:
             cut.name,
             value=float(cut.count),
             why=f"{cut.count - left} as drawn (R) and {left} mirrored (L)",
-            cure=lambda: "an even count makes as many of each hand",
+            cure=Proposal(
+                "cut one more, so that there are as many of each hand",
+                "set",
+                (Edit(f"cuts[{json.dumps(cut.name, ensure_ascii=False)}].count", cut.count + 1),),
+            ),
         )
 
 
@@ -244,7 +258,7 @@ def _kerf(case: Case) -> Iterator[Finding]:
         "unknown",
         tool,
         why=f"a {tool} takes away some board; parts come out smaller and slots wider by what it takes",
-        cure=Proposal("cut the slot comb, measure a slot against its drawing: cutting.kerf", "measure"),
+        cure=Proposal("cut the slot comb, measure a slot against its drawing, and type cutting.kerf", "measure"),
     )
 
 
@@ -256,8 +270,8 @@ def _laser(case: Case) -> Iterator[Finding]:
             why="polystyrene foam catches fire and drips under a laser; PVC foam sheet looks the same and gives off "
             "hydrogen chloride: foamworks calls no file ready for a laser",
             cure=[
-                Proposal('take cutting.tool = "knife"', "set", (Edit("cutting.tool", "knife"),)),
-                Proposal("a laser only where the workshop's written rules allow this very foam"),
+                Proposal("cut by knife", "set", (Edit("cutting.tool", "knife"),)),
+                Proposal("cut by laser only where the workshop's written rules allow this very foam"),
             ],
         )
 
@@ -281,7 +295,7 @@ def _same_names(case: Case) -> Iterator[Finding]:
             why=f'two parts are called "{name}": the one of [[cuts]], and the {kind} that the rest of the design asks '
             f"for{'; what [[weighed]] says of it counts for neither' if weighed else ''}",
             cure=Proposal(
-                f'rename the cut in [[cuts]]: name = "{free}"',
+                "rename the cut",
                 "set",
                 (Edit(f"cuts[{json.dumps(name, ensure_ascii=False)}].name", free),),
             ),

@@ -35,8 +35,8 @@ def _stand(case: Case) -> Iterator[Finding]:
         tail,
         "root",
         why="the tailplane is not given, so nobody can say what the fins stand on and whether the elevator is free",
-        measure="if it has a tailplane, measure [airframe.tailplane] and its elevator; on a flying wing, look whether "
-        "each root stands on the body and leaves the elevons free",
+        measure="measure the tailplane, if it has one, and type [airframe.tailplane] with its elevator; on a flying "
+        "wing, look whether each root stands on the body and leaves the elevons free",
     )
     if new.y > tail.s[-1]:
         if on_wing is None:
@@ -58,7 +58,7 @@ def _outside(y: float, tip: float) -> Finding:
         value=y,
         limit=tip,
         why=f"the root stands {over:.0f} mm outside the tailplane's tip",
-        cure=Proposal(f"bring fins.root.y inward by {over:.0f} mm", "set", fin_room.at("y", inside)),
+        cure=Proposal(f"bring the fins inward by {over:.0f} mm", "set", fin_room.at("y", inside)),
     )
 
 
@@ -88,8 +88,8 @@ def _onto(new: FinSet, x: float, chord: float, words: str, over: float) -> list[
     root = new.stations.chord[0]
     forward = round_up(mm(x - (1 - STANDS_WANTED) * root)) + 1
     place = forward if x > new.stations.x[0] else round_down(mm(x + chord - STANDS_WANTED * root)) - 1
-    doubler = Proposal(f"let a {said(over, 'mm', 0)} doubler carry it")
-    return [Proposal(f"{words}: fins.root.x = {place:.0f}", "set", fin_room.at("x", place)), doubler]
+    doubler = Proposal(f"glue a doubler under the root that carries {said(over, 'mm', 0)} of it")
+    return [Proposal(words, "set", fin_room.at("x", place)), doubler]
 
 
 def _on_wing(wing: Wing | None, new: FinSet) -> tuple[float, float] | None:
@@ -143,8 +143,8 @@ def _hinge_cure(case: Case, new: FinSet, hinge: float) -> list[Proposal]:
         if root is not None and x + root <= hinge - HINGE_ROOM:
             larger = f" (they grow as they lose arm: a root of {said(root, 'mm', 0)})" if grows else ""
             edits = fin_room.at("x", round_down(mm(x)))
-            return [Proposal(f"move fins.root.x forward by {step} mm{larger}", "set", edits), cut]
-    return [Proposal("take a shape with a shorter root (shape.aspect_ratio)"), cut]
+            return [Proposal(f"move the fins forward by {step} mm{larger}", "set", edits), cut]
+    return [Proposal("take a shape with a shorter root, by a higher fins.shape.aspect_ratio"), cut]
 
 
 def _root_from(case: Case, new: FinSet, x: float) -> float | None:

@@ -55,9 +55,7 @@ def _ground(case: Case, y: float) -> tuple[float, float] | None:
 
 def cure(case: Case, new: FinSet) -> list[Proposal]:
     """Say what satisfies tailplane and hinge at once, each number tried; a doubler carries any root."""
-    first, *rest = [*_inward(case, new), *_shorter(case, new), _doubler(case, new)]
-    words = f"between the tailplane's edge and the hinge this root finds no room: {first.words}"
-    return [Proposal(words, first.kind, first.edits), *rest]
+    return [*_inward(case, new), *_shorter(case, new), _doubler(case, new)]
 
 
 def _inward(case: Case, new: FinSet) -> Iterator[Proposal]:
@@ -69,7 +67,7 @@ def _inward(case: Case, new: FinSet) -> Iterator[Proposal]:
             return
         found = _placed(case, new, new.stations.aspect_ratio, y)
         if found is not None:
-            yield _with_place(at("y", round(mm(y), 1)), found[0])
+            yield _with_place("move the roots inward, where there is room", at("y", round(mm(y), 1)), found[0])
             return
 
 
@@ -78,10 +76,8 @@ def at(axis: str, millimetres: float) -> tuple[Edit, ...]:
     return (Edit(f"fins.root.{axis}", millimetres, "mm"),)
 
 
-def _with_place(edits: tuple[Edit, ...], x: float, told: str = "") -> Proposal:
-    place = round(mm(x))
-    words = " and ".join(f"{edit.key} = {edit.value:g}" for edit in edits)
-    return Proposal(f"{words} with fins.root.x = {place}{told}", "set", (*edits, *at("x", place)))
+def _with_place(words: str, edits: tuple[Edit, ...], x: float) -> Proposal:
+    return Proposal(words, "set", (*edits, *at("x", round(mm(x)))))
 
 
 def _shorter(case: Case, new: FinSet) -> Iterator[Proposal]:
@@ -93,14 +89,14 @@ def _shorter(case: Case, new: FinSet) -> Iterator[Proposal]:
         root = round_down(mm((ground[1] - ground[0] - DRAWN) / STANDS_WANTED))
         if root > 0:
             place = mm.si(round_down(mm(ground[1]) - root))
-            yield _with_place((Edit("fins.each.root_chord", root, "mm"),), place)
+            yield _with_place("make the root shorter", (Edit("fins.each.root_chord", root, "mm"),), place)
         return
     ratio = new.stations.aspect_ratio
     for tenths in range(math.floor(10 * ratio + SLIGHT) + 1, math.floor(10 * TALLEST * ratio) + 1):
         found = _placed(case, new, tenths / 10, new.y)
         if found is not None:
-            told = f" (a root of {said(found[1], 'mm', 0)}; taller fins twist more: see flutter)"
-            yield _with_place((Edit("fins.shape.aspect_ratio", tenths / 10),), found[0], told)
+            words = f"make the fins taller, with a root of {said(found[1], 'mm', 0)}"
+            yield _with_place(words, (Edit("fins.shape.aspect_ratio", tenths / 10),), found[0])
             return
 
 
@@ -108,15 +104,15 @@ def _doubler(case: Case, new: FinSet) -> Proposal:
     """Say how long a doubler carries the root's front, the root moved forward first where it is over the hinge."""
     ground, x = _ground(case, new.y), new.stations.x[0]
     if ground is None:
-        return Proposal("a doubler carries the front")
+        return Proposal("let a doubler carry the root's front")
     root, step = new.stations.chord[0], 0
     while x - mm.si(step) + root > ground[1] + SLIGHT and step < mm(new.stations.chord[0]):
         step += 1
         root = _root(case, new, new.stations.aspect_ratio, x - mm.si(step), new.y) or root
     if x - mm.si(step) + root > ground[1] + SLIGHT:
-        return Proposal("a shape with a shorter root (shape.aspect_ratio)")
-    first = f"fins.root.x {step} mm further forward, and " if step else ""
-    return Proposal(f"{first}a doubler of {round_up(mm(ground[0] - x) + step):.0f} mm carries the front")
+        return Proposal("take a shape with a shorter root, by a higher fins.shape.aspect_ratio")
+    first = f"move the fins {step} mm forward and " if step else ""
+    return Proposal(f"{first}glue a doubler of {round_up(mm(ground[0] - x) + step):.0f} mm under the root's front")
 
 
 def _placed(case: Case, new: FinSet, ratio: float, y: float) -> tuple[float, float] | None:

@@ -42,7 +42,7 @@ def _volume(case: Case) -> Iterator[Finding]:
         yield VOLUME.unknown(
             "fins",
             why="the fin that comes off does not stand behind the wing: it gives no tail volume to keep",
-            measure="see fin-place: the old fin's place comes first",
+            measure="say first where the old fin stands",
         )
     elif study.new_fins is None:
         yield _unsized(case, asked, old, wing)
@@ -109,7 +109,7 @@ def _unsized(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> Findi
         )
     size = f"root {mm(by_volume.root_chord):.0f}, tip {mm(by_volume.tip_chord):.0f}, height {mm(by_volume.height):.0f}"
     by = Proposal(
-        f'match = "volume": {size} mm, and see fin-stiffness for what that leaves',
+        f"size them by volume: {size} mm, which leaves less yaw stiffness",
         "set",
         (Edit("fins.match", "volume"),),
     )
@@ -133,8 +133,8 @@ def _far_enough_aft(asked: Fins, old: FinSet, wing: ReferenceWing, wanted: float
         root = asked.root.model_copy(update={"x": mm.si(x)})
         moved = asked.model_copy(update={"root": root})
         if shape is not None and size_by_volume(moved, shape, wanted, wing) is not None:
-            return Proposal(f"move fins.root.x aft: from {key} = {x:.0f} on they can be sized", "set", (edit,))
-    return Proposal("move fins.root.x aft")
+            return Proposal(f"move the fins aft: from x = {x:.0f} mm on they can be sized", "set", (edit,))
+    return Proposal("move the fins aft")
 
 
 def _stiffness_cures(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> Iterator[Proposal]:
@@ -144,8 +144,8 @@ def _stiffness_cures(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) 
     shape = (asked.shape or FinShape()).model_copy(update={"aspect_ratio": ratio})
     place, slender = at("x", x), (Edit("fins.shape.aspect_ratio", ratio),)
     ways = (
-        (f"fins.root.x = {x}, where the old fin began", place, {"root": root}),
-        (f"shape.aspect_ratio = {ratio:.2f}, the old fin's", slender, {"shape": shape}),
+        ("put the roots where the old fin began", place, {"root": root}),
+        ("take the old fin's aspect ratio", slender, {"shape": shape}),
     )
     for words, edits, update in ways:
         further = "root" not in update or root.x > asked.root.x
@@ -166,22 +166,20 @@ def _stiffness_settles(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing
 def _stiff_cure(off: float) -> str:
     """Say what fins that were sized by stiffness lose or gain by their shape and place."""
     if off < 0:
-        return "they do as much with less: check shape and place, then build them"
-    return "this shape and place need so much area for the same stiffness: a higher aspect ratio, or a root further aft"
+        return "check shape and place, then build them: they do as much with less area"
+    return "take a higher aspect ratio, or a root further aft: this shape and place need so much area"
 
 
 def _scale_cure(fins: Fins, new: FinSet, wing: ReferenceWing, *, wanted: float) -> Proposal:
     """Say by how much the fins must be scaled about the root's leading edge for the wanted volume."""
     shape = new.stations
     found = size_by_volume(fins, WantedShape(shape.aspect_ratio, shape.taper, shape.sweep), wanted, wing)
-    small = new.volume_coefficient(wing) < wanted
-    fault = "too small shows as Dutch roll and wander" if small else "too large shows as a spiral that tightens"
     if found is None:
-        return Proposal(f"{fault}; move fins.root.x aft: no size does it from there")
+        return Proposal("move the fins aft: no size does it from there")
     scale = found.height / shape.height
     edits = _scaled(new, scale) if fins.each is not None else ()
     return Proposal(
-        f"{fault}; scale the fins by {scale:.3f}: root {mm(found.root_chord):.1f}, tip {mm(found.tip_chord):.1f}, "
+        f"scale the fins by {scale:.3f}: root {mm(found.root_chord):.1f}, tip {mm(found.tip_chord):.1f}, "
         f"height {said(found.height, 'mm', 1)}",
         "set" if edits else "bench",
         edits,
@@ -220,7 +218,9 @@ def _same_area(case: Case) -> Iterator[Finding]:
         limit=1.0,
         why=f"the same area in this shape and place would have left you with {said(ratio, '%', 0)} of the yaw "
         f"stiffness; {now}{without}",
-        cure=lambda: Proposal('size by what the fin does: match = "volume", or "stiffness"', "set"),
+        cure=lambda: Proposal(
+            "size them by what a fin does", "set", (Edit("fins.match", "volume"), Edit("fins.each", None))
+        ),
     )
 
 
@@ -260,15 +260,13 @@ def _larger(old: FinSet, new: FinSet, aero: Aero, wing: ReferenceWing) -> float 
 
 def _stiffness_cure(asked: Fins | None, new: FinSet, times: float | None, original: float) -> Proposal:
     sized = asked is not None and asked.each is None and asked.match == "volume"
-    text = 'match = "stiffness" sizes for it' if sized else "make them larger, or move them aft"
+    text = "size them by stiffness" if sized else "make them larger, or move them aft"
     if original <= 0:
-        return Proposal(
-            f"{text}; the original is not stable in yaw by these measures: check the fin's and the fuselage's first"
-        )
+        return Proposal("measure the old fin and the fuselage again: the original is not stable in yaw", "measure")
     edits: tuple[Edit, ...] = (Edit("fins.match", "stiffness"),) if sized else ()
     if times is not None:
         scale = round_up(times, 2)
-        text += f"; about {scale:.2f} times as large each way keeps the original's"
+        text += f": about {scale:.2f} times as large each way keeps the original's"
         if asked is not None and asked.each is not None:
             edits = _scaled(new, scale)
     return Proposal(text, "set" if edits else "bench", edits)

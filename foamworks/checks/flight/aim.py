@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from foamworks.checks import moves
-from foamworks.checks.base import Proposal, round_down, round_up
+from foamworks.checks.base import Proposal, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import built, left_out
 from foamworks.design.edit import Edit
@@ -15,6 +15,7 @@ from foamworks.units import degrees, mm, said
 
 LIFT_MOST = 60  # mm: how far a nozzle that clears the back is looked for
 ALIKE = degrees.si(0.25)  # an angle is glued to a degree: so near it is met, and by so much it may settle anew (ours)
+BALANCE_FIRST = Proposal("mend the balance first: no angle holds a model that is not stable", "set")
 WORTH_IT = 0.9  # of the pitch change that a move leaves at most: less gain is none (ours)
 FINER = 0.5  # of the error of a glued angle that a jig leaves (ours)
 
@@ -32,13 +33,13 @@ def aimed(case: Case, held: Held) -> Iterator[Proposal]:
     answer = burn.response.of(held.motor) if burn is not None and burn.response is not None else None
     if answer is not None and abs(answer.lower.arm) < WORTH_IT * abs(row.arm) and _clears_lower(case):
         yield Proposal(
-            f"a nozzle {mm(NEARBY):g} mm lower leaves an arm of {said(answer.lower.arm, 'mm', 0)} instead of "
-            f"{mm(row.arm):.0f}",
+            f"put the nozzle {mm(NEARBY):g} mm lower, which leaves an arm of {said(answer.lower.arm, 'mm', 0)} instead "
+            f"of {mm(row.arm):.0f}",
             "set",
             moves.nozzle(case.design, lift=-mm(NEARBY)),
         )
     yield from left_out(case.asked, held.motor)
-    yield Proposal("a smaller motor asks for less in proportion", "fly")
+    yield Proposal("fly a smaller motor: it asks for less in proportion", "fly")
 
 
 def steadied(case: Case, answer: MotorResponse) -> Iterator[Proposal]:
@@ -46,19 +47,19 @@ def steadied(case: Case, answer: MotorResponse) -> Iterator[Proposal]:
     own = abs(answer.hands_off.pitch_change)
     if abs(answer.aft.pitch_change) < WORTH_IT * own and own - abs(answer.aft.pitch_change) > degrees.si(1):
         yield Proposal(
-            f"{mm(NEARBY):g} mm further aft it is {signed(answer.aft.pitch_change)} deg",
+            f"put the nozzle {mm(NEARBY):g} mm further aft, which leaves {signed(answer.aft.pitch_change)} deg",
             "set",
             moves.nozzle(case.design, aft=mm(NEARBY)),
         )
     yield jig(case, f"{signed(_near(case, answer))} deg")
-    yield Proposal("a gyro on the elevator; prove the angle with the smallest motor", "fly")
+    yield Proposal("put a gyro on the elevator, and prove the angle with the smallest motor", "fly")
 
 
 def jig(case: Case, leaves: str) -> Proposal:
     """Propose a jig that holds the angle to half of what is counted: its worst is twice that, which was flown."""
     error = FINER * degrees(case.design.build.angle_error)
-    words = f"glue the angle in a jig that holds it within {error:g} deg, which leaves {leaves} at worst; then "
-    return built(f"{words}build.angle_error = {error:g}", "angle_error", error, "deg")
+    words = f"glue the angle in a jig that holds it within {error:g} deg, which leaves {leaves} at worst"
+    return built(words, "angle_error", error, "deg")
 
 
 def small(case: Case, angle: float) -> bool:
@@ -81,8 +82,7 @@ def _balance_first(case: Case, motor: str) -> Iterator[Proposal]:
     rows = case.study.balance.rows if case.study.balance else ()
     row = next((r for r in rows if r.name == f"{motor}: ignition"), None)
     if row is not None and row.static_margin is not None and row.static_margin < case.design.limits.least - 1e-9:
-        words = "first the balance (static-margin, balance-solved): no angle holds a model that is not stable"
-        yield Proposal(words)
+        yield BALANCE_FIRST
 
 
 def _angle(case: Case, stand: StandingPod, cg: tuple[float, float]) -> Iterator[Proposal]:
@@ -96,22 +96,23 @@ def _angle(case: Case, stand: StandingPod, cg: tuple[float, float]) -> Iterator[
         pod = over_back(design)
         return pod is not None and pod.clears_at(through(design) + ALIKE)
 
-    angle, fit, words = through(case.design), case.solved.fit, "a downthrust of {} meets the CG"
+    angle, fit, words = through(case.design), case.solved.fit, "tilt the pod by {}, which meets the centre of gravity"
     if abs(angle - stand.downthrust) < ALIKE:
-        yield Proposal(f"{words.format(said(angle, 'deg', 1))} already", "fly")
-        return
+        return  # it meets it already: what is left is how well the angle is glued
     if fit is None or angle <= fit:
-        yield Proposal(words.format(said(angle, "deg", 1)), "set", _typed(case, angle))
+        typed = _typed(case, angle)
+        if typed:
+            yield Proposal(words.format(said(angle, "deg", 1)), "set", typed)
         return
-    most = f"{round_down(degrees(fit), 1):.1f} deg is the most that clears the back from this nozzle (pod-fit)"
     step = moves.least(case.design, LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), clears)
     if step is None:
-        yield Proposal(f"{words.format(said(angle, 'deg', 1))}; {most}")
+        most = said(fit, "deg", 1)
+        yield Proposal(f"place the pod anew: it asks for {said(angle, 'deg', 1)}, and the back allows {most} here")
         return
     lifted = moves.nozzle(case.design, lift=step)
     higher = through(moves.applied(case.design, lifted))
     yield Proposal(
-        f"{words.format(said(angle, 'deg', 1))}; {most}, from {step} mm higher {degrees(higher):.1f} deg does both",
+        f"raise the nozzle by {step} mm and {words.format(said(higher, 'deg', 1))}",
         "set",
         (*lifted, *_typed(case, higher)),
     )

@@ -53,7 +53,7 @@ def _held(case: Case, rung: Rung, bare: float, state: RungBalance) -> Finding:
         why=f"on this flight the camera is not yet aboard, and without its weight the margin is {said(bare, '%', 1)}; "
         f"with a dead mass in its place it is {said(state.static_margin, '%', 1)}, the centre of gravity at "
         f"{said(state.cg_x, 'mm', 0)}",
-        cure=f"tape {said(state.stand_in, 'g', 0)} of dead mass in the camera's place for this flight",
+        cure=Proposal(f"tape {said(state.stand_in, 'g', 0)} of dead mass in the camera's place for this flight", "fly"),
     )
 
 
@@ -80,6 +80,6 @@ def _cure(case: Case, state: RungBalance, short: float) -> list[Proposal]:
     ballast = case.design.ballast
     if ballast is not None and state.cg_x - short > ballast.x:
         lead = state.mass * short / (state.cg_x - short - ballast.x)
-        more = f"carry {said(lead, 'g', 0)} more ballast at x = {mm(ballast.x):.0f} mm on this flight"
-        return [Proposal(more, "fly"), *typed]
+        more = f"carry {said(lead, 'g', 0)} more lead at x = {mm(ballast.x):.0f} mm on this flight"
+        return [*typed, Proposal(more, "fly")]
     return typed or [Proposal(words, "fly")]

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from foamworks.checks.base import Finding, Proposal, collected, given
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
+from foamworks.design.edit import Edit
 from foamworks.study.flight.causes import Reason, reasons
 from foamworks.study.flight.learnt import ODD, Learnt, Row
 from foamworks.units import degrees, km_h, said
@@ -81,15 +82,17 @@ def _odd(case: Case, learnt: Learnt, row: Row) -> Finding:
 def _cures(case: Case, row: Row) -> list[Proposal]:
     power = case.study.burn.power if case.study.burn else None
     drag = power.drag if power else None
+    number = 1 + case.design.flights.index(row.run.flight)
     found = [] if drag is None else [_words(case, row, reason) for reason in reasons(case.design, drag, row)]
     likely = "; ".join(f"{number}. {words}" for number, words in enumerate(found, start=1))
     tells = (
-        "a speed log of the boost (log = ...) tells burn, entry and path" if row.run.lit
-        else "one more run out and back on this pack, five seconds of full throttle each, tells"
+        "log the speed of the next boost and type log = its file, which tells burn, entry and path" if row.run.lit
+        else "fly it once more out and back on this pack, with five seconds of full throttle each"
     )  # fmt: skip
     return [
-        Proposal(f"what would explain it, the likeliest first: {likely}; {tells}", "fly"),
-        Proposal("accepted = true in its [[flights]] takes it as it is"),
+        Proposal(f"say in its [[flights]] what happened; the likeliest first: {likely}", "measure"),
+        Proposal("take it as it was flown", "set", (Edit(f"flights[{number}].accepted", True),)),
+        Proposal(tells, "fly"),
     ]
 
 

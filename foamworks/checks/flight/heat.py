@@ -87,17 +87,17 @@ def _plume_cures(case: Case, row: Nearest) -> Iterator[Proposal]:
         "aft": ("move the nozzle aft by {} mm", lambda by: moves.nozzle(design, aft=by)),
     }
     if row.thing == "fins" and design.fins is not None and design.fins.count == 2:
-        ways["outward"] = ("set fins.root.y {} mm further out", lambda by: moves.fins(design, outward=by))
+        ways["outward"] = ("put the fins {} mm further out", lambda by: moves.fins(design, outward=by))
     found = []
     for way, (words, move) in ways.items():
         need = _least_move(_clearance(design, row.thing, way), MOST_MOVE[way])
         if need is not None:
             found.append(Proposal(words.format(need), "set", move(need)))
-    nowhere = "no move of the nozzle up to 100 mm up or 200 mm aft clears it: place the pod anew"
+    nowhere = "place the pod anew: no move of the nozzle up to 100 mm up or 200 mm aft clears it"
     yield from found or [Proposal(nowhere)]
     if row.angle >= HARD_CONE:
         yield Proposal("cover the foam there with aluminium tape or thin ply")
-    yield Proposal("prove it: a static firing ahead of a dummy tail, look for brown", "fly")
+    yield Proposal("fire the motor ahead of a dummy tail, standing still, and look for brown", "fly")
 
 
 def _clearance(design: Design, thing: Thing, move: str) -> Callable[[float], float]:
@@ -131,7 +131,7 @@ def _materials(case: Case) -> Iterator[Finding]:
         printer if named else None,
         "prints",
         why=f"the filament is not named; {WANTS}, PLA softens at 50 C",
-        measure="give printer.filament.name",
+        measure="type which filament it is: printer.filament.name",
     ).filament.name
     stands = MATERIALS.need(
         working_temperature(filament),
@@ -169,18 +169,18 @@ def _cooler(case: Case, limit: float, stands: float, unmeasured: list[str]) -> I
     """Ask for the case's temperature first, then for a better filament, then for something that is not printed."""
     for motor in unmeasured:
         yield Proposal(
-            f"stick a temperature strip on the case of {motor} in a static firing and give the hottest that it shows: "
-            f'motors["{motor}"].case_temperature',
+            f"stick a temperature strip on the case of the {motor} in a static firing, and type the hottest that it "
+            f'shows as motors["{motor}"].case_temperature',
             "measure",
         )
     better = [name for name in BETTER if WORKING[name] >= limit and WORKING[name] > stands]
     if better:
         edit = Edit("printer.filament.name", better[0])
-        yield Proposal(f"print them in {' or '.join(better)} (printer.filament.name)", "set", (edit,))
+        yield Proposal(f"print them in {' or '.join(better)}", "set", (edit,))
     if case.design.pod is not None and case.design.pod.retainer == "cap" and not case.design.build.ply_retainer:
         yield Proposal(
-            f"cut the retainer's ring and plate from {said(PLATE, 'mm', 1)} plywood and glue a metal washer under the "
-            f"thrust ring; then build.ply_retainer = {mm(PLATE):g}",
+            f"cut the retainer's ring and plate from {said(PLATE, 'mm', 1)} plywood, and glue a metal washer under the "
+            "thrust ring",
             "bench",
             (Edit("build.ply_retainer", mm(PLATE), "mm"),),
         )

@@ -35,7 +35,7 @@ def _firing(case: Case) -> Iterator[Finding]:
     study, igniter = given(case.study.ignition), _igniter(case)
     lacks = "ignition.pack (cells)" if study.igniter else "ignition.igniter (resistance above 0, no_fire, all_fire)"
     why = f"the firing current cannot be worked out without {lacks}"
-    measure = f"give {lacks} from its data sheet"
+    measure = f"type {lacks} from its data sheet"
     each, volts, ohms = (
         FIRING.need(value, "igniter", why=why, measure=measure) for value in (study.each, study.volts, study.igniter)
     )
@@ -62,10 +62,10 @@ def _firing(case: Case) -> Iterator[Finding]:
 
 def _room_left(study: IgnitionStudy, room: float) -> str:
     """Say how many ohms more keep the current above its limit."""
-    measure = f"measure {' and '.join(study.missing)}; " if study.missing else ""
+    measure = f"measure {' and '.join(study.missing)}, " if study.missing else ""
     return (
-        f"{measure}wire and pack have room for {room:.2f} ohm more ({room / THIN_WIRE:.0f} m of 0.5 mm2 wire); "
-        "charge the pack before every boost, and prove the circuit with a bulb"
+        f"{measure}charge the pack before every boost, and prove the circuit with a bulb: wire and pack have room for "
+        f"{room:.2f} ohm more ({room / THIN_WIRE:.0f} m of 0.5 mm2 wire)"
     )
 
 
@@ -74,7 +74,7 @@ def _more_current(study: IgnitionStudy, limit: float, own: float, count: int) ->
     cells = math.ceil(limit * (own + count * (study.wire + study.pack)) / NOMINAL_CELL)
     spare = ((study.volts or 0.0) / limit - own) / count
     why = "a misfire sends somebody to a motor that may yet light"
-    yield Proposal(f"take {cells} cells: {why}", "set", (Edit("ignition.pack.cells", cells),))
+    yield Proposal(f"take {cells} cells, because {why}", "set", (Edit("ignition.pack.cells", cells),))
     lean = f"bring wire and pack under {spare:.2f} ohm together, or take " if spare > 0 else "take "
     yield Proposal(f"{lean}an igniter that needs less")
 
@@ -85,13 +85,13 @@ def _continuity(case: Case) -> Iterator[Finding]:
         study.continuity,
         "igniter",
         why="the current of the continuity test is not known: a lamp can pass enough to fire a motor",
-        measure="measure it with a meter in the loop: ignition.continuity",
+        measure="measure it with a meter in the loop, and type ignition.continuity",
     )
     no_fire = igniter.no_fire if igniter is not None else math.inf
     limit = min(no_fire, CONTINUITY_CUSTOM)
     wanted = min(CONTINUITY_WANTED, limit)
     own = f"no-fire is {no_fire:g} A" if igniter is not None else "no-fire current is not given"
-    series = f": at least {study.volts / wanted:.0f} ohm in series, on {study.volts:g} V" if study.volts else ""
+    series = f", by at least {study.volts / wanted:.0f} ohm in series on {study.volts:g} V" if study.volts else ""
     verdict: Verdict = "fail" if current >= limit else judged(current, caution_above=wanted)
     yield CONTINUITY.finding(
         verdict,
@@ -101,7 +101,7 @@ def _continuity(case: Case) -> Iterator[Finding]:
         why=f"the test passes {milliamps(current):g} mA; the igniter's {own}, and the custom is under "
         f"{milliamps(CONTINUITY_WANTED):g} to {milliamps(CONTINUITY_CUSTOM):g} mA",
         cure=lambda: Proposal(
-            f"bring it under {milliamps(wanted):g} mA{series}", "set", (Edit("ignition.continuity", wanted, "A"),)
+            f"bring it under {milliamps(wanted):g} mA{series}", "bench", (Edit("ignition.continuity", wanted, "A"),)
         ),
         source=CUSTOM if no_fire > CONTINUITY_CUSTOM else "the igniter's data sheet",
     )

@@ -87,10 +87,7 @@ def _dutch_roll(row: LateralRow, mode: Mode, old: Mode | None, guess: str) -> Fi
         value=damping,
         limit=missed(verdict, DUTCH_LEAST, DUTCH_DAMPING),
         why=f"at {said(row.speed, 'km/h', 0)} {_swing(mode)}; before the change: {_swing(old)}{guess}",
-        cure=lambda: [
-            Proposal("5 % more fin area, or less dihedral"),
-            Proposal("a gyro on the rudder damps it too", "fly"),
-        ],
+        cure=Proposal("put a gyro on the rudder, which damps it", "fly"),
     )
 
 
@@ -119,10 +116,7 @@ def _spiral(row: LateralRow, mode: Mode, old: Mode | None, guess: str) -> Findin
         value=mode.time_to_double,
         limit=missed(verdict, SPIRAL_LEAST, SPIRAL_DOUBLES),
         why=f"at {said(row.speed, 'km/h', 0)} {_bank(mode)}; before the change: {_bank(old)}{guess}",
-        cure=lambda: [
-            Proposal("a little less fin area or more dihedral"),
-            Proposal("do not leave it in a bank unwatched", "fly"),
-        ],
+        cure=Proposal("keep an eye on every bank: it does not right itself", "fly"),
     )
 
 

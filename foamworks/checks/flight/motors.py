@@ -48,8 +48,9 @@ def _plugged(case: Case) -> Iterator[Finding]:
             "out for it",
             cure=(
                 Proposal(
-                    "use the plugged motor of its kind (its designation ends in P), then write plugged = true; never "
-                    "plug or alter one yourself"
+                    "use the plugged motor of its kind, whose designation ends in P, and type plugged = true; "
+                    "never plug "
+                    "or alter one yourself"
                 ),
                 *left_out(case.asked, motor.name),
             ),
@@ -72,7 +73,9 @@ def _curves(case: Case) -> Iterator[Finding]:
                 value=motor.impulse,
                 unit="N s",
                 why=f"its numbers contradict each other: {fault}",
-                cure="copy impulse, burn and peak again from the data sheet, or give its thrust curve",
+                cure=Proposal(
+                    "copy impulse, burn and peak again from the data sheet, or give its thrust curve", "measure"
+                ),
                 source="arithmetic",
             )
             continue
@@ -97,8 +100,11 @@ def _odd_curve(name: str, value: float, impulse: float) -> Finding:
         limit=high if value > high else low,
         why=f"{value:.0f} s of specific impulse is not what a solid motor gives: black powder has about 80 s, "
         "composite propellant 160 to 220",
-        cure="check impulse and propellant on the data sheet: for this impulse the propellant weighs between "
-        f"{round_up(grams(fits / high)):.0f} and {round_down(grams(fits / low)):.0f} g",
+        cure=Proposal(
+            "check impulse and propellant on the data sheet: for this impulse the propellant weighs between "
+            f"{round_up(grams(fits / high)):.0f} and {round_down(grams(fits / low)):.0f} g",
+            "measure",
+        ),
     )
 
 
@@ -117,7 +123,7 @@ def _classes(case: Case) -> Iterator[Finding]:
                 value=impulse,
                 limit=physics.class_limit("O"),
                 why=str(fault),
-                cure="check the impulse on the data sheet",
+                cure=Proposal("check the impulse on the data sheet", "measure"),
                 source=CODES,
             )
             continue
@@ -137,7 +143,7 @@ def _class_finding(motor: Motor, impulse: float, letter: str) -> Finding:
             limit=limit,
             why=f"{said(motor.propellant, 'g', 0)} of propellant do not go into a case that holds {grams(room):.0f}; "
             f"{why}",
-            cure="check diameter, length and propellant on the data sheet",
+            cure=Proposal("check diameter, length and propellant on the data sheet", "measure"),
         )
     verdict = judged(impulse / volume, caution_below=low, caution_above=high)
     much = f"; far {'more' if impulse / volume > high else 'less'} than motors of this size hold"
@@ -147,7 +153,7 @@ def _class_finding(motor: Motor, impulse: float, letter: str) -> Finding:
         value=impulse,
         limit=limit,
         why=why if verdict == "pass" else why + much,
-        cure=lambda: _usual_size(motor, volume),
+        cure=lambda: Proposal(_usual_size(motor, volume), "measure"),
     )
 
 
@@ -272,18 +278,18 @@ def _lift_off_cure(one: _LiftOff, weighed: list[_LiftOff], pods: int) -> str:
     """Say which motor of the design keeps the code, or how much the model must lose for the lightest."""
     good = ", ".join(f'"{other.motor.name}"' for other in weighed if other.passes)
     if one.mass <= physics.MODEL_MASS:
-        return f"{'take ' + good + ' instead' if good else 'a smaller motor'}; {CERTIFIED}"
-    words = f"{round_up(grams(one.mass - physics.MODEL_MASS)):.0f} g too heavy"
+        return f"take {good or 'a smaller motor'} instead: {CERTIFIED}"
+    heavy = f"{round_up(grams(one.mass - physics.MODEL_MASS)):.0f} g"
     if good:
-        return f"{words}: take {good} instead, or as much off the model"
+        return f"take {good} instead, or {heavy} off the model"
     lightest = min(weighed, key=lambda other: other.mass)
     left = grams(max(lightest.mass - physics.MODEL_MASS, 0.0))
     off = f'take {round_up(left):.0f} g off the model, with "{lightest.motor.name}"'
     if left <= 0:
-        return f"{words}: a smaller motor; no motor of the design keeps the code"
+        return f"take a smaller motor: it is {heavy} too heavy, and no motor of the design keeps the code"
     if one.mass - pods * one.motor.mass >= physics.MODEL_MASS:
-        return f"{words}: no motor is light enough; {off}"
-    return f"{words}: no motor of the design is light enough; {off}"
+        return f"{off}: it is {heavy} too heavy, and no motor is light enough"
+    return f"{off}: it is {heavy} too heavy, and no motor of the design is light enough"
 
 
 def _thrust_to_weight(case: Case) -> Iterator[Finding]:
@@ -318,8 +324,9 @@ def _pushed(asked: Design, row: MotorBoost, mass: float, error: float, pods: int
         why=why,
         cure=lambda: (
             Proposal(
-                f"not on the first boost: begin with {motors} of at most "
-                f"{round_down(MOST_THRUST_TO_WEIGHT * weight / pods, 1):.1f} N mean thrust{each}, one class up a time",
+                f"begin with {motors} of at most "
+                f"{round_down(MOST_THRUST_TO_WEIGHT * weight / pods, 1):.1f} N mean thrust{each}, and go up one "
+                "class a time",
                 "fly",
             ),
             *left_out(asked, row.motor),

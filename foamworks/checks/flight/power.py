@@ -47,8 +47,8 @@ def _drag(case: Case, power: Power | None) -> Iterator[Finding]:
             "model",
             why=f"{without}a flown speed tells the drag only with the fan's thrust at that speed; its static thrust "
             "and its diameter are not both known",
-            measure="pull the model against a kitchen scale at full throttle "
-            "(airframe.fan.thrust) and measure the rotor (diameter, hub)",
+            measure="pull the model against a kitchen scale at full throttle and measure the rotor, and type "
+            "airframe.fan.thrust, diameter and hub",
         )
         return
     drag = power.drag if power else None
@@ -64,7 +64,8 @@ def _drag(case: Case, power: Power | None) -> Iterator[Finding]:
         yield DRAG.unknown(
             "model",
             why=f"no level flight at full power was measured{guess}",
-            measure="fly one straight run out and one back at full throttle, time both, give the mean in [[flights]]",
+            measure="fly one straight run out and one back at full throttle, time both, and type the mean into "
+            "[[flights]]",
         )
         return
     yield _drag_finding(case, power, drag)
@@ -82,7 +83,7 @@ def _odd_flights(case: Case) -> Iterator[Finding]:
                 limit=0.0,
                 why=f"with a tail wind of {said((flight.wind or 0.0), 'km/h', 0)} taken off nothing sure is left of "
                 f"{said(flight.speed, 'km/h', 0)}",
-                cure="give the mean of a run out and a run back",
+                cure=Proposal("type the mean of a run out and a run back", "measure"),
                 unit="km/h",
             )
 
@@ -182,8 +183,8 @@ def _stronger_pack(current: float, rating: float, capacity: float) -> Iterator[P
     harder = round_up(current / C_RATING_SHARE / (capacity / HOUR))
     larger = round_up(milliamp_hours(current / C_RATING_SHARE / rating * HOUR), -1)
     edit = Edit("airframe.battery.c_rating", harder)
-    yield Proposal(f"a pack of at least {harder:.0f} C", "set", (edit,))
-    yield Proposal(f"or of {larger:.0f} mAh at the same C, weighed anew")
+    yield Proposal(f"take a pack of at least {harder:.0f} C", "set", (edit,))
+    yield Proposal(f"take a pack of {larger:.0f} mAh at the same C, and weigh it")
 
 
 def _controller(case: Case, power: Power) -> Iterator[Finding]:
@@ -195,7 +196,9 @@ def _controller(case: Case, power: Power) -> Iterator[Finding]:
         yield CONTROLLER.unknown(
             "speed controller",
             why="its amperes or the measured current are not known",
-            measure="read the amperes off the controller (airframe.fan.esc), measure airframe.fan.current",
+            measure="read the amperes off the controller, measure the current at full throttle, and type "
+            "airframe.fan.esc and "
+            "airframe.fan.current",
         )
         return
     margin = fan.esc / current
@@ -209,8 +212,8 @@ def _controller(case: Case, power: Power) -> Iterator[Finding]:
         limit=ESC_MARGIN,
         why=why,
         cure=lambda: (
-            Proposal(f"a controller of {amperes:.0f} A", "set", (Edit("airframe.fan.esc", amperes, "A"),)),
-            Proposal(f"until then at most {throttle:.0f} % of throttle", "fly"),
+            Proposal(f"fit a controller of {amperes:.0f} A", "set", (Edit("airframe.fan.esc", amperes, "A"),)),
+            Proposal(f"fly with at most {throttle:.0f} % of throttle until then", "fly"),
         ),
     )
 
@@ -226,7 +229,7 @@ def _volts(case: Case, power: Power) -> Iterator[Finding]:
         yield VOLTAGE.unknown(
             "fan",
             why="neither the volts under load nor the pack's cells are known",
-            measure="measure airframe.fan.volts, or give airframe.battery.cells",
+            measure="measure the volts under load and type airframe.fan.volts, or type airframe.battery.cells",
         )
         return
     if fan.max_volts is None:
@@ -234,24 +237,30 @@ def _volts(case: Case, power: Power) -> Iterator[Finding]:
             yield VOLTAGE.unknown(
                 "fan",
                 why="the new pack has other volts, and what the fan's motor stands is not given",
-                measure="read it off the fan's data sheet: airframe.fan.max_volts",
+                measure="read it off the fan's data sheet, and type airframe.fan.max_volts",
             )
         return
     full = FULL_CELL * battery.cells if battery is not None and battery.cells is not None else unit.volts
     verdict: Verdict = "fail" if unit.volts > fan.max_volts else "caution" if full > fan.max_volts + 1e-9 else "pass"
     why = f"{unit.volts:.1f} V under load, {full:.1f} V full at rest; the fan's motor is made for {fan.max_volts:g} V"
+    most = int(fan.max_volts / FULL_CELL + 1e-9)
     if unit.assumed:
         why += f" (taken for granted: {unit.assumed})"
-    cells = int(fan.max_volts / FULL_CELL + 1e-9)
-    cure = "" if verdict == "pass" else f"a pack of {cells} cells, or a fan for more volts"
     yield VOLTAGE.finding(
         verdict,
         "fan",
         value=unit.volts,
         limit=fan.max_volts,
         why=why,
-        cure=cure,
+        cure=lambda: tuple(_fewer_cells(case, most)),
     )
+
+
+def _fewer_cells(case: Case, cells: int) -> Iterator[Proposal]:
+    """Propose a pack that the fan's motor stands when full, where one does."""
+    if cells and case.design.airframe.battery is not None:
+        yield Proposal(f"take a pack of {cells} cells", "set", (Edit("airframe.battery.cells", cells),))
+    yield Proposal("fit a fan for more volts, and type what it stands: airframe.fan.max_volts")
 
 
 def _fan_line(case: Case) -> Iterator[Finding]:
@@ -259,17 +268,17 @@ def _fan_line(case: Case) -> Iterator[Finding]:
     fan, line = case.design.airframe.fan, case.study.thrust_line
     if fan is None or line is None or not line.rows:
         return
-    lacks = ["its height (airframe.fan.z)"] if fan.z is None else []
+    lacks = ["airframe.fan.z"] if fan.z is None else []
     if fan.tilt and fan.x is None:
-        lacks.append("its place along the tilted line (airframe.fan.x)")
+        lacks.append("airframe.fan.x")
     if lacks:
-        text = " and ".join(lacks)
         each = "" if fan.thrust is None else f"; at rest each 10 mm off make {0.01 * fan.thrust:.2f} N m"
         yield FAN_LINE.unknown(
             "fan",
-            why=f"the fan's own moment about the centre of gravity is not known without {text}{each}, "
+            why=f"the fan's own moment about the centre of gravity is not known without {' and '.join(lacks)}{each}, "
             "and the answer in pitch takes it through the centre",
-            measure=f"measure {text}, from the same line as the rest",
+            measure="measure how high the fan's axis stands, from the same line as the rest, and type "
+            f"{' and '.join(lacks)}",
         )
 
 
@@ -284,7 +293,7 @@ def _gyro(case: Case) -> Iterator[Finding]:
             yield GYRO.unknown(
                 "gyro",
                 why=f"how fast {fast}, is not known, so neither is the gain for it",
-                measure="see what the finding drag-area asks for",
+                measure="fly it level at full throttle, out and back, and type the mean speed into [[flights]]",
             )
         return
     fastest = max(table.marks, key=lambda mark: mark.speed)
@@ -294,16 +303,15 @@ def _gyro(case: Case) -> Iterator[Finding]:
         f"clean at {asked.clean.gain:g} % and {said(asked.clean.speed, 'km/h', 0)}; by 1/V^2 {flown:.0f} % in level "
         f"flight at full throttle and {fastest.gain:.0f} % at {said(fastest.speed, 'km/h', 0)} ({fastest.motor})"
     )
-    cure = (
-        ""
-        if verdict == "pass"
-        else (f"gain on a slider: down to {fastest.gain:.0f} % before the motor is lit, or the tail wags")
-    )
     yield GYRO.finding(
         verdict,
         "gyro",
         value=fastest.gain,
         limit=limit,
         why=why,
-        cure=cure,
+        cure=lambda: Proposal(
+            f"put the gain on a slider and turn it down to {fastest.gain:.0f} % before the motor is lit, or the "
+            "tail wags",
+            "fly",
+        ),
     )

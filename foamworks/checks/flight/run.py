@@ -47,7 +47,7 @@ def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
             yield ONE_OUT.unknown(
                 row.motor,
                 why="the yaw with one motor out needs the entry speed and a model that is stable in yaw",
-                measure="measure [airframe] with fan, balance and fins",
+                measure="measure the model with fan, balance and fins, and type it into [airframe]",
             )
             continue
         over, damped = _overshoot(case)
@@ -76,8 +76,8 @@ def _one_out_cures(case: Case, share: float, least: float) -> Iterator[Proposal]
     pod = given(case.design.pod)
     edit = Edit("pod.y", round_down(mm(abs(pod.y or 0.0)) * share), "mm")
     if pods_apart(moved(case.design, (edit,))):
-        yield Proposal(f"pods at y = {edit.typed} mm", "set", (edit,))
-    yield Proposal(f"larger fins; never light two below {round_up(km_h(least)):.0f} km/h", "fly")
+        yield Proposal(f"put the pods {edit.typed} mm from the middle", "set", (edit,))
+    yield Proposal(f"light two motors above {round_up(km_h(least)):.0f} km/h only", "fly")
 
 
 def _field(case: Case, burn: Burn) -> Iterator[Finding]:
@@ -88,7 +88,7 @@ def _field(case: Case, burn: Burn) -> Iterator[Finding]:
     longest = max(run.burnout_distance for _, run in runs)
     if length is None:
         why = f"the longest burn alone takes {longest:.0f} m of straight flight; the field's length is not given"
-        cure = 'pace the field and give it with its unit, such as field.length = "180 m"'
+        cure = 'pace the field, and type it with its unit, such as field.length = "180 m"'
         yield FIELD.unknown(
             "field",
             why=why,
@@ -114,9 +114,9 @@ def _field_finding(case: Case, name: str, run: BoostRun, length: float) -> Findi
         limit=length,
         why=why,
         cure=lambda: (
-            Proposal(f"a field of {round_up(coast):.0f} m", "fly"),
+            Proposal(f"go to a field of {round_up(coast):.0f} m", "fly"),
             Proposal("light it upwind and pull up into a climb before the edge", "fly"),
             *left_out(case.asked, name),
-            Proposal("a smaller motor", "fly"),
+            Proposal("fly a smaller motor", "fly"),
         ),
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from foamworks.checks.base import Finding, Proposal, judged, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.flight.aim import jig
+from foamworks.checks.pod.strength import glue_cures
 from foamworks.checks.proposals import built, left_out
 from foamworks.checks.records import record
 from foamworks.study.flight.response import MotorResponse
@@ -53,10 +54,9 @@ def _height(case: Case, answer: MotorResponse) -> Finding:
         f"error off and {worst} m at the worst building error; with one second to react and a pull-out at "
         f"{answer.pull_out:.1f} g it is to be lit at {round_up(entry):.0f} m or higher",
         cure=lambda: (
-            Proposal("bring the thrust line nearer to the centre of gravity (thrust-moment says how)"),
             jig(case, f"about {one} m of height"),
             *left_out(case.asked, answer.motor),
-            Proposal("the law of your country says how high you may fly", "fly"),
+            Proposal("look up how high the law of your country lets you fly", "fly"),
         ),
     )
 
@@ -69,7 +69,8 @@ def _battery(case: Case, slip: Slip) -> Finding:
         return BATTERY_HELD.unknown(
             "battery",
             why=f"{push}; how far it can slide is not given",
-            measure="measure how far forward and aft the battery can go: airframe.battery.slide = [least, most]",
+            measure="measure how far forward and aft the battery can go, and type airframe.battery.slide = "
+            "[least, most]",
         )
     held = case.design.build.battery_block
     safe = held or slip.margin >= least - 1e-9
@@ -80,8 +81,7 @@ def _battery(case: Case, slip: Slip) -> Finding:
         why=f"{push}; it can slide {said(slip.travel, 'mm', 0)} aft, where the margin is {said(slip.margin, '%', 1)} "
         f"of the mean chord{'; a block holds it' if held else ''}",
         cure=lambda: built(
-            "glue a block behind the battery where it stands, and pull at it with "
-            f"{round_up(2 * slip.force):.0f} N: then set build.battery_block = true",
+            f"glue a block behind the battery where it stands, and pull at it with {round_up(2 * slip.force):.0f} N",
             "battery_block",
             True,
         ),
@@ -101,8 +101,16 @@ def _proof(case: Case) -> Iterator[Finding]:
         why=f"a finished pod is pulled forward, aft and up with {proof.told}, {PROOF:g} times the peak "
         f"thrust; its weakest glue line ({proof.weakest}) is computed to break at {said(proof.breaks, 'N', 0)}, and a "
         f"proof stays under half of that, {said(allowed, 'N', 0)}",
-        cure="make the weakest glue line stronger first (glue-line says how); a pod that cannot be proved is not lit",
+        cure=lambda: tuple(_proved(case, proof.weakest)),
     )
+
+
+def _proved(case: Case, weakest: str) -> Iterator[Proposal]:
+    """Propose what makes the weakest glue line as strong as is wanted: a proof asks for less than that."""
+    pod = case.study.strength.pod if case.study.strength is not None else None
+    if pod is not None:
+        weak = next(line for line in pod.lines if line.name == weakest)
+        yield from glue_cures(case, weak, pod.motor)
 
 
 def _tailplane(case: Case, tail: TailLoad) -> Finding:
@@ -111,7 +119,7 @@ def _tailplane(case: Case, tail: TailLoad) -> Finding:
         return TAILPLANE_STRENGTH.unknown(
             "tailplane",
             why=f"{side}; whether its foam stands that is not known without its thickness",
-            measure="measure how thick the tailplane is where the fins stand: airframe.tailplane.thickness",
+            measure="measure how thick the tailplane is where the fins stand, and type airframe.tailplane.thickness",
         )
     doubler = case.design.build.tail_doubler
     under = f" with {said(doubler, 'mm', 1)} of plywood under it" if doubler else ""
@@ -125,8 +133,7 @@ def _tailplane(case: Case, tail: TailLoad) -> Finding:
         why=f"{side}; its foam{under} breaks at about "
         f"{said(tail.stands, 'N m', 2)}, {FACTOR:g} times the load is wanted",
         cure=lambda: built(
-            f"glue a doubler of {ply:.1f} mm plywood under the tailplane, in one piece across both fins, and set "
-            f"build.tail_doubler = {ply:.1f}",
+            f"glue a doubler of {ply:.1f} mm plywood under the tailplane, in one piece across both fins",
             "tail_doubler",
             ply,
             "mm",
@@ -150,21 +157,25 @@ def _take_off(case: Case, state: TakeOff) -> Finding:
             limit=LEAST_PUSH,
             why=f"{speeds}{climb}. A good throw gives {said(THROWN, 'km/h', 0)}, "
             f"{'less than' if slow else 'more than'} the stall speed",
-            cure="a bungee or a wheeled dolly; or full throttle, a run, and a throw into the wind by somebody else",
+            cure=Proposal(
+                "start it from a bungee or a dolly, or have somebody else run and throw it into the wind at full "
+                "throttle",
+                "fly",
+            ),
         )
     if field.launch == "bungee":
         released = field.bank_speed
         if released is None:
             return TAKE_OFF.unknown(
                 state.state, why=f"{speeds}{climb}; how fast the bungee lets it go is not given",
-                measure='time a release on video: field.bank_speed = "60 km/h"',
+                measure='time a release on video, and type it such as field.bank_speed = "60 km/h"',
             )  # fmt: skip
         return TAKE_OFF.finding(
             judged(released, fail_below=state.stall, caution_below=state.lift_off),
             state.state,
             value=state.thrust_to_weight,
             why=f"{speeds}{climb}. The bungee lets it go at {said(released, 'km/h', 0)}",
-            cure=f"more cord or more pull, until it lets go at {said(state.lift_off, 'km/h', 0)}",
+            cure=Proposal(f"take more cord or more pull, until it lets go at {said(state.lift_off, 'km/h', 0)}", "fly"),
         )
     return _from_the_ground(case, state, speeds + climb)
 
@@ -184,8 +195,10 @@ def _from_the_ground(case: Case, state: TakeOff, words: str) -> Finding:
         value=state.thrust_to_weight,
         limit=LEAST_PUSH if surface == "grass" else None,
         why=f"{words}{rolls}",
-        cure="a hard runway or a head wind; a bungee (field.launch) or a dolly; less mass; and no motor is lit "
-        "before the model has lifted off with its dead mass",
+        cure=[
+            Proposal("start it from a hard runway, a bungee or a dolly, into the wind", "fly"),
+            Proposal("light no motor before the model has lifted off with that motor's dead mass", "fly"),
+        ],
     )
 
 

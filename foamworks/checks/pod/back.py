@@ -31,7 +31,7 @@ def _pod_fit(case: Case) -> Iterator[Finding]:
         asked.nozzle,
         "pod",
         why="where the pod stands is not known, so nobody can say whether it clears the back",
-        measure="give pod.nozzle = { x, z }: where the motor's aft end sits",
+        measure="measure where the motor's aft end sits, and type pod.nozzle = { x, z }",
     )
     what = "the fuselage's sections" if layout_of(case.design) else "the tube's inner diameter and length"
     pod = POD_FIT.need(
@@ -67,7 +67,7 @@ def _cures(case: Case) -> Iterator[Proposal]:
     found = []
     if limit is not None and limit < tilt:
         most = round_down(degrees(limit), 1)
-        found.append(Proposal(f"tilt it {most:.1f} deg at most", "set", (Edit("pod.downthrust", most, "deg"),)))
+        found.append(Proposal(f"tilt it by {most:.1f} deg at most", "set", (Edit("pod.downthrust", most, "deg"),)))
 
     def clears(design: Design) -> bool:
         pod = over_back(design)
@@ -75,4 +75,4 @@ def _cures(case: Case) -> Iterator[Proposal]:
 
     lift = "raise the nozzle by {} mm"
     found += moves.proposed(lift, case.design, LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), clears)
-    yield from found or [Proposal(f"move the pod: even {LIFT_MOST} mm higher it does not clear the back")]
+    yield from found or [Proposal(f"place the pod anew: even {LIFT_MOST} mm higher it does not clear the back")]

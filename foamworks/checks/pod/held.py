@@ -45,9 +45,7 @@ def _nose(case: Case) -> Iterator[Finding]:
         why=f"with C = {pod.nose.haack_c:g} the nose grows {over} wider than the tube before its base"
         if wide
         else "the profile is widest at the tube",
-        cure=lambda: Proposal(
-            "take haack_c at most 0.666, or von_karman (C = 0)", "set", (Edit("pod.nose.haack_c", 0.666),)
-        ),
+        cure=lambda: Proposal("take a nose that is widest at the tube", "set", (Edit("pod.nose.haack_c", 0.666),)),
     )
 
 
@@ -64,7 +62,7 @@ def _one_fits(case: Case, motor: Motor) -> Iterator[Finding]:
         pod.tube.inner,
         motor.name,
         why="the tube's inner diameter is not known",
-        measure="measure it: pod.tube.inner",
+        measure="measure it, and type pod.tube.inner",
     )
     clearance = inner - motor.diameter
     verdict = judged(clearance, fail_below=-ROUNDING, caution_below=MOTOR_CLEARANCE - ROUNDING)
@@ -86,8 +84,8 @@ def _wider_tube(case: Case, tube: Tube, motor: Motor, inner: float) -> Iterator[
     edits = (Edit("pod.tube.inner", wide, "mm"), Edit("pod.tube.outer", outer, "mm"))
     yield Proposal(f"take a tube of at least {wide:g} mm inside", "set", edits)
     yield Proposal(
-        "measure the case, they are often made under size: it slides from "
-        f"{mm(inner - MOTOR_CLEARANCE):g} mm down. Never thin a motor's case",
+        "measure the case, as many are made under size, and never thin one: it slides from "
+        f"{mm(inner - MOTOR_CLEARANCE):g} mm down",
         "measure",
     )
     yield from left_out(case.asked, motor.name)
@@ -103,7 +101,7 @@ def _front_stop(case: Case) -> Iterator[Finding]:
             "pod",
             why="the tube is not wholly measured, so nobody can say that a motor finds a stop ahead of it; without one "
             "it may fly forward through the nose",
-            measure="measure pod.tube: inner and length",
+            measure="measure the tube, and type pod.tube.inner and length",
         )
         return
     for fit in layout.motors:
@@ -130,7 +128,7 @@ def _stop_finding(case: Case, pod: Pod, fit: MotorFit, reason: str) -> Finding:
         plug = mm(pod.nose.shoulder)
     needed = fit.motor.length + WASHER + PLAY + RING_LENGTH + plug - PROUD
     on = "a washer, a stop and a glued thrust ring" if fit.stop else "a washer and a glued thrust ring"
-    shoulder = " and a shorter nose.shoulder helps" if plug > SHOULDER_LEAST else ""
+    shoulder = ", or a shorter pod.nose.shoulder" if plug > SHOULDER_LEAST else ""
     longer = Edit("pod.tube.length", math.ceil(needed), "mm")
     length = mm(pod.tube.length or 0.0)
     return FRONT_STOP.finding(
@@ -142,7 +140,7 @@ def _stop_finding(case: Case, pod: Pod, fit: MotorFit, reason: str) -> Finding:
         if held
         else f"{fit.reason or reason}: nothing would stop the motor going forward; this pod is refused",
         cure=lambda: (
-            Proposal(f"take a tube of at least {math.ceil(needed)} mm, or a shorter motor{shoulder}", "set", (longer,)),
+            Proposal(f"take a tube of {math.ceil(needed)} mm, or a shorter motor{shoulder}", "set", (longer,)),
             *without,
         ),
     )
@@ -161,5 +159,7 @@ def _retainer(case: Case) -> Iterator[Finding]:
         if pod.retainer
         else "nothing holds the motor from behind: a case blown out backward has set "
         "grass alight, and friction alone does not hold it; this pod is refused",
-        cure=lambda: Proposal('add retainer = "cap" or "hook" to [pod]', "set", (Edit("pod.retainer", "cap"),)),
+        cure=lambda: Proposal(
+            "hold the motor from behind by a cap, or by a wire hook", "set", (Edit("pod.retainer", "cap"),)
+        ),
     )

@@ -56,9 +56,9 @@ def _cures(case: Case) -> Iterator[Proposal]:
         step = moves.least(design, room, lambda by: moves.inward(design, by), _stands)
         if step is not None:
             edits = moves.inward(design, step)
-            found.append(Proposal(f"pods at pod.y = {edits[0].typed:g}", "set", edits))
+            found.append(Proposal(f"put the pods {edits[0].typed:g} mm from the middle", "set", edits))
         found.append(one_pod())
-    yield from found or [Proposal("no single move does it: another place on the back, or a tube nearer to its width")]
+    yield from found or [Proposal("place the pod elsewhere on the back, or take a tube nearer to its width")]
 
 
 def _apart(design: Design, inward: int) -> bool:

@@ -67,7 +67,7 @@ def _cures(case: Case, close: list[Near], mount_in: tuple[str, ...]) -> Iterator
         found.append(Proposal("take the old fin off: [fins] makes two that stand beside the pod"))
     if "other pod" in things:
         found.append(one_pod())
-    yield from found or [Proposal("no single move clears it: place the pod anew")]
+    yield from found or [Proposal("place the pod anew: no single move clears it")]
     if mount_in:
         yield Proposal("file the mount to what is left beside it")
 
@@ -78,7 +78,7 @@ def _tried(case: Case, words: str, most: int, move: moves.Move) -> Iterator[Prop
 
 def one_pod() -> Proposal:
     """Propose one pod where there are two."""
-    return Proposal("one pod on the centre line", "set", (Edit("pod.count", 1), Edit("pod.y", None)))
+    return Proposal("take one pod on the centre line", "set", (Edit("pod.count", 1), Edit("pod.y", None)))
 
 
 def _moves(case: Case, things: set[str]) -> Iterator[tuple[str, int, moves.Move]]:
@@ -91,9 +91,9 @@ def _moves(case: Case, things: set[str]) -> Iterator[tuple[str, int, moves.Move]
     yield "move the nozzle aft by", REACH["aft"], lambda by: moves.nozzle(design, aft=by)
     yield "move the nozzle forward by", REACH["forward"], lambda by: moves.nozzle(design, aft=-by)
     if design.fins is not None and things & {"fins", "fin"}:
-        yield "move fins.root.x aft by", REACH["fins aft"], lambda by: moves.fins(design, aft=by)
+        yield "move the fins aft by", REACH["fins aft"], lambda by: moves.fins(design, aft=by)
         if design.fins.count == 2:
-            yield "move fins.root.y out by", REACH["outward"], lambda by: moves.fins(design, outward=by)
+            yield "move the fins out by", REACH["outward"], lambda by: moves.fins(design, outward=by)
 
 
 def _clear(design: Design) -> bool:

@@ -54,19 +54,19 @@ def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
             why=f"{pod.peak:g} N (peak thrust of {pod.motor}) over {said(line.area, 'mm2', 0)} of glue make "
             f"{said(line.shear, 'MPa', 2)} of shear{pull}; {'the foam' if foot else 'the paper'} stands "
             f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
-            cure="" if verdict == "pass" else tuple(_glue_cures(case, line, pod.motor, foot=foot)),
+            cure="" if verdict == "pass" else tuple(glue_cures(case, line, pod.motor)),
         )
 
 
-def _glue_cures(case: Case, line: GlueLine, motor: str, *, foot: bool) -> Iterator[Proposal]:
+def glue_cures(case: Case, line: GlueLine, motor: str) -> Iterator[Proposal]:
+    """Propose what brings a glue line to the wanted factor."""
     more = RESERVE * GLUE_FACTOR / line.factor
-    if not foot:
-        yield Proposal(f"glue {round_up(more, 1):.1f} x the area: a second ring or a longer mount")
+    if line.name != FOOT:
+        yield Proposal(f"glue {round_up(more, 1):.1f} x the area, by a second ring or a longer mount")
     elif more <= WIDER_MOST:
         wide = round_up(mm(more * line.area / line.length))
         yield built(
-            f"glue the mount on a plate of 1 mm ply {wide:.0f} mm wide, shaped to the back, or run two carbon strips "
-            f"along the back under it; then build.mount_plate = {wide:.0f}; {_pull(case)}",
+            f"glue the mount on a plate of 1 mm plywood, {wide:.0f} mm wide and shaped to the back, and {_pull(case)}",
             "mount_plate",
             wide,
             "mm",
@@ -78,17 +78,17 @@ def _glue_cures(case: Case, line: GlueLine, motor: str, *, foot: bool) -> Iterat
 
 def _lower(case: Case) -> Iterator[Proposal]:
     """Propose a lower nozzle or a longer tube, where the foot then stands the thrust."""
-    high, design = "the pod stands too high for this mount: ", case.design
+    design = case.design
     ways: tuple[tuple[str, moves.Move], ...] = (
-        ("a nozzle {} mm lower", lambda by: moves.nozzle(design, lift=-by)),
-        ("a tube {} mm longer, the mount grows with it", lambda by: moves.longer_tube(design, by)),
+        ("put the nozzle {} mm lower", lambda by: moves.nozzle(design, lift=-by)),
+        ("take a tube {} mm longer, the mount grows with it", lambda by: moves.longer_tube(design, by)),
     )
     found = [
         proposal
         for words, move in ways
-        for proposal in moves.proposed(high + words, design, MOVE_MOST, move, _foot_stands, search=moves.first)
+        for proposal in moves.proposed(words, design, MOVE_MOST, move, _foot_stands, search=moves.first)
     ]
-    yield from found or [Proposal(f"{high}place it anew, lower")]
+    yield from found or [Proposal("place the pod anew and lower: it stands too high for this mount")]
 
 
 def _pull(case: Case) -> str:
@@ -124,7 +124,7 @@ def _ring(case: Case, strength: Strength) -> Iterator[Finding]:
         f"unburnt, at its ring with {pod.landing_force:.0f} N; the ring's glue stands {pod.ring_stands:.0f} N, half of "
         "which may be used",
         cure=lambda: (
-            Proposal(f"{math.ceil(more)} rings one behind the other, or a ring {more:.1f} x as long"),
+            Proposal(f"glue {math.ceil(more)} rings one behind the other, or one {more:.1f} x as long"),
             *left_out(case.asked, pod.heaviest),
         ),
     )
@@ -154,8 +154,8 @@ def _retainer_cures(held: Retainer) -> Iterator[Proposal]:
     if weak == "retainer plate":
         ply = math.ceil(2 * mm(PLATE) * math.sqrt(more * PRINT_BENDING / PLY_BENDING)) / 2
         yield built(
-            f"cut the retainer's ring and plate from birch plywood instead of printing them, the plate {ply:g} mm "
-            f"thick; then build.ply_retainer = {ply:g}",
+            f"cut the retainer's ring and plate from birch plywood instead of printing them, the plate {ply:g} "
+            "mm thick",
             "ply_retainer",
             ply,
             "mm",
@@ -163,8 +163,8 @@ def _retainer_cures(held: Retainer) -> Iterator[Proposal]:
     if weak == "hook's bend":
         wire = mm(wire_for(held.links[0].stands, RESERVE * FACTOR_WANTED * held.force))
         yield Proposal(f"bend the hook from {wire:.1f} mm spring steel wire, or two hooks opposite each other")
-        yield Proposal('take a cap: retainer = "cap"', "set", (Edit("pod.retainer", "cap"),))
+        yield Proposal("hold the motor by a cap", "set", (Edit("pod.retainer", "cap"),))
     elif held.kind == "cap":
-        yield Proposal('hold the motor with a wire hook: retainer = "hook"', "set", (Edit("pod.retainer", "hook"),))
+        yield Proposal("hold the motor by a wire hook", "set", (Edit("pod.retainer", "hook"),))
     if weak not in {"retainer plate", "hook's bend"}:
-        yield Proposal(f"{round_up(more, 1):.1f} x the glued length along the tube, bound over with thread and glue")
+        yield Proposal(f"glue {round_up(more, 1):.1f} x the length along the tube, bound over with thread and glue")

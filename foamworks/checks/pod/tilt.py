@@ -34,7 +34,7 @@ def _downthrust(case: Case) -> Iterator[Finding]:
         line.limited_by,
         "pod",
         why="the angle with the least moment cannot be worked out yet; it is 0 here",
-        measure=f"give {' and '.join(_lacks(case))}",
+        measure=f"measure and type {' and '.join(_lacks(case))}",
     )
     most, limit, fit = degrees(pod.downthrust_limit), pod.downthrust_limit, case.solved.fit
     if held_by == "fit":
@@ -68,36 +68,33 @@ def _cures(case: Case, limit: float, fit: float | None) -> Iterator[Proposal]:
     """Propose the builder's limit alone where the back allows it, else with a nozzle that makes room to tilt."""
     free, design = _wanted(case, case.design), case.design
     if free is not None and (fit is None or fit >= free + SETTLES):
-        yield from _typed("", "", (), free, limit)
+        yield from _typed("", (), free, limit)
         return
     found = []
     if fit is not None and round_down(degrees(fit), 1) > degrees(limit + ALIKE):
         most = round_down(degrees(fit), 1)
         edit = Edit("pod.downthrust_limit", most, "deg")
-        found.append(
-            Proposal(f"pod.downthrust_limit = {most:.1f}, the most that clears the back from here", "set", (edit,))
-        )
-    ways: tuple[tuple[str, str, int, moves.Move], ...] = (
-        ("raise the nozzle by {} mm", "{} mm higher", LIFT_MOST, lambda by: moves.nozzle(design, lift=by)),
-        ("move the nozzle aft by {} mm", "{} mm further aft", AFT_MOST, lambda by: moves.nozzle(design, aft=by)),
+        found.append(Proposal(f"allow {most:.1f} deg, the most that clears the back from here", "set", (edit,)))
+    ways: tuple[tuple[str, int, moves.Move], ...] = (
+        ("raise the nozzle by {} mm", LIFT_MOST, lambda by: moves.nozzle(design, lift=by)),
+        ("move the nozzle aft by {} mm", AFT_MOST, lambda by: moves.nozzle(design, aft=by)),
     )
-    for words, where, far, move in ways:
+    for words, far, move in ways:
         step = moves.least(design, far, move, lambda trial: _free_to_tilt(case, trial))
         best = None if step is None else _wanted(case, moves.applied(design, move(step)))
         if step is not None and best is not None:
-            found += _typed(words.format(step), where.format(step), move(step), best, limit)
-    yield from found or [Proposal("place the nozzle anew, further aft, or take a shorter pod: both make room to tilt")]
+            found += _typed(words.format(step), move(step), best, limit)
+    yield from found or [Proposal("place the nozzle anew, further aft, or take a shorter pod, to make room to tilt")]
 
 
-def _typed(words: str, where: str, edits: moves.Edits, best: float, limit: float) -> Iterator[Proposal]:
+def _typed(words: str, edits: moves.Edits, best: float, limit: float) -> Iterator[Proposal]:
     """Say both numbers at once: where the nozzle goes, and the limit that the angle then needs."""
     wanted = round_up(degrees(best + SETTLES), 1)
     if best + SETTLES <= limit:
-        yield Proposal(f"{words}: it makes room to tilt", "set", edits)
+        yield Proposal(f"{words}, which makes room to tilt", "set", edits)
     else:
-        more = f" with the nozzle {where}" if where else ""
         edit = Edit("pod.downthrust_limit", wanted, "deg")
-        yield Proposal(f"pod.downthrust_limit = {wanted:.1f}{more}", "set", (*edits, edit))
+        yield Proposal(f"{words}{' and ' if words else ''}allow {wanted:.1f} deg", "set", (*edits, edit))
 
 
 def _free_to_tilt(case: Case, design: Design) -> bool:

@@ -26,6 +26,8 @@ REASONS = (
     ("moment", "its moment takes more than a third of the elevator", "#d9a441"),
 )
 STYLE = "".join(f".pl-{name}{{fill:{colour}}}" for name, _, colour in REASONS) + (
+    ""
+    ""
     ".ch-text{fill:#1f2a33;font-family:Helvetica,Arial,sans-serif}.pl-own,.pl-best{fill:none;stroke:#fff;stroke-width:2.5}"
 )
 
