@@ -140,7 +140,7 @@ def _other_units(case: Case, one: Traced) -> list[Proposal]:
         factor = DRAWN_IN[unit] / DRAWN_IN.get(drawing.unit, 1.0)
         if one.subject != OLD_FIN or _plausible(case, drawing, factor):
             edit = Edit(f"{one.key}.drawn_in", unit)
-            words = f"measure it, and where it has {size_text(drawing, factor)} say so"
+            words = f"measure it, and where it is {size_text(drawing, factor)}"
             found.append(Proposal(words, "measure", (edit,)))
     return found[:4] or [Proposal("draw the fin in its own size", "measure")]
 
