@@ -7,16 +7,20 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 from scipy.special import ellipeinc
+from shapely import LineString
 
 import kept
+from foamworks.output.gluing import gluing
 from foamworks.output.sheets.saddle import write_saddles
+from foamworks.output.views.bodies import bodies, drawn
 from foamworks.parts.base import BackSection, Saddle
 from foamworks.parts.mesh import mesh
-from foamworks.parts.wrap import girth, wrapped
+from foamworks.parts.wrap import Wrapped, girth, wrapped
 from test_paper import read, straight
 
 ROOT = Path(__file__).parents[1]
 CASE = kept.check(ROOT / "designs" / "skerry-boost.toml")
+WHERE = gluing(CASE)["gluing"]
 
 
 def saddle(*sections: tuple[float, float, float, float], offset: float = 0.0) -> Saddle:
@@ -67,7 +71,7 @@ def test_the_foot_is_as_long_and_wide_as_the_solids() -> None:
 
 def test_the_page_is_at_full_size_and_names_the_edges(tmp_path: Path) -> None:
     path = tmp_path / "prints" / "pod-saddle.pdf"
-    write_saddles(CASE.parts.prints, path, title="Skerry")
+    write_saddles(CASE.parts.prints, WHERE, path, title="Skerry")
     (page,) = read(path)
     assert len(straight(page, 100, 0)) == len(straight(page, 100, 1)) == 1
     assert page.width <= 210.01  # A4
@@ -85,5 +89,34 @@ def test_the_page_is_at_full_size_and_names_the_edges(tmp_path: Path) -> None:
 
 
 def test_without_a_mount_there_is_no_page(tmp_path: Path) -> None:
-    write_saddles([p for p in CASE.parts.prints if not isinstance(p.shape, Saddle)], tmp_path / "a.pdf", title="x")
+    write_saddles([p for p in CASE.parts.prints if not isinstance(p.shape, Saddle)], {}, tmp_path / "a.pdf", title="x")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_line_shows_over_which_place_the_tubes_aft_end_stands(tmp_path: Path) -> None:
+    """Measured on the solids along x, from the mount's aft face to the underside's end; then by the back's slope."""
+    path = tmp_path / "pod-saddle.pdf"
+    write_saddles(CASE.parts.prints, WHERE, path, title="Skerry")
+    (page,) = read(path)
+    there = {body.name: drawn(body).vertices for body in bodies(CASE) if body.name in ("pod mount", "pod tube")}
+    tube, mount = there["pod tube"], there["pod mount"]
+    end = tube[tube[:, 0] > tube[:, 0].max() - 10]
+    lowest = end[np.argmin(end[:, 2] - end[:, 0] * math.tan(math.radians(WHERE["downthrust_deg"])))]
+    away = lowest[0] - mount[:, 0].max()
+    foot = next(wrapped(p.shape) for p in CASE.parts.prints if isinstance(p.shape, Saddle))
+    level = sorted(
+        {round(line.bounds[1], 3) for rows in page.steps.values() for line in rows if level_and_long(line, foot)},
+        reverse=True,
+    )
+    front, aft, over = level[1:4]  # the paper's own upper edge stands first
+    slope = foot.length / (WHERE["mounts"][0]["aft_x_mm"] - WHERE["mounts"][0]["front_x_mm"])
+    assert front - aft == pytest.approx(foot.length, abs=0.01)
+    assert aft - over == pytest.approx(away * slope, abs=0.1)
+    along = away / math.cos(math.radians(WHERE["downthrust_deg"]))
+    assert f"{along:.1f} mm behind the mount" in PdfReader(path).pages[0].extract_text()
+
+
+def level_and_long(line: LineString, foot: Wrapped) -> bool:
+    """Tell whether a line runs across the whole paper."""
+    across = foot.starboard[0][1] - foot.port[0][1]
+    return bool(abs(line.bounds[1] - line.bounds[3]) < 0.01 and across + 20 < line.length < 90)

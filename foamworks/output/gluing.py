@@ -31,13 +31,13 @@ def gluing(case: Case) -> dict[str, Any]:
     place, layout = pod.place, pod.layout
     aft, front = layout.tube
     (aft_x, aft_z), (front_x, front_z) = place.point(aft), place.point(front)
-    below = pod.tube_outer / 2 * math.cos(place.downthrust)
-    cos = math.cos(place.downthrust)
+    cos, sin = math.cos(place.downthrust), math.sin(place.downthrust)
+    below, back = pod.tube_outer / 2 * cos, pod.tube_outer / 2 * sin  # of the underside, from the axis
     found = {
         "mounts": mounts,
         "tube_front_x_mm": front_x,
         "tube_aft_x_mm": aft_x,
-        "tube_behind_mount_mm": (aft_x - max(row["aft_x_mm"] for row in mounts)) / cos,
+        "tube_behind_mount_mm": (aft_x + back - max(row["aft_x_mm"] for row in mounts)) / cos,
         "thrust_ring_from_tube_aft_end_mm": layout.thrust_ring[0] - aft,
         "tube_front_underside_z_mm": front_z - below,
         "tube_aft_underside_z_mm": aft_z - below,

@@ -50,7 +50,7 @@ def write_all(case: Case, answer: Answer, laid: LaidOut, folder: Path, wanted: W
             from foamworks.output.sheets.saddle import write_saddles
 
             write_prints(case.parts.prints, folder, bed(case.design), bodies(case))
-            write_saddles(case.parts.prints, folder / SADDLE, title=case.name)
+            write_saddles(case.parts.prints, data.get("gluing", {}), folder / SADDLE, title=case.name)
         _pages(case, answer, data, pictures, folder, wanted)
         data["files"] = listing(folder)
         text = json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1)

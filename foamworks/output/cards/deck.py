@@ -158,7 +158,8 @@ def _gluing(data: Row) -> list[Card]:
             "the retainer's collar flush with the tube's aft end, ears abeam",
             "a pencil line along the middle of the back, two lines across it where the mount's edges go: "
             f"wrap the paper {SADDLE} round it; dry fit",
-            f"the mount on the back; the tube in its trough, {number(behind, 1)} mm of tube behind the mount",
+            f"the mount on the back; the tube in its trough, {number(behind, 1)} mm of tube behind the mount, measured "
+            "along its underside; the tube's aft end then stands over its line on the paper",
             "seen from ahead the tube stands over the pencil line at both ends; bind it and let it set",
         ),
         Block("head", "Angle check, before the glue sets"),

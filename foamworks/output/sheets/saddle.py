@@ -1,12 +1,18 @@
-"""The paper that says where the pod's mount is glued: wrapped round the back it shows its foot at full size [mm]."""
+"""The paper that says where the pod is glued: wrapped round the back it shows the mount's foot at full size [mm].
 
-from collections.abc import Sequence
+A line besides shows over which place the tube's aft end stands.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from foamworks.output.pen import SMALLEST, Pen, shortened
 from foamworks.output.sheets.paper_page import draw_bars
 from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE
-from foamworks.parts.base import Placement, Point, PrintPart, Saddle
+from foamworks.parts.base import Point, PrintPart, Saddle
 from foamworks.parts.wrap import Wrapped, wrapped
 
 INSET = 14.0  # mm from the printable area's edge: clear of the bars
@@ -17,30 +23,53 @@ HOW = (
     "Print at 100 %, measure the bars, cut the outer line out. Wrap it round the back: the middle line on the body's",
     "middle, the front edge at its place. Prick the inner line's corners through: within them the mount is glued.",
 )
+SAME = 1e-6  # mm
 
 
-def write_saddles(prints: Sequence[PrintPart], path: Path, *, title: str) -> None:
-    """Write a page for each mount; no file where there is none."""
-    mounts = [(part.name, part.shape, at) for part in prints if isinstance(part.shape, Saddle) for at in part.places]
-    if not mounts:
+@dataclass(frozen=True)
+class _Foot:
+    """What is drawn of one mount: its foot laid flat, x of its edges, and how far behind it the tube's end stands.
+
+    `behind`: along the tube's underside and along x; None for a piece with another one behind it.
+    """
+
+    name: str
+    flat: Wrapped
+    front: float
+    aft: float
+    behind: tuple[float, float] | None
+
+
+def write_saddles(prints: Sequence[PrintPart], where: Mapping[str, Any], path: Path, *, title: str) -> None:
+    """Write a page for each mount, the pod glued as `where` says; no file where there is none."""
+    if not where:
         return
+    behind, tilt = where["tube_behind_mount_mm"], math.radians(where["downthrust_deg"])
+    last = max(row["aft_x_mm"] for row in where["mounts"])
     pen = Pen(f"{title} - saddle of the pod's mount")
+    mounts = [(part.name, part.shape, at) for part in prints if isinstance(part.shape, Saddle) for at in part.places]
     for name, shape, place in mounts:
-        _page(pen, title, name, wrapped(shape), place, shape.length)
+        aft = place.x + shape.length
+        ends = (behind, behind * math.cos(tilt)) if aft > last - SAME else None
+        _page(pen, title, _Foot(name, wrapped(shape), place.x, aft, ends))
     path.parent.mkdir(exist_ok=True)
     path.write_bytes(pen.finish())
 
 
-def _page(pen: Pen, title: str, name: str, foot: Wrapped, place: Placement, length: float) -> None:
+def _page(pen: Pen, title: str, mount: _Foot) -> None:
     """Draw one mount's foot, front end up, port to the left."""
+    foot = mount.flat
+    slope = (mount.aft - mount.front) / foot.length
+    over = None if mount.behind is None else foot.length + mount.behind[1] / slope
     left = min(0.0, *(v for _, v in foot.port)) - AROUND
     right = max(0.0, *(v for _, v in foot.starboard)) + AROUND
     wide = max(PRINTABLE[0], right - left + 2 * INSET)
-    high = max(PRINTABLE[1], foot.length + 2 * (ENDS + INSET) + HEAD)
-    pen.page(wide + 2 * PAGE_EDGE, high + 2 * PAGE_EDGE, name)
+    ends = (-ENDS, max(foot.length, over or 0.0) + ENDS)
+    high = max(PRINTABLE[1], ends[1] - ends[0] + 2 * INSET + HEAD)
+    pen.page(wide + 2 * PAGE_EDGE, high + 2 * PAGE_EDGE, mount.name)
     draw_bars(pen, (PAGE_EDGE, PAGE_EDGE), wide, high)
     top, edge = PAGE_EDGE + high - INSET, PAGE_EDGE + INSET
-    pen.text((edge, top - 5), shortened(f"{title}: {name}", 11, wide - 2 * INSET), 11, bold=True)
+    pen.text((edge, top - 5), shortened(f"{title}: {mount.name}", 11, wide - 2 * INSET), 11, bold=True)
     for row, words in enumerate(HOW):
         pen.text((edge, top - 9.5 - 3.5 * row), shortened(words, SMALLEST, wide - 2 * INSET))
     middle, start = PAGE_EDGE + (wide - left - right) / 2, top - HEAD - ENDS
@@ -48,7 +77,6 @@ def _page(pen: Pen, title: str, name: str, foot: Wrapped, place: Placement, leng
     def at(point: Point) -> Point:
         return (middle + point[1], start - point[0])
 
-    ends = (-ENDS, foot.length + ENDS)
     pen.style("cut")
     pen.polyline([at((u, v)) for u, v in ((ends[0], left), (ends[0], right), (ends[1], right), (ends[1], left))],
                  closed=True)  # fmt: skip
@@ -56,9 +84,19 @@ def _page(pen: Pen, title: str, name: str, foot: Wrapped, place: Placement, leng
     pen.polyline([at(point) for point in (*foot.port, *reversed(foot.starboard))], closed=True)
     pen.style("fold")
     pen.line(at((ends[0], 0.0)), at((ends[1], 0.0)))
-    for u, x, words in ((0.0, place.x, "front edge"), (foot.length, place.x + length, "aft edge")):
+    for u, says, more in _across(mount, over):
         pen.line(at((u, left)), at((u, right)))
-        says = f"{words}: x = {x:.1f} mm"
-        pen.text(at((u + (-1.5 if u == 0 else 4.0), left + 1.0)), shortened(says, SMALLEST, AROUND + 30))
-    pen.text(at((ends[0] + 4.0, 1.5)), "nose this way")
-    pen.text(at((ends[1] - 1.5, 1.5)), "the body's middle")
+        down = u + (-1.5 if u == 0 else 4.0)
+        pen.text(at((down, left + 1.0)), shortened(says, SMALLEST, -left))
+        pen.text(at((down, 1.5)), shortened(more, SMALLEST, right - 2.0))
+    for row, words in enumerate(("nose this way", "the body's middle")):
+        pen.text(at((ends[0] + 4.0 + 3.5 * row, 1.5)), words)
+
+
+def _across(mount: _Foot, over: float | None) -> list[tuple[float, str, str]]:
+    """Give the lines across the paper, u of each, and what stands at them on either side of the middle."""
+    edges = ((0.0, "front", mount.front), (mount.flat.length, "aft", mount.aft))
+    lines = [(u, f"{end} edge: x = {x:.1f} mm", "") for u, end, x in edges]
+    if mount.behind is not None and over is not None:
+        lines.append((over, "over here the tube ends,", f"{mount.behind[0]:.1f} mm behind the mount"))
+    return lines
