@@ -80,6 +80,7 @@ FACTORS: dict[str, dict[str, float]] = {
     "ratio": {"": 1.0, "%": 0.01},
     "feed": {"mm/s": 1e-3, "mm/min": 1e-3 / 60, "m/min": 1 / 60, "in/min": INCH / 60},
 }
+_EXACT = {kind: {unit: Fraction(repr(factor)) for unit, factor in row.items()} for kind, row in FACTORS.items()}
 _OFFSETS = {"C": 273.15, "°C": 273.15, "K": 0.0, "F": 459.67 * 5 / 9, "°F": 459.67 * 5 / 9}  # K
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 # "6 3/8 in", "6-3/8 in", "5/64 in": as a ruler in inches is read
@@ -114,7 +115,7 @@ def to_si(value: float | str, kind: Kind) -> float:
         raise ValueError("must be a finite number")
     # why: exact decimals, so that "36.2 in" and 919.48 mm become the very same number
     parts = number if isinstance(number, Fraction) else Fraction(repr(number))
-    exact = _float(parts * Fraction(repr(FACTORS[kind][unit])))
+    exact = _float(parts * _EXACT[kind][unit])
     if not math.isfinite(exact):
         raise ValueError("must be a finite number")
     return exact + _OFFSETS[unit] if kind == "temperature" else exact

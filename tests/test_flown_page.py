@@ -17,7 +17,9 @@ STOCK = 'flight = "stock"\nspeed = 100\n[[flights]]\n'
 
 
 def steps_of(case: Case) -> tuple[Step, ...]:
-    return study_ladder(case.design, case.parts, case.study.flying, case.study.balance)
+    return study_ladder(
+        case.design, case.study.flying, case.study.balance, case.study.burn.drag if case.study.burn else None
+    )
 
 
 @pytest.mark.parametrize(("typed", "learnt"), [

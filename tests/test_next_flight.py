@@ -15,6 +15,7 @@ import kept
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Rung
+from foamworks.study.flight.drag import study_drag
 from foamworks.study.flight.ladder import Step, study_ladder
 
 RHO, GRAVITY, SPAN = 1.2250, 9.81, 0.9
@@ -90,7 +91,9 @@ class Truth:
 def climb(case: Case, flights: tuple[Flight, ...]) -> tuple[Step, ...]:
     study = case.study
     design = case.design.model_copy(update={"flights": flights})
-    return study_ladder(design, case.parts, study.flying, study.balance)
+    assert study.flying is not None
+    drag = study_drag(design, case.parts, study.flying, study.balance)
+    return study_ladder(design, study.flying, study.balance, drag)
 
 
 def covered(case: Case, rng: np.random.Generator) -> list[tuple[str, bool]]:

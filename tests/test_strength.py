@@ -303,7 +303,7 @@ def burn(*peaks: float | None, level: float | None = None) -> Burn:
         )
         for n, peak in enumerate(peaks)
     )
-    return Burn(None if level is None else only(Power, level=level), boosts, None, None, None, boosts)
+    return Burn(None, None if level is None else only(Power, level=level), boosts, None, None, None, boosts)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ at two fins beside it is not known: the printed fit is for one fin on the body's
 
 import math
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,7 +67,7 @@ class Plane:
     tail: Solution | None = None
     intake: Intake | None = None
 
-    @property
+    @cached_property
     def neutral_point_flown(self) -> float:
         """Neutral point as flown [m], at full throttle and the speed flown hands off; slower, the intake does more."""
         return float(self.neutral_point_with())
@@ -120,7 +120,7 @@ class Plane:
         shift = 0.0 if self.body is None else self.body.pitch_with_wing / self.solution.lift_slope * self.chord
         return self.solution.neutral_point_x - shift
 
-    @property
+    @cached_property
     def elevator_power(self) -> float | None:
         """Moment of the elevator about the flown neutral point per radian, as flown, negative; None without one."""
         if not self.has_elevator:

@@ -6,6 +6,7 @@ is for people.
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from foamworks.design.additions import Change, Motor
@@ -52,6 +53,7 @@ def motors_by_size(design: Design) -> list[Motor]:
     return [motor for _, motor in sorted(sized, key=lambda row: total_impulse(time=row[0][0], thrust=row[0][1]))]
 
 
+@lru_cache(maxsize=32)  # asked for every flight and every change of the same design
 def rungs(design: Design) -> tuple[Rung, ...]:
     """Give the ladder from the bottom, each with what [[changes]] has by then; empty where there is no aircraft."""
     ladder = _plain(design)

@@ -5,6 +5,7 @@ A range is given in the unit a bare number is in, so that its message speaks the
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -34,12 +35,17 @@ class Quantity:
         if self.auto and isinstance(value, str) and not any(c.isdigit() for c in value):
             raise ValueError(f'a number in {default_unit(self.kind)} or "auto" is needed')
         number = to_si(value, self.kind)  # type: ignore[arg-type]  # to_si refuses what is neither number nor text
-        low, high = self._si(self.least), self._si(self.most)
-        slack = 1e-12 * max(abs(low) if math.isfinite(low) else 0.0, abs(high) if math.isfinite(high) else 0.0)
+        low, high, slack = self._range
         too_low = number <= low if self.above else number < low - slack
         if too_low or number > high + slack:
             raise ValueError(self._range_text())
         return number
+
+    @cached_property
+    def _range(self) -> tuple[float, float, float]:
+        """Least and most in SI, and what a number may miss them by."""
+        low, high = self._si(self.least), self._si(self.most)
+        return low, high, 1e-12 * max((abs(bound) for bound in (low, high) if math.isfinite(bound)), default=0.0)
 
     def _si(self, bound: float) -> float:
         return to_si(bound, self.kind) if math.isfinite(bound) else bound

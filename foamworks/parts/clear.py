@@ -18,7 +18,9 @@ from foamworks.parts.base import BackSection, Point
 Floats = NDArray[np.float64]
 Point3 = tuple[float, float, float]
 Patch = Callable[[Floats, Floats], Floats]  # (u, v) of 0 to 1 -> points (n, 3)
-Pair = tuple[Patch, Callable[[Floats], Floats]]  # a patch and what measures the distance of its points
+Measure = Callable[[Floats], Floats]  # points (n, 3) -> their distances
+Pair = tuple[Patch, Measure]  # a patch and what measures the distance of its points
+Hidden = Callable[[Floats], NDArray[np.bool_]]  # points (n, 3) -> which of them count for nothing
 
 ALONG, ROUND = 9, 25  # points of a patch's grid each way
 EXACT = 0.01  # mm, the size of a cell at which closing in on the least point ends
@@ -91,7 +93,7 @@ def least(
     A patch whose grid lies further than another's least by more than a cell's size is not looked at more closely. What
     is found under `enough` may be given as it is.
     """
-    coarse = [_look(patch, distance, (0.0, 1.0), (0.0, 1.0)) for patch in patches]
+    coarse = [_spot(_look(patch), distance) for patch in patches]
     best: tuple[float, Point3] = (math.inf, (math.nan, math.nan, math.nan))
     if coarse:
         best = min(((spot.value, spot.point) for spot in coarse), key=lambda found: found[0])
@@ -103,66 +105,103 @@ def least(
     return best
 
 
-def near(pairs: Sequence[Pair], *, within: float) -> list[tuple[float, int, Point3]]:
+def near(pairs: Sequence[Pair], *, within: float, hidden: Hidden) -> list[tuple[float, int, Point3]]:
     """Give the least distance of each patch with its own measure, its number and where: the nearest first.
 
-    Only what may be the nearest of all, or lie `within` that distance, is looked at closely and given.
+    Only what may be the nearest of all, or lie `within` that distance, is given.
     """
-    coarse = [(_look(patch, distance, (0.0, 1.0), (0.0, 1.0)), i) for i, (patch, distance) in enumerate(pairs)]
+    coarse = [(spot, i) for i, spot in enumerate(_first_spots(pairs, hidden))]
     found: list[tuple[float, int, Point3]] = []
     best = min((spot.value for spot, _ in coarse), default=math.inf)
     for spot, i in sorted(coarse, key=lambda row: row[0].value - row[0].cell):
         if spot.value - spot.cell > max(best, within):
             break
-        value, point = _close_in(spot, pairs[i][1])
+        value, point = _close_in(spot, pairs[i][1], beyond=max(best, within))
         best = min(best, value)
         found.append((value, i, point))
     return sorted(found)
 
 
-def all_clear(pairs: Sequence[Pair], *, gap: float) -> bool:
+def all_clear(pairs: Sequence[Pair], *, gap: float, hidden: Hidden) -> bool:
     """Tell whether every patch keeps a distance by its own measure; quicker than the distances themselves."""
-    coarse = [_look(patch, distance, (0.0, 1.0), (0.0, 1.0)) for patch, distance in pairs]
+    coarse = _first_spots(pairs, hidden)
     if any(spot.value < gap for spot in coarse):
         return False
     unsure = ((spot, measure) for spot, (_, measure) in zip(coarse, pairs, strict=True) if spot.value - spot.cell < gap)
-    return all(_close_in(spot, measure)[0] >= gap for spot, measure in unsure)
+    return all(_close_in(spot, measure, beyond=gap)[0] >= gap for spot, measure in unsure)
+
+
+@dataclass(frozen=True)
+class _Grid:
+    """Points (n, 3) over a piece of a patch, the size of its largest cell, which points count, its lines each way."""
+
+    patch: Patch
+    hidden: Hidden | None
+    points: Floats
+    cell: float
+    counts: NDArray[np.bool_] | None
+    across: Floats
+    round: Floats
 
 
 @dataclass(frozen=True)
 class _Spot:
-    """The least point of a grid: its distance, the size of a cell there, where it is, and the cells beside it."""
+    """The least point of a grid: its distance, where it is, and the cells beside it."""
 
-    patch: Patch
+    grid: _Grid
     value: float
-    cell: float
     point: Point3
     u: tuple[float, float]
     v: tuple[float, float]
 
+    @property
+    def cell(self) -> float:
+        """The size of a cell."""
+        return self.grid.cell
 
-def _look(patch: Patch, distance: Callable[[Floats], Floats], u: tuple[float, float], v: tuple[float, float]) -> _Spot:
+
+WHOLE = (0.0, 1.0)
+
+
+def _look(
+    patch: Patch, u: tuple[float, float] = WHOLE, v: tuple[float, float] = WHOLE, hidden: Hidden | None = None
+) -> _Grid:
     across, round_ = np.linspace(*u, ALONG), np.linspace(*v, ROUND)
     points = patch(np.repeat(across, ROUND), np.tile(round_, ALONG))
-    values = distance(points)
-    i, j = divmod(int(np.argmin(values)), ROUND)
     grid = points.reshape(ALONG, ROUND, 3)
     steps = (np.linalg.norm(np.diff(grid, axis=axis), axis=2).max() for axis in (0, 1))
-    x, y, z = (float(place) for place in grid[i, j])
+    counts = None if hidden is None else ~hidden(points)
+    return _Grid(patch, hidden, points, float(math.hypot(*steps)), counts, across, round_)
+
+
+def _first_spots(pairs: Sequence[Pair], hidden: Hidden) -> list[_Spot]:
+    """Look at every pair from afar; a patch that stands in several is laid out once."""
+    grids = {id(patch): _look(patch, hidden=hidden) for patch in {id(patch): patch for patch, _ in pairs}.values()}
+    return [_spot(grids[id(patch)], distance) for patch, distance in pairs]
+
+
+def _spot(grid: _Grid, distance: Measure) -> _Spot:
+    values = distance(grid.points)
+    if grid.counts is not None:
+        values = np.where(grid.counts, values, np.inf)
+    least_ = int(np.argmin(values))
+    i, j = divmod(least_, ROUND)
+    x, y, z = (float(place) for place in grid.points[least_])
+    across, round_ = grid.across, grid.round
     return _Spot(
-        patch,
-        float(values[i * ROUND + j]),
-        float(math.hypot(*steps)),
+        grid,
+        float(values[least_]),
         (x, y, z),
         (float(across[max(i - 1, 0)]), float(across[min(i + 1, ALONG - 1)])),
         (float(round_[max(j - 1, 0)]), float(round_[min(j + 1, ROUND - 1)])),
     )
 
 
-def _close_in(spot: _Spot, distance: Callable[[Floats], Floats]) -> tuple[float, Point3]:
+def _close_in(spot: _Spot, distance: Measure, *, beyond: float = math.inf) -> tuple[float, Point3]:
+    """Close in on the least point; what turns out to lie `beyond` a distance is given as it is."""
     best = (spot.value, spot.point)
-    while spot.cell > EXACT:
-        spot = _look(spot.patch, distance, spot.u, spot.v)
+    while spot.cell > EXACT and spot.value - spot.cell <= beyond:
+        spot = _spot(_look(spot.grid.patch, spot.u, spot.v, spot.grid.hidden), distance)
         best = min(best, (spot.value, spot.point), key=lambda found: found[0])
     return best
 

@@ -20,6 +20,8 @@ from foamworks.units import mm
 
 # why: solving makes the parts several times, and a nose stays the same while the pod tilts
 _nose_shape = lru_cache(maxsize=32)(nose.nose_cone)
+_greatest_tilt = lru_cache(maxsize=32)(mount.greatest_tilt)
+_mount = lru_cache(maxsize=32)(mount.mount)
 BARELY = 1e-3  # mm: a gap so little under the one wanted is kept
 
 
@@ -84,7 +86,7 @@ class MountedPod:
     @cached_property
     def fit_limit(self) -> float | None:
         """The greatest downthrust that keeps the air gap; None where none does."""
-        return mount.greatest_tilt(
+        return _greatest_tilt(
             sections=self.sections, lower=self.under, nozzle=self.nozzle, air_gap=self.air_gap, y=self.plane
         )
 
@@ -95,7 +97,7 @@ class MountedPod:
         names = {0.0: "pod mount"} if len(ys) == 1 else {y: f"pod mount {'L' if y < 0 else 'R'}" for y in ys}
         prints: list[PrintPart] = []
         for y, name in names.items():
-            made = mount.mount(
+            made = _mount(
                 sections=self.sections,
                 nozzle=self.nozzle,
                 downthrust=self.place.downthrust,
@@ -120,6 +122,7 @@ class MountedPod:
         return replace(self, place=replace(self.place, x=self.place.x + aft, z=self.place.z + lift))
 
 
+@lru_cache(maxsize=32)
 def mounted_pod(design: Design) -> MountedPod | None:
     """Mount the pod; None when the tube is not wholly measured, or where it stands is not known or settled."""
     stand, layout = design.standing, layout_of(design)

@@ -5,6 +5,7 @@ the pod's downthrust less a quarter turn). Clearances are on the diameter and co
 """
 
 import math
+from functools import lru_cache
 
 from shapely import Point as Spot
 from shapely import Polygon, box, unary_union
@@ -118,6 +119,7 @@ def ring_gauge(*, tube_inner: float, steps: tuple[float, ...] = GAUGE_STEPS) -> 
     return Revolve(meridian=((0.0, bore), *outside, (end, bore)))
 
 
+@lru_cache(maxsize=32)  # made anew for every angle that the solver tries
 def _eared(*, tube_outer: float, bore: float, hole: float, length: float) -> Extrude:
     at = screw_offset(tube_outer)
     body = [_disc(0.0, 0.0, tube_outer / 2 + COLLAR_WALL), _disc(0.0, at, EAR_RADIUS), _disc(0.0, -at, EAR_RADIUS)]

@@ -6,6 +6,7 @@ lift always holds the path; what the path costs in elevator and pitch is the que
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -143,6 +144,7 @@ def boost_band(run: Run, *, time: ArrayLike, thrust: ArrayLike, step: float = ST
     return boost(run, time=time, thrust=thrust, thrust_factor=factor, impulse_factor=impulse, step=step)
 
 
+@lru_cache(maxsize=256)
 def level_speed(
     *,
     drag_area: float,

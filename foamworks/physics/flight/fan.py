@@ -7,6 +7,7 @@ V/STOL Flight*, and Leishman, *Principles of Helicopter Aerodynamics*, ch. 2 (bo
 """
 
 import math
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -76,6 +77,7 @@ def thrust_at_speed(
     return law(speed=speed, static_thrust=static_thrust, exit_area=exit_area, density=density)
 
 
+@lru_cache(maxsize=64)  # read again for every run on the same fan
 def thrust_table(
     *, static_thrust: float, exit_area: float, density: float, model: FanModel = "constant power"
 ) -> tuple[Floats, Floats]:
@@ -84,6 +86,8 @@ def thrust_table(
     thrusts = thrust_at_speed(
         speed=speeds, static_thrust=static_thrust, exit_area=exit_area, density=density, model=model
     )
+    for row in (speeds, thrusts):
+        row.setflags(write=False)
     return speeds, thrusts
 
 

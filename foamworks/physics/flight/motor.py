@@ -4,6 +4,7 @@ SI throughout. A thrust curve is two arrays, `time` [s] rising and `thrust` [N] 
 samples; before the first and after the last sample there is no thrust. Propellant leaves in proportion to the impulse.
 """
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -151,6 +152,7 @@ def specific_impulse(*, impulse: float, propellant: float) -> float:
     return impulse / (STANDARD_GRAVITY * propellant)
 
 
+@lru_cache(maxsize=64)
 def plain_curve(*, impulse: float, burn: float, peak: float) -> tuple[Floats, Floats]:
     """Thrust curve, time [s] and thrust [N], of a motor known by impulse [N s], burn [s] and peak [N] only.
 
@@ -175,7 +177,10 @@ def plain_curve(*, impulse: float, burn: float, peak: float) -> tuple[Floats, Fl
     corners = np.array([0.0, rise, rise + fall, end - tail, end])
     heights = np.array([0.0, 1.0, plateau, plateau, 0.0])
     keep = np.concatenate([[True], np.diff(corners) > 0])
-    return burn * corners[keep], peak * heights[keep]
+    found = burn * corners[keep], peak * heights[keep]
+    for row in found:
+        row.setflags(write=False)
+    return found
 
 
 def _plain_shape(fullness: float) -> tuple[float, float, float, float]:

@@ -10,6 +10,7 @@ of the whole. A motor that is not plugged gets no row.
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -160,7 +161,7 @@ def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, bound
         return None
     run = _run(start, POWER, entry, climb)
     try:
-        result = boost.boost_band(run, time=curve[0], thrust=curve[1], step=STEP)
+        result = _band_of(run, *map(tuple, curve), STEP)
     except PhysicsError:  # the climb is too steep for the fan after burnout: a level run always gets through
         return None
     other = _other_peaks(start, curve, climb) if bounds else None
@@ -179,6 +180,11 @@ def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, bound
         acceleration=float(np.max(curve[1])) / (start.mass * STANDARD_GRAVITY),
         path=_path(result),
     )
+
+
+@lru_cache(maxsize=64)  # the ladder's last rungs fly what the motors' own runs are
+def _band_of(run: boost.Run, time: tuple[float, ...], thrust: tuple[float, ...], step: float) -> boost.Boost:
+    return boost.boost_band(run, time=time, thrust=thrust, step=step)
 
 
 def _band(peak: float, peaks: Floats, error: float) -> tuple[float, float]:
@@ -228,18 +234,16 @@ def _other_peaks(start: Flown, curve: tuple[Floats, Floats], climb: float) -> Fl
     if entry is None:
         return None
     try:
-        result = boost.boost_band(_run(start, EFFLUX, entry, climb), time=curve[0], thrust=curve[1], step=COARSE)
+        return _band_of(_run(start, EFFLUX, entry, climb), *map(tuple, curve), COARSE).peak_speed
     except PhysicsError:  # as in `fly`
         return None
-    return result.peak_speed
 
 
 def _sloped(start: Flown, curve: tuple[Floats, Floats], climb: float) -> Floats:
     """Give the peaks of the band's cases along a slope [rad] by constant power; entry speed where it is too steep."""
     entry = start.entry[POWER] or 0.0
     try:
-        run = _run(start, POWER, entry, climb)
-        return boost.boost_band(run, time=curve[0], thrust=curve[1], step=COARSE).peak_speed
+        return _band_of(_run(start, POWER, entry, climb), *map(tuple, curve), COARSE).peak_speed
     except PhysicsError:
         return np.array([entry])
 

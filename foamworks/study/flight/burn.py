@@ -8,7 +8,7 @@ from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.study.flight.boost import MotorBoost, study_boost
-from foamworks.study.flight.drag import drag_of, study_drag
+from foamworks.study.flight.drag import Drag, drag_of, study_drag
 from foamworks.study.flight.gyro import GyroTable, study_gyro
 from foamworks.study.flight.learnt import Learnt, study_learnt
 from foamworks.study.flight.power import Power, study_power
@@ -23,6 +23,7 @@ class Burn:
     the faster of them alone.
     """
 
+    drag: Drag | None
     power: Power | None
     boosts: tuple[MotorBoost, ...]
     response: Response | None
@@ -60,7 +61,7 @@ def study_burn(
         fast = _faster(design, parts, flying, balance, learnt)
         if fast and (fast.level or 0.0) > (power.level or 0.0):
             judged = study_boost(design, balance, flying, fast)
-    found = Burn(power, boosts, response, None, learnt, judged)
+    found = Burn(drag, power, boosts, response, None, learnt, judged)
     gyro = study_gyro(design, level=power.level if power else None, peaks=found.fastest_peaks)
     return replace(found, gyro=gyro)
 

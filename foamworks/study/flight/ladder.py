@@ -14,17 +14,13 @@ from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Rung, rungs
 from foamworks.design.model import Design
-from foamworks.parts.base import Parts
 from foamworks.physics import trim
 from foamworks.study.flight.boost import CLIMB, BoostRun, Flown, flown, fly, motor_curve
-from foamworks.study.flight.drag import Drag, drag_of
+from foamworks.study.flight.drag import Drag
 from foamworks.study.flight.drive import Drive, drive
-from foamworks.study.flight.flown import flown_runs
 from foamworks.study.flight.gyro import gain_at
 from foamworks.study.flight.power import level_band, level_flown
 from foamworks.study.flight.rungs import plane_on, rung_balance, state_before
-
-NOTHING = "nothing"  # neither flown nor built up
 
 
 @dataclass(frozen=True)
@@ -110,28 +106,20 @@ class Step:
         return not band[0] <= self.flown <= band[1]
 
 
-def study_ladder(design: Design, parts: Parts, flying: Flying | None, balance: Balance | None) -> tuple[Step, ...]:
-    """Climb the ladder; empty when the model was not weighed or has no wing."""
-    if flying is None or balance is None:
+def study_ladder(design: Design, flying: Flying | None, balance: Balance | None, drag: Drag | None) -> tuple[Step, ...]:
+    """Climb the ladder, with the drag by all flights; empty when the model was not weighed or has no wing."""
+    if flying is None or balance is None or drag is None:
         return ()
-    runs = flown_runs(design, balance, flying)
-    ladder = rungs(design)
-    known: dict[tuple[int, ...], Drag | None] = {}
-
-    def drag(below: int | None) -> Drag | None:
-        """Estimate the drag by the flights below a rung, or by all."""
-        kept = [n for n, run in enumerate(runs) if below is None or ladder.index(run.rung) < below]
-        key = tuple(kept)
-        if key not in known:
-            known[key] = drag_of(design, tuple(runs[n] for n in kept), parts, flying)
-        return known[key]
+    runs, ladder = drag.runs, rungs(design)
 
     found: list[Step] = []
     for number, rung in enumerate(ladder):
         state = rung_balance(design, balance, flying, rung)
         own = [run for run in runs if run.rung == rung]
-        now = _expected(design, rung, state.mass, drag(None))
-        before = _expected(design, rung, state.mass, drag(number)) if own else now
+        now = before = _expected(design, rung, state.mass, drag)
+        if own:
+            below = tuple(run for run in runs if ladder.index(run.rung) < number)
+            before = _expected(design, rung, state.mass, drag.again(below))
         place = state_before(balance, rung)
         settled = "battery" in rung.fitted or "pod" in rung.fitted
         speed = now.speed(lit=rung.lit is not None)
@@ -188,10 +176,8 @@ def _gain(design: Design, speed: float | None) -> float | None:
     return gain_at(speed=speed, clean_speed=clean.speed, clean_gain=clean.gain)
 
 
-def _expected(design: Design, rung: Rung, mass: float, drag: Drag | None) -> Expected:
+def _expected(design: Design, rung: Rung, mass: float, drag: Drag) -> Expected:
     unit = drive(design, stock="battery" not in rung.fitted)
-    if drag is None:
-        return Expected(None, None, None, None, NOTHING)
     level = level_flown(design, unit, drag, outfit=rung.fitted, mass=mass)
     band = level_band(design, unit, drag, outfit=rung.fitted, mass=mass, level=level)
     run, climbing = _runs(design, rung, mass, drag, unit)
@@ -199,10 +185,10 @@ def _expected(design: Design, rung: Rung, mass: float, drag: Drag | None) -> Exp
 
 
 def _runs(
-    design: Design, rung: Rung, mass: float, drag: Drag | None, unit: Drive | None
+    design: Design, rung: Rung, mass: float, drag: Drag, unit: Drive | None
 ) -> tuple[BoostRun | None, BoostRun | None]:
     """Fly the rung's motor level and up a slope."""
-    if rung.lit is None or drag is None:
+    if rung.lit is None:
         return None, None
     start: Flown | None = flown(design, rung.lit, mass=mass, drag=drag, outfit=rung.fitted, unit=unit)
     if start is None:

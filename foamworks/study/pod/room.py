@@ -8,7 +8,7 @@ but not stand in one.
 """
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,7 @@ from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
 from foamworks.parts import rings
 from foamworks.parts.base import BackSection, Parts, Placement, Saddle
-from foamworks.parts.clear import Pair, Patch, Pod, all_clear, back_height, near
+from foamworks.parts.clear import Hidden, Pair, Patch, Pod, all_clear, back_height, near
 from foamworks.parts.density import board_named
 from foamworks.parts.mounted_pod import back_sections, mounted_pod
 from foamworks.parts.pod import PROUD, RETAINER
@@ -85,7 +85,7 @@ def stands_clear(design: Design) -> bool:
     if design.pod is None:
         return True
     gap = mm(design.pod.air_gap) - EXACT
-    return pods_apart(design) and all_clear([pair for *_, pair in _pairs(design)], gap=gap)
+    return pods_apart(design) and all_clear([pair for *_, pair in _pairs(design)], gap=gap, hidden=_inside(design))
 
 
 def pods_apart(design: Design) -> bool:
@@ -119,13 +119,8 @@ def _sheets(design: Design) -> list[_Sheet]:
 
 def _pairs(design: Design) -> list[tuple[str, str, Pair]]:
     """Give every skin of every surface with every solid of the pod: the surface's name, the solid's, and the two."""
-    sections = back_sections(design)
-    return [
-        (sheet.name, piece, (patch, _outside(solid, sections)))
-        for piece, solid in _solids(design)
-        for sheet in _sheets(design)
-        for patch in sheet.patches
-    ]
+    patches = [(sheet.name, patch) for sheet in _sheets(design) for patch in sheet.patches]
+    return [(name, piece, (patch, solid.distance)) for piece, solid in _solids(design) for name, patch in patches]
 
 
 def _near(design: Design) -> tuple[Near, ...]:
@@ -134,7 +129,8 @@ def _near(design: Design) -> tuple[Near, ...]:
         return ()
     pairs = _pairs(design)
     found: dict[str, Near] = {}
-    for gap, i, (x, y, z) in near([pair for *_, pair in pairs], within=mm(design.pod.air_gap)):
+    rows = near([pair for *_, pair in pairs], within=mm(design.pod.air_gap), hidden=_inside(design))
+    for gap, i, (x, y, z) in rows:
         name, piece, _ = pairs[i]
         found.setdefault(name, Near(name, piece, mm.si(gap), mm.si(x), mm.si(y), mm.si(z)))
     return tuple(found.values())
@@ -162,11 +158,12 @@ def _rod(aft: float, front: float, radius: float) -> tuple[tuple[float, float], 
     return ((aft, radius), (front, radius))
 
 
-def _outside(solid: Pod, sections: tuple[BackSection, ...]) -> Callable[[Floats], Floats]:
-    """Give the distance from a solid; infinite for what lies inside the fuselage."""
+def _inside(design: Design) -> Hidden:
+    """Give what tells which points lie inside the fuselage, where nobody looks; none where it was not measured."""
+    sections = back_sections(design)
     if not sections:
-        return solid.distance
-    return lambda points: np.where(_in_body(points, sections), np.inf, solid.distance(points))
+        return lambda points: np.zeros(len(points), dtype=bool)
+    return lambda points: _in_body(points, sections)
 
 
 def _in_body(points: Floats, sections: tuple[BackSection, ...]) -> NDArray[np.bool_]:
