@@ -5,6 +5,7 @@ Exit status: 0 nothing fails, 1 a finding fails, 2 the design or the call cannot
 """
 
 import difflib
+import gc
 import json
 import os
 import shlex
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 # why: the lattice's matrices are small; more threads only burn time, and one gives the same sums on every machine
 for _variable in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_variable, "1")
+# why: looking through every installed package for plug-ins of the reader takes longer than reading a design
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 app = typer.Typer(
     name="foamworks",
@@ -365,6 +368,7 @@ def _progress() -> Any:
 
 def main() -> None:
     """Run the command line."""
+    gc.set_threshold(50_000)  # why: next to nothing here goes in circles, and looking for it is a tenth of a check
     signal.signal(signal.SIGINT, _ending)
     signal.signal(signal.SIGTERM, _ending)
     try:
