@@ -17,9 +17,7 @@ STOCK = 'flight = "stock"\nspeed = 100\n[[flights]]\n'
 
 
 def steps_of(case: Case) -> tuple[Step, ...]:
-    return study_ladder(
-        case.design, case.study.flying, case.study.balance, case.study.burn.drag if case.study.burn else None
-    )
+    return study_ladder(case.design, case.study.flying, case.study.balance, case.study.burn)
 
 
 @pytest.mark.parametrize(("typed", "learnt"), [

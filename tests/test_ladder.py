@@ -32,7 +32,7 @@ def check(small_file: Callable[..., Path]) -> Check:
 
 def climb(case: Case) -> dict[str, Step]:
     study = case.study
-    steps = study_ladder(case.design, study.flying, study.balance, study.burn.drag if study.burn else None)
+    steps = study_ladder(case.design, study.flying, study.balance, study.burn)
     return {step.rung.name: step for step in steps}
 
 
@@ -192,7 +192,7 @@ def test_a_motors_name_changes_no_number(check: Check, name: str) -> None:
 
 def climb_all(case: Case) -> tuple[Step, ...]:
     study = case.study
-    return study_ladder(case.design, study.flying, study.balance, study.burn.drag if study.burn else None)
+    return study_ladder(case.design, study.flying, study.balance, study.burn)
 
 
 def test_each_motor_has_its_dead_mass_before_it_is_lit(check: Check) -> None:

@@ -92,8 +92,9 @@ def climb(case: Case, flights: tuple[Flight, ...]) -> tuple[Step, ...]:
     study = case.study
     design = case.design.model_copy(update={"flights": flights})
     assert study.flying is not None
+    assert study.burn is not None
     drag = study_drag(design, case.parts, study.flying, study.balance)
-    return study_ladder(design, study.flying, study.balance, drag)
+    return study_ladder(design, study.flying, study.balance, replace(study.burn, drag=drag))
 
 
 def covered(case: Case, rng: np.random.Generator) -> list[tuple[str, bool]]:

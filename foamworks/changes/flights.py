@@ -54,7 +54,7 @@ class FlightAnswer:
 def flights(case: Case) -> tuple[FlightAnswer, ...]:
     """Answer for each flight of the ladder, in its order."""
     study, smaller = case.study, _by_motor(case)
-    steps = study_ladder(case.design, study.flying, study.balance, study.burn.drag if study.burn else None)
+    steps = study_ladder(case.design, study.flying, study.balance, study.burn)
     found: list[FlightAnswer] = []
     stopped = ""
     for step in steps:

@@ -3,12 +3,14 @@
 One still-air level run at full throttle from level speed, with pod and motor on; both motors of two pods are lit. The
 value is with the fan at constant power; the band is 20 % of thrust and 10 % of impulse either way, with the fan by
 either law and the drag's own error. It is one-sided: its lower edge is flown up a slope of 30 degrees with a little
-head wind, as boosts are flown; its upper edge allows for a shallow dive, where the burn turns the nose down. The
+head wind, as boosts are flown; its upper edge allows for the dive of a motor that turns the nose down, as built or with
+the angle one error off. The
 tailplane's trim drag is left out: it is a part of the drag due to lift, which at level speed is itself a few hundredths
 of the whole. A motor that is not plugged gets no row.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -35,7 +37,7 @@ from foamworks.units import STANDARD_GRAVITY
 Floats = NDArray[np.float64]
 STEP = 0.2  # s of the march; halving it moves the peak by 2e-6
 CLIMB = math.radians(30)  # of the run up a slope that stands beside the level one
-DIVE = math.radians(10)  # of the run down one: the mean path of a burn that turns the nose down by 20 degrees (ours)
+DIVE = math.radians(10)  # of the run down one where the answer in pitch is not known (ours)
 HEAD_WIND = 3.0  # m/s that a peak read one way against the ground may lack (common practice, no source)
 COARSE = 0.3  # s, for the bounds that are only compared
 
@@ -154,8 +156,13 @@ def flown(design: Design, item: Motor, *, mass: float, drag: Drag, outfit: Fitte
     )
 
 
-def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, bounds: bool = True) -> BoostRun | None:
-    """Fly a run on this thrust curve (of all motors); `climb` [rad]; None when the model does not get through it."""
+def fly(
+    start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, dive: float | None = None
+) -> BoostRun | None:
+    """Fly a run on this thrust curve (of all motors); `climb` [rad]; None when the model does not get through it.
+
+    dive: the mean slope down [rad] that the burn itself may turn the run to; without it the band has no slopes in it.
+    """
     entry = start.entry[POWER]
     if entry is None:
         return None
@@ -164,10 +171,10 @@ def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, bound
         result = _band_of(run, *map(tuple, curve), STEP)
     except PhysicsError:  # the climb is too steep for the fan after burnout: a level run always gets through
         return None
-    other = _other_peaks(start, curve, climb) if bounds else None
+    other = _other_peaks(start, curve, climb) if dive is not None else None
     peaks = [result.peak_speed] if other is None else [result.peak_speed, other]
-    if bounds:
-        peaks += [_sloped(start, curve, max(climb, CLIMB)), _sloped(start, curve, climb - DIVE)[:1]]
+    if dive is not None:
+        peaks += [_sloped(start, curve, max(climb, CLIMB)), _sloped(start, curve, climb - dive)[:1]]
     end_time, end_distance = float(result.end_time[0]), float(result.end_distance[0])
     return BoostRun(
         entry=entry,
@@ -255,14 +262,19 @@ def motor_curve(design: Design, item: Motor) -> tuple[Floats, Floats]:
 
 
 def study_boost(
-    design: Design, balance: Balance | None, flying: Flying | None, power: Power | None
+    design: Design,
+    balance: Balance | None,
+    flying: Flying | None,
+    power: Power | None,
+    dives: Mapping[str, float] | None = None,
 ) -> tuple[MotorBoost, ...]:
-    """Study every plugged motor, in the design's order."""
+    """Study every plugged motor, in the design's order; `dives` by motor as in `fly`, None before they are known."""
     found = []
     for item in design.motors:
         if not item.plugged or usable_curve(item) is None:
             continue
-        found.append(_motor_boost(design, item, balance, flying, power))
+        dive = None if dives is None else dives.get(item.name, DIVE)
+        found.append(_motor_boost(design, item, balance, flying, power, dive))
     return tuple(found)
 
 
@@ -272,6 +284,7 @@ def _motor_boost(
     balance: Balance | None,
     flying: Flying | None,
     power: Power | None,
+    dive: float | None,
 ) -> MotorBoost:
     curve = motor_curve(design, item)
     mean = motor.mean_thrust(time=curve[0], thrust=curve[1])
@@ -279,7 +292,7 @@ def _motor_boost(
     run = None
     if mass is not None and power is not None and power.drag is not None:
         start = flown(design, item, mass=mass, drag=power.drag, outfit=final_outfit(design), unit=power.drive)
-        run = fly(start, curve) if start is not None else None
+        run = fly(start, curve, dive=dive) if start is not None else None
     return MotorBoost(
         motor=item.name,
         impulse=motor.total_impulse(time=curve[0], thrust=curve[1]),

@@ -1,6 +1,7 @@
 """The burn as a whole: drag, power, each motor's run and the answer in pitch, the gyro's table. SI."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
@@ -20,7 +21,7 @@ class Burn:
     """What the fan and the motors do; None or empty where the design does not ask for it.
 
     judged: the boosts that strength, gyro and field are judged at: `boosts`, but where the flights disagree those by
-    the faster of them alone.
+    the faster of them alone. dives: by motor, how steeply its burn may turn the run down [rad].
     """
 
     drag: Drag | None
@@ -30,6 +31,7 @@ class Burn:
     gyro: GyroTable | None
     learnt: Learnt | None
     judged: tuple[MotorBoost, ...]
+    dives: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def fastest_peaks(self) -> dict[str, float | None]:
@@ -53,15 +55,17 @@ def study_burn(
     """Study fan, motors, pitch and gyro of a solved design."""
     drag = study_drag(design, parts, flying, balance) if flying else None
     power = study_power(design, drag, balance, flying)
-    boosts = study_boost(design, balance, flying, power)
-    response = study_response(design, line, balance, flying, power, boosts) if flying and balance and line else None
+    level = study_boost(design, balance, flying, power)
+    response = study_response(design, line, balance, flying, power, level) if flying and balance and line else None
+    dives = response.dives(level) if response else {}
+    boosts = study_boost(design, balance, flying, power, dives)
     learnt = study_learnt(design, drag) if drag else None
     judged = boosts
     if learnt and learnt.odd and power and flying:
         fast = _faster(design, parts, flying, balance, learnt)
         if fast and (fast.level or 0.0) > (power.level or 0.0):
-            judged = study_boost(design, balance, flying, fast)
-    found = Burn(drag, power, boosts, response, None, learnt, judged)
+            judged = study_boost(design, balance, flying, fast, dives)
+    found = Burn(drag, power, boosts, response, None, learnt, judged, dives)
     gyro = study_gyro(design, level=power.level if power else None, peaks=found.fastest_peaks)
     return replace(found, gyro=gyro)
 

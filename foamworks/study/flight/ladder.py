@@ -6,6 +6,7 @@ explained nor accepted, holds the ladder: none above it is cleared.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from foamworks.aircraft.aero import Flying
@@ -15,7 +16,8 @@ from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Rung, rungs
 from foamworks.design.model import Design
 from foamworks.physics import trim
-from foamworks.study.flight.boost import CLIMB, BoostRun, Flown, flown, fly, motor_curve
+from foamworks.study.flight.boost import CLIMB, DIVE, BoostRun, Flown, flown, fly, motor_curve
+from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.drag import Drag
 from foamworks.study.flight.drive import Drive, drive
 from foamworks.study.flight.gyro import gain_at
@@ -106,9 +108,10 @@ class Step:
         return not band[0] <= self.flown <= band[1]
 
 
-def study_ladder(design: Design, flying: Flying | None, balance: Balance | None, drag: Drag | None) -> tuple[Step, ...]:
+def study_ladder(design: Design, flying: Flying | None, balance: Balance | None, burn: Burn | None) -> tuple[Step, ...]:
     """Climb the ladder, with the drag by all flights; empty when the model was not weighed or has no wing."""
-    if flying is None or balance is None or drag is None:
+    drag = burn.drag if burn else None
+    if flying is None or balance is None or burn is None or drag is None:
         return ()
     runs, ladder = drag.runs, rungs(design)
 
@@ -116,10 +119,10 @@ def study_ladder(design: Design, flying: Flying | None, balance: Balance | None,
     for number, rung in enumerate(ladder):
         state = rung_balance(design, balance, flying, rung)
         own = [run for run in runs if run.rung == rung]
-        now = before = _expected(design, rung, state.mass, drag)
+        now = before = _expected(design, rung, state.mass, drag, burn.dives)
         if own:
             below = tuple(run for run in runs if ladder.index(run.rung) < number)
-            before = _expected(design, rung, state.mass, drag.again(below))
+            before = _expected(design, rung, state.mass, drag.again(below), burn.dives)
         place = state_before(balance, rung)
         settled = "battery" in rung.fitted or "pod" in rung.fitted
         speed = now.speed(lit=rung.lit is not None)
@@ -176,16 +179,16 @@ def _gain(design: Design, speed: float | None) -> float | None:
     return gain_at(speed=speed, clean_speed=clean.speed, clean_gain=clean.gain)
 
 
-def _expected(design: Design, rung: Rung, mass: float, drag: Drag) -> Expected:
+def _expected(design: Design, rung: Rung, mass: float, drag: Drag, dives: Mapping[str, float]) -> Expected:
     unit = drive(design, stock="battery" not in rung.fitted)
     level = level_flown(design, unit, drag, outfit=rung.fitted, mass=mass)
     band = level_band(design, unit, drag, outfit=rung.fitted, mass=mass, level=level)
-    run, climbing = _runs(design, rung, mass, drag, unit)
+    run, climbing = _runs(design, rung, mass, drag, unit, dives)
     return Expected(level, band, run, climbing, drag.basis)
 
 
 def _runs(
-    design: Design, rung: Rung, mass: float, drag: Drag, unit: Drive | None
+    design: Design, rung: Rung, mass: float, drag: Drag, unit: Drive | None, dives: Mapping[str, float]
 ) -> tuple[BoostRun | None, BoostRun | None]:
     """Fly the rung's motor level and up a slope."""
     if rung.lit is None:
@@ -194,7 +197,8 @@ def _runs(
     if start is None:
         return None, None
     curve = motor_curve(design, rung.lit)
-    return fly(start, curve), fly(start, curve, climb=CLIMB, bounds=False)
+    dive = dives.get(rung.lit.name, DIVE)
+    return fly(start, curve, dive=dive), fly(start, curve, climb=CLIMB)
 
 
 def _landing(design: Design, flying: Flying, mass: float) -> float | None:

@@ -113,6 +113,10 @@ class MotorResponse:
         one = max(swing.height_lost for swing in self.one_off)
         return self.hands_off.height_lost, one, max(swing.height_lost for *_, swing in self.errors)
 
+    def dive(self, distance: float) -> float:
+        """Mean slope down [rad] of a burn this long [m], as designed or one error off, whichever is steeper."""
+        return math.asin(min(max(*self.height_lost[:2], 0.0) / distance, 1.0))
+
     @property
     def entry_height(self) -> float:
         """The height to light the motor at [m], whichever building error was made."""
@@ -132,6 +136,11 @@ class Response:
     def of(self, motor: str) -> MotorResponse | None:
         """Give one motor's answer."""
         return next((row for row in self.motors if row.motor == motor), None)
+
+    def dives(self, boosts: tuple[MotorBoost, ...]) -> dict[str, float]:
+        """Give by motor how steeply its burn may turn its run down [rad]."""
+        runs = {row.motor: row.run for row in boosts}
+        return {row.motor: row.dive(run.burnout_distance) for row in self.motors if (run := runs[row.motor])}
 
     def at(self, motor: str, state: str) -> Held | None:
         """Give what it takes to hold one moment."""
