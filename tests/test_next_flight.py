@@ -6,6 +6,7 @@ law, the motor, the slope of a boost, the watch. Flight by flight up the ladder,
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
