@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from foamworks.changes.answer import Answer
     from foamworks.checks.base import Finding
     from foamworks.checks.case import Case
+    from foamworks.output.keys import Row
 
 # why: the lattice's matrices are small; more threads only burn time, and one gives the same sums on every machine
 for _variable in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -108,7 +109,7 @@ def _folder(text: str) -> Path:
     return Path(text)
 
 
-def _print_json(data: dict[str, Any]) -> None:
+def _print_json(data: "Row") -> None:
     print(json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1))
 
 

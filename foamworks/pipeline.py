@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 from foamworks.changes.answer import Answer, answered
 from foamworks.checks import judge_layout, judged
@@ -14,6 +14,7 @@ from foamworks.design.load import load
 from foamworks.errors import DesignError
 
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
+    from foamworks.output.keys import Row
     from foamworks.parts.board.layout import LaidOut
 
 FILES = ("fins", "pod", "sheets", "prints", "report")  # what --only may name
@@ -44,7 +45,7 @@ class Built:
 
     case: Case
     answer: Answer
-    data: dict[str, Any]
+    data: "Row"
     folder: Path
     removed: int
     laid: "LaidOut"
@@ -140,7 +141,7 @@ def new_design(name: str, job: str, folder: Path) -> Path:
     return write_starter(name, job, folder)
 
 
-def compare(paths: list[Path], *, ladder: bool) -> tuple[list[list[str]], dict[str, Any], int]:
+def compare(paths: list[Path], *, ladder: bool) -> tuple[list[list[str]], "Row", int]:
     """Give the studies of several designs as a table and as JSON, or one design's flight ladder."""
     from foamworks.output import comparison
 

@@ -22,6 +22,7 @@ from foamworks import pipeline
 from foamworks.design.files import MAX_BYTES
 from foamworks.design.load import named_files
 from foamworks.errors import FoamworksError, OutputError, printable
+from foamworks.output.keys import Row
 
 EVERY = 0.15  # s between two looks; a change is taken up at the second look that finds it, so within 0.3 s
 HOST = "127.0.0.1"
@@ -110,7 +111,7 @@ class Watch:
         return Shown(revision, page, data, fault)
 
 
-def _studied(design: Path) -> tuple[str, dict[str, Any]]:
+def _studied(design: Path) -> tuple[str, Row]:
     """Read, solve, study and judge a design; give its report and its summary."""
     from foamworks.changes.answer import answered
     from foamworks.output import summary

@@ -34,6 +34,7 @@ def written(tmp_path_factory):
     return write
 
 
+@cache
 def tree(path):
     """Read a STEP assembly: group -> name -> (solid where it is, colour)."""
     whole = cadquery.Assembly.importStep(str(path))

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.errors import DesignError
@@ -20,13 +20,9 @@ Check = Callable[..., Case]
 
 @pytest.fixture(scope="module")
 def check(small_file: Callable[..., Path]) -> Check:
-    known: dict[str, Case] = {}
-
     def run(changes: str | None = None, **more: str) -> Case:
         tables = {"airframe.fan": FAN, "camera": CAMERA, "[changes]": changes, "ballast": None, **more}
-        if repr(tables) not in known:
-            known[repr(tables)] = pipeline.check(small_file(tables))
-        return known[repr(tables)]
+        return kept.check(small_file(tables))
 
     return run
 

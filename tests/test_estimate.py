@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foamworks import pipeline
+import kept
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.output.comparison import ladder
@@ -26,15 +26,11 @@ Check = Callable[..., Case]
 
 @pytest.fixture(scope="module")
 def check(small_file: Callable[..., Path]) -> Check:
-    known: dict[str, Case] = {}
-
     def run(*flights: tuple[str, float, str], **tables: str | None) -> Case:
         typed = "\n[[flights]]\n".join(f'flight = "{name}"\nspeed = {speed}\n{more}' for name, speed, more in flights)
         named: dict[str, str | None] = {"airframe.fan": FAN.format(9.0), "[flights]": typed or None}
         named |= {key.replace("__", "."): body for key, body in tables.items()}
-        if repr(named) not in known:
-            known[repr(named)] = pipeline.check(small_file(named))
-        return known[repr(named)]
+        return kept.check(small_file(named))
 
     return run
 
@@ -299,7 +295,7 @@ def test_an_older_flight_turns_no_fail_into_a_pass_without_a_line_that_says_why(
 def test_the_demos_older_flights_hide_no_fail(tmp_path: Path) -> None:
     source = Path(__file__).parents[1] / "designs" / "skerry-boost.toml"
     text = source.read_text()
-    whole = pipeline.check(source)
+    whole = kept.check(source)
     assert whole.study.burn is not None
     assert whole.study.burn.learnt is not None
     first = text.index("[[flights]]")
@@ -308,7 +304,7 @@ def test_the_demos_older_flights_hide_no_fail(tmp_path: Path) -> None:
     path.write_text(text[:first] + text[second:])
     for name in source.parent.glob("*.csv"):
         (tmp_path / name.name).write_bytes(name.read_bytes())
-    without = pipeline.check(path)
+    without = kept.check(path)
     fails = [{(f.check, f.subject) for f in case.findings if f.verdict == "fail"} for case in (without, whole)]
     lines = " ".join(finding.why for finding in told(whole))
     assert fails[0] <= fails[1] or all(f'"{row.run.name}"' in lines for row in whole.study.burn.learnt.flights)

@@ -83,7 +83,7 @@ def test_what_is_too_long_by_a_hair_takes_a_second_sheet(short):
 
 
 @pytest.mark.parametrize(("gap", "margin"), SETTINGS)
-@pytest.mark.parametrize("count", [3, 7, 11])
+@pytest.mark.parametrize("count", [3, 7, pytest.param(11, marks=pytest.mark.slow)])
 def test_an_endless_decimal_share_of_a_sheet_fits(count, gap, margin):
     wide = (762 - 2 * margin - (count - 1) * gap) / count
     high = (508 - 2 * margin - 2 * gap) / 3
@@ -142,7 +142,7 @@ def test_discs_fill_a_row(gap, margin):
 
 
 @pytest.mark.parametrize(("gap", "margin"), SETTINGS)
-@pytest.mark.parametrize("sides", [8, 64, 256])
+@pytest.mark.parametrize("sides", [8, 64, pytest.param(256, marks=pytest.mark.slow)])
 def test_a_disc_goes_into_a_hole_that_is_a_gap_larger(sides, gap, margin):
     disc = Point(0, 0).buffer(41.7, quad_segs=sides // 4)
     hole = affinity.scale(disc, *2 * [1 + gap / (41.7 * math.cos(math.pi / sides))])  # flats a gap apart

@@ -9,7 +9,7 @@ from foamworks.output.cards.deck import cards
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.output.texts import FOAM
-from foamworks.pipeline import check
+from kept import check
 
 NOSE = """[pod]
 tube = {{ {tube} }}

@@ -30,6 +30,7 @@ def test_a_picture_lies_there_and_the_readme_shows_it(name: str) -> None:
     assert f"](designs/pictures/{name}.png)" in (ROOT / "README.md").read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(shutil.which("chromium") is None, reason="no browser here")
 def test_the_script_makes_such_pictures(tmp_path: Path) -> None:
     subprocess.run([sys.executable, str(PICTURES / "make.py"), str(tmp_path)], cwd=ROOT, check=True, timeout=110)

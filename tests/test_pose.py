@@ -20,7 +20,7 @@ from foamworks.parts.nose import nose_cone, nose_print
 from foamworks.parts.pose import TURNS, pose_of, posed
 from foamworks.parts.rings import notched_thrust_ring, stop
 from foamworks.parts.solidmath import on_aircraft, print_part
-from foamworks.pipeline import check
+from kept import check
 from varied import VARIED
 
 DESIGNS = Path(__file__).parents[1] / "designs"

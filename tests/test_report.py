@@ -382,6 +382,7 @@ def test_every_finding_is_folded_once_and_the_words_are_explained(answered_page:
     assert '<abbr tabindex="0" title="How far the balance lies' in page
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(CHROMIUM is None, reason="no browser here")
 @pytest.mark.parametrize(("width", "most"), [(1280, 900), (500, 1688)])
 def test_the_answer_and_the_side_view_stand_on_the_first_screens(

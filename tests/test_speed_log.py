@@ -11,8 +11,8 @@ from foamworks.checks.case import Case
 from foamworks.design.logs import read_log
 from foamworks.errors import DesignError
 from foamworks.output.report.page import speed_runs
-from foamworks.pipeline import check
 from foamworks.study.flight.flown import airspeed
+from kept import check
 
 AIR, WIND, RATE = 33.0, 4.0, 10.0  # m/s, m/s, Hz
 RADIUS = 6_371_008.8  # m, the Earth's mean (IUGG)

@@ -18,6 +18,7 @@ from pathlib import Path
 
 import pytest
 
+import kept
 from foamworks.errors import DesignError, OutputError
 from foamworks.output.report.live import live_page
 from foamworks.watch import Shown, Watch, serving
@@ -102,13 +103,11 @@ def test_the_page_is_the_report_under_a_strip(live: Live) -> None:
 
 
 def test_the_strip_is_the_only_thing_that_sets_it_apart_from_the_report_of_a_build(live: Live) -> None:
-    from foamworks.changes.answer import answered
     from foamworks.output import summary
     from foamworks.output.report.page import full_report
-    from foamworks.pipeline import check
 
-    case = check(live.design)
-    answer = answered(case)
+    case = kept.check(live.design)
+    answer = kept.answer(case)
     report = full_report(case, summary.as_dict(case, answer), answer).page
     head, _, rest = live.get().partition("<body>")
     assert report.startswith(head + "<body>")

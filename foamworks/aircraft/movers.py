@@ -38,8 +38,10 @@ class Movers:
         if self.mass == 0:
             return self.battery.first, self.battery.last
         pair = (self.battery, self.pack)
-        first, last = (sum(m.mass * place for m, place in zip(pair, places, strict=True)) / self.mass
-                       for places in ([m.first for m in pair], [m.last for m in pair]))  # fmt: skip
+        first, last = (
+            sum(m.mass * place for m, place in zip(pair, places, strict=True)) / self.mass
+            for places in ([m.first for m in pair], [m.last for m in pair])
+        )
         return first, last
 
     def apart(self, centre: float) -> tuple[float, float]:

@@ -12,9 +12,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from foamworks.errors import OutputError
+from foamworks.output.keys import Row
 
 MARKER = "summary.json"  # what tells a folder of an earlier build from a folder of the user's
 
@@ -189,7 +189,7 @@ def _runs(process: int) -> bool:
     return True
 
 
-def listing(folder: Path) -> list[dict[str, Any]]:
+def listing(folder: Path) -> list[Row]:
     """List the files in a folder but summary.json: path, bytes, sha256; in the order of their paths."""
     rows = []
     for path in sorted(p for p in folder.rglob("*") if p.is_file()):

@@ -4,11 +4,11 @@ x aft from the nose tip, z up from the model's reference line.
 """
 
 import math
-from typing import Any
 
 import numpy as np
 
 from foamworks.checks.case import Case
+from foamworks.output.keys import Row
 from foamworks.parts.base import Placement, Saddle
 from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.solidmath import back_height
@@ -17,7 +17,7 @@ from foamworks.units import degrees
 SADDLE = "prints/pod-saddle.pdf"  # the paper that shows the foot of the mount on the back
 
 
-def gluing(case: Case) -> dict[str, Any]:
+def gluing(case: Case) -> Row:
     """Give the part of the summary on where the pod is glued; nothing without a mount."""
     pod = mounted_pod(case.design)
     mounts = [
@@ -47,7 +47,7 @@ def gluing(case: Case) -> dict[str, Any]:
     return {"gluing": found}
 
 
-def _edges(name: str, shape: Saddle, where: Placement) -> dict[str, Any]:
+def _edges(name: str, shape: Saddle, where: Placement) -> Row:
     """Give a mount's two edges at its foot, on the back, in the middle of its width."""
     ends = np.array([0.0, shape.length])
     front, aft = (where.z + back_height(shape, ends, np.zeros(2))).tolist()

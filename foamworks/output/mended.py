@@ -3,12 +3,12 @@
 import textwrap
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from foamworks.changes.answer import change_dict
 from foamworks.changes.mend import Package, wrong
 from foamworks.changes.plain import whole
 from foamworks.checks.case import Case
+from foamworks.output.keys import Row
 
 WIDTH = 100
 
@@ -39,7 +39,7 @@ def _wrapped(text: str, lead: str) -> list[str]:
     return textwrap.wrap(text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead))
 
 
-def as_dict(found: Sequence[Package]) -> dict[str, Any]:
+def as_dict(found: Sequence[Package]) -> Row:
     """Give the packages as the JSON tells them."""
     return {
         "packages": [

@@ -29,8 +29,10 @@ def study_sureness(design: Design, tolerance: Tolerance | None, scattered: tuple
     """Give the shares, a row for each motor's burn among them; nothing where the balance cannot be sampled."""
     if tolerance is None:
         return ()
-    rows = ((f"keeps a margin of {percent(design.limits.least):g} % in every state", "every state"),
-            ("stays stable in every state", STABLE))  # fmt: skip
+    rows = (
+        (f"keeps a margin of {percent(design.limits.least):g} % in every state", "every state"),
+        ("stays stable in every state", STABLE),
+    )
     shares = ((what, tolerance.share("static-margin", subject)) for what, subject in rows)
     found = [Sure(what, share) for what, share in shares if share is not None]
     return (*found, *(row for burn in scattered for row in _rows(burn)))

@@ -148,9 +148,7 @@ def _margins(world: _World) -> list[Margin]:
     margin = world.samples.margins.min(axis=0)
     least = world.subject.design.limits.least
     found: list[Margin] = [("static-margin", "every state", margin - least), ("static-margin", STABLE, margin)]
-    return [
-        *found, *_manoeuvre(world), *_forward(world), *_landing(world), *_fin_volume(world), *_thrust(world)
-    ]  # fmt: skip
+    return [*found, *_manoeuvre(world), *_forward(world), *_landing(world), *_fin_volume(world), *_thrust(world)]
 
 
 def _manoeuvre(world: _World) -> list[Margin]:

@@ -40,8 +40,9 @@ def on_layer(chains: list[Chain], layer: str | None, where: str) -> list[Chain]:
     Raises DesignError when nothing lies on the layer asked for, or nothing is shown.
     """
     if layer is None and chains and all(chain.hidden for chain in chains):
-        raise DesignError(f'{where}: all that is drawn is hidden; show it, or name its layer: layer = "..."'
-                          f"{layers_text(chains)}")  # fmt: skip
+        raise DesignError(
+            f'{where}: all that is drawn is hidden; show it, or name its layer: layer = "..."{layers_text(chains)}'
+        )
     chains = [chain for chain in chains if layer is not None or not chain.hidden]
     name = (layer or "cut").strip().lower()
     kept = [chain for chain in chains if name in (one.strip().lower() for one in chain.layer)]

@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from foamworks.output.keys import Row
 from foamworks.output.prints.assembly import COLOURS, named, sets
 from foamworks.output.views.bodies import Body, drawn
 
@@ -24,9 +25,9 @@ def glb(there: Sequence[Body]) -> bytes:
     """Write the bodies, each a mesh with its colour and name, under a node for each group."""
     kinds = sorted({body.kind for body in there if body.kind in COLOURS})
     blob = bytearray()
-    views: list[dict[str, Any]] = []
-    accessors: list[dict[str, Any]] = []
-    meshes: list[dict[str, Any]] = []
+    views: list[Row] = []
+    accessors: list[Row] = []
+    meshes: list[Row] = []
     groups = sets(there)
     for body in (body for held in groups.values() for body in held):
         made = drawn(body)
@@ -40,7 +41,7 @@ def glb(there: Sequence[Body]) -> bytes:
             "material": kinds.index(body.kind),
         }
         meshes.append({"name": named(body), "primitives": [primitive]})
-    nodes: list[dict[str, Any]] = [{"name": mesh["name"], "mesh": number} for number, mesh in enumerate(meshes)]
+    nodes: list[Row] = [{"name": mesh["name"], "mesh": number} for number, mesh in enumerate(meshes)]
     number = itertools.count()
     nodes += [{"name": name, "children": [next(number) for _ in held]} for name, held in groups.items()]
     document = {
@@ -57,9 +58,7 @@ def glb(there: Sequence[Body]) -> bytes:
     return _container(json.dumps(document, separators=(",", ":")).encode("utf-8"), bytes(blob))
 
 
-def _add(
-    views: list[dict[str, Any]], accessors: list[dict[str, Any]], blob: bytearray, data: Any, kind: str, target: int
-) -> None:
+def _add(views: list[Row], accessors: list[Row], blob: bytearray, data: Any, kind: str, target: int) -> None:
     """Put numbers at the end of the buffer, with the view and the accessor that find them again."""
     views.append({"buffer": 0, "byteOffset": len(blob), "byteLength": data.nbytes, "target": target})
     component = FLOAT if target == ARRAY else UINT
@@ -67,7 +66,7 @@ def _add(
     blob += data.tobytes()
 
 
-def _material(kind: str) -> dict[str, Any]:
+def _material(kind: str) -> Row:
     linear = [round(value**2.2, 4) for value in COLOURS[kind]]  # the format takes colours in linear light
     rough = {"baseColorFactor": [*linear, 1.0], "metallicFactor": 0.0, "roughnessFactor": 0.8}
     return {"name": kind, "pbrMetallicRoughness": rough, "doubleSided": True}

@@ -3,17 +3,16 @@
 The numbers are whole tenths of a millimetre, so that the page stays small.
 """
 
-from typing import Any
-
 import numpy as np
 
 from foamworks.checks.case import Case
+from foamworks.output.keys import Row
 from foamworks.output.views.bodies import Body, bodies, drawn
 
 COLOURS = {"airframe": 0, "old": 1, "board": 2, "print": 3, "bought": 4, "motor": 4}  # the view has one for each
 
 
-def scene(case: Case) -> dict[str, Any] | None:
+def scene(case: Case) -> Row | None:
     """Give the bodies of the view, each with name, colour, whether it shows at first, vertices and triangles.
 
     None when there is nothing to show.
@@ -22,7 +21,7 @@ def scene(case: Case) -> dict[str, Any] | None:
     return {"parts": parts} if parts else None
 
 
-def _part(body: Body) -> dict[str, Any]:
+def _part(body: Body) -> Row:
     made = drawn(body)
     return {
         "name": body.name,

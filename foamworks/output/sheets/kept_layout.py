@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from foamworks.errors import OutputError
+from foamworks.output.keys import Row
 from foamworks.parts.nest import Layout, Placement
 
 FORMAT = "foamworks layout 1"
@@ -52,7 +53,7 @@ def write(design: Path, layouts: Mapping[str, Layout]) -> None:
         raise OutputError(f"{path}: cannot be written ({fault.strerror}); the better layout was not kept") from None
 
 
-def _plain(layout: Layout) -> dict[str, Any]:
+def _plain(layout: Layout) -> Row:
     return {
         "sheets": list(layout.sheets),
         "used_length_mm": list(layout.used_length),

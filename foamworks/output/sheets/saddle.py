@@ -78,8 +78,9 @@ def _page(pen: Pen, title: str, mount: _Foot) -> None:
         return (middle + point[1], start - point[0])
 
     pen.style("cut")
-    pen.polyline([at((u, v)) for u, v in ((ends[0], left), (ends[0], right), (ends[1], right), (ends[1], left))],
-                 closed=True)  # fmt: skip
+    pen.polyline(
+        [at((u, v)) for u, v in ((ends[0], left), (ends[0], right), (ends[1], right), (ends[1], left))], closed=True
+    )
     pen.style("bar")
     pen.polyline([at(point) for point in (*foot.port, *reversed(foot.starboard))], closed=True)
     pen.style("fold")

@@ -97,9 +97,16 @@ def placement_chart(case: Case, placed: Placed) -> str:
     height = bottom + 4.6 * SIZE + 1.6 * SIZE * (len(REASONS) + 1)
     title = "Places of the nozzle, x across and z up, and what speaks against each"
     return element(
-        "svg", element("title", title), element("style", STYLE), *pieces, xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {num(width)} {num(height)}", width=width, height=height, class_="chart",
-    )  # fmt: skip
+        "svg",
+        element("title", title),
+        element("style", STYLE),
+        *pieces,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {num(width)} {num(height)}",
+        width=width,
+        height=height,
+        class_="chart",
+    )
 
 
 def _axes(left: float, middle: float, bottom: float) -> list[str]:

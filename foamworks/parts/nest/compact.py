@@ -138,8 +138,12 @@ class Compactor:
             offsets.append(offset)
             first += [i] * len(offset)
             second += [j] * len(offset)
-        return (np.concatenate(normals), np.concatenate(offsets),
-                np.asarray(first, dtype=np.int64), np.asarray(second, dtype=np.int64))  # fmt: skip
+        return (
+            np.concatenate(normals),
+            np.concatenate(offsets),
+            np.asarray(first, dtype=np.int64),
+            np.asarray(second, dtype=np.int64),
+        )
 
 
 def _nearest(planes: HalfPlanes, offset: Array, within: float) -> tuple[Array, Array]:

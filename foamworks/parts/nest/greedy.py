@@ -164,8 +164,10 @@ def endless_stocks(supply: Sequence[int | None]) -> list[int]:
 def price(task: Task, answer: Answer) -> tuple[float, float]:
     """Area of what is not placed, and of the sheets that are used [mm2]."""
     fillings, left = answer
-    return (round(sum(task.forms[kind][0].area for kind in left), 6),
-            round(sum(filling.sheet.area for filling in fillings if filling.spots), 6))  # fmt: skip
+    return (
+        round(sum(task.forms[kind][0].area for kind in left), 6),
+        round(sum(filling.sheet.area for filling in fillings if filling.spots), 6),
+    )
 
 
 def _lay(task: Task, fillings: list[Filling], kind: int, fields: Fields, full: set[tuple[int, int]]) -> bool:

@@ -167,12 +167,25 @@ def _packed(task: Task, pieces: Sequence[Piece], filling: Filling, gap: float, s
     kinds = sorted({spot.kind for spot in filling.spots})
     outline = {kind: pieces[task.kind.index(kind)].outline for kind in kinds}
     apart, low = gap + LOOSE, filling.sheet.box[1]
-    items = [[kind, list(outline[kind].exterior.coords), sum(spot.kind == kind for spot in filling.spots),
-              [float(turn) for turn in task.turns[kind]]] for kind in kinds]  # fmt: skip
+    items = [
+        [
+            kind,
+            list(outline[kind].exterior.coords),
+            sum(spot.kind == kind for spot in filling.spots),
+            [float(turn) for turn in task.turns[kind]],
+        ]
+        for kind in kinds
+    ]
     job = {"items": items, "height": filling.sheet.box[3] - low + 2 * apart, "apart": apart, "seconds": seconds}
     try:
-        ran = subprocess.run([sys.executable, "-c", OUTSIDE], input=json.dumps(job), capture_output=True, text=True,
-                             timeout=seconds + GRACE, check=True)  # fmt: skip
+        ran = subprocess.run(
+            [sys.executable, "-c", OUTSIDE],
+            input=json.dumps(job),
+            capture_output=True,
+            text=True,
+            timeout=seconds + GRACE,
+            check=True,
+        )
         rows = json.loads(ran.stdout)
     except (subprocess.SubprocessError, OSError, ValueError):
         return None

@@ -93,5 +93,8 @@ def joined(rows: Sequence[Sides]) -> Sides:
     """Put the areas of several shapes together, at least one."""
     begin = np.cumsum([0] + [len(row.offset) for row in rows[:-1]])
     first = [row.first + start for row, start in zip(rows, begin, strict=True)]
-    return Sides(np.concatenate([row.normal for row in rows]), np.concatenate([row.offset for row in rows]),
-                 np.concatenate(first))  # fmt: skip
+    return Sides(
+        np.concatenate([row.normal for row in rows]),
+        np.concatenate([row.offset for row in rows]),
+        np.concatenate(first),
+    )

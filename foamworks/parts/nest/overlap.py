@@ -208,8 +208,9 @@ class Search:
         xs = np.clip(x[:, None] + _NEAR[:, 0], window[0], window[2]).ravel()
         ys = np.clip(y[:, None] + _NEAR[:, 1], window[1], window[3]).ravel()
         slots = np.repeat(slot, len(_NEAR))
-        depth = self.maps.look(self.form, family, slots[:, None], xs[:, None] - self.place[:, 0],
-                               ys[:, None] - self.place[:, 1])  # fmt: skip
+        depth = self.maps.look(
+            self.form, family, slots[:, None], xs[:, None] - self.place[:, 0], ys[:, None] - self.place[:, 1]
+        )
         if i < self.count:
             depth[:, i] = 0
         cost = depth @ self.weight[i]

@@ -176,8 +176,16 @@ def _form(
     boxes = np.asarray([ring.bounds for ring in grown.interiors]).reshape(-1, 4)
     wide, high_ = ((boxes[:, k + 2] - boxes[:, k]).max(initial=0.0) for k in (0, 1))
     half = ((right - left) / 2, (high - low) / 2)
-    return Form(centre, half, convex, bare, filled or convex, (float(wide), float(high_)), outline.area,
-                outline.convex_hull.area)  # fmt: skip
+    return Form(
+        centre,
+        half,
+        convex,
+        bare,
+        filled or convex,
+        (float(wide), float(high_)),
+        outline.area,
+        outline.convex_hull.area,
+    )
 
 
 def _turned_points(points: Array, turn: int) -> Array:

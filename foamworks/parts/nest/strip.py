@@ -47,9 +47,14 @@ class Strip:
     @functools.cached_property
     def maps(self) -> Maps:
         """The depth maps, made when first needed."""
-        return make_maps([self.task.forms[k] for k in self.kinds], [self.task.turns[k] for k in self.kinds],
-                         solid=self.sheet.solid, box=self.sheet.box, step=self.step,
-                         made=self._made.setdefault(self.step, {}))  # fmt: skip
+        return make_maps(
+            [self.task.forms[k] for k in self.kinds],
+            [self.task.turns[k] for k in self.kinds],
+            solid=self.sheet.solid,
+            box=self.sheet.box,
+            step=self.step,
+            made=self._made.setdefault(self.step, {}),
+        )
 
     @functools.cached_property
     def families(self) -> list[list[int]]:

@@ -98,8 +98,10 @@ def _balanced(design: Design, flying: Flying, rung: Rung, loads: tuple[Load, ...
     mass = sum(load.mass for load in loads)
     if not mass > 0:
         return RungBalance(mass, math.nan, math.nan, None)
-    x, z = (sum(load.mass * place for load, place in zip(loads, places, strict=True)) / mass
-            for places in ([load.x for load in loads], [load.z for load in loads]))  # fmt: skip
+    x, z = (
+        sum(load.mass * place for load, place in zip(loads, places, strict=True)) / mass
+        for places in ([load.x for load in loads], [load.z for load in loads])
+    )
     margin = None
     if math.isfinite(x):
         plane = plane_on(design, flying.aero, rung)
