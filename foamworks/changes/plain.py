@@ -45,6 +45,10 @@ SAID: dict[str, Sentences] = {
     "wing-load": "full elevator at speed pulls {value}; the wing stands {limit}",
     "wing-divergence": "the wing may twist itself off from {value} on; {limit} leaves a good reserve",
     "servo-torque": "full elevator at speed asks {value} of its servo; it is good for {limit}",
+    "go-around": (
+        "at full throttle just before landing {value} of margin is left",
+        "full throttle just before landing takes {value} of elevator",
+    ),
     "plume": "the exhaust comes within {value} of {who}; {limit} is to stay clear",
     "pod-room": "the pod has {value} of air to the rest; {limit} is wanted",
     "pod-fit": "the pod does not clear the back at this angle",
@@ -102,6 +106,7 @@ BLIND = {
     "closing-error": "whether the finished model weighs what its parts do",
     "unweighed": "what a part weighs or where it stands",
     "tailplane-strength": "whether the tailplane stands what the fins do to it",
+    "go-around": "how it takes full throttle just before landing",
     "servo-torque": "whether the servo holds the elevator at a boost's speed",
     "flutter": "from what speed on the fins flutter",
     "fin-strength": "whether the fins stand a hard yaw",

@@ -43,6 +43,7 @@ ORDER = (
     "flight.run",
     "flight.worst",
     "at_speed",
+    "flight.go_around",
     "flight.heat",
     "strength",
     "flight.power",

@@ -13,6 +13,7 @@ from foamworks.study.flight.burn import Burn, study_burn
 from foamworks.study.flight.burn_case import BurnCase, burn_cases
 from foamworks.study.flight.scatter import Scatter
 from foamworks.study.flight.takeoff import TakeOff, study_take_off
+from foamworks.study.go_around import GoAround, study_go_around
 from foamworks.study.heat import Heat, study_heat
 from foamworks.study.ignition import IgnitionStudy, study_ignition
 from foamworks.study.lateral import Lateral, study_lateral
@@ -46,6 +47,7 @@ class Study:
     slip: Slip | None = None
     proof: Proof | None = None
     take_off: tuple[TakeOff, ...] = ()
+    go_around: tuple[GoAround, ...] = ()
 
     @property
     def wing(self) -> ReferenceWing | None:
@@ -67,6 +69,7 @@ def study(solved: Solved, parts: Parts) -> Study:
     tolerance = lateral = slip = None
     cases: list[BurnCase] = []
     take_off: tuple[TakeOff, ...] = ()
+    go_around: tuple[GoAround, ...] = ()
     burn = study_burn(design, parts, flying, balance, line)
     if flying and balance:
         tolerance = study_tolerance(design, parts, flying, balance, line, old_fin=old, new_fins=new)
@@ -74,6 +77,7 @@ def study(solved: Solved, parts: Parts) -> Study:
         lateral = study_lateral(design, flying, balance)
         slip = study_slip(design, balance, flying.wing)
         take_off = study_take_off(design, balance, flying, burn.power) if burn.power else ()
+        go_around = study_go_around(design, flying, balance, burn.power.drive) if burn.power else ()
     strength = study_strength(design, parts, flying, balance, fastest(design, burn))
     scattered = study_scatter(tolerance, cases)
     return Study(
@@ -95,4 +99,5 @@ def study(solved: Solved, parts: Parts) -> Study:
         slip=slip,
         proof=study_proof(strength.pod) if strength and strength.pod else None,
         take_off=take_off,
+        go_around=go_around,
     )
