@@ -16,7 +16,7 @@ from foamworks.design.additions import FinAsBuilt
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
-from foamworks.parts.make import make
+from foamworks.parts.make import bought_anew, make
 from foamworks.parts.mounted_pod import over_back
 from foamworks.physics.balance import Settled
 from foamworks.physics.planform import ReferenceWing
@@ -186,7 +186,7 @@ class _Rounds:
         if ignition is not None and ignition.pack is not None and put.pack_x is not None:
             pack = ignition.pack.model_copy(update={"x": put.pack_x})
             self.design = self.design.model_copy(update={"ignition": ignition.model_copy(update={"pack": pack})})
-            self.parts = make(self.design)
+            self.parts = bought_anew(self.design, self.parts)
 
     def _best(self, bound: float | None) -> thrust_line.BestTilt | None:
         stand = self.design.standing

@@ -5,6 +5,7 @@ says so. A weighed part carries its weighed mass.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 from typing import TypeVar
@@ -31,15 +32,23 @@ AnyPart = TypeVar("AnyPart", BoardPart, PrintPart, BoughtPart)
 
 def make(design: Design) -> Parts:
     """Make all parts of a solved design."""
-    cuts, boards = _cuts(design), _fins(design)
-    prints, bought = _pod(design)
-    prints += fitted_prints(design, filament(design))
-    bought = [*_fin_glue(design), *bought, *_camera(design), *_ignition(design), *_ballast(design)]
-    others = {part.name for part in boards} | {part.name for part in prints} | {part.name for part in bought}
-    twice = others & {part.name for part in cuts}  # a finding names them
+    prints = [*_pod_prints(design), *fitted_prints(design, filament(design))]
+    return _with_bought(design, [*_fins(design), *_cuts(design)], prints)
+
+
+def bought_anew(design: Design, parts: Parts) -> Parts:
+    """Give the parts as they are made, the bought ones where they stand in this design: pack and lead have moved."""
+    return _with_bought(design, parts.boards, parts.prints)
+
+
+def _with_bought(design: Design, boards: Sequence[BoardPart], prints: Sequence[PrintPart]) -> Parts:
+    bought = [*_fin_glue(design), *_pod_bought(design), *_camera(design), *_ignition(design), *_ballast(design)]
+    first = len(boards) - len(design.cuts)
+    others = {part.name for part in boards[:first]} | {part.name for part in prints} | {part.name for part in bought}
+    twice = others & {part.name for part in boards[first:]}  # a finding names them
     weighed = {entry.part: grams(entry.mass) for entry in design.weighed if entry.part not in twice}
     return Parts(
-        boards=tuple(_weighed(part, weighed) for part in (*boards, *cuts)),
+        boards=tuple(_weighed(part, weighed) for part in boards),
         prints=tuple(_weighed(part, weighed) for part in prints),
         bought=tuple(_weighed(part, weighed) for part in bought),
     )
@@ -152,18 +161,24 @@ def _fin_glue(design: Design) -> list[BoughtPart]:
     return [BoughtPart("fin glue", asked.count, FIN_GLUE, x, z, note=note, group="fins")]
 
 
-def _pod(design: Design) -> tuple[list[PrintPart], list[BoughtPart]]:
+def _pod_prints(design: Design) -> list[PrintPart]:
     pod, mounted = design.pod, mounted_pod(design)
     if pod is None:
-        return [], []
+        return []
     if mounted is None:
-        return [*nose_prints(design, None), *_nose_gauge(design, pod)], []
-    size = {"tube_inner": mounted.tube_inner, "tube_outer": mounted.tube_outer}
+        return [*nose_prints(design, None), *_nose_gauge(design, pod)]
     prints = nose_prints(design, mounted)
+    size = {"tube_inner": mounted.tube_inner, "tube_outer": mounted.tube_outer}
     prints += pod_prints(mounted.layout, mounted.place, **size, retainer=pod.retainer, filament=mounted.filament)
-    prints += mounted.mount.prints if mounted.sections else ()
-    bought = pod_bought(mounted.layout, mounted.place, **size, material=pod.tube.material, retainer=pod.retainer)
-    return prints, list(bought)
+    return [*prints, *(mounted.mount.prints if mounted.sections else ())]
+
+
+def _pod_bought(design: Design) -> tuple[BoughtPart, ...]:
+    pod, mounted = design.pod, mounted_pod(design)
+    if pod is None or mounted is None:
+        return ()
+    size = {"tube_inner": mounted.tube_inner, "tube_outer": mounted.tube_outer}
+    return pod_bought(mounted.layout, mounted.place, **size, material=pod.tube.material, retainer=pod.retainer)
 
 
 def _nose_gauge(design: Design, pod: Pod) -> list[PrintPart]:

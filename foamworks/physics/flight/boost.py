@@ -110,8 +110,9 @@ def boost(
     thrust_factor: ArrayLike = 1.0,
     impulse_factor: ArrayLike = 1.0,
     step: float = STEP,
+    peak_only: bool = False,
 ) -> Boost:
-    """Fly the burn of a thrust curve [s], [N] and the coast after it.
+    """Fly the burn of a thrust curve [s], [N] and the coast after it; `peak_only`: no further than the peak needs.
 
     Factors scale the motor case by case: the burn goes as impulse over thrust, the propellant stays as it is.
     """
@@ -127,7 +128,7 @@ def boost(
     steps = burn_steps(time=time, thrust=thrust, longest=step)
     forces = _Forces(run)
     burn, mass = _burn(run, forces, steps, factor, stretch)
-    coast = _coast(run, forces, burn, mass[-1], COAST_STEPS * step)
+    coast = _coast(run, forces, burn, mass[-1], COAST_STEPS * step, peak_only=peak_only)
     return _summed_up(run, burn, coast, mass)
 
 
@@ -138,10 +139,18 @@ def band_factors() -> tuple[Floats, Floats]:
     return np.array([1.0, up, up, down, down]), np.array([1.0, more, less, more, less])
 
 
-def boost_band(run: Run, *, time: ArrayLike, thrust: ArrayLike, step: float = STEP) -> Boost:
+def boost_band(run: Run, *, time: ArrayLike, thrust: ArrayLike, step: float = STEP, peak_only: bool = False) -> Boost:
     """Fly the five cases of `band_factors` at once; the first is the curve as given."""
     factor, impulse = band_factors()
-    return boost(run, time=time, thrust=thrust, thrust_factor=factor, impulse_factor=impulse, step=step)
+    return boost(
+        run,
+        time=time,
+        thrust=thrust,
+        thrust_factor=factor,
+        impulse_factor=impulse,
+        step=step,
+        peak_only=peak_only,
+    )
 
 
 @lru_cache(maxsize=256)
@@ -205,8 +214,11 @@ def _burn(run: Run, forces: _Forces, steps: BurnSteps, factor: Floats, stretch: 
     return _march(times, rows, [*before, last]), np.concatenate([mass[:1, 0], mass[:, 2]])
 
 
-def _coast(run: Run, forces: _Forces, burn: _March, mass: Floats, step: float) -> _March:
-    """March on without the motor until every case is back near its entry speed, or for 40 s."""
+def _coast(run: Run, forces: _Forces, burn: _March, mass: Floats, step: float, *, peak_only: bool) -> _March:
+    """March on without the motor until every case is back near its entry speed, or for 40 s.
+
+    For the peak alone a step is enough once every case slows down: without the motor none gains speed again.
+    """
     none = np.zeros_like(mass)
     at = [(none, _lift_drag(run, mass, none), mass)] * 3
     v, s = burn.speed[-1], burn.distance[-1]
@@ -216,6 +228,8 @@ def _coast(run: Run, forces: _Forces, burn: _March, mass: Floats, step: float) -
         v, s, a = _advance(forces, v, s, np.asarray(step), at)
         before.append(a)
         rows.append((v, s))
+        if peak_only and (a <= 0).all():
+            break
     last = forces.acceleration(v, *at[0])
     times = burn.time[-1] + step * np.arange(len(rows))[:, None]
     return _march(times, rows, [*before, last])

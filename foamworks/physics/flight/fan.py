@@ -52,7 +52,7 @@ def thrust_constant_power(*, speed: ArrayLike, static_thrust: float, exit_area: 
     """
     still = exit_speed(static_thrust=static_thrust, exit_area=exit_area, density=density)
     v = _speeds(speed) / still
-    x = v + 1 / (1 + 2 * v**2)
+    x = v + 1 / (1 + 2 * v * v)
     for _ in range(NEWTON_STEPS):
         x = x - (x * (x * x - v * v) - 1) / (3 * x * x - v * v)
     return np.asarray(static_thrust / (x + v))  # T/T0 = x (x - v)
@@ -91,7 +91,9 @@ def thrust_table(
     return speeds, thrusts
 
 
-def _speeds(speed: ArrayLike) -> Floats:
+def _speeds(speed: ArrayLike) -> Floats | float:
+    if isinstance(speed, float) and math.isfinite(speed) and speed >= 0:  # why: a fit asks for thousands, one by one
+        return float(speed)
     speeds = np.asarray(speed, dtype=float)
     if not (np.isfinite(speeds).all() and (speeds >= 0).all()):
         raise PhysicsError(f"speed = {float(speeds.min()):g} m/s: must be finite and 0 or more")

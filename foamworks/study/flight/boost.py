@@ -191,7 +191,7 @@ def fly(
 
 @lru_cache(maxsize=64)  # the ladder's last rungs fly what the motors' own runs are
 def _band_of(run: boost.Run, time: tuple[float, ...], thrust: tuple[float, ...], step: float) -> boost.Boost:
-    return boost.boost_band(run, time=time, thrust=thrust, step=step)
+    return boost.boost_band(run, time=time, thrust=thrust, step=step, peak_only=step == COARSE)
 
 
 def _band(peak: float, peaks: Floats, error: float) -> tuple[float, float]:

@@ -223,7 +223,7 @@ def peaks_at(
             exit_area=unit.exit_area or 1.0,
             fan_model=law,
         )
-        return boost.boost(path, time=time, thrust=pod.count * thrust, step=COARSE).peak_speed
+        return boost.boost(path, time=time, thrust=pod.count * thrust, step=COARSE, peak_only=True).peak_speed
     except PhysicsError:  # the fan does not hold this drag level: the flight says nothing then
         return None
 
