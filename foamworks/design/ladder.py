@@ -119,5 +119,5 @@ def rung_of(design: Design, flight: Flight) -> Rung | None:
 def level_flights(design: Design) -> list[Flight]:
     """Give the flights on the fan alone in the ladder's order, whichever was typed first."""
     ladder = rungs(design)
-    flown = [(ladder.index(rung), flight) for flight in design.flights if (rung := rung_of(design, flight)) is not None]
+    flown = [(ladder.index(rung), flight) for flight in design.flights for rung in _called(ladder, flight.named)[:1]]
     return [flight for place, flight in sorted(flown, key=lambda row: row[0]) if ladder[place].lit is None]

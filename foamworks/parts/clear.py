@@ -9,6 +9,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -174,10 +175,14 @@ def _look(
     return _Grid(patch, hidden, points, float(math.hypot(*steps)), counts, across, round_)
 
 
+@lru_cache(maxsize=128)  # a change that is tried seldom touches a surface or the body
+def _from_afar(patch: Patch, hidden: Hidden) -> _Grid:
+    return _look(patch, hidden=hidden)
+
+
 def _first_spots(pairs: Sequence[Pair], hidden: Hidden) -> list[_Spot]:
     """Look at every pair from afar; a patch that stands in several is laid out once."""
-    grids = {id(patch): _look(patch, hidden=hidden) for patch in {id(patch): patch for patch, _ in pairs}.values()}
-    return [_spot(grids[id(patch)], distance) for patch, distance in pairs]
+    return [_spot(_from_afar(patch, hidden), distance) for patch, distance in pairs]
 
 
 def _spot(grid: _Grid, distance: Measure) -> _Spot:

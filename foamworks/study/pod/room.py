@@ -10,6 +10,7 @@ but not stand in one.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -160,7 +161,14 @@ def _rod(aft: float, front: float, radius: float) -> tuple[tuple[float, float], 
 
 def _inside(design: Design) -> Hidden:
     """Give what tells which points lie inside the fuselage, where nobody looks; none where it was not measured."""
-    sections = back_sections(design)
+    return _hidden_in(back_sections(design))
+
+
+# why: what is the same surface or body stays one thing, so that `clear` knows it again
+
+
+@lru_cache(maxsize=8)
+def _hidden_in(sections: tuple[BackSection, ...]) -> Hidden:
     if not sections:
         return lambda points: np.zeros(len(points), dtype=bool)
     return lambda points: _in_body(points, sections)
@@ -229,6 +237,7 @@ def _ellipse(u: Floats, chord: Floats, thickness: float) -> Floats:
     return np.asarray(thickness * chord * np.sqrt(np.maximum(u * (1 - u), 0.0)))
 
 
+@lru_cache(maxsize=16)
 def _flat(stations: Stations, thickness: float) -> list[Patch]:
     """Give both skins of a starboard half, an ellipse in section."""
 
@@ -242,6 +251,7 @@ def _flat(stations: Stations, thickness: float) -> list[Patch]:
     return [skin(panel, side) for panel in _panels(stations) for side in (1.0, -1.0)]
 
 
+@lru_cache(maxsize=16)
 def _upright(fins: FinSet, board: float | None, thickness: float) -> list[Patch]:
     """Give both skins of one fin, canted: as thick as its board [m], else an ellipse in section."""
     first, cos, sin = mm(fins.stations.s[0]), math.cos(fins.cant), math.sin(fins.cant)
@@ -258,6 +268,7 @@ def _upright(fins: FinSet, board: float | None, thickness: float) -> list[Patch]
     return [skin(panel, side) for panel in _panels(fins.stations) for side in (1.0, -1.0)]
 
 
+@lru_cache(maxsize=16)
 def _elevator(stations: Stations, share: float, turn: float, ends: tuple[float, ...]) -> Patch:
     """Give the elevator turned about its hinge [rad], trailing edge up positive, thin."""
 
