@@ -24,7 +24,7 @@ ASIDE = "at least 1 mm"
 class Table(BaseModel):
     """A table of the design file: frozen, unknown keys refused."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True)
 
 
 def whole(value: object) -> object:
