@@ -138,7 +138,7 @@ def check(
     """Read, solve, study and judge a design, and answer: may it fly, what is wrong, what next; nothing is written."""
     from foamworks import pipeline
     from foamworks.changes.answer import answered
-    from foamworks.output import summary, terminal
+    from foamworks.output import terminal
 
     try:
         if flights:
@@ -150,6 +150,8 @@ def check(
         _stop(fault)
     case = replace(case, findings=answer.proved(case.findings))
     if as_json:
+        from foamworks.output import summary
+
         _print_json(summary.as_dict(case, answer))
     elif everything:
         _print_findings(case, answer)
