@@ -2,6 +2,7 @@
 
 import itertools
 import re
+import tomllib
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -332,7 +333,8 @@ def test_each_flights_card_says_where_the_pack_goes_what_lead_and_what_to_type()
         assert ("lead none" in text) == (row["ballast_g"] == 0)
         speed = row["peak_km_h"] if row["motor"] else row["level_km_h"]
         assert f"{speed:.0f} (" in text
-        assert f'[[flights]] flight = "{name}" speed =' in made[name].blocks[-1].heads
+        typed = [*(block.words for block in made[name].blocks[-3:-1]), f"{made[name].blocks[-1].heads[0]} {speed:.0f}"]
+        assert tomllib.loads("\n".join(typed))["flights"] == [{"flight": name, "speed": round(speed)}]
 
 
 def test_a_flight_that_needs_the_cameras_weight_expects_it_too(small_file: Callable[..., Path]) -> None:
@@ -360,7 +362,9 @@ def test_each_flights_card_gives_the_elevator_that_lands_it() -> None:
     found = [card for card in cards(case, as_dict(case), kept.answer(case)) if card.title.startswith("Flight")]
     for card, row in zip(found, rows, strict=True):
         told = dict(pair for block in card.blocks for line in block.rows for pair in (line[:2], line[3:5]))
-        assert float(told["elevator"].split()[0].replace("\u2212", "-")) == pytest.approx(row["elevator_deg"], abs=0.06)
+        size, unit, way = told["elevator"].split()
+        assert unit == "deg"
+        assert float(size) * {"up": -1, "down": 1}[way] == pytest.approx(row["elevator_deg"], abs=0.06)
 
 
 def test_a_flight_that_the_answer_stops_says_so_on_its_card() -> None:
@@ -395,7 +399,7 @@ def test_a_boosts_card_says_from_which_height_on_it_is_lit() -> None:
     made = {card.title.partition(": ")[2]: card for card in cards(case, as_dict(case), answer)}
     for flight in answer.flights:
         told = dict(pair for block in made[flight.name].blocks for row in block.rows for pair in (row[:2], row[3:5]))
-        assert ("light it at" in told) == (flight.entry_height is not None)
+        assert ("light it from" in told) == (flight.entry_height is not None)
         if flight.entry_height is not None:
-            assert 0 <= float(told["light it at"].split()[0]) - flight.entry_height < 1
+            assert 0 <= float(told["light it from"].split()[0]) - flight.entry_height < 1
             assert "50 m" not in " ".join(block.words for block in made[flight.name].blocks)

@@ -20,14 +20,14 @@ from foamworks.output.report.page import full_report
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 DESIGN = ROOT / "designs" / "skerry-boost.toml"
-SIZES = {"overview": (1280, 760), "report": (1280, 900)}  # pixels
+SIZES = {"overview": (1280, 1120), "report": (1280, 900)}  # pixels
 BLOCK = re.compile(r"```text\n.*?```", re.DOTALL)
 
 
 def pages(case: Case, answer: Answer) -> dict[str, str]:
     """Give the page that each picture is taken of."""
     report = full_report(case, summary.as_dict(case, answer), answer)
-    style = "<style>body{margin:0}svg{width:1280px;height:760px}</style>"
+    style = "<style>body{margin:0}svg{width:1280px;height:1120px}</style>"
     return {"overview": f"<!DOCTYPE html>{style}{report.overview}", "report": report.page}
 
 

@@ -57,6 +57,12 @@ class Cause:
         return whole(sentence(self.findings[0]))
 
     @property
+    def first(self) -> Tried | Proposal | None:
+        """What helps most: what was tried, else advice against what the sentence speaks of."""
+        own = self.findings[0].proposals
+        return next((change for change in self.changes if isinstance(change, Tried) or change in own), None)
+
+    @property
     def label(self) -> str:
         """What it is called."""
         return LABELS[self.cause]

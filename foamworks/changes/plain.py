@@ -122,6 +122,9 @@ BLIND = {
     "lift-off-mass": "what it weighs with a motor",
     "drag-area": "how fast it is",
     "fin-fit": "whether the fins leave the elevator free",
+    "board-mass": "what the board weighs",
+    "pod-fit": "whether the pod clears the back",
+    "mount": "how the mount stands on the back",
     "fin-volume": "whether the fins are large enough",
     "firing-current": "whether the igniter fires",
     "continuity": "whether the continuity test is safe",
@@ -208,4 +211,4 @@ def who(subject: str) -> str:
 
 def blind(finding: Finding) -> str:
     """Say what a finding of verdict unknown leaves open."""
-    return BLIND.get(finding.check, clause(finding.why))
+    return BLIND.get(finding.check, f"how it stands with {finding.check.replace('-', ' ')}: {clause(finding.why)}")

@@ -98,6 +98,8 @@ WORDS = {
     "rest_length_mm": "length left over",
     "of_all": "of all",
     "here": "on this sheet",
+    "run_m_grass": "run on grass [m]",
+    "run_m_tarmac": "run on tarmac [m]",
     "same_area_yaw_stiffness_ratio": 'yaw stiffness that "the same area" would have given',
 }
 FRACTIONS = {"static_margin", "utilisation", "same_area_yaw_stiffness_ratio", "share"}
@@ -118,6 +120,9 @@ DECIMALS = {
     "gain": 0,
     "cut_time_s": 0,
     "panels": 0,
+    "run_m_grass": 0,
+    "run_m_tarmac": 0,
+    "flight_time_s": 0,
     "motors_lit": 0,
 }
 

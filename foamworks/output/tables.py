@@ -111,6 +111,12 @@ def states(data: Mapping[str, Any]) -> Table:
     )
 
 
+def thrust_line(data: Mapping[str, Any]) -> Table:
+    """Give the table of the burn; what the damping is made of stands in the JSON."""
+    rows = data["thrust_line"]["states"]
+    return listing("Thrust line", rows, [key for key in rows[0] if key not in {"pitch_damping", "lift_lag"}])
+
+
 def boost_words(data: Mapping[str, Any]) -> str:
     """Say what the boost's numbers are of: one level run, and of both motors where two pods carry one each."""
     pair = any(row["motors_lit"] == 2 for row in data["boost"])

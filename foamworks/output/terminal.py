@@ -9,7 +9,7 @@ from foamworks.changes.answer import NOBODY, Answer, Cause, step_of
 from foamworks.changes.flights import FlightAnswer, worst
 from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
-from foamworks.checks.base import VERDICTS, Proposal
+from foamworks.checks.base import VERDICTS, Proposal, round_up
 from foamworks.checks.case import Case
 from foamworks.units import grams, km_h, mm, number, percent
 
@@ -31,7 +31,7 @@ def answer_lines(case: Case, answer: Answer) -> list[str]:
     table = flight_table(answer.flights)
     close = [_counts(case)]
     room = LINES - len(top) - len(table) - len(close)
-    blind = _fitting(answer.not_judged, _unmarked, min(3, room))
+    blind = _fitting(answer.not_judged, lambda texts: wrapped(unmarked(texts)), min(3, room))
     steps = _fitting(answer.next, _numbered, LEAST_STEPS)
     causes = _causes(answer, room - len(blind) - len(steps) - 2)
     steps = _fitting(answer.next, _numbered, room - len(blind) - len(causes) - 2)
@@ -67,12 +67,12 @@ def _fitting(texts: Sequence[str], form: Callable[[Sequence[str]], list[str]], r
     return []
 
 
-def _unmarked(texts: Sequence[str]) -> list[str]:
+def unmarked(texts: Sequence[str]) -> str:
     """Tell what nobody knows in one sentence, the rest as it is."""
     unknown = [text.removeprefix(NOBODY).rstrip(".") for text in texts if text.startswith(NOBODY)]
     rest = [text for text in texts if not text.startswith(NOBODY)]
     told = [f"{NOBODY}{', '.join(unknown)}."] if unknown else []
-    return wrapped(" ".join(["Not judged:", *told, *rest]))
+    return " ".join(["Not judged:", *told, *rest])
 
 
 def _numbered(texts: Sequence[str]) -> list[str]:
@@ -83,7 +83,7 @@ def _causes(answer: Answer, room: int) -> list[str]:
     """Give each cause its sentence, and its best change besides while there is room, the worst causes first."""
     causes = answer.causes
     said = [wrapped(f"{cause.name}: {_said(cause, answer)}", f"  {MARKS[cause.verdict]}") for cause in causes]
-    helps = [wrapped(change_line(cause.changes[0]), "          -> ") if cause.changes else [] for cause in causes]
+    helps = [wrapped(change_line(cause.first), "          -> ") if cause.first is not None else [] for cause in causes]
     shown, left = set(), room - sum(map(len, said))
     for count, lines in enumerate(helps):
         if 0 < len(lines) <= left:
@@ -160,5 +160,5 @@ def row_of(flight: FlightAnswer) -> tuple[str, ...]:
         "" if step.gyro_gain is None else number(step.gyro_gain, 0),
         band,
         "" if step.flown is None else number(km_h(step.flown), 0),
-        "" if flight.entry_height is None else number(flight.entry_height, 0),
+        "" if flight.entry_height is None else number(round_up(flight.entry_height), 0),
     )

@@ -3,7 +3,7 @@
 from foamworks.changes.answer import Answer
 from foamworks.checks.case import Case
 from foamworks.output.cards.pages import Block, Card, table, ticks
-from foamworks.output.report.top import help_of
+from foamworks.output.report.top import first_help
 from foamworks.output.terminal import HEADS, UNITS, row_of
 
 SHOWN = ("flight", "may fly", "battery", "lead", "balance", "gyro", "light at")
@@ -15,8 +15,7 @@ def answer_card(case: Case, answer: Answer) -> Card:
     """Give the card of the answer."""
     blocks = [Block("text", answer.sentence)]
     for cause in answer.causes[:MOST_CAUSES]:
-        helps = f" {help_of(cause.changes[0])}" if cause.changes and cause.verdict == "fail" else ""
-        blocks.append(Block("text", f"{cause.label}: {cause.sentence}{helps}"))
+        blocks.append(Block("text", f"{cause.label}: {cause.sentence} {first_help(cause)}".strip()))
     to_fly = [flight for flight in answer.flights if flight.step.flown is None]
     if to_fly:
         columns = [HEADS.index(head) for head in SHOWN]

@@ -33,15 +33,16 @@ def flight_cards(case: Case, data: Row, answer: Answer) -> list[Card]:
 def _flight(case: Case, data: Row, rung: Rung, count: int, flight: FlightAnswer | None) -> Card:
     step = None if flight is None else flight.step
     blocks = [
-        Block("head", "Set, and expect"),
+        Block("head", "Set, and expect; the elevator is what it lands with"),
         *_expected(data, rung, flight),
         Block("head", "Fly it when"),
         *ticks(*_entry(data, rung, flight)),
         Block("head", "Stop when"),
         *ticks(*STOP, *([_nose_stop(data, rung.lit.name)] if rung.lit is not None else [])),
-        Block("head", "Write down"),
+        Block("head", f"Write down, and type the last three lines into {case.file}"),
         *writes(*_to_write(rung)),
-        *writes(f'[[flights]] flight = "{rung.name}" speed ='),
+        *(Block("text", line) for line in ("[[flights]]", f'flight = "{rung.name}"')),
+        *writes("speed ="),
     ]
     return Card(f"Flight {count}: {rung.name}", _stamp(case, rung, flight) + _changed(case, rung, step), tuple(blocks))
 
@@ -88,8 +89,8 @@ def _entry(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[str]:
     lit = HEIGHT if high is None else f"at {said(round_up(high), 'm', 0)} or higher when the motor is lit"
     return [
         f"{WIND}; {lit}",
-        f"level, full throttle{entry}, into the wind, wings level before the switch{both}",
-        "its dead mass is flown, today's ground test is ticked; gyro gain at its lowest; a helper watches the tail",
+        f"into the wind, level at full throttle{entry}, wings level{both}",
+        "its dead mass is flown, the ground test ticked; a helper watches the tail",
     ]
 
 
@@ -117,9 +118,10 @@ def _set_rows(flight: FlightAnswer) -> list[tuple[str, str]]:
     if step.gyro_gain is not None:
         rows.append(("gyro gain", with_unit(step.gyro_gain, "%", 0)))
     if step.elevator is not None:
-        rows.append(("elevator", f"{said(step.elevator, 'deg', 1)} to land"))
+        way = "up" if step.elevator < 0 else "down"
+        rows.append(("elevator", f"{said(abs(step.elevator), 'deg', 1)} {way}"))
     if flight.entry_height is not None:
-        rows.append(("light it at", with_unit(round_up(flight.entry_height), "m", 0)))
+        rows.append(("light it from", with_unit(round_up(flight.entry_height), "m", 0)))
     return rows
 
 
@@ -171,7 +173,7 @@ def _nose_stop(data: Row, name: str) -> str:
 def _to_write(rung: Rung) -> list[str]:
     rows = ["date, field|wind, temperature"]
     if rung.lit is None:
-        return [*rows, "speed out km/h|back km/h", "trim: elevator deg", "let go in a shallow dive it", "remarks"]
+        return [*rows, "speed out km/h|back km/h", "trim: elevator deg|let go in a shallow dive it", "remarks"]
     return [
         "date, field, wind|peak km/h",
         "nose on ignition deg|at burnout deg",

@@ -7,7 +7,8 @@ from foamworks.output.views.charts import speed_chart
 from foamworks.study.flight.ladder import Step
 from foamworks.units import km_h, number, said
 
-HEADS = ("flight", "predicted km/h", "flown km/h", "learnt", "expected now km/h")
+UNIT = "km/h"
+HEADS = ("flight", f"predicted [{UNIT}]", f"flown [{UNIT}]", "learnt", f"expected now [{UNIT}]")
 Series = tuple[str, list[float], list[float]]
 
 

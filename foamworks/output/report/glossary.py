@@ -67,10 +67,18 @@ TERMS = (
 )
 _PATTERN = re.compile("|".join(rf"\b{re.escape(term.word)}" for term in TERMS), re.IGNORECASE)
 _MEANING = {term.word.lower(): term.meaning for term in TERMS}
+DRAWN = {term.word: term for term in TERMS if term.drawing}
+_UNSEEN = re.compile(r"<(script|style|svg)\b.*?</\1>|<[^>]*>", re.DOTALL)  # of a page: all but its words
+
+
+def used(page: str) -> list[Term]:
+    """Give the terms whose word stands on a page, in their order."""
+    found = {word.lower() for word in _PATTERN.findall(_UNSEEN.sub(" ", page))}
+    return [term for term in TERMS if term.word.lower() in found]
 
 
 def explained(text: str) -> Markup:
-    """Mark the first of the trade's words in a text with its meaning.
+    """Mark the first of the trade's words in a text with its meaning, for a pointer, a finger or the keyboard.
 
     >>> explained("tail <b>")
     Markup('tail &lt;b&gt;')
@@ -84,8 +92,6 @@ def explained(text: str) -> Markup:
 
 
 def drawing(term: Term) -> Markup:
-    """Give a term's drawing as SVG; empty without one."""
-    if not term.drawing:
-        return Markup("")
+    """Give a term's drawing as SVG."""
     head = Markup('<svg class="g" viewBox="0 0 200 80" role="img"><title>{}, drawn</title>').format(term.word)
     return head + Markup(term.drawing) + Markup("</svg>")

@@ -18,10 +18,11 @@ from foamworks.checks.case import Case
 from foamworks.output import tables
 from foamworks.output.keys import Row, text_of
 from foamworks.output.report.flown import flown_table, level_logs
-from foamworks.output.report.glossary import TERMS, drawing, explained
+from foamworks.output.report.glossary import DRAWN, drawing, explained, used
 from foamworks.output.report.scene import scene
-from foamworks.output.report.top import flight_table, help_of, tiles
+from foamworks.output.report.top import first_help, flight_table, tiles
 from foamworks.output.tables import Table
+from foamworks.output.terminal import change_line, unmarked
 from foamworks.output.texts import cautions
 from foamworks.output.views import charts
 from foamworks.output.views.overview import overview_svg
@@ -90,7 +91,7 @@ def report_html(
         *level_logs(steps),
         placement,
     )
-    return page.get_template("page.html").render(
+    made = page.get_template("page.html").render(
         name=case.name,
         file=case.file,
         notes=case.design.notes or "",
@@ -101,8 +102,10 @@ def report_html(
         flown=flown_table(steps),
         tiles=tiles(answer) if answer is not None else [],
         folded=_folded(case.findings, answer),
-        help=help_of,
-        terms=TERMS,
+        help=change_line,
+        first_help=first_help,
+        unmarked=unmarked,
+        drawn=DRAWN,
         drawing=drawing,
         overview=Markup(overview) if overview else "",
         data=data,
@@ -119,6 +122,9 @@ def report_html(
         script=Markup(_script(HERE / "view.js")),
         cautions=cautions(case.design),
     )
+    terms = used(made)
+    words = page.get_template("words.html").render(terms=terms) if terms else ""
+    return made.replace("<!-- words -->\n", words)
 
 
 def _json(value: Any) -> str:
@@ -183,7 +189,7 @@ def _logged(burn: Burn | None) -> list[tuple[str, list[float], list[float]]]:
 # what `sections.html` shows in its own words, or what is shown elsewhere on the page
 OWN = {
     "design", "fins", "balance", "thrust_line", "boost", "power", "strength", "ignition", "nose", "reference", "aero",
-    "gyro", "parts", "sheets", "files", "findings", "cuts",
+    "gyro", "parts", "sheets", "files", "findings", "cuts", "answer",
 }  # fmt: skip
 TITLES = {
     "lateral": "Sideways motion",

@@ -1,11 +1,10 @@
 """What stands first on the page: what to set for the next flight, the flights as a table, what helps in words."""
 
-from foamworks.changes.answer import Answer, step_of
+from foamworks.changes.answer import Answer, Cause
 from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
-from foamworks.checks.base import Proposal
 from foamworks.output.tables import HARD, Table
-from foamworks.output.terminal import HEADS, UNITS, row_of
+from foamworks.output.terminal import HEADS, UNITS, change_line, row_of
 
 
 def flight_table(answer: Answer) -> Table:
@@ -30,11 +29,7 @@ def tiles(answer: Answer) -> list[tuple[str, str]]:
     return [("next flight", to_fly.name), *((head, f"{value} {unit}") for head, unit, value in told if value)]
 
 
-def help_of(change: Tried | Proposal) -> str:
-    """Say a change: what to do or type, and what the whole check says after it."""
-    step = step_of(change)
-    if isinstance(change, Proposal):
-        return whole(step)
-    worse = f" and worsens {len(change.tips)}" if change.tips else ""
-    findings = "finding" if len(change.clears) == 1 else "findings"
-    return whole(f"{step}: it clears {len(change.clears)} {findings}{worse}")
+def first_help(cause: Cause) -> str:
+    """Say what helps against the worst of a cause where something fails or it was tried; more stands further down."""
+    first = cause.first
+    return change_line(first) if first is not None and (cause.verdict == "fail" or isinstance(first, Tried)) else ""

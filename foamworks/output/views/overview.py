@@ -1,6 +1,6 @@
 """The aircraft in three views, to scale: one unit of the drawing is one millimetre of the model.
 
-Top left the side view seen from port, under it the view from above (starboard up), top right the view from ahead
+On top the side view seen from port, under it the view from above (starboard up), beside that the view from ahead
 (starboard on the left), under it the states' table and the key. The old fin is dashed, what is new is heavy.
 """
 
@@ -15,7 +15,7 @@ from foamworks.output.views.outlines import Outline, outlines
 from foamworks.units import mm, number, said
 
 Box = tuple[float, float, float, float]
-FONT_SHARE = 0.0098  # of length plus span: the height of the letters
+FONT_SHARE = 0.0115  # of length plus span: the height of the letters
 STYLE = """
 .ow-paper{fill:#fff}.ow-text{fill:#1f2a33;font-family:Helvetica,Arial,sans-serif}.ow-dim{fill:#5c6973}
 .ow-head{font-weight:bold}
@@ -111,16 +111,19 @@ class _Page:
         self._marks(lateral)
         below = -side[1] + 8.5 * size  # page y of the captions' row
         self._caption(lateral, below, "from port", ("x aft", "z up"))
-        plan = Frame((0.0, below + 3.5 * size + top[3]), top)
+        second = below + 4.5 * size
+        plan = Frame((0.0, second + top[3]), top)
+        above, self.boxes = self.boxes, []
         self._view(plan, "top")
         self._plan_marks(plan)
         self._caption(plan, plan.zero[1] - top[1] + 2.5 * size, "from above, starboard up", ("x aft", "y starboard"))
         left = max(box[2] for box in self.boxes) + 4 * size
-        ahead = Frame((left - front[0], 0.0), front)
+        ahead = Frame((left - front[0], second + front[3]), front)
         self._view(ahead, "front")
-        self._caption(ahead, -front[1] + 3 * size, "from ahead, starboard on the left", ("-y port", "z up"))
-        self._legend(left, max(below, -front[1] + 5 * size) + 3.5 * size)
-        return self.pieces, _around(self.boxes)
+        under = ahead.zero[1] - front[1] + 3 * size
+        self._caption(ahead, under, "from ahead, starboard on the left", ("-y port", "z up"))
+        self._legend(left, under + 4 * size)
+        return self.pieces, _around([*above, *self.boxes])
 
     def words(self, at: Pt, words: str, *, anchor: str = "start", style: str = "ow-text", scale: float = 1.0) -> None:
         """Write words and keep their box."""
@@ -162,23 +165,29 @@ class _Page:
             self.pieces.append(element("circle", cx=x, cy=y, r=radius, class_=spot.style))
 
     def _part_labels(self) -> list[tuple[Pt, str]]:
-        """Give the labels of what is new or goes, at the top of each in the side view."""
-        found = []
+        """Give the labels of what is new or goes, at the top of each in the side view; one for parts of one thing."""
+        found: dict[str, tuple[Pt, str]] = {}
+        names = [shape.name.split()[0] for shape in self.shapes if shape.style in LABELLED]
         for shape in self.shapes:
             points = [point for ring in shape.side for point in ring]
-            if points and shape.style in {"ow-old", "ow-new", "ow-tube", "ow-box"}:
+            if points and shape.style in LABELLED:
                 high = max(v for _, v in points)
                 tops = [u for u, v in points if v > high - 0.1]
-                found.append(((sum(tops) / len(tops), high), shape.name))
-        return found
+                first = shape.name.split()[0]
+                words = first if names.count(first) > 1 and first in THINGS else shape.name
+                found.setdefault(words, ((sum(tops) / len(tops), high), words))
+        return list(found.values())
 
     def _row(self, frame: Frame, labels: list[tuple[Pt, str]], level: float, *, up: bool) -> None:
-        """Spread labels in one row at a height of the view, each with a line to its place."""
+        """Spread labels in one row from the view's left edge on, each with a line to its place."""
         if not labels:
             return
         ordered = sorted(labels, key=lambda entry: (entry[0][0], entry[1]))
         widths = [text_width(words, self.size) for _, words in ordered]
-        middles = spread([at[0] for at, _ in ordered], widths, 0.8 * self.size)
+        gap = 0.8 * self.size
+        starts = [frame.box[0] + sum(widths[:n]) + gap * n for n in range(len(widths))]
+        wanted = [max(at[0], start + w / 2) for (at, _), start, w in zip(ordered, starts, widths, strict=True)]
+        middles = spread(wanted, widths, gap)
         for (at, words), middle in zip(ordered, middles, strict=True):
             end = frame.at((middle, level - (0.4 if up else -1.0) * self.size))
             self.pieces.append(line(frame.at(at), end, "ow-lead"))
@@ -270,6 +279,9 @@ class _Page:
                 self.words((left + 5 * s, y), words)
                 y += 1.5 * s
 
+
+LABELLED = {"ow-old", "ow-new", "ow-tube", "ow-box"}
+THINGS = {"camera", "pod", "retainer"}  # first words of parts that are told as one
 
 KEY = (
     ("ow-old", "comes off"),
