@@ -296,7 +296,7 @@ def test_the_chart_reaches_the_peak_that_the_table_names() -> None:
 
 
 def test_terminal_and_page_write_a_number_alike(boost: str, capsys: pytest.CaptureFixture[str]) -> None:
-    _print_findings(case_of("skerry-boost"))
+    _print_findings(case_of("skerry-boost"), answered(case_of("skerry-boost")))
     heads = re.findall(r"^\w+ +(\S+: .* = .*)$", capsys.readouterr().out, flags=re.MULTILINE)
     page = html.unescape(re.sub(r"<[^>]+>", "", boost))
     assert len(heads) > 5
