@@ -12,6 +12,7 @@ from foamworks.checks.base import Finding
 from foamworks.design.load import load
 from foamworks.parts import rings
 from foamworks.parts.base import Parts
+from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.study.pod.room import study_pod_room
 from kept import check
 
@@ -201,3 +202,15 @@ def test_two_pods_that_meet_are_moved_apart_by_what_is_typed(tmp_path: Path) -> 
     edit = twins(tmp_path, 18).proposals[0].edits[0]
     y = float(edit.typed)
     assert (edit.key, twins(tmp_path, y).verdict, twins(tmp_path, y - 1).verdict) == ("pod.y", "pass", "fail")
+
+
+@pytest.mark.parametrize("y", [44, 48])
+def test_of_a_pod_beside_the_back_the_inner_ear_is_nearest(tmp_path: Path, y: float) -> None:
+    """A straight round body of 20 mm radius, the pod's axis as high as its own: circles beside each other."""
+    text = pod(z=0, retainer="cap").replace("[[motors]]", f"count = 2\ny = {y}\n[[motors]]")
+    path = tmp_path / "beside.toml"
+    path.write_text(f"{BODY}\n{text}")
+    found = mounted_pod(load(path))
+    assert found is not None
+    assert found.clearance == pytest.approx(y - rings.screw_offset(31.5) - rings.EAR_RADIUS - 20, abs=0.02)
+    assert found.clears == (y == 48)

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import kept
 from foamworks.checks.base import Finding
 from foamworks.parts import rings
 from foamworks.physics import beam
@@ -156,3 +157,20 @@ def test_the_wire_of_the_cure_has_the_factor_that_is_wanted(tmp_path: Path) -> N
 def test_nothing_is_said_without_a_retainer_or_without_a_motor(tmp_path: Path, text: str) -> None:
     motors = () if text else (motor(),)
     assert judged(tmp_path, *motors, retainer=text) == (None, None)
+
+
+def test_a_retainer_of_plywood_is_cut_and_not_printed(tmp_path: Path) -> None:
+    """Its plate: a disc with two ears less its holes, at 0.68 g/cm3 of birch plywood (from memory)."""
+    demo = (Path(__file__).parents[1] / "designs" / "skerry-boost.toml").read_text()
+    path = tmp_path / "ply.toml"
+    path.write_text(demo.replace("[build]", "[build]\nply_retainer = 4", 1))
+    parts = kept.check(path).parts
+    assert not {"retainer ring", "retainer plate"} & {part.name for part in parts.prints}
+    plate = next(part for part in parts.bought if part.name == "retainer plate")
+    across, off = np.meshgrid(np.linspace(-20, 20, 1601), np.linspace(-26, 26, 2081))
+    far, ear = np.hypot(across, off), np.hypot(across, np.abs(off) - (31.5 / 2 + 2.4 + 1.7))
+    solid = ((far < 31.5 / 2 + 2.4) | (ear < 4)) & (far > (29 - 4) / 2) & (ear > 1.7)
+    assert plate.mass_g == pytest.approx(4 * 0.025**2 * solid.sum() * 0.68e-3, rel=0.01)
+    assert plate.shape is not None
+    assert plate.places
+    assert "4 mm thick" in plate.note

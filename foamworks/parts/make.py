@@ -169,7 +169,8 @@ def _pod_prints(design: Design) -> list[PrintPart]:
         return [*nose_prints(design, None), *_nose_gauge(design, pod)]
     prints = nose_prints(design, mounted)
     size = {"tube_inner": mounted.tube_inner, "tube_outer": mounted.tube_outer}
-    prints += pod_prints(mounted.layout, mounted.place, **size, retainer=pod.retainer, filament=mounted.filament)
+    ply, plastic = design.build.ply_retainer > 0, mounted.filament
+    prints += pod_prints(mounted.layout, mounted.place, **size, retainer=pod.retainer, ply=ply, filament=plastic)
     return [*prints, *(mounted.mount.prints if mounted.sections else ())]
 
 
@@ -178,7 +179,8 @@ def _pod_bought(design: Design) -> tuple[BoughtPart, ...]:
     if pod is None or mounted is None:
         return ()
     size = {"tube_inner": mounted.tube_inner, "tube_outer": mounted.tube_outer}
-    return pod_bought(mounted.layout, mounted.place, **size, material=pod.tube.material, retainer=pod.retainer)
+    ply, tube = mm(design.build.ply_retainer), pod.tube.material
+    return pod_bought(mounted.layout, mounted.place, **size, material=tube, retainer=pod.retainer, ply=ply)
 
 
 def _nose_gauge(design: Design, pod: Pod) -> list[PrintPart]:

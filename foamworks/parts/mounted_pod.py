@@ -58,15 +58,25 @@ class MountedPod:
         """The plane y of the pod, or of the starboard one of two."""
         return self.place.ys[0]
 
+    @property
+    def _over_back(self) -> tuple[tuple[tuple[Point, ...], float], ...]:
+        """What must clear the back and in which plane: the pod, and of one beside the middle the inner ears too.
+
+        Over the middle the ears stand above the collar's underside where the back falls away.
+        """
+        if not self.capped or self.plane == 0:
+            return ((self.under, self.plane),)
+        ears = tuple((s, rings.EAR_RADIUS) for s in RETAINER)
+        return (self.under, self.plane), (ears, self.plane - rings.screw_offset(self.tube_outer))
+
     @cached_property
     def clearance(self) -> float:
         """Least distance between pod and back; negative where it bites."""
-        return mount.clearance(
-            sections=self.sections,
-            lower=self.under,
-            nozzle=self.nozzle,
-            downthrust=self.place.downthrust,
-            y=self.plane,
+        return min(
+            mount.clearance(
+                sections=self.sections, lower=lower, nozzle=self.nozzle, downthrust=self.place.downthrust, y=y
+            )
+            for lower, y in self._over_back
         )
 
     def held(self, motors: Iterable[Motor]) -> list[Motor]:
@@ -86,9 +96,12 @@ class MountedPod:
     @cached_property
     def fit_limit(self) -> float | None:
         """The greatest downthrust that keeps the air gap; None where none does."""
-        return _greatest_tilt(
-            sections=self.sections, lower=self.under, nozzle=self.nozzle, air_gap=self.air_gap, y=self.plane
-        )
+        limits = [
+            _greatest_tilt(sections=self.sections, lower=lower, nozzle=self.nozzle, air_gap=self.air_gap, y=y)
+            for lower, y in self._over_back
+        ]
+        known = [limit for limit in limits if limit is not None]
+        return min(known) if len(known) == len(limits) else None
 
     @cached_property
     def mount(self) -> mount.Mount:

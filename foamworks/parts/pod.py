@@ -9,7 +9,7 @@ a screwed plate, or a wire hook, hold it: friction alone does not.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from foamworks.parts import rings
 from foamworks.parts.base import Extrude, Placement, Point, PrintPart, Revolve
@@ -139,9 +139,13 @@ def pod_prints(
     tube_inner: float,
     tube_outer: float,
     retainer: Literal["cap", "hook"] | None = "cap",
+    ply: bool = False,
     filament: Filament | None = None,
 ) -> tuple[PrintPart, ...]:
-    """Thrust ring, stops, centring rings, retainer and the bench's ring gauge; nose and mount are made apart."""
+    """Thrust ring, stops, centring rings, retainer and the bench's ring gauge; nose and mount are made apart.
+
+    ply: the retainer's ring and plate are cut from plywood.
+    """
     held = [fit for fit in layout.motors if fit.fits]
     widest = max((fit.motor.diameter for fit in held), default=tube_inner)
     least = min((fit.motor.diameter for fit in held), default=tube_inner)
@@ -151,7 +155,18 @@ def pod_prints(
     for fit in held:
         prints += _adapter(fit, layout, place, tube_inner, filament)
     if retainer == "cap" and held:
-        prints += _cap(place, tube_outer, widest, filament)
+        pieces = cap_pieces(tube_outer, widest)
+        prints += [
+            print_part(
+                piece.name,
+                piece.shape,
+                filament=filament,
+                places=place.extruded(piece.front),
+                note=piece.note,
+                group="pod",
+            )
+            for piece in (pieces[:1] if ply else pieces)
+        ]
     return (*prints, gauge(tube_inner, rings.GAUGE_STEPS, filament))
 
 
@@ -234,29 +249,34 @@ def _adapter(
     return prints
 
 
-def _cap(place: PodPlace, tube_outer: float, widest: float, filament: Filament | None) -> list[PrintPart]:
-    """Give the retainer: a collar glued on the tube, a ring round the motor's end, a plate behind it, two screws."""
-    pieces: tuple[tuple[str, Extrude, float, str], ...] = (
-        (
+class CapPiece(NamedTuple):
+    """A piece of the retainer: its shape, its front's station [mm], and where it goes."""
+
+    name: str
+    shape: Extrude
+    front: float
+    note: str
+
+
+def cap_pieces(tube_outer: float, widest: float, plate: float = rings.PLATE_THICKNESS) -> tuple[CapPiece, ...]:
+    """Give the retainer: a collar glued on the tube, a ring round the motor's end, a plate behind it [mm]."""
+    return (
+        CapPiece(
             "retainer collar",
             rings.collar(tube_outer=tube_outer),
             PROUD + rings.COLLAR_LENGTH,
             "Glued on the tube flush with its aft end, ears abeam.",
         ),
-        (
+        CapPiece(
             "retainer ring",
             rings.cap_ring(tube_outer=tube_outer, motor=widest, length=PROUD + WASHER),
             PROUD,
             "Round the motor's end; off with the plate, so that the motor can be gripped.",
         ),
-        (
+        CapPiece(
             "retainer plate",
-            rings.cap_plate(tube_outer=tube_outer, motor=widest),
+            rings.cap_plate(tube_outer=tube_outer, motor=widest, length=plate),
             -WASHER,
             "Behind the motor's washer; two M3 screws through plate and ring into the collar hold the motor.",
         ),
     )
-    return [
-        print_part(name, shape, filament=filament, places=place.extruded(s), note=note, group="pod")
-        for name, shape, s, note in pieces
-    ]

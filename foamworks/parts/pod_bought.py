@@ -12,7 +12,18 @@ from shapely import Polygon
 
 from foamworks.parts import rings
 from foamworks.parts.base import BoughtPart, Extrude, Revolve, Shape
-from foamworks.parts.pod import HOOK_REACH, HOOK_WIRE, PROUD, SCREW, WASHER, MotorFit, PodLayout, PodPlace, hook_hole
+from foamworks.parts.pod import (
+    HOOK_REACH,
+    HOOK_WIRE,
+    PROUD,
+    SCREW,
+    WASHER,
+    MotorFit,
+    PodLayout,
+    PodPlace,
+    cap_pieces,
+    hook_hole,
+)
 
 TUBE, HOOK = "pod tube", "motor hook"  # the hook goes through a hole in the tube
 SCREW_ACROSS, SCREW_HEAD = (3.0, 5.6), 2.4  # mm across shank and head, and the head's height (ISO 7045, from memory)
@@ -30,8 +41,9 @@ def pod_bought(
     tube_outer: float,
     material: str = "paper tube",
     retainer: Literal["cap", "hook"] | None = "cap",
+    ply: float = 0.0,
 ) -> tuple[BoughtPart, ...]:
-    """Tube, washers, card sleeves, screws or hook, glue."""
+    """Tube, washers, card sleeves, screws or hook, glue; ply: thickness [mm] of a retainer's plate of plywood."""
     held = [fit for fit in layout.motors if fit.fits]
     length = layout.tube[1] - layout.tube[0]
     density = next((value for word, value in TUBE_DENSITY.items() if word in material.lower()), None)
@@ -46,6 +58,8 @@ def pod_bought(
     if retainer == "cap" and held:
         note = f"M3 x {SCREW[0]:g}, they cut their own thread in the collar"
         bought.append(_screws(place, tube_outer, note))
+    if retainer == "cap" and held and ply:
+        bought += _ply_cap(place, tube_outer, max(f.motor.diameter for f in held), ply)
     if retainer == "hook" and held:
         bought.append(_hook(held, layout, place, tube_outer, tube_inner))
     return (*bought, _bought("pod glue", GLUE_MASS, place, middle, note="epoxy, for tube, ring, nose and mount"))
@@ -87,6 +101,20 @@ def _washers(
             front=0.0,
             ring=(widest, opening),
         )
+
+
+def _ply_cap(place: PodPlace, tube_outer: float, widest: float, ply: float) -> Iterable[BoughtPart]:
+    """Give the retainer's ring and plate as they are cut from plywood, the ring of several layers."""
+    apart, round_about = 2 * rings.screw_offset(tube_outer), tube_outer + 2 * rings.COLLAR_WALL
+    bores = (widest + 2 * rings.MOTOR_SLIDE, widest - 2 * rings.LIP)
+    for piece, bore in zip(cap_pieces(tube_outer, widest, ply)[1:], bores, strict=True):
+        note = (
+            f"plywood, {piece.shape.height:g} mm thick: {bore:.1f} mm inside, {round_about:.1f} mm outside, with ears "
+            f"of {rings.EAR_RADIUS:g} mm round two holes of {rings.SCREW_HOLE:g} mm, {apart:.1f} mm apart. {piece.note}"
+        )
+        mass = piece.shape.outline.area * piece.shape.height * PLY
+        made = _bought(piece.name, mass, place, piece.front - piece.shape.height / 2, note=note)
+        yield replace(made, shape=piece.shape, places=place.extruded(piece.front))
 
 
 def _sleeve(fit: MotorFit, place: PodPlace, tube_inner: float) -> list[BoughtPart]:

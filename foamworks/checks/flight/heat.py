@@ -160,9 +160,8 @@ def _materials(case: Case) -> Iterator[Finding]:
 
 
 def _hot_prints(case: Case) -> list[str]:
-    """Name what is printed and touches the motor; a ring and a plate of plywood are not."""
-    ply = {"retainer ring", "retainer plate"} if case.design.build.ply_retainer else set()
-    return [part.name for part in case.parts.prints if part.name in NEAR_MOTOR - ply]
+    """Name what is printed and touches the motor."""
+    return [part.name for part in case.parts.prints if part.name in NEAR_MOTOR]
 
 
 def _cooler(case: Case, limit: float, stands: float, unmeasured: list[str]) -> Iterator[Proposal]:
