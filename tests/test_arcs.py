@@ -5,9 +5,9 @@ import math
 import pytest
 from ezdxf.entities import Arc, Line
 from ezdxf.filemanagement import new
-from shapely import LineString, Point, Polygon, hausdorff_distance
+from shapely import LineString, Point, Polygon, box, hausdorff_distance
 
-from foamworks.output.sheets.arcs import with_arcs
+from foamworks.output.sheets.arcs import true_circle, with_arcs
 from foamworks.parts.board.sheet import cut_path
 from foamworks.parts.fins import fin, tab_places
 
@@ -103,3 +103,25 @@ def test_three_quarters_of_a_circle_are_one_arc() -> None:
     found, corners = redrawn(ring)
     assert corners == 3
     assert found.area == pytest.approx(0.75 * math.pi * 400, abs=0.05)
+
+
+@pytest.mark.parametrize("kerf", [-1.0, -0.7, 0.0, 0.7, 1.5])
+@pytest.mark.parametrize("radius", [0.75, 1.5, 2.0, 10.0, 44.0, 150.0])
+def test_a_disc_is_one_circle_at_any_kerf(radius: float, kerf: float) -> None:
+    ring = Polygon(Point(0, 0).buffer(radius, quad_segs=round(math.pi / 4 / math.acos(1 - 0.01 / radius)) + 1))
+    found = true_circle(cut_path(ring, kerf).exterior) if kerf >= 0 else true_circle(ring.buffer(kerf / 2).exterior)
+    assert found is not None
+    assert found[1] == pytest.approx(radius + kerf / 2, abs=0.015)
+
+
+@pytest.mark.parametrize("kerf", [0.0, 0.7])
+def test_a_keyhole_is_one_arc_and_a_round_ended_slot(kerf: float) -> None:
+    """A hole of radius 10 with a slot of 8 below it: two lines, an arc of 360 - 2 asin(4/10), and a half circle."""
+    hole = Point(0, 0).buffer(10, quad_segs=24).union(LineString([(0, 0), (0, -25)]).buffer(4, quad_segs=24))
+    path = cut_path(box(-40, -40, 40, 40).difference(hole), kerf).interiors[0]
+    corners = with_arcs([(x, y) for x, y in path.coords[:-1]])
+    turns = sorted(4 * math.degrees(math.atan(abs(bulge))) for *_, bulge in corners)
+    less = kerf / 2
+    assert len(corners) == 4
+    assert turns[:2] == [0, 0]
+    assert turns[2:] == pytest.approx([180, 360 - 2 * math.degrees(math.asin((4 - less) / (10 - less)))], abs=0.7)

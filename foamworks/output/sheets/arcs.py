@@ -6,9 +6,11 @@ what was an arc is one again.
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
+from shapely import LinearRing, Polygon
 
 from foamworks.parts.base import Point
 
@@ -16,10 +18,31 @@ Corner = tuple[float, float, float]  # x, y, bulge of the piece that starts here
 FIT = 0.003  # mm: how far the chords' ends may lie off the arc
 SAGITTA = 0.015  # mm: how far a chord's middle may lie off it; farther apart the pieces are meant as straight
 LEAST_CHORDS = 4
+LEAST_SIDES = 16  # of a whole circle: fewer sides are meant as a polygon
 LEAST_TURN = math.radians(5.0)
 MOST_TURN = math.radians(340.0)  # of one arc: nearer to a whole turn its ends nearly meet, and it is two
 SHARP = math.radians(20.0)  # a turn between chords that no arc within the sagitta has
 STRAIGHTEST = 20_000.0  # mm: an arc of a larger radius stays straight pieces
+
+
+def true_circle(ring: LinearRing) -> tuple[Point, float] | None:
+    """Tell whether a ring stands for a circle: its centre and the radius of the same area.
+
+    >>> true_circle(LinearRing([(0, 0), (9, 0), (9, 9), (0, 9)])) is None
+    True
+    """
+    sides = len(ring.coords) - 1
+    if sides < LEAST_SIDES:
+        return None
+    whole = Polygon(ring)
+    centre = (whole.centroid.x, whole.centroid.y)
+    radii = [math.dist(corner, centre) for corner in ring.coords]
+    longest = max(math.dist(p, q) for p, q in pairwise(ring.coords))
+    if max(radii) - min(radii) > 2 * FIT or longest >= radii[0]:
+        return None
+    if radii[0] - math.sqrt(radii[0] ** 2 - longest**2 / 4) > SAGITTA:
+        return None
+    return centre, math.sqrt(whole.area / math.pi)
 
 
 def with_arcs(ring: Sequence[Point]) -> list[Corner]:
@@ -64,14 +87,17 @@ def _longest(points: npt.NDArray[np.float64], at: int, last: int) -> tuple[int, 
 
 def _arc(run: npt.NDArray[np.float64]) -> float | None:
     """Give the turn [rad] of the arc a run of points lies on, left > 0; None when it is none."""
-    (ax, ay), (bx, by), (cx, cy) = run[0], run[len(run) // 2], run[-1]
+    # an offset path enters and leaves an arc somewhere on a chord, not at its end: the inner points tell the circle
+    first, last = (1, -2) if len(run) > LEAST_CHORDS + 1 else (0, -1)
+    (ax, ay), (bx, by), (cx, cy) = run[first], run[len(run) // 2], run[last]
     twice = 2 * ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax))
     if abs(twice) < 1e-12:
         return None
     b2, c2 = (bx - ax) ** 2 + (by - ay) ** 2, (cx - ax) ** 2 + (cy - ay) ** 2
     centre = np.array([ax + ((cy - ay) * b2 - (by - ay) * c2) / twice, ay + ((bx - ax) * c2 - (cx - ax) * b2) / twice])
-    radius = math.dist(run[0], centre)
-    if radius > STRAIGHTEST or np.abs(np.hypot(*(run - centre).T) - radius).max() > FIT:
+    radius = math.dist(run[first], centre)
+    off = np.abs(np.hypot(*(run - centre).T) - radius)
+    if radius > STRAIGHTEST or off.max() > SAGITTA or off[1:-1].max() > FIT:
         return None
     chords = np.hypot(*np.diff(run, axis=0).T)
     if chords.max() >= 2 * radius:

@@ -7,17 +7,15 @@ their curve (bulges), all else stays within 0.02 mm of it. The same sheet gives 
 """
 
 import logging
-import math
 from collections.abc import Iterator
 from contextlib import contextmanager
-from itertools import pairwise
 from pathlib import Path
 from typing import Any, Literal
 
-from shapely import LinearRing, Polygon
+from shapely import LinearRing
 
 from foamworks.errors import OutputError
-from foamworks.output.sheets.arcs import with_arcs
+from foamworks.output.sheets.arcs import true_circle, with_arcs
 from foamworks.output.sheets.label import Anchor, label, upright
 from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
@@ -34,9 +32,6 @@ LINE_TYPES: dict[str, tuple[str, str, tuple[float, ...]]] = {
     "sheet": ("SHEET_LONG", "the board's edge and words", (14.0, 10.0, -1.5, 1.0, -1.5)),
 }
 CHECK = 100.0  # mm, the line to measure after import
-SAGITTA = 0.011  # mm, a ring whose corners lie on a circle and whose sides stray less than this from it is that circle
-ROUND = 0.003  # mm: how far its corners may lie off it
-LEAST_SIDES = 16  # fewer sides are meant as a polygon
 
 
 def write_sheet_dxf(sheet: Sheet, path: Path, version: Literal["r2010", "r12"] = "r2010", look: Look = PLAIN) -> None:
@@ -122,26 +117,6 @@ def _add_loop(space: Any, ring: LinearRing) -> None:
     else:
         centre, radius = circle
         space.add_circle(centre, radius, dxfattribs={"layer": "cut"})
-
-
-def true_circle(ring: LinearRing) -> tuple[Point, float] | None:
-    """Tell whether a ring stands for a circle: its centre and the radius of the same area.
-
-    >>> true_circle(LinearRing([(0, 0), (9, 0), (9, 9), (0, 9)])) is None
-    True
-    """
-    sides = len(ring.coords) - 1
-    if sides < LEAST_SIDES:
-        return None
-    whole = Polygon(ring)
-    centre = (whole.centroid.x, whole.centroid.y)
-    radii = [math.dist(corner, centre) for corner in ring.coords]
-    longest = max(math.dist(p, q) for p, q in pairwise(ring.coords))
-    if max(radii) - min(radii) > 2 * ROUND or longest >= radii[0]:
-        return None
-    if radii[0] - math.sqrt(radii[0] ** 2 - longest**2 / 4) > SAGITTA:
-        return None
-    return centre, math.sqrt(whole.area / math.pi)
 
 
 def _add_polyline(space: Any, corners: list[tuple[float, float, float]], layer: str, *, closed: bool) -> None:
