@@ -125,6 +125,36 @@ def apart(case, folder):
             assert "not cut out" not in name
 
 
+# mm between two solids: half a clearance on the diameter; the play along the tube; what bears or is glued, touches
+EVERY = {
+    ("thrust ring", "pod tube"): 0.125, ("thrust ring", "washer ahead of F"): 0.4, ("thrust ring", "stop for D"): 0.4,
+    ("stop for D", "pod tube"): 0.125, ("washer ahead of F", "motor F"): 0, ("washer ahead of D", "motor D"): 0,
+    ("centring ring for D 1", "pod tube"): 0.125, ("centring ring for D 1", "card sleeve for D"): 0.15,
+    ("washer ahead of F", "pod tube"): 0.25, ("pod mount", "pod tube"): 0, ("pod mount", "fuselage"): 0,
+    ("nose cone", "pod tube"): 0, ("stop for D", "washer ahead of D"): 0,
+}  # fmt: skip
+HELD = {
+    "two motors": {
+        ("retainer collar", "pod tube"): 0.125, ("retainer ring", "motor F"): 0.3, ("retainer plate", "motor F"): 1.5,
+        ("retainer plate", "washer behind F"): 0, ("retainer ring", "retainer plate"): 0,
+        ("retainer plate", "washer behind D"): 0, ("retainer ring", "retainer screw 1"): 0.2,
+    },
+    "two motors, hook": {
+        ("motor hook", "thrust ring"): 0.25, ("motor hook", "pod tube"): 0, ("motor hook", "motor D"): 0,
+    },
+}  # fmt: skip
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", HELD)
+def test_the_gaps_are_as_the_parts_notes_say(name, small_file, tmp_path):
+    solids._write_assembly(bodies(check(small_file(VARIED[name]))), {}, tmp_path)
+    there = {n: solid for group in tree(tmp_path / "assembly.step").values() for n, (solid, _) in group.items()}
+    wanted = EVERY | HELD[name]
+    found = {pair: there[pair[0]].distance(there[pair[1]]) for pair in wanted}
+    assert found == pytest.approx(wanted, abs=2e-3)
+
+
 def test_the_same_assembly_has_the_same_bytes(written, tmp_path):
     case, folder = written("skerry-boost")
     solids._write_assembly(bodies(case), {}, tmp_path)
