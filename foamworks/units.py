@@ -233,6 +233,15 @@ km_h, megapascals, celsius = Unit("km/h"), Unit("MPa"), Unit("C")
 milliamps, milliamp_hours = Unit("mA"), Unit("mAh")
 
 
+def measured(number: float | None) -> float:
+    """Give a number as it was measured; where it was not, NaN, which leaves unknown whatever rests on it.
+
+    >>> measured(0.3), measured(None)
+    (0.3, nan)
+    """
+    return math.nan if number is None else number
+
+
 def said(si: float | None, unit: str, decimals: int | None = None) -> str:
     """Write a quantity, given in SI, in a unit that people read. "g" is the gram: a load factor takes `with_unit`.
 
@@ -250,6 +259,15 @@ def with_unit(value: Any, unit: str, decimals: int | None = None) -> str:
     """
     text = number(value, decimals)
     return text if text == NOT_KNOWN or not unit else f"{text} {unit}"
+
+
+def if_known(value: float, decimals: int = 0, *, otherwise: str = "") -> str:
+    """Write a number for a table in which what is not known has a sign of its own, or none.
+
+    >>> if_known(12.34, 1), if_known(math.nan, otherwise="-")
+    ('12.3', '-')
+    """
+    return number(value, decimals) if math.isfinite(value) else otherwise
 
 
 def number(value: Any, decimals: int | None = None) -> str:

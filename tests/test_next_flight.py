@@ -43,12 +43,10 @@ class Truth:
         assert burn is not None
         assert burn.power is not None
         assert burn.power.drag is not None
-        assert burn.power.drive is not None
-        assert burn.power.drive_stock is not None
         self.bare = 0.0085 * math.exp(0.3 * rng.normal())
         self.pieces = {name: area * math.exp(0.25 * rng.normal()) for name, area in burn.power.drag.pieces.items()}
         thrust = 9.0 * math.exp(0.05 * rng.normal())  # the scale was so far off
-        gain = (burn.power.drive.thrust or 0.0) / (burn.power.drive_stock.thrust or 1.0)
+        gain = (burn.power.drive.thrust) / (burn.power.drive_stock.thrust)
         self.static = {True: thrust, False: thrust * gain * math.exp(0.08 * rng.normal())}
         self.power_share = rng.uniform()
         self.motor = math.exp(0.06 * rng.normal())

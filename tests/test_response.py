@@ -65,7 +65,6 @@ def through_the_cg(check: Check) -> Case:
 def test_the_elevator_cancels_the_boosters_moment_at_entry_speed(check: Check, state: str) -> None:
     case = check()
     held, row = at(case, state)
-    assert held.elevator is not None
     assert case.study.aero is not None
     assert case.study.burn is not None
     run = case.study.burn.boosts[0].run
@@ -80,7 +79,6 @@ def test_a_line_above_asks_for_up_elevator_and_drops_the_nose(check: Check) -> N
     held, row = at(check(), "ignition")
     assert row.arm > 0
     assert row.moment < 0
-    assert held.elevator is not None
     assert held.elevator < 0
     assert motor_of(check()).hands_off.pitch_change < 0
 
@@ -89,7 +87,6 @@ def test_a_line_below_lifts_the_nose(check: Check) -> None:
     case = check(pod(tilt=25))
     held, row = at(case, "ignition")
     assert row.arm < 0
-    assert held.elevator is not None
     assert held.elevator > 0
     assert motor_of(case).hands_off.pitch_change > 0
 
@@ -185,13 +182,12 @@ def test_ten_millimetres_further_aft_cost_static_margin(check: Check) -> None:
 @pytest.mark.parametrize(("z", "sign"), [(-30, 1), (60, -1)])
 def test_the_fans_own_line_pitches_by_where_it_lies(check: Check, z: float, sign: int) -> None:
     held, _ = at(check({"airframe.fan": f"{FAN}\nz = {z}"}), "ignition")
-    assert held.fan_moment is not None
     assert math.copysign(1, held.fan_moment) == sign
 
 
 def test_a_fan_whose_height_is_not_given_has_no_moment(check: Check) -> None:
     held, _ = at(check(), "ignition")
-    assert held.fan_moment is None
+    assert math.isnan(held.fan_moment)
 
 
 def test_the_fans_moment_at_rest_is_its_thrust_times_its_arm(check: Check) -> None:
@@ -217,7 +213,7 @@ def test_without_an_elevator_only_hands_off_is_known(check: Check) -> None:
     tail = "stations = [{x=720, y=0, z=30, chord=90}, {x=720, y=180, z=30, chord=90}]"
     case = check({"airframe.tailplane": tail})
     held, _ = at(case, "ignition")
-    assert held.elevator is None
+    assert math.isnan(held.elevator)
     found = motor_of(case)
     assert found.gyro is None
     assert found.hands_off.pitch_change < 0
@@ -226,4 +222,4 @@ def test_without_an_elevator_only_hands_off_is_known(check: Check) -> None:
 def test_without_the_height_of_the_balance_nothing_is_said(check: Check) -> None:
     found = response_of(check({"airframe": "mass = 700\ncg = { x = 305 }"}))
     assert found.motors == ()
-    assert all(held.elevator is None for held in found.held)
+    assert all(math.isnan(held.elevator) for held in found.held)

@@ -61,8 +61,6 @@ def test_at_the_forward_limit_the_landing_takes_two_thirds_of_the_up_elevator(sm
     assert limit is not None
     # the elevator to trim at one lift is straight in the CG: two states fix the line, the limit lies on it
     a, b = (next(r for r in found.rows if r.name == name) for name in ("no motor", "D: ignition"))
-    assert a.elevator is not None
-    assert b.elevator is not None
     there = a.elevator + (b.elevator - a.elevator) * (limit - a.cg_x) / (b.cg_x - a.cg_x)
     assert math.degrees(there) == pytest.approx(-2 / 3 * 20, abs=1e-9)
 
@@ -73,7 +71,6 @@ def test_the_stock_model_trims_at_its_flown_speed_with_the_elevator_it_was_flown
     found, aero, _ = study(solve(small(tables)))
     flown = found.trimming
     assert flown is not None
-    assert flown.zero_lift is not None
     lift = 2 * 0.700 * 9.80665 / (DENSITY * 25**2 * 0.18)
     margin = (aero.stock.neutral_point_flown - 0.305) / 0.2
     power = aero.stock.elevator_power
@@ -101,7 +98,6 @@ def test_the_trim_speed_is_flown_or_the_first_flights_or_1_8_times_stall(
 
 def test_the_manoeuvre_point_lies_aft_of_the_neutral_point(small: Small) -> None:
     found, aero, _ = study(solve(small()))
-    assert found.manoeuvre_point is not None
     assert found.manoeuvre_point > aero.modified.neutral_point
 
 
@@ -109,13 +105,13 @@ def test_an_elevator_that_is_not_given_leaves_the_forward_limit_open(small: Smal
     table = "stations = [{x=720, y=0, z=30, chord=90}, {x=720, y=180, z=30, chord=90}]"
     found, _, _ = study(solve(small({"airframe.tailplane": table})))
     assert found.window is not None
-    assert found.window.forward is None
-    assert all(row.elevator is None for row in found.rows)
+    assert math.isinf(found.window.forward)
+    assert all(math.isnan(row.elevator) for row in found.rows)
 
 
 def test_without_a_cg_no_margin_is_given_but_every_mass_is(small: Small) -> None:
     found, _, _ = study(solve(small({"airframe": "mass = 700"})))
-    assert all(row.static_margin is None and math.isnan(row.cg_x) for row in found.rows)
+    assert all(math.isnan(row.static_margin) and math.isnan(row.cg_x) for row in found.rows)
     assert all(math.isfinite(row.mass) for row in found.rows)
 
 

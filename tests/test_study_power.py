@@ -47,13 +47,11 @@ def test_the_model_as_flown_flies_as_fast_as_it_was_flown(check: Check) -> None:
 def test_level_flight_is_where_thrust_meets_drag(check: Check) -> None:
     case = check()
     found = power_of(case)
-    assert found.level is not None
     assert found.drag is not None
-    assert found.drive is not None
     mass = next(row.mass for row in case.study.balance.rows if row.name == "no motor") if case.study.balance else 0
     pressure = RHO / 2 * found.level**2
     area = math.pi / 4 * (0.064**2 - 0.026**2)
-    static = found.drag.drive(found.drive).thrust or 0.0
+    static = found.drag.drive(found.drive).thrust
     assert static == pytest.approx(9, rel=0.05)  # as pulled on the scale, within what a scale errs
     still = math.sqrt(static / (RHO * area))
     roots = np.roots([1, 0, -(found.level**2), -(still**3)])
@@ -66,8 +64,6 @@ def test_level_flight_is_where_thrust_meets_drag(check: Check) -> None:
 
 def test_what_is_added_costs_speed_and_its_band_holds_the_speed(check: Check) -> None:
     found = power_of(check())
-    assert found.level is not None
-    assert found.level_stock is not None
     assert found.band is not None
     assert found.level < found.level_stock
     assert found.band[0] < found.level < found.band[1]
@@ -90,17 +86,14 @@ def test_the_throttle_for_the_controller_brings_the_current_to_its_margin(check:
 
 def test_the_same_pack_gives_the_measured_volts(check: Check) -> None:
     found = power_of(check())
-    assert found.drive is not None
     assert (found.drive.volts, found.drive.current, found.drive.thrust) == (11.1, 35, 9)
-    assert found.new_pack is None
+    assert math.isnan(found.new_pack.mass)
 
 
 def test_one_more_cell_meets_the_fan_where_ohms_law_and_the_fan_law_agree(check: Check) -> None:
     """A cell rests at 11.1/3 + 35 x 5 mohm = 3.875 V; then 15.5 V = V + 20 mohm I with I = 35 (V/11.1)^2."""
     found = power_of(check({"airframe.battery": BIGGER})).drive
     assert found is not None
-    assert found.volts is not None
-    assert found.current is not None
     assert found.current == pytest.approx(35 * (found.volts / 11.1) ** 2, rel=1e-9)
     assert found.volts + 4 * 0.005 * found.current == pytest.approx(4 * 3.875, rel=1e-9)
     assert found.thrust == pytest.approx(9 * (found.volts / 11.1) ** 2, rel=1e-9)
@@ -111,9 +104,6 @@ def test_volts_that_only_the_new_pack_can_give_were_measured_on_it(check: Check)
     """14.4 V is 4.8 V a cell on three and 3.6 on four."""
     case = check({"airframe.fan": FAN.replace("11.1", "14.4"), "airframe.battery": BIGGER})
     found = power_of(case)
-    assert found.drive is not None
-    assert found.drive_stock is not None
-    assert found.drive_stock.volts is not None
     assert found.drive.volts == 14.4
     assert found.drive_stock.volts < 11.5
 
@@ -122,7 +112,6 @@ def test_a_pack_of_less_resistance_pushes_harder(check: Check) -> None:
     same = BIGGER.replace("cells = 4", "cells = 3").replace("resistance = 0.005\n[", "resistance = 0.002\n[")
     found = power_of(check({"airframe.battery": same})).drive
     assert found is not None
-    assert found.thrust is not None
     assert 9 < found.thrust < 10
 
 
@@ -142,7 +131,6 @@ def test_a_bigger_pack_is_paid_for_at_landing(check: Check) -> None:
     assert found.paid is not None
     assert case.study.balance is not None
     row = case.study.balance.row("no motor")
-    assert row.landing_speed is not None
     assert found.paid == pytest.approx(row.landing_speed * (1 - math.sqrt((row.mass - 0.060) / row.mass)), rel=1e-9)
     assert found.gained > 2
 
@@ -150,10 +138,7 @@ def test_a_bigger_pack_is_paid_for_at_landing(check: Check) -> None:
 def test_the_fairing_saves_speed_against_the_box(check: Check) -> None:
     camera = "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=-10}\nfairing = "
     faired, box = (power_of(check({"camera": camera + word})) for word in ("true", "false"))
-    assert faired.level is not None
-    assert box.level is not None
     assert faired.fairing_saves == pytest.approx(faired.level - box.level, abs=1e-6)
-    assert faired.fairing_saves is not None
     assert faired.fairing_saves > 0.1
 
 
@@ -166,10 +151,9 @@ def test_the_swept_annulus_stands_in_for_an_exit_area(check: Check) -> None:
 def test_a_fan_that_cannot_hold_the_model_gives_no_speed(check: Check) -> None:
     design = check({"airframe.fan": FAN.replace("thrust = 9", "thrust = 0.3")}).design
     unit = drive(design, stock=False)
-    assert level_speed(design, unit, drag_area=0.01, mass=0.8, induced=0.5) is None
+    assert math.isnan(level_speed(design, unit, drag_area=0.01, mass=0.8, induced=0.5))
 
 
 def test_without_a_current_there_is_no_flight_time(check: Check) -> None:
     found = power_of(check({"airframe.fan": FAN.replace("current = 35\n", "")}))
-    assert found.flight_time is None
-    assert found.level is not None
+    assert math.isnan(found.flight_time)

@@ -87,10 +87,10 @@ class Plane:
     ) -> tuple[Floats, Floats]:
         """Lift and pitching moment about the lattice's point per radian, alike."""
         s, duct, tail = self.solution, self.intake, self.tail
-        force = np.asarray((duct.slope if duct and duct.x is not None else 0.0) if intake is None else intake)
-        ahead = losses.INTAKE_AHEAD + (s.at[0] - self.neutral_point) / self.chord
-        if duct is not None and duct.x is not None:
-            ahead = (s.at[0] - duct.x) / self.chord
+        ahead, own = losses.INTAKE_AHEAD + (s.at[0] - self.neutral_point) / self.chord, 0.0
+        if duct and duct.measured:
+            ahead, own = (s.at[0] - duct.x) / self.chord, duct.slope
+        force = np.asarray(own if intake is None else intake)
         factor = np.asarray(tail_factor)
         lift = losses.flown_lift_slope(
             lift_slope=np.asarray(s.lift_slope),
@@ -111,22 +111,26 @@ class Plane:
     def pitch_damping(self, x: float) -> float:
         """Cmq about x [m] as flown: the tail's share by its factor."""
         own = self.solution.about(x, 0.0).pitch_damping
-        tail = 0.0 if self.tail is None else self.tail.about(x, 0.0).pitch_damping
+        tail = self.tail.about(x, 0.0).pitch_damping if self.tail else 0.0
         return own - (1 - losses.TAIL_FACTOR) * tail
+
+    @property
+    def body_shift(self) -> float:
+        """How far forward the body takes the neutral point [m]; 0 where no fuselage is given."""
+        return self.body.pitch_with_wing / self.solution.lift_slope * self.chord if self.body else 0.0
 
     @property
     def neutral_point(self) -> float:
         """Neutral point of the bare lattice, body included [m]."""
-        shift = 0.0 if self.body is None else self.body.pitch_with_wing / self.solution.lift_slope * self.chord
-        return self.solution.neutral_point_x - shift
+        return self.solution.neutral_point_x - self.body_shift
 
     @cached_property
-    def elevator_power(self) -> float | None:
-        """Moment of the elevator about the flown neutral point per radian, as flown, negative; None without one."""
+    def elevator_power(self) -> float:
+        """Moment of the elevator about the flown neutral point per radian, as flown, negative; NaN without one."""
         if not self.has_elevator:
-            return None
+            return math.nan
         moment = self.elevator_moment(self.neutral_point_flown)
-        return moment if moment < 0 else None
+        return moment if moment < 0 else math.nan
 
     @property
     def elevator_lift(self) -> float:
@@ -140,12 +144,12 @@ class Plane:
 
     def yaw_stiffness(self, x: float, z: float) -> float:
         """Yawing moment per radian of sideslip about (x, z), body included; positive is stable."""
-        return self.solution.about(x, z).yaw_stiffness + (0.0 if self.body is None else self.body.yaw_about(x))
+        return self.solution.about(x, z).yaw_stiffness + (self.body.yaw_about(x) if self.body else 0.0)
 
     @property
-    def fin_slope(self) -> float | None:
-        """Side force of the fins per radian of sideslip over their own area."""
-        return self.solution.side_force_slope(FINS) if self.has_fins else None
+    def fin_slope(self) -> float:
+        """Side force of the fins per radian of sideslip over their own area; NaN without fins."""
+        return self.solution.side_force_slope(FINS) if self.has_fins else math.nan
 
 
 @dataclass(frozen=True)

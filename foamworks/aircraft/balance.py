@@ -7,8 +7,8 @@ from functools import partial
 
 import numpy as np
 
-from foamworks.aircraft.aero import Flying
-from foamworks.aircraft.hands_off import air_of, hands_off
+from foamworks.aircraft.aero import Flying, Plane
+from foamworks.aircraft.hands_off import HandsOff, air_of, hands_off
 from foamworks.aircraft.masses import (
     NO_MOTOR,
     NO_POD,
@@ -26,62 +26,73 @@ from foamworks.parts.base import Parts
 from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance, trim
 from foamworks.physics.balance import Loads, Settled
+from foamworks.physics.ranges import where_known
+from foamworks.units import measured
 
 FAR = 1e3  # m: a limit that is not known does not bind
 
 
 @dataclass(frozen=True)
-class Trimming:
-    """The stock model flown hands off: speed [m/s], elevator [rad], where both came from, and what they betray.
+class Trimming(HandsOff):
+    """The stock model flown hands off, and the moment coefficient at zero lift that it betrays; NaN where not known."""
 
-    zero_lift: moment coefficient at zero lift; power: elevator about the neutral point per radian; both of the stock
-    model and None without an elevator.
-    """
+    zero_lift: float = math.nan
 
-    speed: float
-    elevator: float
-    origin: str
-    zero_lift: float | None
+    def elevator_at(self, plane: Plane, *, lift: float, cg: float) -> float:
+        """Elevator [rad] that holds a lift coefficient with the centre of gravity there [m]; NaN where not known."""
+        return where_known(
+            trim.elevator_to_trim,
+            zero_lift=self.zero_lift,
+            lift=lift,
+            cg=cg,
+            neutral_point=plane.neutral_point_flown,
+            chord=plane.chord,
+            power=plane.elevator_power,
+        )
 
 
 @dataclass(frozen=True)
 class Window:
-    """Where the centre of gravity may lie [m]; `forward` is None when the elevator is not known.
+    """Where the centre of gravity may lie [m]; `forward` is minus infinity, no limit, when the elevator is not known.
 
     spare: how far ahead of the aft limit what is automatic shall bring it where it can, so that enough builds keep it.
     """
 
-    forward: float | None
+    forward: float
     aft: float
     spare: float = 0.0
+
+    def ahead(self, aft: float) -> float:
+        """Give the forward limit to settle by [m]; where no place lies inside the aft one decides: it is dangerous."""
+        return min(max(self.forward, -FAR), aft)
 
 
 @dataclass(frozen=True)
 class StateRow:
-    """One state with battery and ballast aboard: what `--json` prints of it, in SI."""
+    """One state with battery and ballast aboard: what `--json` prints of it, in SI; NaN where it is not known."""
 
     name: str
     motor: str | None
     mass: float
     cg_x: float
     cg_z: float
-    static_margin: float | None
-    landing_speed: float | None
-    elevator: float | None
-    battery_x: float | None
+    static_margin: float
+    landing_speed: float
+    elevator: float
+    battery_x: float
     ballast: float
     loads: tuple[Load, ...]
 
 
 @dataclass(frozen=True)
 class Balance:
-    """All states, the window, and how battery and ballast were settled."""
+    """All states, the window, and how battery and ballast were settled; NaN where it is not known."""
 
-    window: Window | None
-    trimming: Trimming | None
-    battery_x: float | None
+    window: Window
+    trimming: Trimming
+    battery_x: float
     ballast: float
-    manoeuvre_point: float | None
+    manoeuvre_point: float
     rows: tuple[StateRow, ...]
 
     def row(self, name: str) -> StateRow:
@@ -89,37 +100,37 @@ class Balance:
         return next(row for row in self.rows if row.name == name)
 
 
-def trimming(design: Design, flying: Flying) -> Trimming | None:
+def trimming(design: Design, flying: Flying) -> Trimming:
     """Find at which speed and elevator the stock model flies hands off, and its moment at zero lift from that."""
-    airframe, aero, wing = design.airframe, flying.aero, flying.wing
-    flown = hands_off(design, wing)
-    if airframe.mass is None or flown is None:
-        return None
-    power, x = aero.stock.elevator_power, aero.stock_cg_x
-    zero_lift = None
-    if power is not None and math.isfinite(x) and flown.speed > 0:
+    stock, flown = flying.aero.stock, hands_off(design, flying.wing)
+    lift = math.nan
+    if flown.speed > 0:
         lift = trim.lift_coefficient(
-            mass=airframe.mass, speed=flown.speed, density=air_of(design).density, area=wing.area
+            mass=measured(design.airframe.mass),
+            speed=flown.speed,
+            density=air_of(design).density,
+            area=flying.wing.area,
         )
-        zero_lift = trim.zero_lift_moment(
-            lift=lift,
-            cg=x,
-            neutral_point=aero.stock.neutral_point_flown,
-            chord=wing.mac,
-            power=power,
-            elevator=flown.elevator,
-        )
+    zero_lift = where_known(
+        trim.zero_lift_moment,
+        lift=lift,
+        cg=flying.aero.stock_cg_x,
+        neutral_point=stock.neutral_point_flown,
+        chord=flying.wing.mac,
+        power=stock.elevator_power,
+        elevator=flown.elevator,
+    )
     return Trimming(flown.speed, flown.elevator, flown.origin, zero_lift)
 
 
-def window(design: Design, flying: Flying, flown: Trimming | None) -> Window:
+def window(design: Design, flying: Flying, flown: Trimming) -> Window:
     """Give forward and aft limit of the modified model; without a tailplane it is a flying wing."""
-    airframe, wing, plane = design.airframe, flying.wing, flying.aero.modified
+    wing, plane, elevator = flying.wing, flying.aero.modified, design.airframe.elevator
     aft = trim.aft_limit(neutral_point=plane.neutral_point_flown, chord=wing.mac, margin=design.limits.least)
-    elevator = airframe.elevator
-    if elevator is None or plane.elevator_power is None or flown is None or flown.zero_lift is None or elevator.up <= 0:
-        return Window(None, aft)
-    forward = trim.forward_limit(
+    if elevator is None or elevator.up <= 0:
+        return Window(-math.inf, aft)
+    forward = where_known(
+        trim.forward_limit,
         neutral_point=plane.neutral_point_flown,
         chord=wing.mac,
         lift=trim.approach_lift(max_lift=flying.shape.max_lift),
@@ -127,17 +138,17 @@ def window(design: Design, flying: Flying, flown: Trimming | None) -> Window:
         power=plane.elevator_power,
         up=elevator.up,
     )
-    return Window(forward, aft)
+    return Window(-math.inf if math.isnan(forward) else forward, aft)
 
 
-def settle(design: Design, rows: tuple[State, ...], limits: Window | None) -> Settled | None:
+def settle(design: Design, rows: tuple[State, ...], limits: Window) -> Settled | None:
     """Place battery, ignition pack and ballast for these states; None when the states' places are not known.
 
     They aim ahead of the aft limit by the window's spare, or by as much of it as there is room for.
     """
     if not rows or not all(math.isfinite(row.mass) and math.isfinite(row.moment_x) for row in rows):
         return None
-    return aimed_ahead(partial(_settle, design, rows, limits), limits.spare if limits else 0.0)
+    return aimed_ahead(partial(_settle, design, rows, limits), limits.spare)
 
 
 SPARE_STEP = 5e-5  # m: finer than any balance stand
@@ -159,11 +170,10 @@ def aimed_ahead(settled: Callable[[float], Settled], spare: float, *, step: floa
     return found
 
 
-def _settle(design: Design, rows: tuple[State, ...], limits: Window | None, spare: float) -> Settled:
+def _settle(design: Design, rows: tuple[State, ...], limits: Window, spare: float) -> Settled:
     movers = movers_of(design, [row.name for row in rows])
-    forward = limits.forward if limits and limits.forward is not None else -FAR
-    aft = limits.aft - spare if limits else FAR
-    forward = min(forward, aft)  # where no place lies inside, the aft limit decides: it is the dangerous one
+    aft = limits.aft - spare
+    forward = limits.ahead(aft)
     loads = Loads(
         masses=np.array([row.mass for row in rows]),
         moments=np.array([row.moment_x for row in rows]),
@@ -172,11 +182,7 @@ def _settle(design: Design, rows: tuple[State, ...], limits: Window | None, spar
     )
     least, most = ballast_range(design)
     x = design.ballast.x if design.ballast else 0.0
-    place = movers.slide
-    if limits is None:
-        most = least
-        place = (sum(place) / 2,) * 2
-    return balance.settle(loads=loads, battery=movers.mass, slide=place, ballast_x=x, ballast=(least, most))
+    return balance.settle(loads=loads, battery=movers.mass, slide=movers.slide, ballast_x=x, ballast=(least, most))
 
 
 def ballast_range(design: Design) -> tuple[float, float]:
@@ -195,26 +201,16 @@ def ballast_range(design: Design) -> tuple[float, float]:
 MOST_BALLAST = 0.5  # kg, when the design names no greatest ballast: far more than any foam jet carries (ours)
 
 
-def _row(design: Design, flying: Flying, flown: Trimming | None, state: State, put: "Put") -> StateRow:
+def _row(design: Design, flying: Flying, flown: Trimming, state: State, put: "Put") -> StateRow:
     loads = (*state.loads, *put.loads(design))
     mass = sum(load.mass for load in loads)
     cg_x = sum(load.mass * load.x for load in loads) / mass
     cg_z = sum(load.mass * load.z for load in loads) / mass
-    margin = speed = elevator = None
     wing, plane, top = flying.wing, flying.aero.modified, flying.shape.max_lift
-    if math.isfinite(cg_x):
-        margin = trim.static_margin(cg=cg_x, neutral_point=plane.neutral_point_flown, chord=wing.mac)
-    if math.isfinite(mass):
-        speed = trim.landing_speed(mass=mass, max_lift=top, density=air_of(design).density, area=wing.area)
-        if margin is not None and plane.elevator_power is not None and flown and flown.zero_lift is not None:
-            elevator = trim.elevator_to_trim(
-                zero_lift=flown.zero_lift,
-                lift=trim.approach_lift(max_lift=top),
-                cg=cg_x,
-                neutral_point=plane.neutral_point_flown,
-                chord=wing.mac,
-                power=plane.elevator_power,
-            )
+    margin = trim.static_margin(cg=cg_x, neutral_point=plane.neutral_point_flown, chord=wing.mac)
+    density = air_of(design).density
+    speed = where_known(trim.landing_speed, mass=mass, max_lift=top, density=density, area=wing.area)
+    elevator = flown.elevator_at(plane, lift=trim.approach_lift(max_lift=top), cg=cg_x)
     return StateRow(
         state.name, state.motor, mass, cg_x, cg_z, margin, speed, elevator, put.battery_x, put.ballast, loads
     )
@@ -222,24 +218,26 @@ def _row(design: Design, flying: Flying, flown: Trimming | None, state: State, p
 
 @dataclass(frozen=True)
 class Put:
-    """Where the battery was put, how much ballast [kg], and where an ignition pack whose place was left open."""
+    """Where the battery was put, how much ballast [kg], and where an ignition pack whose place was left open.
 
-    battery_x: float | None
+    A place is NaN where nothing was put.
+    """
+
+    battery_x: float
     ballast: float
-    pack_x: float | None = None
+    pack_x: float = math.nan
 
     def loads(self, design: Design) -> tuple[Load, ...]:
         """Give them as loads."""
         found = []
-        if self.pack_x is not None:
+        if math.isfinite(self.pack_x):
             found.append(pack_load(design, self.pack_x))
         airframe = design.airframe
         battery = airframe.moving_battery
-        if battery and self.battery_x is not None:
-            found.append(
-                Load("battery", battery.mass or 0.0, self.battery_x, battery_heights(airframe)[1], kind="battery")
-            )
-        if design.ballast is not None and self.ballast > 0:
+        if battery and math.isfinite(self.battery_x):
+            height = battery_heights(airframe)[1]
+            found.append(Load("battery", measured(battery.mass), self.battery_x, height, kind="battery"))
+        if design.ballast and self.ballast > 0:
             found.append(Load("ballast", self.ballast, design.ballast.x, design.ballast.z, kind="ballast"))
         return tuple(found)
 
@@ -249,11 +247,11 @@ def put_of(design: Design, settled: Settled | None, rows: tuple[State, ...]) -> 
     battery = design.airframe.battery
     moves = battery_moves(battery)
     if settled is None:
-        x = battery_place(battery)[1] if moves and battery is not None and battery.x != "auto" else None
+        x = battery_place(battery)[1] if moves and battery and battery.x != "auto" else math.nan
         return Put(x, ballast_range(design)[0])
     movers = movers_of(design, [row.name for row in rows])
     battery_x, pack_x = movers.apart(settled.battery_x)
-    return Put(battery_x if moves else None, settled.ballast, pack_x if movers.pack.mass else None)
+    return Put(battery_x if moves else math.nan, settled.ballast, pack_x if movers.pack.mass else math.nan)
 
 
 def study_balance(design: Design, parts: Parts, flying: Flying, *, apart: Put | None) -> Balance | None:
@@ -265,19 +263,19 @@ def study_balance(design: Design, parts: Parts, flying: Flying, *, apart: Put | 
     limits = window(design, flying, flown)
     common = put_of(design, settle(design, rows, limits), rows)
     table = tuple(
-        _row(design, flying, flown, state, apart if state.name == NO_POD and apart is not None else common)
-        for state in rows
+        _row(design, flying, flown, state, apart if state.name == NO_POD and apart else common) for state in rows
     )
     point = _manoeuvre_point(design, flying, next(row for row in table if row.name == NO_MOTOR))
     return Balance(limits, flown, common.battery_x, common.ballast, point, table)
 
 
-def _manoeuvre_point(design: Design, flying: Flying, row: StateRow) -> float | None:
+def _manoeuvre_point(design: Design, flying: Flying, row: StateRow) -> float:
     """Give the manoeuvre point at this state's mass and place [m aft]."""
-    if not (math.isfinite(row.mass) and math.isfinite(row.cg_x)):
-        return None
+    if not math.isfinite(row.cg_x):
+        return math.nan
     wing, plane = flying.wing, flying.aero.modified
-    return trim.manoeuvre_point(
+    return where_known(
+        trim.manoeuvre_point,
         neutral_point=plane.neutral_point_flown,
         chord=wing.mac,
         pitch_damping=plane.pitch_damping(row.cg_x),

@@ -211,7 +211,7 @@ class Samples:
     def neutral_point(self) -> Floats:
         """Neutral point of the modified model [m]: a lower slope lets the body count for more."""
         plane, wing = self.plane, self.wing
-        shift = 0.0 if plane.body is None else plane.body.pitch_with_wing / plane.solution.lift_slope * wing.mac
+        shift = plane.body_shift
         missed = by.NEUTRAL_POINT * wing.mac * self.error(POINT) + by.RULER * self.error(WING_PLACE)
         point = plane.neutral_point_with(self.within(TAIL_LOSS, losses.TAIL_BAND), self.intake)
         return np.asarray(point - shift * (1 / self.slope - 1) + missed)
@@ -222,7 +222,7 @@ class Samples:
         duct = self.plane.intake
         if duct is None:
             return np.zeros(SAMPLES)
-        return duct.slope * self.within(INTAKE, by.INTAKE_PULL if duct.x is not None else (0.0, 1.0))
+        return duct.slope * self.within(INTAKE, by.INTAKE_PULL if duct.measured else (0.0, 1.0))
 
     @functools.cached_property
     def margins(self) -> Floats:

@@ -1,5 +1,6 @@
 """How fast does the stock model fly hands off, in which air, and what does its fan do there? SI."""
 
+import math
 from dataclasses import dataclass
 
 from foamworks.design.airframe import Fan
@@ -8,28 +9,34 @@ from foamworks.design.model import Design
 from foamworks.physics import atmosphere, losses, trim
 from foamworks.physics.flight import fan
 from foamworks.physics.planform import ReferenceWing
+from foamworks.units import measured
 
 STALL_TO_TRIM = 1.8  # times the stock stall speed, when nobody said how fast it trims (common practice, no source)
 
 
 @dataclass(frozen=True)
 class HandsOff:
-    """The stock model flown hands off: speed [m/s], elevator [rad], and where both came from."""
+    """The stock model flown hands off: speed [m/s], elevator [rad], and where both came from; NaN where not weighed."""
 
-    speed: float
-    elevator: float
-    origin: str
+    speed: float = math.nan
+    elevator: float = math.nan
+    origin: str = ""
 
 
 @dataclass(frozen=True)
 class Intake:
     """The fan's intake at full throttle, at the speed flown hands off: normal force per radian on the wing area.
 
-    x [m] where it stands; None where it was not measured: then the force is in no neutral point, but in the bands.
+    x [m] where it stands; NaN where it was not measured: then the force is in no neutral point, but in the bands.
     """
 
     slope: float
-    x: float | None
+    x: float
+
+    @property
+    def measured(self) -> bool:
+        """Tell whether its place was measured."""
+        return math.isfinite(self.x)
 
 
 def air_of(design: Design) -> atmosphere.Air:
@@ -37,18 +44,18 @@ def air_of(design: Design) -> atmosphere.Air:
     return atmosphere.air(altitude=design.field.altitude, temperature=design.field.temperature)
 
 
-def exit_area(unit: Fan) -> float | None:
+def exit_area(unit: Fan) -> float:
     """Give the jet's area at the exit [m2]: measured, else the annulus that the blades sweep."""
     if unit.exit_area is not None:
         return unit.exit_area
-    return None if unit.diameter is None else fan.annulus_area(diameter=unit.diameter, hub=unit.hub)
+    return math.nan if unit.diameter is None else fan.annulus_area(diameter=unit.diameter, hub=unit.hub)
 
 
-def hands_off(design: Design, wing: ReferenceWing) -> HandsOff | None:
-    """Find at which speed and elevator the stock model flies hands off; None when it was not weighed."""
+def hands_off(design: Design, wing: ReferenceWing) -> HandsOff:
+    """Find at which speed and elevator the stock model flies hands off."""
     airframe = design.airframe
     if airframe.mass is None or airframe.wing is None:
-        return None
+        return HandsOff()
     if airframe.trim is not None:
         return HandsOff(airframe.trim.speed, airframe.trim.elevator, "airframe.trim")
     level = level_flights(design)
@@ -64,14 +71,13 @@ def hands_off(design: Design, wing: ReferenceWing) -> HandsOff | None:
 def intake_of(design: Design, wing: ReferenceWing) -> Intake | None:
     """Find what the intake does; None without a fan whose thrust and size are known."""
     unit, flown = design.airframe.fan, hands_off(design, wing)
-    if unit is None or unit.thrust is None or flown is None or flown.speed <= 0:
+    if unit is None or not flown.speed > 0:
         return None
-    area = exit_area(unit)
-    if area is None:
+    static, area, density = measured(unit.thrust), exit_area(unit), air_of(design).density
+    if not math.isfinite(static + area):
         return None
-    density = air_of(design).density
-    thrust = fan.thrust_at_speed(speed=flown.speed, static_thrust=unit.thrust, exit_area=area, density=density)
+    thrust = fan.thrust_at_speed(speed=flown.speed, static_thrust=static, exit_area=area, density=density)
     slope = losses.intake_slope(
         thrust=float(thrust), exit_area=area, density=density, speed=flown.speed, area=wing.area
     )
-    return Intake(slope, unit.intake.x if unit.intake is not None else None)
+    return Intake(slope, unit.intake.x if unit.intake else math.nan)

@@ -95,7 +95,7 @@ class _Rounds:
         self.parts = Parts()  # as made in the last round; battery and ballast are no part of what they are
         self.settled: Settled | None = None
         self.apart: Put | None = None
-        self.put = Put(None, 0.0)
+        self.put = Put(math.nan, 0.0)
         self.spare = 0.0  # how far ahead of the aft limit what is automatic aims [m], by the last balance
         self.limited_by: str | None = None
         self.fit: float | None = None
@@ -139,14 +139,14 @@ class _Rounds:
         limits = balance.window(asked, self.flying, balance.trimming(asked, self.flying))
         for _ in range(AIMS):
             aimed = self._settle(asked, rows, limits)
-            if limits is None or not self._open_at_all() or abs(aimed - self.spare) < SAME_PLACE:
+            if not self._open_at_all() or abs(aimed - self.spare) < SAME_PLACE:
                 break
             self.spare = aimed
         self._take(self.put)
 
-    def _settle(self, asked: Design, rows: tuple[State, ...], limits: Window | None) -> float:
+    def _settle(self, asked: Design, rows: tuple[State, ...], limits: Window) -> float:
         """Settle once, aiming ahead by the spare of the last time; give the spare that this balance needs."""
-        limits = None if limits is None else replace(limits, spare=self.spare)
+        limits = replace(limits, spare=self.spare)
         bare = tuple(row for row in rows if row.name == NO_POD)
         common = tuple(row for row in rows if row.name != NO_POD) if has_pod(asked) else rows
         self.settled = balance.settle(asked, common, limits)
@@ -176,14 +176,15 @@ class _Rounds:
     def _take(self, put: Put) -> None:
         airframe, ballast = self.asked.airframe, self.asked.ballast
         if airframe.battery is not None and airframe.battery.x == "auto":
-            x = put.battery_x if battery_moves(airframe.battery) else airframe.battery.x_stock
+            settled = put.battery_x if math.isfinite(put.battery_x) else None
+            x = settled if battery_moves(airframe.battery) else airframe.battery.x_stock
             battery = airframe.battery.model_copy(update={"x": x})
             self.design = self.design.model_copy(update={"airframe": airframe.model_copy(update={"battery": battery})})
         if ballast is not None and ballast.mass == "auto":
             update = {"ballast": ballast.model_copy(update={"mass": put.ballast})}
             self.design = self.design.model_copy(update=update)
         ignition = self.asked.ignition
-        if ignition is not None and ignition.pack is not None and put.pack_x is not None:
+        if ignition and ignition.pack and math.isfinite(put.pack_x):
             pack = ignition.pack.model_copy(update={"x": put.pack_x})
             self.design = self.design.model_copy(update={"ignition": ignition.model_copy(update={"pack": pack})})
             self.parts = bought_anew(self.design, self.parts)

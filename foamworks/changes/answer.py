@@ -201,7 +201,7 @@ def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) ->
     steps += [clause(finding.cure) for finding in sorted(unknown, key=lambda f: f.record.when == "boost")]
     typed = (change for cause in causes for change in cause.changes[:1] if isinstance(change, Tried))
     steps += [step_of(change) for change in typed]
-    to_fly = next((flight for flight in flown if flight.step.flown is None and flight.verdict in {"go", "care"}), None)
+    to_fly = next((flight for flight in flown if not flight.step.is_flown and flight.verdict in {"go", "care"}), None)
     if to_fly is not None:
         name = to_fly.name
         fails = any(cause.verdict == "fail" for cause in causes)

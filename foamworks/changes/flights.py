@@ -29,7 +29,7 @@ class FlightAnswer:
     step: Step
     verdict: Go
     because: str
-    entry_height: float | None
+    entry_height: float
     before: str
     first: Finding | None = None
 
@@ -44,11 +44,10 @@ class FlightAnswer:
         return self.verdict != "not yet"
 
     @property
-    def expected(self) -> tuple[float | None, float | None, float | None]:
+    def expected(self) -> tuple[float, float, float]:
         """Least, likely and most of the speed to expect [m/s]."""
-        lit = self.step.rung.lit is not None
-        band = self.step.now.band(lit=lit) or (None, None)
-        return band[0], self.step.now.speed(lit=lit), band[1]
+        least, most = self.step.now.band(lit=self.step.lit)
+        return least, self.step.now.speed(lit=self.step.lit), most
 
 
 def flights(case: Case) -> tuple[FlightAnswer, ...]:
@@ -67,7 +66,7 @@ def flights(case: Case) -> tuple[FlightAnswer, ...]:
                 f'the flight "{held.rung.name}" was outside its band: say what happened (ended, wind, pack) or type '
                 "accepted = true"
             )
-        if stopped and rung.lit is not None and verdict != "not yet":
+        if stopped and rung.is_lit and verdict != "not yet":
             verdict, because, first = "not yet", stopped, None
         if verdict == "not yet" and not stopped:
             stopped = f'"{rung.name}" comes before it, and is not yet to be flown'
@@ -121,12 +120,12 @@ def concerns(finding: Finding, rung: Rung, motors: Sequence[Motor]) -> bool:
     if finding.check == "flight-ladder":
         return finding.subject == rung.name
     if motor is not None:
-        return rung.motor is not None and rung.motor.name == motor and (rung.lit is not None or not _burns(finding))
+        return rung.motor is not None and rung.motor.name == motor and (rung.is_lit or not _burns(finding))
     if finding.subject == NO_POD:
         return "pod" not in rung.fitted
     if finding.subject == NO_MOTOR or (finding.check == "balance-solved" and motors):
         return "pod" in rung.fitted  # what is flown without the pod is balanced apart
-    return rung.lit is not None if _burns(finding) else _fitted(finding) <= set(rung.fitted)
+    return rung.is_lit if _burns(finding) else _fitted(finding) <= set(rung.fitted)
 
 
 def motor_of(subject: str, motors: Sequence[Motor]) -> str | None:
@@ -149,10 +148,9 @@ def _fitted(finding: Finding) -> set[str]:
     return set()
 
 
-def _height(case: Case, rung: Rung) -> float | None:
-    response = case.study.burn.response if case.study.burn is not None else None
-    answer = response.of(rung.lit.name) if response is not None and rung.lit is not None else None
-    return None if answer is None or not math.isfinite(answer.entry_height) else answer.entry_height
+def _height(case: Case, rung: Rung) -> float:
+    answer = case.study.burn.response.of(rung.lit.name) if rung.lit else None
+    return answer.entry_height if answer else math.nan
 
 
 def _before(case: Case, rung: Rung) -> str:

@@ -49,19 +49,19 @@ def check_of(key: Key) -> str:
 def placed(case: Case) -> Placed | None:
     """Make the case's map and try it; None without a pod over a measured back, motors, or a known balance."""
     study = case.study
-    runs = [boost.run for boost in study.burn.boosts if boost.run is not None] if study.burn else []
+    runs = [boost.run for boost in study.burn.boosts if boost.run]
     found = placement_map(
         case.design,
         case.asked,
         flying=study.flying,
         balance=study.balance,
         spare=study.tolerance.spare if study.tolerance else 0.0,
-        entry=runs[0].entry if runs else None,
+        entry=runs[0].entry if runs else math.nan,
     )
     if found is None:
         return None
     results = [tried(case, proposal) for proposal in _proposals(case, found)]
-    return Placed(found, len(results), better(result for result in results if result is not None))
+    return Placed(found, len(results), better(result for result in results if result))
 
 
 def better(results: Iterable[Tried]) -> Tried | None:
@@ -85,5 +85,5 @@ def _proposals(case: Case, found: PlacementMap) -> Iterator[Proposal]:
 def worst_margin(case: Case) -> float:
     """Give the least static margin of all states with the pod."""
     rows = case.study.balance.rows if case.study.balance else ()
-    return min((row.static_margin for row in rows if row.name != NO_POD and row.static_margin is not None),
+    return min((row.static_margin for row in rows if row.name != NO_POD and math.isfinite(row.static_margin)),
                default=math.nan)  # fmt: skip

@@ -1,5 +1,6 @@
 """Does every state of the flight balance, and how does it land there? Places in mm, margins in % of the mean chord."""
 
+import math
 from collections.abc import Iterator
 
 from foamworks.aircraft.balance import StateRow
@@ -12,7 +13,7 @@ from foamworks.checks.base import CUSTOM, Finding, Proposal, Verdict, collected,
 from foamworks.checks.case import Case
 from foamworks.checks.forward import further
 from foamworks.checks.records import record
-from foamworks.checks.settled import all_known, row_margin
+from foamworks.checks.settled import all_known
 from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import level_flights
@@ -65,7 +66,7 @@ def _static(case: Case) -> Iterator[Finding]:
             why=f"nobody can say how stable it is in pitch and yaw, nor how its turning is damped, without {text}",
             measure=f"measure {text}",
         )
-    rows = [row for row in given(case.study.balance).rows if row.static_margin is not None]
+    rows = [row for row in given(case.study.balance).rows if math.isfinite(row.static_margin)]
     if not rows:
         yield MARGIN.unknown(
             "every state",
@@ -87,20 +88,20 @@ def _needed(airframe: Airframe) -> Iterator[tuple[object, str]]:
 def _margins(case: Case, rows: list[StateRow]) -> Iterator[Finding]:
     """Name every state under the limit, what the first flight lacks, the heaviest nose; else the worst that holds."""
     limits = case.design.limits
-    under = [row for row in rows if row_margin(row) < limits.least - NOISE]
+    under = [row for row in rows if row.static_margin < limits.least - NOISE]
     first = [
         row
         for row in rows
-        if row.name in {NO_POD, NO_MOTOR} and limits.least - NOISE <= row_margin(row) < limits.first - NOISE
+        if row.name in {NO_POD, NO_MOTOR} and limits.least - NOISE <= row.static_margin < limits.first - NOISE
     ]
     yield from (_margin_finding(case, row, "fail") for row in under)
     yield from (_margin_finding(case, row, "caution") for row in first)
     named = {row.name for row in (*under, *first)}
-    heavy = max(rows, key=row_margin)
-    if row_margin(heavy) > HEAVY_MARGIN and heavy.name not in named:
+    heavy = max(rows, key=lambda row: row.static_margin)
+    if heavy.static_margin > HEAVY_MARGIN and heavy.name not in named:
         named.add(heavy.name)
         yield _heavy(case, heavy)
-    worst = min(rows, key=lambda row: (round(row_margin(row), 9), not row.name.endswith(UNBURNT)))
+    worst = min(rows, key=lambda row: (round(row.static_margin, 9), not row.name.endswith(UNBURNT)))
     if not under and worst.name not in named:
         yield _margin_finding(case, worst, "pass")
 
@@ -118,12 +119,12 @@ def _margin_finding(case: Case, row: StateRow, verdict: Verdict) -> Finding:
     return MARGIN.finding(
         verdict,
         row.name,
-        value=row_margin(row),
+        value=row.static_margin,
         limit=limit,
         why=f"the centre of gravity lies at {said(row.cg_x, 'mm', 1)}, {said(abs(point - row.cg_x), 'mm', 1)} {side} "
-        f"the neutral point at {mm(point):.1f}: {said(row_margin(row), '%', 1)} of the mean chord"
+        f"the neutral point at {mm(point):.1f}: {said(row.static_margin, '%', 1)} of the mean chord"
         + then.get(verdict, ""),
-        cure=lambda: _forward_by(case, row, (limit - row_margin(row)) * chord, first=first),
+        cure=lambda: _forward_by(case, row, (limit - row.static_margin) * chord, first=first),
         source=f"limits.{key}; 10 to 15 % first, never under 5 %: {CUSTOM}",
     )
 
@@ -138,19 +139,17 @@ def _forward_by(case: Case, row: StateRow, move: float, *, first: bool) -> list[
 
 
 def _heavy(case: Case, row: StateRow) -> Finding:
-    tail = given(case.design.stock).tailplane
-    up = tail.elevator.up if tail and tail.elevator else None
-    cost = ""
-    if row.elevator is not None and up:
-        cost = f"; landing takes {degrees(-row.elevator):.1f} of the {degrees(up):.0f} deg of up elevator"
+    elevator, cost = case.design.airframe.elevator, ""
+    if elevator and elevator.up and math.isfinite(row.elevator):
+        cost = f"; landing takes {degrees(-row.elevator):.1f} of the {degrees(elevator.up):.0f} deg of up elevator"
     return MARGIN.finding(
         "caution",
         row.name,
-        value=row_margin(row),
+        value=row.static_margin,
         limit=HEAVY_MARGIN,
-        why=f"{said(row_margin(row), '%', 1)} is nose-heavy{cost}; it flies, but turns wider, lands faster and loses a "
-        "little speed to the elevator's trim",
-        cure=lambda: _aft_of(case, row, (row_margin(row) - HEAVY_MARGIN) * given(case.study.wing).mac),
+        why=f"{said(row.static_margin, '%', 1)} is nose-heavy{cost}; it flies, but turns wider, lands faster and loses "
+        "a little speed to the elevator's trim",
+        cure=lambda: _aft_of(case, row, (row.static_margin - HEAVY_MARGIN) * given(case.study.wing).mac),
     )
 
 
@@ -192,14 +191,13 @@ def _pull(short: float, chord: float) -> str:
 
 
 def _forward(case: Case) -> Iterator[Finding]:
-    balance = all_known(given(case.study.balance))
-    window = given(balance.window)
-    tail = given(case.design.stock).tailplane
-    if window.forward is None or tail is None or tail.elevator is None or balance.trimming is None:
+    balance, elevator = all_known(given(case.study.balance)), case.design.airframe.elevator
+    window = balance.window
+    if not (elevator and math.isfinite(window.forward)):
         yield tailless.without_forward_limit(case, FORWARD)
         return
-    up, row = tail.elevator.up, min(balance.rows, key=lambda r: r.cg_x)
-    room, use = row.cg_x - window.forward, -(row.elevator or 0.0)
+    up, row = elevator.up, min(balance.rows, key=lambda r: r.cg_x)
+    room, use = row.cg_x - window.forward, -row.elevator
     crossed = "; the limits have crossed: no place is right for this elevator" if window.forward > window.aft else ""
     yield FORWARD.finding(
         judged(room, fail_below=-NOISE),
@@ -226,11 +224,12 @@ def _aft_by(case: Case, row: StateRow, move: float, use: float) -> list[Proposal
 def _landing(case: Case) -> Iterator[Finding]:
     airframe, wing, balance = given(case.design.stock), given(case.study.wing), given(case.study.balance)
     mass, max_lift = given(airframe.mass), given(airframe.wing).max_lift
-    rows = [(row, row.landing_speed) for row in balance.rows if row.landing_speed is not None]
+    rows = [row for row in balance.rows if math.isfinite(row.landing_speed)]
     if not rows:
         return
     stock = trim.landing_speed(mass=mass, max_lift=max_lift, density=air_of(case.design).density, area=wing.area)
-    row, speed = max(rows, key=lambda pair: pair[1])
+    row = max(rows, key=lambda row: row.landing_speed)
+    speed = row.landing_speed
     growth = speed / stock
     yield LANDING.finding(
         judged(growth, fail_above=LANDING_FAIL, caution_above=LANDING_GROWTH),
@@ -247,8 +246,8 @@ def _landing(case: Case) -> Iterator[Finding]:
 
 
 def _trim_speed(case: Case) -> Iterator[Finding]:
-    flown = given(given(case.study.balance).trimming)
-    if given(case.design.stock).trim is not None or level_flights(case.design):
+    flown = given(case.study.balance).trimming
+    if given(case.design.stock).trim or level_flights(case.design) or not math.isfinite(flown.speed):
         return
     yield TRIM_SPEED.finding(
         "caution",
@@ -304,7 +303,7 @@ def _hand_rule(case: Case) -> Iterator[Finding]:
     )
     ours = plane.neutral_point_flown - HAND_RULE_MARGIN * wing.mac
     verdict = judged(abs(rule - ours) / wing.mac, caution_above=HAND_RULE_OFF)
-    body = 0.0 if plane.body is None else plane.body.pitch_with_wing / plane.solution.lift_slope * wing.mac
+    body = plane.body_shift
     slender = 4 * tail.s[-1] ** 2 / (2 * tail.area)
     explained = (
         f"; the rule knows no fuselage (ours moves the point {said(body, 'mm', 0)} forward), and takes one downwash "

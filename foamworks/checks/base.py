@@ -108,8 +108,8 @@ class Check:
             record=self,
             subject=subject,
             verdict=verdict,
-            value=convert(value),
-            limit=convert(limit),
+            value=_number(convert(value)),
+            limit=_number(convert(limit)),
             unit=shown,
             why=why,
             proposals=_proposals(given, "measure" if verdict == "unknown" else "bench"),
@@ -128,7 +128,7 @@ class Check:
 
     def need(self, value: T | None, subject: str, *, why: str, measure: str, unit: str | None = None) -> T:
         """Take what the check cannot do without; where it is missing, the check ends with what to measure."""
-        if value is None:
+        if value is None or _not_a_number(value):
             raise Lacking(self.unknown(subject, why=why, measure=measure, unit=unit))
         return value
 
@@ -147,9 +147,14 @@ class NotAsked(Exception):
 
 def given(value: T | None) -> T:
     """Take what makes the check a question at all; without it nothing is asked."""
-    if value is None:
+    if value is None or _not_a_number(value):
         raise NotAsked
     return value
+
+
+def _not_a_number(value: object) -> bool:
+    """Tell a number that was not measured."""
+    return isinstance(value, float) and math.isnan(value)
 
 
 def heard(findings: Iterable["Finding"]) -> Iterator["Finding"]:
@@ -169,6 +174,11 @@ def collected(subject: T, *checks: Callable[[T], Iterable["Finding"]]) -> list["
 
 def _as_it_is(value: float | None) -> float | None:
     return value
+
+
+def _number(value: float | None) -> float | None:
+    """Leave out a number that is not known."""
+    return None if _not_a_number(value) else value
 
 
 def _proposals(cure: Cure, kind: Kind) -> tuple[Proposal, ...]:
@@ -249,11 +259,15 @@ def judged(
     fail_above: float = math.inf,
     caution_above: float = math.inf,
 ) -> Verdict:
-    """Turn a measurement and its limits into a verdict; on a limit it still passes.
+    """Turn a measurement and its limits into a verdict; on a limit it still passes, and what is no number is unknown.
 
     >>> judged(1.3, fail_below=1.2, caution_below=1.5), judged(1.5, caution_below=1.5), judged(3.0, fail_above=2.0)
     ('caution', 'pass', 'fail')
+    >>> judged(math.nan, fail_below=1.2)
+    'unknown'
     """
+    if math.isnan(value):
+        return "unknown"
     if value < fail_below or value > fail_above:
         return "fail"
     return "caution" if value < caution_below or value > caution_above else "pass"
@@ -270,7 +284,7 @@ def round_up(value: float, digits: int = 0) -> float:
     >>> round_up(38.18), round_up(1.203, 1), round_up(55.0)
     (39.0, 1.3, 55.0)
     """
-    return math.ceil(round(value * 10.0**digits, 6)) / 10.0**digits
+    return math.ceil(round(value * 10.0**digits, 6)) / 10.0**digits if math.isfinite(value) else value
 
 
 def round_down(value: float, digits: int = 0) -> float:
@@ -279,4 +293,4 @@ def round_down(value: float, digits: int = 0) -> float:
     >>> round_down(22.95), round_down(12.68, 1)
     (22.0, 12.6)
     """
-    return math.floor(round(value * 10.0**digits, 6)) / 10.0**digits
+    return math.floor(round(value * 10.0**digits, 6)) / 10.0**digits if math.isfinite(value) else value

@@ -81,9 +81,9 @@ def _side(y: float) -> str:
 
 def _yaw(case: Case, aside: float, side: str) -> str:
     """Say how far the camera's drag turns the nose: drag area x arm over S b Cn_beta, the same at every speed."""
-    wing, aero, burn = case.study.wing, case.study.aero, case.study.burn
-    drag = burn.power.drag if burn is not None and burn.power is not None else None
-    if wing is None or aero is None or drag is None:
+    wing, aero, power = case.study.wing, case.study.aero, case.study.burn.power
+    drag = power.drag if power else None
+    if not (wing and aero and drag):
         return ""
     stiffness = aero.modified.yaw_stiffness(wing.quarter_mac_x, 0.0)
     if not stiffness > 0 or CAMERA_PIECE not in drag.pieces:

@@ -39,15 +39,15 @@ def _changes(case: Case) -> Iterator[Finding]:
 
 def _drag(case: Case) -> str:
     """Say what the plates cost in level speed."""
-    power = case.study.burn.power if case.study.burn else None
+    power, balance = case.study.burn.power, case.study.balance
     plates = [n for n, change in enumerate(case.design.changes) if change.plate_area is not None]
-    if not plates or power is None or power.drag is None or power.level is None or case.study.balance is None:
+    if not (plates and balance and power and power.drag and math.isfinite(power.level)):
         return ""
     outfit = final_outfit(case.design)
-    mass = case.study.balance.rows[min(1, len(case.study.balance.rows) - 1)].mass
+    mass = balance.rows[min(1, len(balance.rows) - 1)].mass
     without = level_flown(case.design, power.drive, power.drag, outfit=outfit - set(plates), mass=mass)
     area = sum(power.drag.fits[POWER].pieces * power.drag.pieces[change_piece(n)] for n in plates)
-    cost = "" if without is None else f" and cost {km_h(without - power.level):.1f} km/h level"
+    cost = f" and cost {km_h(without - power.level):.1f} km/h level" if math.isfinite(without) else ""
     return f"; their plates drag like {said(area, 'mm2', 0)}{cost}"
 
 

@@ -30,7 +30,7 @@ def further(case: Case, mass: float, cg_x: float, by: float, *, words: str) -> l
 def follows(case: Case, shift: float) -> bool:
     """Tell whether what is automatic in battery and ballast can keep every state so much [m] further forward."""
     balance = case.study.balance
-    if balance is None or balance.window is None or not case.solved.opened:
+    if balance is None or not case.solved.opened:
         return False
     limits = Window(balance.window.forward, balance.window.aft - shift)
     design = opened(case.design, case.asked)
@@ -54,7 +54,7 @@ def _limit(case: Case, by: float) -> Iterator[Proposal]:
 
 def _least_margin(case: Case) -> float:
     rows = case.study.balance.rows if case.study.balance else ()
-    return min((row.static_margin for row in rows if row.static_margin is not None), default=0.0)
+    return min((row.static_margin for row in rows if math.isfinite(row.static_margin)), default=0.0)
 
 
 def _battery(case: Case, mass: float, by: float) -> Iterator[Proposal]:

@@ -19,31 +19,23 @@ NEXT_CURES = 5  # shown
 NEAR_SURE = 0.015  # a share sampled anew and ballast in whole grams settle no finer (ours)
 
 
-def row_margin(row: StateRow) -> float:
-    """Give a state's static margin; without a centre of gravity it is under no limit."""
-    return math.inf if row.static_margin is None else row.static_margin
-
-
 def all_known(balance: Balance) -> Balance:
     """Give the balance where every state has its centre of gravity; else nothing is asked."""
     return given(balance if all(math.isfinite(row.cg_x) for row in balance.rows) else None)
 
 
 def _inside(balance: Balance, row: StateRow) -> bool:
-    window = balance.window
-    if window is None:
-        return True
-    return row.cg_x <= window.aft + 1e-8 and (window.forward is None or row.cg_x >= window.forward - 1e-8)
+    return balance.window.forward - 1e-8 <= row.cg_x <= balance.window.aft + 1e-8
 
 
 def solved(case: Case) -> Iterator[Finding]:
     """Judge whether every state lies inside the window; what is bare of the pod, with a battery place of its own."""
     given(case.solved.settled)
     balance = all_known(given(case.study.balance))
-    window, bare, pod = given(balance.window), balance.row(NO_POD), has_pod(case.design)
+    window, bare, pod = balance.window, balance.row(NO_POD), has_pod(case.design)
     if pod and not _inside(balance, bare):
         aft = bare.cg_x > window.aft
-        limit = window.aft if aft else window.forward or math.nan
+        limit = window.aft if aft else window.forward
         yield _outside_bare(case, bare.cg_x, limit, "behind the aft" if aft else "ahead of the forward")
     rows = [row for row in balance.rows if row.name != NO_POD or not pod]
     if all(_inside(balance, row) for row in rows):
@@ -56,26 +48,26 @@ def solved(case: Case) -> Iterator[Finding]:
 def _placed(case: Case, balance: Balance) -> str:
     battery = case.asked.airframe.battery
     where = "the battery is not given and stays where it was"
-    if battery is not None and balance.battery_x is None:
-        where = "the battery's mass or its place when the model was weighed is not known, so it stays where it was"
-    elif balance.battery_x is not None:
-        how = "was placed" if battery is not None and battery.x == "auto" else "sits"
+    if battery:
+        how = "was placed" if battery.x == "auto" else "sits"
         where = f"the battery {how} at {said(balance.battery_x, 'mm', 0)}"
+    if battery and not math.isfinite(balance.battery_x):
+        where = "the battery's mass or its place when the model was weighed is not known, so it stays where it was"
     lead = f"with {said(balance.ballast, 'g', 0)} of ballast" if balance.ballast > 0 else "and no ballast is needed"
     pack = case.design.ignition.pack if case.design.ignition else None
-    if pack is not None and "ignition pack" in case.solved.marks and isinstance(pack.x, float):
+    if pack and "ignition pack" in case.solved.marks and isinstance(pack.x, float):
         where += f", the ignition pack at {said(pack.x, 'mm', 0)},"
     return f"{where} {lead}{_aimed(case, balance)}"
 
 
 def _aimed(case: Case, balance: Balance) -> str:
     """Say which margin what is automatic aims at, and whether there was room for it."""
-    tolerance, window, wing = case.study.tolerance, balance.window, case.study.wing
-    if not case.solved.opened or tolerance is None or window is None or wing is None or tolerance.spare <= 0:
+    tolerance, wing = case.study.tolerance, case.study.wing
+    if not (case.solved.opened and tolerance and wing and tolerance.spare > 0):
         return ""
     limits = case.design.limits
     aim = f"{said(limits.least + tolerance.spare / wing.mac, '%', 1)}"
-    worst = min(row_margin(row) for row in balance.rows)
+    worst = min(row.static_margin for row in balance.rows)
     kept = tolerance.share("static-margin", "every state") or 0.0
     words = (
         f"; {aim} as drawn is what {said(limits.sure, '%', 0)} of the builds need to keep {said(limits.least, '%', 0)}"

@@ -41,6 +41,11 @@ class Rung:
         """The motor that is lit on this flight; its speed is the peak then."""
         return self.motor if self.kind in {"lit", "camera"} else None
 
+    @property
+    def is_lit(self) -> bool:
+        """Tell whether a motor is lit on it."""
+        return self.lit is not None
+
 
 def has_pod(design: Design) -> bool:
     """Tell whether the design puts a pod on the aircraft (a nose to be printed alone needs no nozzle)."""

@@ -10,6 +10,7 @@ from foamworks.checks.case import Case
 from foamworks.errors import printable
 from foamworks.output.keys import Row, plain
 from foamworks.output.summary import as_dict
+from foamworks.study.flight.power import Band
 from foamworks.units import degrees, grams, km_h, mm, percent, said
 
 DASH = "-"  # stands where nothing is known
@@ -49,8 +50,8 @@ def _ladder_row(flight: FlightAnswer) -> Row:
         "elevator_deg": degrees(step.elevator),
         "level_km_h": km_h(now.level),
         "level_band_km_h": _band(now.level_band),
-        "peak_km_h": km_h(now.run.peak if now.run else None),
-        "peak_band_km_h": _band(now.run.band if now.run else None),
+        "peak_km_h": km_h(now.speed(lit=True)),
+        "peak_band_km_h": _band(now.band(lit=True)),
         "peak_climbing_30_deg_km_h": km_h(now.climbing.peak if now.climbing else None),
         "rests_on": now.basis,
         "predicted_km_h": km_h(step.predicted),
@@ -85,7 +86,7 @@ def _ladder_texts(row: Row) -> list[str]:
         _band_text(row["peak_band_km_h"]),
         _text(row["predicted_km_h"], 0),
         _text(row["flown_km_h"], 0),
-        (DASH if difference is None else f"{difference:+.0f}") + (" outside its band" if row["outside"] else ""),
+        (f"{difference:+.0f}" if math.isfinite(difference) else DASH) + (" outside its band" if row["outside"] else ""),
         row["predicted_from"],
         "yes" if row["cleared"] else f"no: {row['because']}",
     ]
@@ -228,10 +229,10 @@ def _text(value: float | str | None, decimals: int) -> str:
     return value if isinstance(value, str) else f"{value:.{decimals}f}"
 
 
-def _band(band: tuple[float, float] | None) -> list[float | None]:
-    return [None, None] if band is None else [km_h(edge) for edge in band]
+def _band(band: Band) -> list[float]:
+    return [km_h(edge) for edge in band]
 
 
-def _band_text(band: list[float | None]) -> str:
+def _band_text(band: list[float]) -> str:
     low, high = band
-    return DASH if low is None or high is None else f"{low:.0f} to {high:.0f}"
+    return f"{low:.0f} to {high:.0f}" if math.isfinite(low) else DASH

@@ -145,8 +145,8 @@ def _fin_set(fins: FinSet, plane: Plane, wing: ReferenceWing) -> Row:
 def _balance(balance: Balance, spare: float) -> Row:
     window = balance.window
     return told(
-        window_x_mm=[window.forward, window.aft] if window else [None, None],
-        aft_aim_x_mm=window.aft - spare if window else None,
+        window_x_mm=[window.forward, window.aft],
+        aft_aim_x_mm=window.aft - spare,
         battery_x_mm=balance.battery_x,
         ballast_g=balance.ballast,
         manoeuvre_point_x_mm=balance.manoeuvre_point,
@@ -174,7 +174,7 @@ def _thrust_line(case: Case) -> Row:
     line = case.study.thrust_line
     if line is None:
         return {}
-    response = case.study.burn.response if case.study.burn else None
+    response = case.study.burn.response
     return told(
         downthrust_deg=line.downthrust,
         limited_by=line.limited_by,
@@ -199,7 +199,7 @@ def _take_off(row: TakeOff) -> Row:
         stall_km_h=row.stall,
         lift_off_km_h=row.lift_off,
         thrust_to_weight=row.thrust_to_weight,
-        run_m=row.run,
+        run_m=row.run or None,
     )
 
 

@@ -22,27 +22,24 @@ MODELS: dict[FanModel, str] = {"constant power": "constant_power", "constant eff
 def section(case: Case) -> Row:
     """Give `boost`, `power`, `drag` and `gyro`, each only where the design asks for it."""
     burn = case.study.burn
-    if burn is None:
-        return {}
     data: Row = {}
     if case.design.motors:
-        lit = case.design.pod.count if case.design.pod is not None else 1
+        lit = case.design.pod.count if case.design.pod else 1
         data["boost"] = [_boost(row, lit) for row in burn.boosts]
-    if burn.power is not None:
+    if burn.power:
         data["power"] = _power(burn.power, case.design)
-        if burn.power.drag is not None:
-            data["drag"] = _drag(burn.power, burn.power.drag)
-            if burn.learnt is not None:
-                data["estimate"] = _estimate(case.design, burn.power.drag, burn.learnt)
-    if burn.gyro is not None:
+    if burn.power and burn.drag:
+        data["drag"] = _drag(burn.power, burn.drag)
+    if burn.learnt and burn.drag:
+        data["estimate"] = _estimate(case.design, burn.drag, burn.learnt)
+    if burn.gyro:
         data["gyro"] = _gyro(burn.gyro)
     return data
 
 
-def thrust_row(response: Response | None, motor: str, state: str) -> Row:
+def thrust_row(response: Response, motor: str, state: str) -> Row:
     """Give what a row of `thrust_line.states` has beside the line itself; the answer in pitch is the whole burn's."""
-    held = response.at(motor, state) if response else None
-    answer = response.of(motor) if response else None
+    held, answer = response.at(motor, state), response.of(motor)
     hands_off, gyro = (answer.hands_off, answer.gyro) if answer else (None, None)
     return told(
         fan_moment_N_m=held.fan_moment if held else None,
@@ -63,9 +60,9 @@ def _height(answer: MotorResponse | None) -> Row:
     return {"height_lost_m": list(lost), "entry_height_m": entry}
 
 
-def answers(response: Response | None) -> list[Row]:
+def answers(response: Response) -> list[Row]:
     """Give each motor's answer in pitch: building errors and the nozzle moved, for `thrust_line.motors`."""
-    return [] if response is None else [_answer(row) for row in response.motors]
+    return [_answer(row) for row in response.motors]
 
 
 def _answer(row: MotorResponse) -> Row:
@@ -122,7 +119,7 @@ def _boost(row: MotorBoost, lit: int) -> Row:
         coast_end_m=run.end_distance if run else None,
         acceleration_g=run.acceleration if run else None,
     )
-    if out is not None:
+    if out:
         data |= told(
             one_out_yaw_moment_N_m=out.moment,
             one_out_sideslip_deg=out.sideslip,
@@ -137,21 +134,19 @@ def _power(power: Power, design: Design) -> Row:
         drag_area_mm2=drag.whole if drag else None,
         drag_area_modified_mm2=power.modified,
         level_speed_km_h=power.level,
-        current_A=unit.current if unit else None,
+        current_A=unit.current,
         flight_time_s=power.flight_time,
-        level_speed_band_km_h=power.band or [None, None],
+        level_speed_band_km_h=power.band,
         level_speed_stock_km_h=power.level_stock,
-        volts_V=unit.volts if unit else None,
-        static_thrust_N=unit.thrust if unit else None,
+        volts_V=unit.volts,
+        static_thrust_N=unit.thrust,
         current_limit_A=power.current_limit,
         throttle_for_controller=power.throttle,
     )
-    if design.camera is not None:
+    if design.camera:
         data |= told(fairing_saves_km_h=power.fairing_saves)
-    battery = design.airframe.battery
-    if battery is not None and battery.stock is not None:
-        gained, paid = (pack.gained, pack.paid) if pack else (None, None)
-        data |= told(new_pack_gains_km_h=gained, new_pack_landing_km_h=paid)
+    if design.airframe.battery and design.airframe.battery.stock:
+        data |= told(new_pack_gains_km_h=pack.gained, new_pack_landing_km_h=pack.paid)
     return data
 
 
@@ -199,14 +194,14 @@ def _flights(design: Design, learnt: Learnt) -> Iterator[Row]:
     read = iter(learnt.flights)
     for number, flight in enumerate(design.flights):
         row = None if number in learnt.unread else next(read)
-        unplanned = row is not None and row.run.ended
+        unplanned = row and row.run.ended
         why = "it did not go as planned: not held against the drag" if unplanned else learnt.unread.get(number, "")
         yield told(
             flight=flight.label,
-            measured=km_h(row.run.speed if row is not None else airspeed(flight)[0]),
-            fitted=km_h(row.fitted) if row is not None else None,
-            residual=km_h(row.residual) if row is not None else None,
-            used=row is not None and row.used,
+            measured=km_h(row.run.speed if row else airspeed(flight)[0]),
+            fitted=km_h(row.fitted) if row else None,
+            residual=km_h(row.residual) if row else None,
+            used=bool(row and row.used),
             why=why,
         )
 

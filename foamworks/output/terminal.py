@@ -1,5 +1,6 @@
 """The answer as the terminal shows it: at most thirty lines of a hundred columns, all in whole sentences."""
 
+import math
 import re
 import textwrap
 from collections.abc import Callable, Sequence
@@ -11,7 +12,7 @@ from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
 from foamworks.checks.base import VERDICTS, Proposal, round_up
 from foamworks.checks.case import Case
-from foamworks.units import grams, km_h, mm, number, percent
+from foamworks.units import grams, if_known, km_h, mm, number, percent
 
 HEAD = "What is wrong (and by how many findings), and what helps:"
 WIDTH, LINES = 100, 30
@@ -149,16 +150,16 @@ def row_of(flight: FlightAnswer) -> tuple[str, ...]:
     """Give a flight's row, a text for each of the heads; empty where nothing is known."""
     step = flight.step
     least, likely, most = (km_h(speed) for speed in flight.expected)
-    band = "" if likely is None else f"{number(likely, 0)}" + ("" if least is None else f" ({least:.0f}-{most:.0f})")
+    between = f" ({least:.0f}-{most:.0f})" if math.isfinite(least) else ""
     return (
         flight.name,
         flight.verdict,
-        "" if step.battery_x is None else number(mm(step.battery_x), 0),
+        if_known(mm(step.battery_x)),
         number(grams(step.ballast), 0) if step.ballast else "",
-        number(mm(step.cg_x), 0) if step.cg_x == step.cg_x else "",
-        "" if step.static_margin is None else number(percent(step.static_margin), 1),
-        "" if step.gyro_gain is None else number(step.gyro_gain, 0),
-        band,
-        "" if step.flown is None else number(km_h(step.flown), 0),
-        "" if flight.entry_height is None else number(round_up(flight.entry_height), 0),
+        if_known(mm(step.cg_x)),
+        if_known(percent(step.static_margin), 1),
+        if_known(step.gyro_gain),
+        if_known(likely) + between,
+        if_known(km_h(step.flown)),
+        if_known(round_up(flight.entry_height)),
     )

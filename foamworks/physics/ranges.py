@@ -1,6 +1,7 @@
 """Is a number one that a formula holds for? The one check of signs and finiteness, for numbers and arrays alike."""
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -36,6 +37,15 @@ def require_not_negative(**quantities: ArrayLike) -> None:
         wrong = _first_wrong(value, zero=True)
         if wrong is not None:
             raise PhysicsError(f"{name} = {wrong:g}: must be 0 or more and finite")
+
+
+def where_known(formula: Callable[..., float], **numbers: float) -> float:
+    """Give what a formula gives; NaN where a number that it rests on was not measured, and is NaN itself.
+
+    >>> where_known(max, default=math.nan)
+    nan
+    """
+    return formula(**numbers) if all(map(math.isfinite, numbers.values())) else math.nan
 
 
 def positive(**quantities: ArrayLike) -> None:

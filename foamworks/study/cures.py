@@ -91,11 +91,10 @@ def fight(design: Design, limits: Window) -> Fight | None:
     found = settle(design, rows, limits)
     if found is None:
         return None
-    forward = -math.inf if limits.forward is None else limits.forward
     ahead, behind = float(found.cg[found.forward_state]), float(found.cg[found.aft_state])
     # of states that lie alike, the landing with an unburnt motor is the one that gets forgotten
     last = max(np.flatnonzero(found.cg >= behind - ALIKE), key=lambda i: (rows[i].name.endswith(UNBURNT), -i))
-    return Fight(found, rows[found.forward_state].name, rows[last].name, forward - ahead, behind - limits.aft)
+    return Fight(found, rows[found.forward_state].name, rows[last].name, limits.forward - ahead, behind - limits.aft)
 
 
 def cures(design: Design, flying: Flying, *, bare: bool = False) -> list[Cure]:
@@ -108,10 +107,10 @@ def cures(design: Design, flying: Flying, *, bare: bool = False) -> list[Cure]:
     def works(cure: Cure) -> bool:
         changed = applied(design, cure)
         limits = window(changed, flying, flown)
-        ahead = None if limits.forward is None else limits.forward + SPARE
+
         now = make(changed) if cure.kind in {"pod", "retainer"} else parts  # nothing else changes a part
         rows = bare_state(changed, now) if bare else shared_states(changed, now)
-        found = settle(changed, rows, Window(ahead, limits.aft - SPARE))
+        found = settle(changed, rows, Window(limits.forward + SPARE, limits.aft - SPARE))
         return found is not None and found.feasible
 
     tries = (_ballast, _ballast_place, _slide, _elevator) if bare else CHANGES

@@ -11,6 +11,7 @@ from foamworks.aircraft.hands_off import air_of
 from foamworks.design.model import Design
 from foamworks.physics import losses, trim
 from foamworks.physics.flight.fan import thrust_table
+from foamworks.physics.ranges import where_known
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.response import fan_moment
 
@@ -20,7 +21,7 @@ class GoAround:
     """One state at landing speed [m/s] and full throttle: static margin, and the elevator [rad] that it takes.
 
     measured: where the intake stands was measured; else it is taken one chord ahead of the neutral point. moment: of
-    the fan [N m], nose up positive; elevator: the approach's and the moment's. Both None where the fan's height, the
+    the fan [N m], nose up positive; elevator: the approach's and the moment's. Both NaN where the fan's height, the
     elevator or the trim is not known.
     """
 
@@ -28,23 +29,19 @@ class GoAround:
     speed: float
     margin: float
     measured: bool
-    moment: float | None
-    elevator: float | None
+    moment: float
+    elevator: float
 
 
-def study_go_around(design: Design, flying: Flying, balance: Balance, unit: Drive | None) -> tuple[GoAround, ...]:
+def study_go_around(design: Design, flying: Flying, balance: Balance, unit: Drive) -> tuple[GoAround, ...]:
     """Study every state that may come in to land; empty without the fan's static thrust and size."""
-    if unit is None or unit.thrust is None or unit.exit_area is None:
-        return ()
-    found = (_state(design, flying, unit, row) for row in balance.rows)
-    return tuple(state for state in found if state is not None)
+    known = (row for row in balance.rows if math.isfinite(row.landing_speed + row.static_margin) and unit.pushes)
+    return tuple(_state(design, flying, unit, row) for row in known)
 
 
-def _state(design: Design, flying: Flying, unit: Drive, row: StateRow) -> GoAround | None:
+def _state(design: Design, flying: Flying, unit: Drive, row: StateRow) -> GoAround:
     plane, wing, density = flying.aero.modified, flying.wing, air_of(design).density
     speed = row.landing_speed
-    if speed is None or row.static_margin is None or unit.thrust is None or unit.exit_area is None:
-        return None
     table = thrust_table(static_thrust=unit.thrust, exit_area=unit.exit_area, density=density)
     pull = losses.intake_slope(
         thrust=float(np.interp(speed, *table)),
@@ -54,14 +51,18 @@ def _state(design: Design, flying: Flying, unit: Drive, row: StateRow) -> GoArou
         area=wing.area,
     )
     point = float(plane.neutral_point_with(intake=pull))
-    measured = plane.intake is not None and plane.intake.x is not None
+    measured = plane.intake is not None and plane.intake.measured
     moment = fan_moment(design, unit, cg=(row.cg_x, row.cg_z), speed=speed)
-    elevator = None
-    if moment is not None and row.elevator is not None and plane.elevator_power is not None:
-        elevator = row.elevator + trim.elevator_for_moment(
-            moment=moment, speed=speed, density=density, area=wing.area, chord=wing.mac, power=plane.elevator_power
-        )
-    return GoAround(row.name, speed, (point - row.cg_x) / wing.mac, measured, moment, elevator)
+    takes = where_known(
+        trim.elevator_for_moment,
+        moment=moment,
+        speed=speed,
+        density=density,
+        area=wing.area,
+        chord=wing.mac,
+        power=plane.elevator_power,
+    )
+    return GoAround(row.name, speed, (point - row.cg_x) / wing.mac, measured, moment, row.elevator + takes)
 
 
 def rearmost(states: tuple[GoAround, ...]) -> GoAround:
@@ -71,5 +72,5 @@ def rearmost(states: tuple[GoAround, ...]) -> GoAround:
 
 def hardest(states: tuple[GoAround, ...]) -> GoAround | None:
     """Give the state that takes the most elevator; None where it is not known."""
-    known = [state for state in states if state.elevator is not None]
-    return max(known, key=lambda state: math.fabs(state.elevator or 0.0), default=None)
+    known = [state for state in states if math.isfinite(state.elevator)]
+    return max(known, key=lambda state: math.fabs(state.elevator), default=None)

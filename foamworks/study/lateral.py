@@ -94,13 +94,11 @@ def side_derivatives(
 def study_lateral(design: Design, flying: Flying, balance: Balance) -> Lateral | None:
     """Study both aircraft; None when mass, CG, inertia or a fin to compare with is not known."""
     airframe, aero, wing = design.airframe, flying.aero, flying.wing
-    if balance.trimming is None:
-        return None
     own = own_inertia(airframe, wing)
     row = balance.row(NO_MOTOR)
     after = state_inertia(design, wing, row.loads)
     x, z = stock_cg(airframe)
-    if own is None or after is None or airframe.mass is None or not math.isfinite(x) or balance.trimming.speed <= 0:
+    if own is None or after is None or airframe.mass is None or not (math.isfinite(x) and balance.trimming.speed > 0):
         return None
     rows = []
     for name, plane, mass, inertia, cg in (

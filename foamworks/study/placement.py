@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foamworks.aircraft.aero import Flying
-from foamworks.aircraft.balance import FAR, Balance, StateRow, Window, aimed_ahead, ballast_range
+from foamworks.aircraft.balance import Balance, StateRow, Window, aimed_ahead, ballast_range
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_POD, POD_LOADS, battery_heights, pack_slide
 from foamworks.aircraft.movers import movers_of
@@ -82,7 +82,7 @@ def placement_map(
     *,
     flying: Flying | None,
     balance: Balance | None,
-    entry: float | None,
+    entry: float,
     spare: float = 0.0,
     count: int = COUNT,
 ) -> PlacementMap | None:
@@ -92,7 +92,7 @@ def placement_map(
     None without a pod over a measured back, without motors, or when the balance is not known.
     """
     stand, pod = design.standing, over_back(design)
-    if stand is None or pod is None or flying is None or balance is None or balance.window is None:
+    if not (stand and pod and flying and balance):
         return None
     aero, wing = flying.aero, flying.wing
     powered = powered_states(design, balance.rows)
@@ -220,7 +220,7 @@ class _Group:
 
         def settled(spare: float) -> Settled:
             aft = self.window.aft - spare
-            forward = -FAR if self.window.forward is None else min(self.window.forward, aft)
+            forward = self.window.ahead(aft)
             ones = np.ones(len(self.rows))
             loads = Loads(
                 masses=self.fixed + self.pod + self.mounts[0, i],
@@ -308,10 +308,10 @@ class _Elevator:
     down: float
 
 
-def _elevator(design: Design, flying: Flying, entry: float | None) -> _Elevator | None:
+def _elevator(design: Design, flying: Flying, entry: float) -> _Elevator | None:
     """Give it at the speed the motor is lit at [m/s]; None when something of it is not known."""
     elevator, wing, power = design.airframe.elevator, flying.wing, flying.aero.modified.elevator_power
-    if elevator is None or power is None or entry is None:
+    if elevator is None or not math.isfinite(power * entry):
         return None
     angle = trim.elevator_for_moment(
         moment=1.0, speed=entry, density=air_of(design).density, area=wing.area, chord=wing.mac, power=power

@@ -32,7 +32,7 @@ from foamworks.study.at_speed import ServoLoad, divergence_speed, servo_load
 from foamworks.study.flight.burn import Burn
 from foamworks.study.pod.glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
 from foamworks.study.pod.retainer import Retainer, study_retainer
-from foamworks.units import mm
+from foamworks.units import measured, mm
 
 SIDESLIP = math.radians(20)  # of an upset, at the fastest speed (physics of the study; ours)
 GREATEST_NORMAL = 1.2  # normal force coefficient at which a thin low plate breaks away (from memory)
@@ -86,10 +86,10 @@ class FinLoad:
 
 @dataclass(frozen=True)
 class TailLoad:
-    """The tailplane under two fins: moment a side and what it stands [N m], None unmeasured; its chord there [m]."""
+    """The tailplane under two fins: moment a side and what it stands [N m], NaN unmeasured; its chord there [m]."""
 
     moment: float
-    stands: float | None
+    stands: float
     chord: float
 
 
@@ -121,16 +121,15 @@ class Strength:
     divergence: float | None = None
 
 
-def fastest(design: Design, burn: Burn | None) -> Fast | None:
+def fastest(design: Design, burn: Burn) -> Fast | None:
     """Give the fastest speed: the greatest peak of the burns, else level flight, else the greatest that was flown."""
     burns = has_pod(design) and bool(design.motors)
-    peaks = [(peak, name) for name, peak in (burn.fastest_peaks if burn else {}).items() if peak is not None]
+    peaks = [(peak, name) for name, peak in burn.fastest_peaks.items()]
     if burns and peaks:
         speed, name = max(peaks)
         return Fast(speed, f"the peak of the burn of {name}", len(peaks) == len(design.motors), name)
-    level = burn.power.level if burn is not None and burn.power is not None else None
-    if level is not None:
-        return Fast(level, "level at full throttle", not burns)
+    if math.isfinite(burn.level):
+        return Fast(burn.level, "level at full throttle", not burns)
     flown = [(flight.speed - (flight.wind or 0.0), flight.label) for flight in design.flights]
     if not flown:
         return None
@@ -195,7 +194,7 @@ def _fin_load(
         return None
     shape, of = fins.stations, stuff(board)
     normal = GREATEST_NORMAL
-    if flying and flying.aero.modified.fin_slope is not None:
+    if flying:  # without fins on the lattice the slope is not a number, and the smaller is the plate's
         normal = min(normal, abs(flying.aero.modified.fin_slope) * SIDESLIP / math.cos(fins.cant))
     density = air_of(design).density
     force = beam.side_load(speed=fast.speed, density=density, area=fins.area_each, coefficient=normal)
@@ -326,9 +325,7 @@ def _tail_load(design: Design, fins: FinSet | None, load: FinLoad | None) -> Tai
     if tail is None or fins is None or load is None or root_stand(design) is None:
         return None
     chord = float(np.interp(fins.y, [s.y for s in tail.stations], [s.chord for s in tail.stations]))
-    stands = None
-    if tail.thickness is not None:
-        stands = tail_moment(chord=chord, thickness=tail.thickness, doubler=design.build.tail_doubler)
+    stands = tail_moment(chord=chord, thickness=measured(tail.thickness), doubler=design.build.tail_doubler)
     return TailLoad(load.moment, stands, chord)
 
 
@@ -368,17 +365,15 @@ class _Elevator:
         design: Design, aero: Aero, balance: Balance | None, rows: Sequence[StateRow], *, lit: bool
     ) -> "_Elevator | None":
         elevator = design.airframe.elevator
-        flown = balance.trimming if balance is not None else None
-        margins = [row.static_margin for row in rows if row.static_margin is not None]
+        zero_lift = balance.trimming.zero_lift if balance else math.nan
+        margins = [row.static_margin for row in rows if math.isfinite(row.static_margin)]
         power = aero.modified.elevator_power
-        if elevator is None or flown is None or flown.zero_lift is None or power is None:
-            return None
-        if not margins:
+        if not (elevator and margins and math.isfinite(zero_lift * power)):
             return None
         # why the strong end of both bands: what breaks the wing is the elevator at its best
         strong = ELEVATOR_BAND[1] * TAIL_BAND[1] / (ELEVATOR_FACTOR * TAIL_FACTOR)
         most = elevator.up_lit if lit else elevator.up
-        return _Elevator(min(margins), flown.zero_lift, strong * power, most)
+        return _Elevator(min(margins), zero_lift, strong * power, most)
 
     def lift(self) -> float:
         """Lift coefficient that full up elevator holds; infinite where the balance needs none."""

@@ -111,7 +111,7 @@ def study_tolerance(
 ) -> Tolerance | None:
     """Sample all margins that the design has; None when it has none."""
     subject = _Subject(design, parts, flying, balance, thrust_line, old_fin, new_fins)
-    if not all(math.isfinite(row.cg_x) for row in balance.rows) or balance.window is None:
+    if not all(math.isfinite(row.cg_x) for row in balance.rows):
         return None
     samples = sample(design, parts, flying.aero.modified, flying.wing, (row.loads for row in balance.rows))
     names, drawn = samples.errors.names, samples.drawn
@@ -153,7 +153,7 @@ def _margins(world: _World) -> list[Margin]:
 
 def _manoeuvre(world: _World) -> list[Margin]:
     balance = world.subject.balance
-    if balance.manoeuvre_point is None:
+    if not math.isfinite(balance.manoeuvre_point):
         return []
     behind = (
         balance.manoeuvre_point - world.subject.flying.aero.modified.neutral_point_flown
@@ -170,9 +170,7 @@ def _forward(world: _World) -> list[Margin]:
     airframe, window, trimming = design.airframe, flown.window, flown.trimming
     elevator = airframe.elevator
     power, stock_power = aero.modified.elevator_power, aero.stock.elevator_power
-    if window is None or window.forward is None or trimming is None or elevator is None:
-        return []
-    if power is None or stock_power is None or airframe.mass is None:
+    if elevator is None or airframe.mass is None or not math.isfinite(window.forward * stock_power):
         return []
     speed = trimming.speed * (1 + by.FLOWN_SPEED * world.samples.error(SPEED))
     lift = 2 * airframe.mass * 9.80665 / (air_of(design).density * speed**2 * wing.area)
@@ -218,14 +216,14 @@ def _thrust(world: _World) -> list[Margin]:
     flown, wing, power = world.subject.balance.trimming, flying.wing, flying.aero.modified.elevator_power
     elevator = design.airframe.elevator
     rows = [row for row in line.rows if math.isfinite(row.arm)] if line else []
-    if not rows or elevator is None or power is None or flown is None or flown.speed <= 0 or design.pod is None:
+    stand = design.standing
+    if not (rows and elevator and stand and flown.speed > 0 and math.isfinite(power)):
         return []
     travel = min(elevator.up, elevator.down) * ELEVATOR_PART
-    nozzle = design.pod.nozzle
     pressure = 0.5 * air_of(design).density * flown.speed**2 * wing.area * wing.mac
     worst = np.zeros(SAMPLES)
     for row in rows:
-        lever = (nozzle.x - row.cg_x) if nozzle else 0.0
+        lever = stand.x - row.cg_x
         turned = design.build.angle_error * world.samples.error(ANGLE)
         arm = row.arm - by.CG_HEIGHT * world.samples.error(HEIGHT) - lever * turned
         moment = row.thrust * (1 + by.THRUST * world.samples.error(MOTOR_THRUST)) * np.abs(arm)

@@ -35,11 +35,12 @@ class Study:
     balance: Balance | None
     thrust_line: ThrustLine | None
     nose: NoseStudy | None
+    burn: Burn
     lateral: Lateral | None = None
     tolerance: Tolerance | None = None
     sureness: tuple[Sure, ...] = ()
     scattered: tuple[Scatter, ...] = ()
-    burn: Burn | None = None
+
     heat: Heat | None = None
     strength: Strength | None = None
     ignition: IgnitionStudy | None = None

@@ -23,15 +23,14 @@ FINER = 0.5  # of the error of a glued angle that a jig leaves (ours)
 def aimed(case: Case, held: Held) -> Iterator[Proposal]:
     """Propose the angle that meets the centre of gravity, as much of it as can be built, and what helps beside it."""
     line, stand = case.study.thrust_line, case.design.standing
-    if line is None or stand is None:
+    if not (line and stand):
         return
     row = next(r for r in line.rows if (r.motor, r.state) == (held.motor, held.state))
     yield from _balance_first(case, held.motor)
     if stand.x > row.cg_x:
         yield from _angle(case, stand, (row.cg_x, row.cg_z))
-    burn = case.study.burn
-    answer = burn.response.of(held.motor) if burn is not None and burn.response is not None else None
-    if answer is not None and abs(answer.lower.arm) < WORTH_IT * abs(row.arm) and _clears_lower(case):
+    answer = case.study.burn.response.of(held.motor)
+    if answer and abs(answer.lower.arm) < WORTH_IT * abs(row.arm) and _clears_lower(case):
         yield Proposal(
             f"put the nozzle {mm(NEARBY):g} mm lower, which leaves an arm of {said(answer.lower.arm, 'mm', 0)} instead "
             f"of {mm(row.arm):.0f}",
@@ -81,7 +80,7 @@ def _balance_first(case: Case, motor: str) -> Iterator[Proposal]:
     """Say that the balance comes first where the model is not stable: no angle of the line cures that."""
     rows = case.study.balance.rows if case.study.balance else ()
     row = next((r for r in rows if r.name == f"{motor}: ignition"), None)
-    if row is not None and row.static_margin is not None and row.static_margin < case.design.limits.least - 1e-9:
+    if row and row.static_margin < case.design.limits.least - 1e-9:
         yield BALANCE_FIRST
 
 

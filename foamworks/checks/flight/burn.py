@@ -3,11 +3,15 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, Proposal, Verdict, judged
+from foamworks.aircraft.masses import stock_cg
+from foamworks.aircraft.thrust_line import IGNITION
+from foamworks.checks.base import Finding, Proposal, Verdict, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.flight.aim import aimed, jig, signed, small, steadied
 from foamworks.checks.records import record
+from foamworks.parts.mounted_pod import layout_of
 from foamworks.study.flight.burn import Burn
+from foamworks.study.flight.drive import drive
 from foamworks.study.flight.response import Held, MotorResponse, Swing
 from foamworks.study.flight.scatter import Scatter
 from foamworks.units import degrees, mm, percent, said
@@ -25,7 +29,7 @@ LOAD_CAUTION = (0.0, 4.0)  # g: outside it the wing and what is loose aboard fee
 def findings(case: Case) -> list[Finding]:
     """Judge each motor's burn; nothing without a motor that may be lit."""
     burn = case.study.burn
-    if burn is None or not burn.boosts or case.design.pod is None:
+    if not (burn.boosts and case.design.pod):
         return []
     return [*_moments(case, burn), *_pitch(case, burn), *_loads(case, burn)]
 
@@ -35,17 +39,16 @@ def _lacks(case: Case) -> list[str]:
     airframe, found = case.design.airframe, []
     if airframe.mass is None:
         return ["the model's mass, balance and wing ([airframe])"]
-    tail = airframe.tailplane
-    if airframe.cg is None or (airframe.cg.x is None and airframe.cg.rear_load is None):
+    x, z = stock_cg(airframe)
+    if not math.isfinite(x):
         found.append("where it balances (airframe.cg)")
-    elif airframe.cg.z is None:
+    elif not math.isfinite(z):
         found.append("the height of its centre of gravity (airframe.cg.z)")
-    if tail is None or tail.elevator is None:
+    if airframe.elevator is None:
         found.append("the elevator (airframe.tailplane.elevator)")
-    fan = airframe.fan
-    if fan is None or fan.thrust is None or (fan.diameter is None and fan.exit_area is None):
+    if not drive(case.design, stock=True).pushes:
         found.append("the fan's static thrust and diameter (airframe.fan)")
-    if case.design.pod is None or case.design.pod.nozzle is None or case.design.pod.tube.inner is None:
+    if not (case.design.standing and layout_of(case.design)):
         found.append("the pod's nozzle and tube")
     return found or ["a mass or a place aboard: see the findings on what was not weighed"]
 
@@ -53,9 +56,8 @@ def _lacks(case: Case) -> list[str]:
 def _moments(case: Case, burn: Burn) -> Iterator[Finding]:
     response = burn.response
     for row in burn.boosts:
-        held = [h for h in response.held if h.motor == row.motor] if response else []
-        known = [h for h in held if h.worst_elevator is not None]
-        if response is None or not known or response.up is None or response.down is None:
+        known = [h for h in response.held if h.motor == row.motor and math.isfinite(h.worst_elevator)]
+        if not known:
             text = " and ".join(_lacks(case))
             why = f"nobody can say whether the elevator holds the booster's moment without {text}"
             yield MOMENT.unknown(
@@ -69,7 +71,7 @@ def _moments(case: Case, burn: Burn) -> Iterator[Finding]:
 
 def _share(held: Held, up: float, down: float) -> float:
     """Elevator that is asked for, errors included, as a share of its travel that way."""
-    asked = held.worst_elevator or 0.0
+    asked = held.worst_elevator
     travel = up if asked < 0 else down
     return abs(asked) / travel if travel > 0 else math.inf
 
@@ -77,14 +79,13 @@ def _share(held: Held, up: float, down: float) -> float:
 def _moment_finding(case: Case, held: list[Held], up: float, down: float) -> Finding:
     worst = max(held, key=lambda h: _share(h, up, down))
     share = _share(worst, up, down)
-    line = case.study.thrust_line
-    row = next(r for r in line.rows if (r.motor, r.state) == (worst.motor, worst.state)) if line else None
-    nose = "down" if row is not None and row.moment < 0 else "up"
+    row = next(r for r in given(case.study.thrust_line).rows if (r.motor, r.state) == (worst.motor, worst.state))
+    nose = "down" if row.moment < 0 else "up"
     verdict = judged(share, fail_above=1.0, caution_above=ELEVATOR_WISH)
-    own = degrees(abs(worst.elevator or 0.0))
+    own = degrees(abs(worst.elevator))
     why = (
-        f"at {worst.state} {abs(row.moment) if row else 0.0:.2f} N m push the nose {nose}: {own:.1f} deg of elevator "
-        f"at entry speed, {degrees(abs(worst.worst_elevator or 0.0)):.1f} with 2 deg of building error and 5 mm "
+        f"at {worst.state} {abs(row.moment):.2f} N m push the nose {nose}: {own:.1f} deg of elevator "
+        f"at entry speed, {degrees(abs(worst.worst_elevator)):.1f} with 2 deg of building error and 5 mm "
         f"of error in the CG's height, {percent(share):.0f} % of its travel"
     )
     return MOMENT.finding(
@@ -99,7 +100,7 @@ def _moment_finding(case: Case, held: list[Held], up: float, down: float) -> Fin
 
 def _pitch(case: Case, burn: Burn) -> Iterator[Finding]:
     for row in burn.boosts:
-        answer = burn.response.of(row.motor) if burn.response else None
+        answer = burn.response.of(row.motor)
         if answer is None:
             text = " and ".join(_lacks(case))
             why = f"the motion in pitch through the burn cannot be worked out without {text}"
@@ -117,7 +118,7 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
     near = max((swing.pitch_change for swing in (own, *answer.one_off)), key=abs)
     change, likely, off = own.pitch_change, near, worst.pitch_change
     built = _built(case, answer.motor)
-    if built is not None and built.most > max(abs(near), PITCH_FAIL):
+    if built and built.most > max(abs(near), PITCH_FAIL):
         likely = math.copysign(built.most, near)  # more than one build in twenty passes the limit
     verdict = judged(abs(likely), fail_above=PITCH_FAIL, caution_above=PITCH_CAUTION)
     if verdict == "pass" and abs(off) > PITCH_CAUTION:
@@ -129,14 +130,13 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
         f"mounts are; built {degrees(answer.worst[0]):+.0f} deg off with the CG's height "
         f"{mm(answer.worst[1]):+.0f} mm off it moves {signed(worst.pitch_change)} deg"
     )
-    if built is not None:
+    if built:
         why += f"; {said(built.within[1], '%', 0)} of the builds stay within {degrees(PITCH_FAIL):g} deg"
-    if answer.gyro is not None:
+    if answer.gyro:
         why += (
             f"; a rate gyro that doubles the pitch damping ({answer.gyro_gain:.3f} rad per rad/s) leaves "
             f"{signed(answer.gyro.pitch_change)} deg"
         )
-    held = _at_ignition(case, answer.motor)
     fails = verdict == "fail"
     limit = PITCH_FAIL if fails else PITCH_CAUTION
     value = likely if fails else off if verdict == "caution" and abs(change) <= PITCH_CAUTION else change
@@ -146,13 +146,14 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
         value=value,
         limit=limit,
         why=why,
-        cure=lambda: (*(aimed(case, held) if held is not None else ()), *steadied(case, answer)),
+        cure=lambda: (*_aimed_at_ignition(case, answer.motor), *steadied(case, answer)),
     )
 
 
-def _at_ignition(case: Case, motor: str) -> Held | None:
-    response = case.study.burn.response if case.study.burn is not None else None
-    return response.at(motor, "ignition") if response is not None else None
+def _aimed_at_ignition(case: Case, motor: str) -> Iterator[Proposal]:
+    held = case.study.burn.response.at(motor, IGNITION)
+    if held:
+        yield from aimed(case, held)
 
 
 def _built(case: Case, motor: str) -> Scatter | None:
@@ -161,11 +162,11 @@ def _built(case: Case, motor: str) -> Scatter | None:
 
 
 def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
-    for answer in burn.response.motors if burn.response else ():
+    for answer in burn.response.motors:
         own, off = answer.hands_off, min(swing.least_load for *_, swing in answer.errors)
         one = likely = min(swing.least_load for swing in (own, *answer.one_off))
         built = _built(case, answer.motor)
-        if built is not None and built.least_load < LOAD_FAIL:  # in more than one build in twenty
+        if built and built.least_load < LOAD_FAIL:  # in more than one build in twenty
             likely = min(likely, built.least_load)
         low, high = LOAD_CAUTION
         fails = likely < LOAD_FAIL
@@ -177,7 +178,7 @@ def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
             f"{degrees(case.design.build.angle_error):g} deg off takes it to {one:.1f} g, the worst building "
             f"error to {off:.1f} g"
         )
-        if built is not None:
+        if built:
             why += f"; {said(built.load, '%', 0)} of the builds stay above {LOAD_FAIL:g} g"
         yield LOAD.finding(
             verdict,
@@ -198,8 +199,6 @@ def _marginal_load(own: Swing, worst: float) -> tuple[float, float]:
 
 
 def _load_cures(case: Case, answer: MotorResponse) -> Iterator[Proposal]:
-    held = _at_ignition(case, answer.motor)
-    if held is not None:
-        yield from aimed(case, held)
+    yield from _aimed_at_ignition(case, answer.motor)
     near = min(swing.least_load for angle, _, swing in answer.errors if small(case, angle))
     yield jig(case, f"{near:.1f} g")

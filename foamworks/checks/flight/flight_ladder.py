@@ -1,5 +1,6 @@
 """Is the model stable on every flight that the cards ask for, while not everything is aboard yet? In mm and grams."""
 
+import math
 from collections.abc import Iterator
 
 from foamworks.checks.base import OURS, Finding, Proposal, collected, given, judged
@@ -23,7 +24,7 @@ def _ladder(case: Case) -> Iterator[Finding]:
     least = case.design.limits.least
     flights = [rung for rung in rungs(case.design) if rung.kind not in {"stock", "camera"}]
     states = [(rung, bare_balance(case.design, balance, flying, rung)) for rung in flights]
-    known = [(rung, state, state.static_margin) for rung, state in states if state.static_margin is not None]
+    known = [(rung, state, state.static_margin) for rung, state in states if math.isfinite(state.static_margin)]
     low = [row for row in known if row[2] < least]
     for rung, state, margin in low:
         as_flown = rung_balance(case.design, balance, flying, rung)

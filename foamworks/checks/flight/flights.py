@@ -20,21 +20,21 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _agree(case: Case) -> Iterator[Finding]:
-    burn = given(case.study.burn)
-    learnt, power = given(burn.learnt), given(burn.power)
-    if not learnt.flights:
+    burn = case.study.burn
+    learnt = given(burn.learnt)
+    if not (learnt.flights and burn.power):
         return
     odd = [row for row in learnt.flights if _is_odd(learnt, row)]
     for row in odd:
         yield _odd(case, learnt, row)
     if not odd:
-        level = "" if power.level is None else f"; the finished model then flies {said(power.level, 'km/h', 0)} level"
+        level = f"; the finished model then flies {said(burn.level, 'km/h', 0)} level" if burn.level > 0 else ""
         yield AGREE.passes("flights", why=f"all speeds rest on {_rest(learnt)}{_left_out(case, learnt)}{level}")
 
 
 def _is_odd(learnt: Learnt, row: Row) -> bool:
     """Tell whether a flight is to be named: the oddest, and any boost that is odd by itself."""
-    return row is learnt.odd or (row.off is not None and row.off > ODD and row.run.lit)
+    return row is learnt.odd or (row.odd and row.run.lit)
 
 
 def _rest(learnt: Learnt) -> str:
@@ -44,7 +44,7 @@ def _rest(learnt: Learnt) -> str:
         words = f'"{row.run.name}", {said(row.run.speed, "km/h", 0)}'
         if not row.used:
             words += " (not held against the drag: it did not go as planned)"
-        elif row.expected is not None:
+        elif math.isfinite(row.expected):
             words += f" (without it {said(row.expected, 'km/h', 0)} would be expected)"
         told.append(words)
     return "; ".join(told)
@@ -57,14 +57,14 @@ def _left_out(case: Case, learnt: Learnt) -> str:
 
 
 def _odd(case: Case, learnt: Learnt, row: Row) -> Finding:
-    run, expected = row.run, row.expected or row.run.speed
+    run, expected = row.run, row.expected
     accepted = run.flight.accepted
     names = ", ".join(f'"{other.run.name}" ({said(other.run.speed, "km/h", 0)})' for other in learnt.flights)
     slow = "slower" if run.speed < expected else "faster"
     why = (
         f"flown {said(run.speed, 'km/h', 0)}, the other flights let expect {said(expected, 'km/h', 0)}: "
         f"{said(abs(run.speed - expected), 'km/h', 0)} {slow}, "
-        f"{row.off or 0:.1f} times what the two may differ by chance"
+        f"{row.off:.1f} times what the two may differ by chance"
     )
     if accepted:
         return AGREE.passes(f'flight "{run.name}"', value=run.speed, limit=expected, why=f"{why}; accepted as it is")
@@ -80,10 +80,8 @@ def _odd(case: Case, learnt: Learnt, row: Row) -> Finding:
 
 
 def _cures(case: Case, row: Row) -> list[Proposal]:
-    power = case.study.burn.power if case.study.burn else None
-    drag = power.drag if power else None
     number = 1 + case.design.flights.index(row.run.flight)
-    found = [] if drag is None else [_words(case, row, reason) for reason in reasons(case.design, drag, row)]
+    found = [_words(case, row, reason) for reason in reasons(case.design, given(case.study.burn.drag), row)]
     likely = "; ".join(f"{number}. {words}" for number, words in enumerate(found, start=1))
     tells = (
         "log the speed of the next boost and type log = its file, which tells burn, entry and path" if row.run.lit

@@ -41,7 +41,7 @@ def _margin(case: Case) -> Iterator[Finding]:
 
 def _elevator(case: Case) -> Iterator[Finding]:
     elevator, state = given(case.design.airframe.elevator), given(hardest(case.study.go_around))
-    takes = state.elevator or 0.0
+    takes = state.elevator
     travel = elevator.up if takes < 0 else elevator.down
     wanted = ELEVATOR_SHARE * travel
     verdict = judged(abs(takes), fail_above=travel, caution_above=wanted)
@@ -53,7 +53,7 @@ def _elevator(case: Case) -> Iterator[Finding]:
         value=abs(takes),
         limit=missed(verdict, travel, wanted),
         why=f"full throttle at {said(state.speed, 'km/h', 0)} pitches the nose with "
-        f"{said(state.moment or 0.0, 'N m', 2)} ({state.state}); with the approach's own that takes "
+        f"{said(state.moment, 'N m', 2)} ({state.state}); with the approach's own that takes "
         f"{said(abs(takes), 'deg', 1)} of the {said(travel, 'deg', 0)} {way}",
         cure="open the throttle slowly, over two seconds; or tilt the fan's outlet, so that it points nearer to the "
         "centre of gravity (airframe.fan.tilt)",

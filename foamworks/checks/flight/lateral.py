@@ -29,7 +29,7 @@ def _motions(case: Case) -> Iterator[Finding]:
     given(case.design.fins)
     given(case.study.wing)
     lateral = case.study.lateral
-    if lateral is not None and any(row.model == "modified" for row in lateral.rows):
+    if lateral and any(row.model == "modified" for row in lateral.rows):
         yield from _judged(DUTCH_ROLL, lateral, _dutch_roll)
         yield from _judged(SPIRAL, lateral, _spiral)
         return

@@ -205,7 +205,7 @@ def _pods(case: Case) -> int:
 
 
 def _boosts(case: Case) -> dict[str, MotorBoost]:
-    return {row.motor: row for row in case.study.burn.boosts} if case.study.burn else {}
+    return {row.motor: row for row in case.study.burn.boosts}
 
 
 @dataclass(frozen=True)
@@ -227,7 +227,7 @@ def _lift_off(case: Case) -> Iterator[Finding]:
     rows, weighed = _boosts(case), []
     for motor in (motor for motor in case.design.motors if motor.name in rows):
         row = rows[motor.name]
-        if row.mass is None:
+        if not math.isfinite(row.mass):
             yield LIFT_OFF.unknown(
                 motor.name,
                 why="the model's mass with this motor is not known",
@@ -237,7 +237,7 @@ def _lift_off(case: Case) -> Iterator[Finding]:
         weighed.append(_at_lift_off(motor, row, row.mass, _closing(case, motor.name), _pods(case)))
     yield from (_lift_off_finding(case.asked, one, weighed, _pods(case)) for one in weighed if not one.passes)
     passed = max((one for one in weighed if one.passes), key=lambda one: one.mass, default=None)
-    if passed is not None:
+    if passed:
         yield LIFT_OFF.passes(
             passed.motor.name,
             value=passed.mass,
@@ -294,7 +294,7 @@ def _lift_off_cure(one: _LiftOff, weighed: list[_LiftOff], pods: int) -> str:
 
 def _thrust_to_weight(case: Case) -> Iterator[Finding]:
     for row in _boosts(case).values():
-        if row.thrust_to_weight is None or row.mass is None:
+        if not math.isfinite(row.mass):
             yield THRUST_TO_WEIGHT.unknown(
                 row.motor,
                 why="the model's weight with this motor is not known",

@@ -3,14 +3,13 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, Proposal, Verdict, given, judged, round_down, round_up
+from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.pod.room import one_pod
 from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit, moved
 from foamworks.study.flight.boost import BoostRun, leaves_after
-from foamworks.study.flight.burn import Burn
 from foamworks.study.pod.room import pods_apart
 from foamworks.study.pod.twins import MOST_SIDESLIP, overshoot
 from foamworks.units import degrees, km_h, mm, said
@@ -21,29 +20,25 @@ FIELD = record("leaves-the-field")
 
 def findings(case: Case) -> list[Finding]:
     """Judge each motor's run; nothing without a motor that may be lit."""
-    burn = case.study.burn
-    if burn is None or not burn.boosts or case.design.pod is None:
-        return []
-    return [*_one_out(case, burn), *_field(case, burn)]
+    return collected(case, _one_out, _field)
 
 
 def _overshoot(case: Case) -> tuple[float, str]:
     """Give how far the sideslip swings over where it settles, and in words by which damping."""
     row = case.study.lateral.row("modified", "flown speed") if case.study.lateral else None
-    mode = row.dutch_roll if row else None
-    if mode is None or mode.damping_ratio is None:
+    damping = row.dutch_roll.damping_ratio if row and row.dutch_roll else None
+    if damping is None:
         return overshoot(0.0), "its damping is not known, so none is counted"
-    return overshoot(mode.damping_ratio), f"Dutch roll damping {mode.damping_ratio:.2f}"
+    return overshoot(damping), f"Dutch roll damping {damping:.2f}"
 
 
-def _one_out(case: Case, burn: Burn) -> Iterator[Finding]:
-    pod = case.design.pod
-    if pod is None or pod.count != 2:
+def _one_out(case: Case) -> Iterator[Finding]:
+    if given(case.design.pod).count != 2:
         return
     limit = MOST_SIDESLIP
-    for row in burn.boosts:
+    for row in case.study.burn.boosts:
         out = row.one_out
-        if out is None or row.run is None:
+        if not (out and row.run):
             yield ONE_OUT.unknown(
                 row.motor,
                 why="the yaw with one motor out needs the entry speed and a model that is stable in yaw",
@@ -80,31 +75,28 @@ def _one_out_cures(case: Case, share: float, least: float) -> Iterator[Proposal]
     yield Proposal(f"light two motors above {round_up(km_h(least)):.0f} km/h only", "fly")
 
 
-def _field(case: Case, burn: Burn) -> Iterator[Finding]:
-    runs = [(row.motor, row.run) for row in burn.judged if row.run is not None]
+def _field(case: Case) -> Iterator[Finding]:
+    given(case.design.pod)
+    runs = [(row.motor, row.run) for row in case.study.burn.judged if row.run]
     if not runs:
         return
-    length = case.design.field.length
     longest = max(run.burnout_distance for _, run in runs)
-    if length is None:
-        why = f"the longest burn alone takes {longest:.0f} m of straight flight; the field's length is not given"
-        cure = 'pace the field, and type it with its unit, such as field.length = "180 m"'
-        yield FIELD.unknown(
-            "field",
-            why=why,
-            measure=cure,
-        )
-        return
+    length = FIELD.need(
+        case.design.field.length,
+        "field",
+        why=f"the longest burn alone takes {longest:.0f} m of straight flight; the field's length is not given",
+        measure='pace the field, and type it with its unit, such as field.length = "180 m"',
+    )
     for name, run in runs:
         yield _field_finding(case, name, run, length)
 
 
 def _field_finding(case: Case, name: str, run: BoostRun, length: float) -> Finding:
-    coast = run.end_distance if run.end_distance is not None else float(run.path.distance[-1])
+    coast = run.end_distance if math.isfinite(run.end_distance) else float(run.path.distance[-1])
     verdict: Verdict = "fail" if run.burnout_distance > length else "caution" if coast > length else "pass"
     when = leaves_after(run.path, length)
     why = f"{run.burnout_distance:.0f} m in the burn, {coast:.0f} m until it is slow again, straight and level"
-    if when is not None:
+    if math.isfinite(when):
         why += f"; lit at one end of the field it is past the other after {when:.1f} s"
     value = run.burnout_distance if verdict == "fail" else coast
     return FIELD.finding(

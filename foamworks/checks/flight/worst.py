@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, Proposal, judged, round_up
+from foamworks.checks.base import Finding, Proposal, collected, given, judged, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.flight.aim import jig
 from foamworks.checks.pod.strength import glue_cures
@@ -11,8 +11,8 @@ from foamworks.checks.proposals import built, left_out
 from foamworks.checks.records import record
 from foamworks.study.flight.response import MotorResponse
 from foamworks.study.flight.takeoff import TakeOff
-from foamworks.study.pod.hold import PROOF, SPARED, Slip
-from foamworks.study.strength import PLY_BENDING, TailLoad
+from foamworks.study.pod.hold import PROOF, SPARED
+from foamworks.study.strength import PLY_BENDING
 from foamworks.units import mm, said
 
 FACTOR = 2.0  # wanted over what is computed to break (ours)
@@ -28,18 +28,13 @@ TAILPLANE_STRENGTH = record("tailplane-strength", factor=FACTOR)
 TAKE_OFF = record("take-off", least_push=LEAST_PUSH)
 
 
-def findings(case: Case) -> Iterator[Finding]:
+def findings(case: Case) -> list[Finding]:
     """Judge what a boost costs and asks for; nothing of what the design does not have."""
-    study = case.study
-    if study.burn is not None and study.burn.response is not None:
-        yield from (_height(case, answer) for answer in study.burn.response.motors)
-    if study.slip is not None:
-        yield _battery(case, study.slip)
-    yield from _proof(case)
-    if study.strength is not None and study.strength.tail is not None:
-        yield _tailplane(case, study.strength.tail)
-    if study.take_off:
-        yield _take_off(case, max(study.take_off, key=lambda state: state.mass))
+    return collected(case, _heights, _battery, _proof, _tailplane, _take_off)
+
+
+def _heights(case: Case) -> Iterator[Finding]:
+    yield from (_height(case, answer) for answer in case.study.burn.response.motors)
 
 
 def _height(case: Case, answer: MotorResponse) -> Finding:
@@ -61,20 +56,19 @@ def _height(case: Case, answer: MotorResponse) -> Finding:
     )
 
 
-def _battery(case: Case, slip: Slip) -> Finding:
-    least = case.design.limits.least
+def _battery(case: Case) -> Iterator[Finding]:
+    slip, least = given(case.study.slip), case.design.limits.least
     others = "".join(f"; {name} pushes with {said(force, 'N', 1)}" for name, force in slip.others)
     push = f"{slip.motor} pushes the battery aft with {said(slip.force, 'N', 1)} at its peak{others}"
-    if slip.travel is None:
-        return BATTERY_HELD.unknown(
-            "battery",
-            why=f"{push}; how far it can slide is not given",
-            measure="measure how far forward and aft the battery can go, and type airframe.battery.slide = "
-            "[least, most]",
-        )
+    BATTERY_HELD.need(
+        slip.travel,
+        "battery",
+        why=f"{push}; how far it can slide is not given",
+        measure="measure how far forward and aft the battery can go, and type airframe.battery.slide = [least, most]",
+    )
     held = case.design.build.battery_block
     safe = held or slip.margin >= least - 1e-9
-    return BATTERY_HELD.finding(
+    yield BATTERY_HELD.finding(
         "pass" if safe else "caution",
         "battery",
         value=slip.force,
@@ -89,9 +83,7 @@ def _battery(case: Case, slip: Slip) -> Finding:
 
 
 def _proof(case: Case) -> Iterator[Finding]:
-    proof = case.study.proof
-    if proof is None:
-        return
+    proof = given(case.study.proof)
     allowed = SPARED * proof.breaks
     yield PROOF_PULL.finding(
         "pass" if proof.safe else "fail",
@@ -107,25 +99,25 @@ def _proof(case: Case) -> Iterator[Finding]:
 
 def _proved(case: Case, weakest: str) -> Iterator[Proposal]:
     """Propose what makes the weakest glue line as strong as is wanted: a proof asks for less than that."""
-    pod = case.study.strength.pod if case.study.strength is not None else None
-    if pod is not None:
-        weak = next(line for line in pod.lines if line.name == weakest)
-        yield from glue_cures(case, weak, pod.motor)
+    pod = given(given(case.study.strength).pod)
+    weak = next(line for line in pod.lines if line.name == weakest)
+    yield from glue_cures(case, weak, pod.motor)
 
 
-def _tailplane(case: Case, tail: TailLoad) -> Finding:
+def _tailplane(case: Case) -> Iterator[Finding]:
+    tail = given(given(case.study.strength).tail)
     side = f"each fin turns the tailplane under it with {said(tail.moment, 'N m', 2)}, both the same way"
-    if tail.stands is None:
-        return TAILPLANE_STRENGTH.unknown(
-            "tailplane",
-            why=f"{side}; whether its foam stands that is not known without its thickness",
-            measure="measure how thick the tailplane is where the fins stand, and type airframe.tailplane.thickness",
-        )
+    TAILPLANE_STRENGTH.need(
+        tail.stands,
+        "tailplane",
+        why=f"{side}; whether its foam stands that is not known without its thickness",
+        measure="measure how thick the tailplane is where the fins stand, and type airframe.tailplane.thickness",
+    )
     doubler = case.design.build.tail_doubler
     under = f" with {said(doubler, 'mm', 1)} of plywood under it" if doubler else ""
     missing = FACTOR * tail.moment - tail.stands + tail.chord * PLY_BENDING * doubler**2 / 6
     ply = round_up(mm(math.sqrt(6 * max(missing, 0.0) / (tail.chord * PLY_BENDING))), 1)
-    return TAILPLANE_STRENGTH.finding(
+    yield TAILPLANE_STRENGTH.finding(
         judged(tail.stands, fail_below=tail.moment, caution_below=FACTOR * tail.moment),
         "tailplane",
         value=tail.moment,
@@ -141,16 +133,19 @@ def _tailplane(case: Case, tail: TailLoad) -> Finding:
     )
 
 
-def _take_off(case: Case, state: TakeOff) -> Finding:
+def _take_off(case: Case) -> Iterator[Finding]:
+    state = given(max(case.study.take_off, key=lambda state: state.mass, default=None))
     field = case.design.field
     speeds = (
         f"{said(state.mass, 'g', 0)} ({state.state}) stalls at {said(state.stall, 'km/h', 0)} and lifts off at "
         f"{said(state.lift_off, 'km/h', 0)}; the fan pushes {state.thrust_to_weight:.2f} times the weight"
     )
-    climb = "" if state.climb is None else f", and it then climbs at {said(state.climb, 'deg', 0)}"
-    if field.launch == "hand":
+    climb = f", and it then climbs at {said(state.climb, 'deg', 0)}" if state.run else ""
+    if field.launch == "ground":
+        yield _from_the_ground(case, state, speeds + climb)
+    elif field.launch == "hand":
         slow = state.stall > THROWN
-        return TAKE_OFF.finding(
+        yield TAKE_OFF.finding(
             judged(state.thrust_to_weight, caution_below=math.inf if slow else LEAST_PUSH),
             state.state,
             value=state.thrust_to_weight,
@@ -163,31 +158,30 @@ def _take_off(case: Case, state: TakeOff) -> Finding:
                 "fly",
             ),
         )
-    if field.launch == "bungee":
-        released = field.bank_speed
-        if released is None:
-            return TAKE_OFF.unknown(
-                state.state, why=f"{speeds}{climb}; how fast the bungee lets it go is not given",
-                measure='time a release on video, and type it such as field.bank_speed = "60 km/h"',
-            )  # fmt: skip
-        return TAKE_OFF.finding(
+    else:
+        released = TAKE_OFF.need(
+            field.bank_speed,
+            state.state,
+            why=f"{speeds}{climb}; how fast the bungee lets it go is not given",
+            measure='time a release on video, and type it such as field.bank_speed = "60 km/h"',
+        )
+        yield TAKE_OFF.finding(
             judged(released, fail_below=state.stall, caution_below=state.lift_off),
             state.state,
             value=state.thrust_to_weight,
             why=f"{speeds}{climb}. The bungee lets it go at {said(released, 'km/h', 0)}",
             cure=Proposal(f"take more cord or more pull, until it lets go at {said(state.lift_off, 'km/h', 0)}", "fly"),
         )
-    return _from_the_ground(case, state, speeds + climb)
 
 
 def _from_the_ground(case: Case, state: TakeOff, words: str) -> Finding:
     surface, length = case.design.field.surface, case.design.field.length
-    run = None if state.run is None else state.run[surface]
-    rolls = "" if state.run is None else "; it rolls " + " or ".join(_rolled(s, r) for s, r in state.run.items())
+    run = state.run.get(surface, math.nan)
+    rolls = "; it rolls " + " or ".join(_rolled(s, r) for s, r in state.run.items()) if state.run else ""
     verdict = judged(state.thrust_to_weight, caution_below=LEAST_PUSH if surface == "grass" else 0.0)
-    if run is not None and math.isinf(run):
+    if math.isinf(run):
         verdict = "fail"
-    elif run is not None and length is not None and run > SHARE_OF_FIELD * length:
+    elif length is not None and run > SHARE_OF_FIELD * length:
         verdict = "caution"
     return TAKE_OFF.finding(
         verdict,

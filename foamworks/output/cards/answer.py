@@ -16,7 +16,7 @@ def answer_card(case: Case, answer: Answer) -> Card:
     blocks = [Block("text", answer.sentence)]
     for cause in answer.causes[:MOST_CAUSES]:
         blocks.append(Block("text", f"{cause.label}: {cause.sentence} {first_help(cause)}".strip()))
-    to_fly = [flight for flight in answer.flights if flight.step.flown is None]
+    to_fly = [flight for flight in answer.flights if not flight.step.is_flown]
     if to_fly:
         columns = [HEADS.index(head) for head in SHOWN]
         rows = [

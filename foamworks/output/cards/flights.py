@@ -1,5 +1,7 @@
 """A card for each flight: what changed, when to fly it, what to expect, what to write down, when to stop."""
 
+import math
+
 from foamworks.changes.answer import Answer
 from foamworks.changes.flights import FlightAnswer, concerns
 from foamworks.changes.plain import sentence, whole
@@ -10,7 +12,7 @@ from foamworks.design.ladder import Kind, Rung, rungs
 from foamworks.output.cards.pages import Block, Card, table, ticks, writes
 from foamworks.output.keys import Row, cell, text_of
 from foamworks.study.flight.ladder import Step
-from foamworks.units import km_h, number, said, with_unit
+from foamworks.units import NOT_KNOWN, km_h, number, said, with_unit
 
 WIND = "wind under 3 m/s along the runway"  # common practice, no source
 HEIGHT = "50 m or more before any change of power"  # common practice, no source
@@ -81,12 +83,10 @@ def _changed(case: Case, rung: Rung, step: Step | None) -> str:
 def _entry(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[str]:
     if rung.lit is None:
         return [f"{WIND}; {HEIGHT}", "the checks of the flight before are done and written down"]
-    row = next((row for row in data.get("boost", []) if row["motor"] == rung.lit.name), None)
-    level = flight.step.now.level if flight is not None else None
-    entry = "" if level is None else f", about {said(level, 'km/h', 0)}"
-    both = "; both motors together" if row is not None and row["motors_lit"] == 2 else ""
-    high = None if flight is None else flight.entry_height
-    lit = HEIGHT if high is None else f"at {said(round_up(high), 'm', 0)} or higher when the motor is lit"
+    both = "; both motors together" if _boost(data, rung.lit.name).get("motors_lit") == 2 else ""
+    level, high = (flight.step.now.level, flight.entry_height) if flight else (math.nan, math.nan)
+    entry = f", about {said(level, 'km/h', 0)}" if math.isfinite(level) else ""
+    lit = f"at {said(round_up(high), 'm', 0)} or higher when the motor is lit" if math.isfinite(high) else HEIGHT
     return [
         f"{WIND}; {lit}",
         f"into the wind, level at full throttle{entry}, wings level{both}",
@@ -110,36 +110,38 @@ def _expected(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[Block]
 def _set_rows(flight: FlightAnswer) -> list[tuple[str, str]]:
     """Give what is set before this flight: battery, lead, what stands for the camera, balance, gyro, elevator."""
     step = flight.step
-    rows = [] if step.battery_x is None else [("battery at x", said(step.battery_x, "mm", 0))]
-    rows.append(("lead", said(step.ballast, "g", 0) if step.ballast else "none"))
-    if step.stand_in:
-        rows.append(("for the camera", f"{said(step.stand_in, 'g', 0)} of dead mass"))
-    rows.append(("CG at x", said(step.cg_x, "mm", 1)))
-    if step.gyro_gain is not None:
-        rows.append(("gyro gain", with_unit(step.gyro_gain, "%", 0)))
-    if step.elevator is not None:
-        way = "up" if step.elevator < 0 else "down"
-        rows.append(("elevator", f"{said(abs(step.elevator), 'deg', 1)} {way}"))
-    if flight.entry_height is not None:
-        rows.append(("light it from", with_unit(round_up(flight.entry_height), "m", 0)))
-    return rows
+    way = "up" if step.elevator < 0 else "down"
+    rows = [
+        ("battery at x", said(step.battery_x, "mm", 0)),
+        ("lead", said(step.ballast, "g", 0) if step.ballast else "none"),
+        ("for the camera", f"{said(step.stand_in, 'g', 0)} of dead mass" if step.stand_in else NOT_KNOWN),
+        ("CG at x", said(step.cg_x, "mm", 1)),
+        ("gyro gain", with_unit(step.gyro_gain, "%", 0)),
+        ("elevator", f"{said(abs(step.elevator), 'deg', 1)} {way}" if math.isfinite(step.elevator) else NOT_KNOWN),
+        ("light it from", with_unit(round_up(flight.entry_height), "m", 0)),
+    ]
+    return [row for row in rows if row[1] != NOT_KNOWN]
 
 
 def _balance_rows(step: Step) -> list[tuple[str, str]]:
     rows = []
     speed, band = step.now.speed(lit=step.lit), step.now.band(lit=step.lit)
-    if speed is not None:
-        between = "" if band is None else f" ({'-'.join(number(km_h(edge), 0) for edge in band)})"
-        rows.append(("peak km/h" if step.lit else "level km/h", f"{number(km_h(speed), 0)}{between}"))
+    if math.isfinite(speed):
+        between = "-".join(number(km_h(edge), 0) for edge in band)
+        rows.append(("peak km/h" if step.lit else "level km/h", f"{number(km_h(speed), 0)} ({between})"))
     rows.append(("mass", said(step.mass, "g", 1)))
-    if step.static_margin is not None:
+    if math.isfinite(step.static_margin):
         rows.append(("margin", said(step.static_margin, "%", 1)))
     return rows
 
 
+def _boost(data: Row, name: str) -> Row:
+    """Give a motor's run; nothing without one."""
+    return next((row for row in data.get("boost", []) if row["motor"] == name), {})
+
+
 def _boost_rows(data: Row, name: str) -> list[tuple[str, str]]:
-    row: Row = next((row for row in data.get("boost", []) if row["motor"] == name), {})
-    rows = []
+    row, rows = _boost(data, name), []
     if row.get("thrust_to_weight") is not None:
         rows.append(("thrust/weight", cell("thrust_to_weight", row["thrust_to_weight"])))
     if row.get("burn_s") is not None:

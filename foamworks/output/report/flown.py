@@ -1,11 +1,13 @@
 """What each flight was predicted, what it flew, what it taught and what is expected next; level logs as charts."""
 
+import math
 from collections.abc import Sequence
 
 from foamworks.output.tables import Table
 from foamworks.output.views.charts import speed_chart
 from foamworks.study.flight.ladder import Step
-from foamworks.units import km_h, number, said
+from foamworks.study.flight.power import Band
+from foamworks.units import if_known, km_h, number, said
 
 UNIT = "km/h"
 HEADS = ("flight", f"predicted [{UNIT}]", f"flown [{UNIT}]", "learnt", f"expected now [{UNIT}]")
@@ -14,13 +16,13 @@ Series = tuple[str, list[float], list[float]]
 
 def flown_table(steps: Sequence[Step]) -> Table | None:
     """Give the table of all flights; None before the first is flown."""
-    if all(step.flown is None for step in steps):
+    if not any(step.is_flown for step in steps):
         return None
     rows = tuple(
         (
             step.rung.name,
             _speed(step.predicted, step.predicted_band),
-            "-" if step.flown is None else number(km_h(step.flown), 0),
+            if_known(km_h(step.flown), otherwise="-"),
             _learnt(step),
             _speed(step.now.speed(lit=step.lit), step.now.band(lit=step.lit)),
         )
@@ -30,21 +32,19 @@ def flown_table(steps: Sequence[Step]) -> Table | None:
     return Table(caption, HEADS, rows, (False, True, True, False, True))
 
 
-def _speed(speed: float | None, band: tuple[float, float] | None) -> str:
-    if speed is None:
-        return "-"
-    between = "" if band is None else f" ({' to '.join(number(km_h(edge), 0) for edge in band)})"
-    return f"{number(km_h(speed), 0)}{between}"
+def _speed(speed: float, band: Band) -> str:
+    between = f" ({' to '.join(number(km_h(edge), 0) for edge in band)})" if math.isfinite(speed) else ""
+    return f"{if_known(km_h(speed), otherwise='-')}{between}"
 
 
 def _learnt(step: Step) -> str:
     """Say what a flight taught: how it lies to its band, and whether what is predicted rests on it."""
     flight, band, speed = step.flight, step.predicted_band, step.flown
-    if flight is None or speed is None:
+    if flight is None:
         return "not flown yet"
     if flight.ended is not None:
         return "it did not go as planned: not held against the drag"
-    if band is None:
+    if not math.isfinite(band[0]):
         return "nothing was predicted for it"
     if band[0] <= speed <= band[1]:
         return "inside its band: all predictions rest on it too"
@@ -66,9 +66,7 @@ def log_runs(step: Step) -> list[Series]:
     log = step.flight.log if step.flight is not None and not step.lit else None
     if log is None:
         return []
-    ends = [log.time[0], log.time[-1]]
-    told = [("predicted", step.predicted)]
-    if step.predicted_band is not None:
-        told += list(zip(("least of its band", "most of its band"), step.predicted_band, strict=True))
-    lines = [(name, ends, [km_h(speed)] * 2) for name, speed in told if speed is not None]
+    ends, names = [log.time[0], log.time[-1]], ("predicted", "least of its band", "most of its band")
+    told = zip(names, (step.predicted, *step.predicted_band), strict=True)
+    lines = [(name, ends, [km_h(speed)] * 2) for name, speed in told if math.isfinite(speed)]
     return [(f"{step.rung.name}, as flown", list(log.time), [km_h(speed) for speed in log.speed]), *lines]

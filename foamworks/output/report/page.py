@@ -168,16 +168,14 @@ def speed_runs(case: Case) -> list[tuple[str, list[float], list[float]]]:
     """Give each motor's run as (name, times [s], speeds [km/h])."""
     burn = case.study.burn
     return [
-        (row.motor, row.run.path.time.tolist(), km_h(row.run.path.speed).tolist())
-        for row in (burn.boosts if burn is not None else ())
-        if row.run is not None
+        (row.motor, row.run.path.time.tolist(), km_h(row.run.path.speed).tolist()) for row in burn.boosts if row.run
     ] + _logged(burn)
 
 
-def _logged(burn: Burn | None) -> list[tuple[str, list[float], list[float]]]:
+def _logged(burn: Burn) -> list[tuple[str, list[float], list[float]]]:
     """Give each logged boost as it was flown, from a second before ignition to twice its burn."""
     found = []
-    for row in burn.learnt.flights if burn is not None and burn.learnt is not None else ():
+    for row in burn.flown:
         log = row.run.flight.log
         if log is not None and row.run.lit:
             start, end = log.boost.ignition, log.boost.ignition + 2 * log.boost.burn + 1.0

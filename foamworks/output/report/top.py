@@ -22,7 +22,7 @@ def flight_table(answer: Answer) -> Table:
 
 def tiles(answer: Answer) -> list[tuple[str, str]]:
     """Give what to set for the next flight that may be flown; nothing where none may."""
-    to_fly = next((f for f in answer.flights if f.step.flown is None and f.verdict in {"go", "care"}), None)
+    to_fly = next((f for f in answer.flights if not f.step.is_flown and f.verdict in {"go", "care"}), None)
     if to_fly is None:
         return []
     told = zip(HEADS[2:], UNITS[2:], row_of(to_fly)[2:], strict=True)

@@ -72,10 +72,10 @@ def load_spots(case: Case) -> list[Spot]:
     design, balance = case.design, case.study.balance
     airframe, found = design.airframe, []
     battery = airframe.battery
-    x = balance.battery_x if balance else None
-    if x is None and battery is not None and isinstance(battery.x, float):
+    x = balance.battery_x if balance else math.nan
+    if battery and isinstance(battery.x, float) and not math.isfinite(x):
         x = battery.x
-    if battery is not None and x is not None:
+    if battery and math.isfinite(x):
         mass = "" if battery.mass is None else f" {said(battery.mass, 'g', 0)}"
         found.append(Spot((mm(x), mm(battery.z or 0.0)), f"battery{mass}", "ow-load"))
     for part in case.parts.bought:
@@ -91,9 +91,9 @@ def limits(case: Case) -> list[Limit]:
     """Give forward limit, aft limit and neutral point, as far as they are known."""
     found = []
     balance, aero = case.study.balance, case.study.aero
-    if balance is not None and balance.window is not None:
+    if balance:
         window = balance.window
-        if window.forward is not None:
+        if math.isfinite(window.forward):
             found.append(Limit(mm(window.forward), f"forward limit {number(mm(window.forward), 1)}", "ow-limit"))
         found.append(Limit(mm(window.aft), f"aft limit {number(mm(window.aft), 1)}", "ow-limit"))
     if aero is not None:
@@ -133,7 +133,7 @@ def legend(case: Case) -> list[tuple[str, ...]]:
             number(grams(row.mass), 0),
             number(mm(row.cg_x), 1),
             number(mm(row.cg_z), 1) if math.isfinite(row.cg_z) else "?",
-            "?" if row.static_margin is None else said(row.static_margin, "%", 1),
+            said(row.static_margin, "%", 1) if math.isfinite(row.static_margin) else "?",
         )
         for count, row in enumerate(state_rows(case), start=1)
     ]

@@ -76,20 +76,20 @@ class Path:
 
 @dataclass(frozen=True)
 class BoostRun:
-    """One run of one motor. Distances [m] and times [s] from ignition.
+    """One run of one motor. Distances [m] and times [s] from ignition; NaN where the run does not tell.
 
     entry, burnout [m/s]; band: least and greatest peak by both fan laws (by constant power alone where `bounds`
     were not asked for); other_model: peak with the fan at constant efflux;
-    end: where the speed is back within 2 % of entry, None when it is not within 40 s; acceleration: greatest, over g.
+    end: where the speed is back within 2 % of entry, NaN when it is not within 40 s; acceleration: greatest, over g.
     """
 
     entry: float
     band: tuple[float, float]
-    other_model: float | None
+    other_model: float
     burnout: float
     burnout_distance: float
-    end_time: float | None
-    end_distance: float | None
+    end_time: float
+    end_distance: float
     acceleration: float
     path: Path
 
@@ -111,8 +111,8 @@ class MotorBoost:
     mean_thrust: float
     peak_thrust: float
     burn: float
-    mass: float | None
-    thrust_to_weight: float | None
+    mass: float
+    thrust_to_weight: float
     run: BoostRun | None
     one_out: OneOut | None
 
@@ -128,14 +128,14 @@ class Flown:
     density: float
     downthrust: float
     unit: dict[FanModel, Drive]
-    entry: dict[FanModel, float | None]
+    entry: dict[FanModel, float]
     error: float = 0.0
 
 
-def flown(design: Design, item: Motor, *, mass: float, drag: Drag, outfit: Fitted, unit: Drive | None) -> Flown | None:
-    """Set a run up: the model of this mass and outfit, on this pack; None when fan, drag or mass are not known."""
-    pod = design.pod
-    if unit is None or unit.thrust is None or pod is None or isinstance(pod.downthrust, str) or not math.isfinite(mass):
+def flown(design: Design, item: Motor, *, mass: float, drag: Drag, outfit: Fitted, unit: Drive) -> Flown | None:
+    """Set a run up: the model of this mass and outfit, on this pack; None when fan, pod or mass are not known."""
+    stand = design.standing
+    if not (stand and unit.pushes and math.isfinite(mass)):
         return None
     areas = {model: drag.zero_lift(outfit, model) for model in (POWER, EFFLUX)}
     units = {model: drag.drive(unit, model) for model in areas}
@@ -145,45 +145,38 @@ def flown(design: Design, item: Motor, *, mass: float, drag: Drag, outfit: Fitte
     }
     return Flown(
         mass=mass,
-        propellant=pod.count * item.propellant,
+        propellant=len(stand.planes) * item.propellant,
         drag_area=areas,
         induced=drag.induced,
         density=air_of(design).density,
-        downthrust=pod.downthrust,
+        downthrust=stand.downthrust,
         unit=units,
         entry=entry,
         error=max(fit.drag_spread(drag.fitted(outfit)) for fit in drag.fits.values()),
     )
 
 
-def fly(
-    start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, dive: float | None = None
-) -> BoostRun | None:
+def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, dive: float = math.nan) -> BoostRun | None:
     """Fly a run on this thrust curve (of all motors); `climb` [rad]; None when the model does not get through it.
 
     dive: the mean slope down [rad] that the burn itself may turn the run to; without it the band has no slopes in it.
     """
-    entry = start.entry[POWER]
-    if entry is None:
-        return None
-    run = _run(start, POWER, entry, climb)
+    run, bounds = _run(start, POWER, climb), math.isfinite(dive)
     try:
         result = _band_of(run, *map(tuple, curve), STEP)
-    except PhysicsError:  # the climb is too steep for the fan after burnout: a level run always gets through
+    except PhysicsError:  # no level flight to begin with, or a climb too steep for the fan after burnout
         return None
-    other = _other_peaks(start, curve, climb) if dive is not None else None
-    peaks = [result.peak_speed] if other is None else [result.peak_speed, other]
-    if dive is not None:
-        peaks += [_sloped(start, curve, max(climb, CLIMB)), _sloped(start, curve, climb - dive)[:1]]
-    end_time, end_distance = float(result.end_time[0]), float(result.end_distance[0])
+    other, peaks = _other_peaks(start, curve, climb) if bounds else UNTOLD, [result.peak_speed]
+    if bounds:
+        peaks += [other, _sloped(start, curve, max(climb, CLIMB)), _sloped(start, curve, climb - dive)[:1]]
     return BoostRun(
-        entry=entry,
+        entry=start.entry[POWER],
         band=_band(float(result.peak_speed[0]), np.concatenate(peaks), start.error),
-        other_model=None if other is None else float(other[0]),
+        other_model=float(other[0]),
         burnout=float(result.burnout_speed[0]),
         burnout_distance=float(result.burnout_distance[0]),
-        end_time=end_time if math.isfinite(end_time) else None,
-        end_distance=end_distance if math.isfinite(end_distance) else None,
+        end_time=float(result.end_time[0]),
+        end_distance=float(result.end_distance[0]),
         acceleration=float(np.max(curve[1])) / (start.mass * STANDARD_GRAVITY),
         path=_path(result),
     )
@@ -200,7 +193,7 @@ def _band(peak: float, peaks: Floats, error: float) -> tuple[float, float]:
     Near its end speed a model's goes with one over the root of the drag.
     """
     by_drag = SURE * error / 2 * peak
-    least, most = float(peaks.min()) - HEAD_WIND, float(peaks.max())
+    least, most = float(np.nanmin(peaks)) - HEAD_WIND, float(np.nanmax(peaks))
     return peak - math.hypot(peak - least, by_drag), peak + math.hypot(most - peak, by_drag)
 
 
@@ -219,40 +212,39 @@ def _path(result: boost.Boost) -> Path:
     )
 
 
-def _run(start: Flown, model: FanModel, entry: float, climb: float) -> boost.Run:
+def _run(start: Flown, model: FanModel, climb: float) -> boost.Run:
     return boost.Run(
         mass=start.mass,
         propellant=start.propellant,
         drag_area=start.drag_area[model],
         density=start.density,
-        entry_speed=entry,
+        entry_speed=start.entry[model],
         induced_factor=start.induced,
         climb=climb,
         downthrust=start.downthrust,
-        static_thrust=start.unit[model].thrust or 0.0,
-        exit_area=start.unit[model].exit_area or 1.0,
+        static_thrust=start.unit[model].thrust,
+        exit_area=start.unit[model].exit_area,
         fan_model=model,
     )
 
 
-def _other_peaks(start: Flown, curve: tuple[Floats, Floats], climb: float) -> Floats | None:
+UNTOLD = np.array([math.nan])
+
+
+def _other_peaks(start: Flown, curve: tuple[Floats, Floats], climb: float) -> Floats:
     """Give the peaks of the band's cases with the fan at constant efflux, the first as the curve is given."""
-    entry = start.entry[EFFLUX]
-    if entry is None:
-        return None
     try:
-        return _band_of(_run(start, EFFLUX, entry, climb), *map(tuple, curve), COARSE).peak_speed
+        return _band_of(_run(start, EFFLUX, climb), *map(tuple, curve), COARSE).peak_speed
     except PhysicsError:  # as in `fly`
-        return None
+        return UNTOLD
 
 
 def _sloped(start: Flown, curve: tuple[Floats, Floats], climb: float) -> Floats:
     """Give the peaks of the band's cases along a slope [rad] by constant power; entry speed where it is too steep."""
-    entry = start.entry[POWER] or 0.0
     try:
-        return _band_of(_run(start, POWER, entry, climb), *map(tuple, curve), COARSE).peak_speed
+        return _band_of(_run(start, POWER, climb), *map(tuple, curve), COARSE).peak_speed
     except PhysicsError:
-        return np.array([entry])
+        return np.array([start.entry[POWER]])
 
 
 def motor_curve(design: Design, item: Motor) -> tuple[Floats, Floats]:
@@ -269,13 +261,9 @@ def study_boost(
     dives: Mapping[str, float] | None = None,
 ) -> tuple[MotorBoost, ...]:
     """Study every plugged motor, in the design's order; `dives` by motor as in `fly`, None before they are known."""
-    found = []
-    for item in design.motors:
-        if not item.plugged or usable_curve(item) is None:
-            continue
-        dive = None if dives is None else dives.get(item.name, DIVE)
-        found.append(_motor_boost(design, item, balance, flying, power, dive))
-    return tuple(found)
+    lit = (item for item in design.motors if item.plugged and usable_curve(item))
+    slopes = [(item, math.nan if dives is None else dives.get(item.name, DIVE)) for item in lit]
+    return tuple(_motor_boost(design, item, balance, flying, power, dive) for item, dive in slopes)
 
 
 def _motor_boost(
@@ -284,15 +272,16 @@ def _motor_boost(
     balance: Balance | None,
     flying: Flying | None,
     power: Power | None,
-    dive: float | None,
+    dive: float,
 ) -> MotorBoost:
     curve = motor_curve(design, item)
     mean = motor.mean_thrust(time=curve[0], thrust=curve[1])
     mass = _ignition_mass(item, balance)
-    run = None
-    if mass is not None and power is not None and power.drag is not None:
+    run = start = None
+    if power and power.drag:
         start = flown(design, item, mass=mass, drag=power.drag, outfit=final_outfit(design), unit=power.drive)
-        run = fly(start, curve, dive=dive) if start is not None else None
+    if start:
+        run = fly(start, curve, dive=dive)
     return MotorBoost(
         motor=item.name,
         impulse=motor.total_impulse(time=curve[0], thrust=curve[1]),
@@ -300,15 +289,15 @@ def _motor_boost(
         peak_thrust=float(np.max(curve[1])),
         burn=motor.burn_time(time=curve[0], thrust=curve[1]),
         mass=mass,
-        thrust_to_weight=None if mass is None else mean / (mass * STANDARD_GRAVITY),
+        thrust_to_weight=mean / (mass * STANDARD_GRAVITY),
         run=run,
         one_out=_one_out(design, item, balance, flying, run),
     )
 
 
-def _ignition_mass(item: Motor, balance: Balance | None) -> float | None:
-    row = next((r for r in balance.rows if r.name == f"{item.name}: ignition"), None) if balance else None
-    return row.mass if row is not None and math.isfinite(row.mass) else None
+def _ignition_mass(item: Motor, balance: Balance | None) -> float:
+    rows = balance.rows if balance else ()
+    return next((row.mass for row in rows if row.name == f"{item.name}: ignition"), math.nan)
 
 
 def _one_out(
@@ -319,14 +308,15 @@ def _one_out(
     run: BoostRun | None,
 ) -> OneOut | None:
     """Look at one of two motors alone, at its peak thrust; None for one pod, or without a stable yaw stiffness."""
-    pod = design.pod
-    if pod is None or pod.count != 2 or pod.y is None or balance is None or flying is None or run is None:
+    stand = design.standing
+    if not (stand and balance and flying and run) or len(stand.planes) < 2:
         return None
     row = balance.row(f"{item.name}: ignition")
     stiffness = flying.aero.modified.yaw_stiffness(row.cg_x, row.cg_z if math.isfinite(row.cg_z) else 0.0)
     if not stiffness > 0:
         return None
-    moment = one_out_moment(thrust=float(np.max(curve_of(item)[1])) * math.cos(_tilt(design)), offset=pod.y)
+    thrust = float(np.max(curve_of(item)[1])) * math.cos(stand.downthrust)
+    moment = one_out_moment(thrust=thrust, offset=stand.planes[0])
     where = {
         "moment": moment,
         "density": air_of(design).density,
@@ -337,12 +327,6 @@ def _one_out(
     return OneOut(moment, one_out_sideslip(speed=run.entry, **where), least_speed(**where))
 
 
-def _tilt(design: Design) -> float:
-    return design.pod.downthrust if design.pod is not None and isinstance(design.pod.downthrust, float) else 0.0
-
-
-def leaves_after(path: Path, length: float) -> float | None:
-    """Time [s] at which the run has used up a field's length [m]; None when it ends before that."""
-    if float(path.distance[-1]) < length:
-        return None
-    return float(np.interp(length, path.distance, path.time))
+def leaves_after(path: Path, length: float) -> float:
+    """Time [s] at which the run has used up a field's length [m]; infinite when it ends before that."""
+    return float(np.interp(length, path.distance, path.time, right=math.inf))

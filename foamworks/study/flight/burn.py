@@ -1,5 +1,6 @@
 """The burn as a whole: drag, power, each motor's run and the answer in pitch, the gyro's table. SI."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
@@ -11,14 +12,14 @@ from foamworks.parts.base import Parts
 from foamworks.study.flight.boost import MotorBoost, study_boost
 from foamworks.study.flight.drag import Drag, drag_of, study_drag
 from foamworks.study.flight.gyro import GyroTable, study_gyro
-from foamworks.study.flight.learnt import Learnt, study_learnt
+from foamworks.study.flight.learnt import Learnt, Row, study_learnt
 from foamworks.study.flight.power import Power, study_power
 from foamworks.study.flight.response import Response, study_response
 
 
 @dataclass(frozen=True)
 class Burn:
-    """What the fan and the motors do; None or empty where the design does not ask for it.
+    """What the fan and the motors do; None, empty or NaN where the design does not ask for it.
 
     judged: the boosts that strength, gyro and field are judged at: `boosts`, but where the flights disagree those by
     the faster of them alone. dives: by motor, how steeply its burn may turn the run down [rad].
@@ -27,22 +28,27 @@ class Burn:
     drag: Drag | None
     power: Power | None
     boosts: tuple[MotorBoost, ...]
-    response: Response | None
+    response: Response
     gyro: GyroTable | None
     learnt: Learnt | None
     judged: tuple[MotorBoost, ...]
     dives: Mapping[str, float] = field(default_factory=dict)
 
     @property
-    def fastest_peaks(self) -> dict[str, float | None]:
-        """Give each motor's greatest speed [m/s]: judged, or as it was flown when that was faster."""
-        flown = {
-            motor.name: row.run.speed
-            for row in (self.learnt.flights if self.learnt else ())
-            if (motor := row.run.rung.lit) is not None
-        }
-        peaks = {row.motor: row.run.peak if row.run else None for row in self.judged}
-        return {name: max(peak, flown.get(name, 0.0)) if peak is not None else None for name, peak in peaks.items()}
+    def level(self) -> float:
+        """Level speed of the finished model [m/s]."""
+        return self.power.level if self.power else math.nan
+
+    @property
+    def flown(self) -> tuple[Row, ...]:
+        """The flights that were read."""
+        return self.learnt.flights if self.learnt else ()
+
+    @property
+    def fastest_peaks(self) -> dict[str, float]:
+        """Give the greatest speed [m/s] of each motor whose peak is known: judged, or as flown when that was faster."""
+        flown = {motor.name: row.run.speed for row in self.flown if (motor := row.run.rung.lit)}
+        return {row.motor: max(row.run.peak, flown.get(row.motor, 0.0)) for row in self.judged if row.run}
 
 
 def study_burn(
@@ -56,18 +62,19 @@ def study_burn(
     drag = study_drag(design, parts, flying, balance) if flying else None
     power = study_power(design, drag, balance, flying)
     level = study_boost(design, balance, flying, power)
-    response = study_response(design, line, balance, flying, power, level) if flying and balance and line else None
-    dives = response.dives(level) if response else {}
+    response = Response()
+    if flying and balance and line:
+        response = study_response(design, line, balance, flying, power, level)
+    dives = response.dives(level)
     boosts = study_boost(design, balance, flying, power, dives)
     learnt = study_learnt(design, drag) if drag else None
     judged = boosts
     if learnt and learnt.odd and power and flying:
         fast = _faster(design, parts, flying, balance, learnt)
-        if fast and (fast.level or 0.0) > (power.level or 0.0):
+        if fast and fast.level > (power.level if math.isfinite(power.level) else 0.0):
             judged = study_boost(design, balance, flying, fast, dives)
     found = Burn(drag, power, boosts, response, None, learnt, judged, dives)
-    gyro = study_gyro(design, level=power.level if power else None, peaks=found.fastest_peaks)
-    return replace(found, gyro=gyro)
+    return replace(found, gyro=study_gyro(design, level=found.level, peaks=found.fastest_peaks))
 
 
 def _faster(
@@ -80,4 +87,4 @@ def _faster(
     """Give the fan and the drag by the one level flight that makes the finished model fastest."""
     alone = [(row.run,) for row in learnt.flights if row.used and not row.run.lit]
     powers = [study_power(design, drag_of(design, runs, parts, flying), balance, flying) for runs in alone]
-    return max((power for power in powers if power is not None), key=lambda power: power.level or 0.0, default=None)
+    return max((power for power in powers if power and power.level > 0), key=lambda power: power.level, default=None)

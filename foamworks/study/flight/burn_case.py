@@ -10,7 +10,8 @@ from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.surfaces import TAIL, WING
 from foamworks.design.additions import Motor
-from foamworks.design.model import Design
+from foamworks.design.airframe import Fan
+from foamworks.design.model import Design, StandingPod
 from foamworks.errors import PhysicsError
 from foamworks.physics import trim
 from foamworks.physics.flight import pitch, thrust_line
@@ -21,6 +22,7 @@ from foamworks.study.flight.drag import Drag, final_outfit
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.power import Power
 from foamworks.study.inertia import state_inertia
+from foamworks.units import measured
 
 Floats = NDArray[np.float64]
 STEP = 0.05  # s; the march shortens it where the pitching is faster
@@ -48,6 +50,7 @@ class BurnCase:
     def __init__(
         self,
         design: Design,
+        stand: StandingPod,
         motor: Motor,
         balance: Balance,
         flying: Flying,
@@ -55,7 +58,7 @@ class BurnCase:
         unit: Drive,
         entry: float,
     ) -> None:
-        self.design, self.motor, self.flying, self.entry = design, motor, flying, entry
+        self.design, self.stand, self.motor, self.flying, self.entry = design, stand, motor, flying, entry
         self.plane, self.wing = flying.aero.modified, flying.wing
         self.drag, self.unit = drag, unit
         self.balance = balance
@@ -66,9 +69,7 @@ class BurnCase:
         """Give the aircraft at ignition; None when its inertia, margin or height is not known."""
         row, plane, wing = self.row, self.plane, self.wing
         inertia = state_inertia(self.design, wing, row.loads)
-        if inertia is None or row.static_margin is None:
-            return None
-        if not math.isfinite(row.cg_z):
+        if inertia is None or not math.isfinite(row.static_margin + row.cg_z):
             return None
         cg = (row.cg_x, row.cg_z)
         slope = float(plane.slopes_with()[0])
@@ -91,44 +92,28 @@ class BurnCase:
             elevator_moment=plane.elevator_moment(row.cg_x),
             elevator_up=up,
             elevator_down=down,
-            fan=thrust_table(
-                static_thrust=self.unit.thrust or 0.0, exit_area=self.unit.exit_area or 1.0, density=self.density
-            ),
+            fan=thrust_table(static_thrust=self.unit.thrust, exit_area=self.unit.exit_area, density=self.density),
             fan_above=self._fan_above(cg),
         )
 
     def _travel(self) -> tuple[float, float]:
         """Elevator travel left up and down from where it stands in level flight at entry speed."""
         elevator, flown = self.design.airframe.elevator, self.balance.trimming
-        if elevator is None or self.plane.elevator_power is None:
+        if elevator is None or not math.isfinite(self.plane.elevator_power):
             return 0.0, 0.0
-        stands = 0.0
-        if flown is not None and flown.zero_lift is not None:
-            lift = trim.lift_coefficient(
-                mass=self.row.mass, speed=self.entry, density=self.density, area=self.wing.area
-            )
-            stands = trim.elevator_to_trim(
-                zero_lift=flown.zero_lift,
-                lift=lift,
-                cg=self.row.cg_x,
-                neutral_point=self.plane.neutral_point_flown,
-                chord=self.wing.mac,
-                power=self.plane.elevator_power,
-            )
+        lift = trim.lift_coefficient(mass=self.row.mass, speed=self.entry, density=self.density, area=self.wing.area)
+        stands = flown.elevator_at(self.plane, lift=lift, cg=self.row.cg_x)
+        stands = stands if math.isfinite(stands) else 0.0
         return max(elevator.up_lit + stands, 0.0), max(elevator.down - stands, 0.0)
 
     def _fan_above(self, cg: tuple[float, float]) -> float:
         fan = self.design.airframe.fan
-        if fan is None or fan.z is None or (fan.tilt and fan.x is None):
-            return 0.0
-        aft = 0.0 if fan.x is None else fan.x - cg[0]
-        return float(thrust_line.line_above(aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
+        above = fan_above(fan, cg) if fan else math.nan
+        return above if math.isfinite(above) else 0.0
 
-    def booster(self) -> pitch.Booster | None:
-        """Give the motors on their pods as designed; None without a nozzle."""
-        stand, row = self.design.standing, self.row
-        if stand is None:
-            return None
+    def booster(self) -> pitch.Booster:
+        """Give the motors on their pods as designed."""
+        stand, row = self.stand, self.row
         time, thrust = motor_curve(self.design, self.motor)
         return pitch.Booster(
             time=time,
@@ -139,6 +124,12 @@ class BurnCase:
             above=stand.z - row.cg_z,
             downthrust=stand.downthrust,
         )
+
+
+def fan_above(fan: Fan, cg: tuple[float, float]) -> float:
+    """Distance of the fan's line above the centre of gravity (x, z) [m]; NaN where its line was not measured."""
+    aft = measured(fan.x) - cg[0] if fan.tilt else 0.0
+    return float(thrust_line.line_above(aft=aft, above=measured(fan.z) - cg[1], downthrust=fan.tilt))
 
 
 def respond(
@@ -160,12 +151,13 @@ def burn_cases(
     boosts: tuple[MotorBoost, ...],
 ) -> list[BurnCase]:
     """Give every motor's burn that can be flown: its entry speed and the model's drag are known."""
-    entries = {row.motor: row.run.entry for row in boosts if row.run is not None}
-    if power is None or power.drag is None or power.drive is None:
+    entries = {row.motor: row.run.entry for row in boosts if row.run}
+    stand = design.standing
+    if not (power and power.drag and stand):
         return []
     unit = power.drag.drive(power.drive)
     return [
-        BurnCase(design, motor, balance, flying, power.drag, unit, entries[motor.name])
+        BurnCase(design, stand, motor, balance, flying, power.drag, unit, entries[motor.name])
         for motor in design.motors
         if motor.name in entries
     ]

@@ -39,7 +39,7 @@ class Reason:
 
 def reasons(design: Design, drag: Drag, row: Row) -> list[Reason]:
     """Give what would explain a flight that the others do not let expect."""
-    if row.expected is None:
+    if not math.isfinite(row.expected):
         return []
     if not row.run.lit:
         return list(_level(row.run, row.expected))

@@ -5,12 +5,14 @@ pack thrust and current go with the square of the volts, and the volts are where
 Volts that only the new pack's cells can give were measured on that one.
 """
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 from foamworks.aircraft.hands_off import exit_area
 from foamworks.design.airframe import Fan, Pack
 from foamworks.design.model import Design
 from foamworks.physics import circuit
+from foamworks.units import measured
 
 SPECIFIC_RESISTANCE = 0.010 * 3600  # ohm A s: a cell of 1 Ah has about 10 milliohm (from memory, good cells half of it)
 LEAST_CELL = 2.5  # V under load: below it a cell is ruined (common practice, no source)
@@ -20,18 +22,28 @@ USUAL_RESISTANCE = 0.005  # ohm, a cell whose capacity is not known either (from
 
 @dataclass(frozen=True)
 class Drive:
-    """The fan on one pack at full throttle, at rest; what cannot be known is None.
+    """The fan on one pack at full throttle, at rest; what cannot be known, all of it without a fan, is NaN.
 
     volts [V] under load, current [A], static thrust [N], exit area [m2]. `assumed`: what was taken for granted;
     `stock`: on the pack the model was measured with.
     """
 
-    volts: float | None
-    current: float | None
-    thrust: float | None
-    exit_area: float | None
+    volts: float = math.nan
+    current: float = math.nan
+    thrust: float = math.nan
+    exit_area: float = math.nan
     assumed: str = ""
     stock: bool = True
+
+    @property
+    def jet(self) -> float:
+        """Thrust over the exit's area [Pa]; NaN where its thrust is not known at every speed."""
+        return self.thrust / self.exit_area
+
+    @property
+    def pushes(self) -> bool:
+        """Tell whether its thrust is known at every speed."""
+        return math.isfinite(self.jet)
 
 
 def stock_pack(design: Design) -> Pack | None:
@@ -40,19 +52,19 @@ def stock_pack(design: Design) -> Pack | None:
     return battery.stock if battery is not None and battery.stock is not None else battery
 
 
-def drive(design: Design, *, stock: bool) -> Drive | None:
-    """Give the fan on the stock pack, or on the one to be flown; None without a fan."""
+def drive(design: Design, *, stock: bool) -> Drive:
+    """Give the fan on the stock pack, or on the one to be flown."""
     unit = design.airframe.fan
     if unit is None:
-        return None
+        return Drive()
     new, old = design.airframe.battery, stock_pack(design)
-    alone = new is None or old is None or new is old
-    measured = Drive(_measured_volts(unit, old), unit.current, unit.thrust, exit_area(unit), stock=alone or stock)
-    if new is None or old is None or new is old or measured.volts is None:
-        return measured
-    measured_on = new if _only_fits(measured.volts, new, old) else old
+    volts, alone = _measured_volts(unit, old), new is old
+    there = Drive(volts, measured(unit.current), measured(unit.thrust), exit_area(unit), stock=alone or stock)
+    if new is None or old is None or alone or not math.isfinite(volts):
+        return there
+    measured_on = new if _only_fits(volts, new, old) else old
     flown_on = old if stock else new
-    return measured if flown_on is measured_on else _on_other_pack(unit, measured, measured_on, flown_on)
+    return there if flown_on is measured_on else _on_other_pack(there, measured_on, flown_on)
 
 
 def _only_fits(volts: float, new: Pack, old: Pack) -> bool:
@@ -63,15 +75,15 @@ def _only_fits(volts: float, new: Pack, old: Pack) -> bool:
     return not least <= volts / old.cells <= most and least <= volts / new.cells <= most
 
 
-def _measured_volts(unit: Fan, pack: Pack | None) -> float | None:
+def _measured_volts(unit: Fan, pack: Pack | None) -> float:
     if unit.volts is not None:
         return unit.volts
-    return None if pack is None or pack.cells is None else circuit.pack_volts(cells=pack.cells)
+    return math.nan if pack is None or pack.cells is None else circuit.pack_volts(cells=pack.cells)
 
 
-def _on_other_pack(unit: Fan, measured: Drive, before: Pack, now: Pack) -> Drive:
+def _on_other_pack(there: Drive, before: Pack, now: Pack) -> Drive:
     """Carry the measured point over to a pack of other cells or another resistance."""
-    volts = measured.volts or circuit.NOMINAL_CELL
+    volts = there.volts
     cells_before = before.cells or max(1, round(volts / circuit.NOMINAL_CELL))
     cells_now = now.cells or cells_before
     assumed = []
@@ -79,7 +91,7 @@ def _on_other_pack(unit: Fan, measured: Drive, before: Pack, now: Pack) -> Drive
         assumed.append(f"{cells_before} cells where it was measured and {cells_now} here")
     if None in (before.resistance, now.resistance):
         assumed.append("the inner resistance of the cells by their capacity")
-    current = unit.current or 0.0
+    current = there.current if math.isfinite(there.current) else 0.0
     cell = volts / cells_before + current * _cell_resistance(before)
     loaded = circuit.fan_volts_on_pack(
         open_volts=cells_now * cell,
@@ -87,14 +99,12 @@ def _on_other_pack(unit: Fan, measured: Drive, before: Pack, now: Pack) -> Drive
         reference_volts=volts,
         current=current,
     )
-    thrust, pulled = unit.thrust, unit.current
-    return Drive(
+    return replace(
+        there,
         volts=loaded,
-        current=None if pulled is None else circuit.fan_current(current=pulled, volts=loaded, reference_volts=volts),
-        thrust=None if thrust is None else circuit.fan_thrust(thrust=thrust, volts=loaded, reference_volts=volts),
-        exit_area=measured.exit_area,
+        current=circuit.fan_current(current=there.current, volts=loaded, reference_volts=volts),
+        thrust=circuit.fan_thrust(thrust=there.thrust, volts=loaded, reference_volts=volts),
         assumed=", ".join(assumed),
-        stock=measured.stock,
     )
 
 

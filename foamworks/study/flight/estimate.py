@@ -197,40 +197,40 @@ def peaks_at(
 
     climb [rad] of the path; `entered`: speed at ignition over the level one.
     """
-    motor, pod = run.rung.lit, design.pod
-    curve = None if motor is None else usable_curve(motor)
-    if motor is None or pod is None or curve is None or isinstance(pod.downthrust, str):
+    motor, stand = run.rung.lit, design.standing
+    curve = usable_curve(motor) if motor else None
+    if not (motor and stand and curve):
         return None
-    unit = driven(run.unit, now)
+    unit, count = driven(run.unit, now), len(stand.planes)
     time, thrust = cut(curve, until)
     try:
         entry = np.array([
             boost.level_speed(drag_area=float(area), weight=weight(run) or 1.0, density=run.density,
-                              static_thrust=unit.thrust or 0.0, exit_area=unit.exit_area or 1.0,
+                              static_thrust=unit.thrust, exit_area=unit.exit_area,
                               induced_factor=induced, fan_model=law)
             for area in drags
         ])  # fmt: skip
         path = boost.Run(
             mass=run.mass,
-            propellant=pod.count * motor.propellant,
+            propellant=count * motor.propellant,
             drag_area=drags,
             density=run.density,
             entry_speed=entered * entry,
             induced_factor=induced,
             climb=climb,
-            downthrust=pod.downthrust,
-            static_thrust=unit.thrust or 0.0,
-            exit_area=unit.exit_area or 1.0,
+            downthrust=stand.downthrust,
+            static_thrust=unit.thrust,
+            exit_area=unit.exit_area,
             fan_model=law,
         )
-        return boost.boost(path, time=time, thrust=pod.count * thrust, step=COARSE, peak_only=True).peak_speed
+        return boost.boost(path, time=time, thrust=count * thrust, step=COARSE, peak_only=True).peak_speed
     except PhysicsError:  # the fan does not hold this drag level: the flight says nothing then
         return None
 
 
 def driven(unit: Drive, now: Estimate) -> Drive:
     """Give the fan on its pack with the thrust that was flown."""
-    return unit if unit.thrust is None else replace(unit, thrust=unit.thrust * now.factor(stock=unit.stock))
+    return replace(unit, thrust=unit.thrust * now.factor(stock=unit.stock))
 
 
 def cut(curve: Curve, until: float) -> Curve:

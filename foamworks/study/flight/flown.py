@@ -47,7 +47,7 @@ class FlownRun:
     @property
     def lit(self) -> bool:
         """Tell whether a motor was lit: the speed is a peak then."""
-        return self.rung.lit is not None
+        return self.rung.is_lit
 
     @property
     def ended(self) -> bool:
@@ -64,8 +64,8 @@ class FlownRun:
         v = self.speed if speed is None else speed
         push = fan.thrust_at_speed(
             speed=v,
-            static_thrust=thrust * (self.unit.thrust or 0.0),
-            exit_area=self.unit.exit_area or 0.0,
+            static_thrust=thrust * self.unit.thrust,
+            exit_area=self.unit.exit_area,
             density=self.density,
             model=model,
         )
@@ -100,9 +100,9 @@ def flown_runs(design: Design, balance: Balance | None, flying: Flying) -> tuple
     for flight in design.flights:
         rung = rung_of(design, flight)
         unit = drive(design, stock=on_stock_pack(design, flight))
-        if rung is None or unit is None or unit.thrust is None or unit.exit_area is None or nothing_left(flight):
+        if rung is None or not unit.pushes or nothing_left(flight):
             continue
-        speed, error = airspeed(flight, lit=rung.lit is not None)
+        speed, error = airspeed(flight, lit=rung.is_lit)
         mass = rung_balance(design, balance, flying, rung).mass if balance else design.airframe.mass or 0.0
         found.append(FlownRun(flight, rung, speed, error, mass, _density(design, flight), unit))
     return tuple(found)

@@ -4,6 +4,7 @@ A surface's moment grows with V^2, so the gain that just does not wag falls with
 Source: the trade's rule (worked out from the above); the gyro's delay makes it a little less at high speed.
 """
 
+import math
 from dataclasses import dataclass
 
 from foamworks.design.model import Design
@@ -34,10 +35,10 @@ class Mark:
 
 @dataclass(frozen=True)
 class GyroTable:
-    """The table, the gain at full-throttle level speed, and a mark for each motor."""
+    """The table, the gain at full-throttle level speed (NaN where that is not known), and a mark for each motor."""
 
     rows: tuple[GainRow, ...]
-    level: float | None
+    level: float
     marks: tuple[Mark, ...]
 
 
@@ -51,7 +52,7 @@ def gain_at(*, speed: float, clean_speed: float, clean_gain: float) -> float:
     return min(FULL_GAIN, clean_gain * (clean_speed / speed) ** 2)
 
 
-def study_gyro(design: Design, *, level: float | None, peaks: dict[str, float | None]) -> GyroTable | None:
+def study_gyro(design: Design, *, level: float, peaks: dict[str, float]) -> GyroTable | None:
     """Make the table; `level`: full-throttle level speed, `peaks`: each motor's greatest speed [m/s]."""
     if design.gyro is None:
         return None
@@ -60,9 +61,8 @@ def study_gyro(design: Design, *, level: float | None, peaks: dict[str, float | 
     def gain(speed: float) -> float:
         return gain_at(speed=speed, clean_speed=clean.speed, clean_gain=clean.gain)
 
-    known = {name: peak for name, peak in peaks.items() if peak is not None}
-    top = max(known.values(), default=0.0)
+    top = max(peaks.values(), default=0.0)
     speeds = [km_h.si(value) for value in range(FIRST, LAST + 1, STEP)]
-    rows = tuple(GainRow(v, gain(v), level is not None and level < v <= top) for v in speeds)
-    marks = tuple(Mark(name, peak, gain(peak)) for name, peak in known.items())
-    return GyroTable(rows, gain(level) if level is not None else None, marks)
+    rows = tuple(GainRow(v, gain(v), level < v <= top) for v in speeds)
+    marks = tuple(Mark(name, peak, gain(peak)) for name, peak in peaks.items())
+    return GyroTable(rows, gain(level) if math.isfinite(level) else math.nan, marks)

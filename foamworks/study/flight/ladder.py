@@ -16,41 +16,43 @@ from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Rung, rungs
 from foamworks.design.model import Design
 from foamworks.physics import trim
+from foamworks.physics.ranges import where_known
 from foamworks.study.flight.boost import CLIMB, DIVE, BoostRun, Flown, flown, fly, motor_curve
 from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.drag import Drag
 from foamworks.study.flight.drive import Drive, drive
 from foamworks.study.flight.gyro import gain_at
-from foamworks.study.flight.power import level_band, level_flown
+from foamworks.study.flight.power import Band, level_band, level_flown
 from foamworks.study.flight.rungs import plane_on, rung_balance, state_before
+from foamworks.units import measured
 
 
 @dataclass(frozen=True)
 class Expected:
-    """What a flight is expected to measure: level and peak [m/s] with their bands, and what that rests on."""
+    """What a flight is expected to measure: level and peak [m/s] with their bands, NaN unknown; what that rests on."""
 
-    level: float | None
-    level_band: tuple[float, float] | None
+    level: float
+    level_band: Band
     run: BoostRun | None
     climbing: BoostRun | None
     basis: str
 
-    def speed(self, *, lit: bool) -> float | None:
+    def speed(self, *, lit: bool) -> float:
         """The speed that the flight measures."""
         if not lit:
             return self.level
-        return self.run.peak if self.run else None
+        return self.run.peak if self.run else math.nan
 
-    def band(self, *, lit: bool) -> tuple[float, float] | None:
+    def band(self, *, lit: bool) -> Band:
         """Its band."""
         if not lit:
             return self.level_band
-        return self.run.band if self.run else None
+        return self.run.band if self.run else (math.nan, math.nan)
 
 
 @dataclass(frozen=True)
 class Step:
-    """One rung: what is aboard, mass [kg], CG [m], static margin, speeds [m/s]; None where it was not measured.
+    """One rung: what is aboard, mass [kg], CG [m], static margin, speeds [m/s]; NaN where it was not measured.
 
     now: by all flights; before: by those below it, what a flown one is held to. elevator [rad] at landing, battery_x
     [m], ballast [kg], stand_in: dead mass in the camera's place [kg], gyro gain [percent] for its speed. flight, flown:
@@ -61,57 +63,61 @@ class Step:
     mass: float
     cg_x: float
     cg_z: float
-    static_margin: float | None
-    landing: float | None
-    elevator: float | None
-    battery_x: float | None
+    static_margin: float
+    landing: float
+    elevator: float
+    battery_x: float
     ballast: float
     stand_in: float
-    gyro_gain: float | None
+    gyro_gain: float
     now: Expected
     before: Expected
     flight: Flight | None
-    flown: float | None
+    flown: float
     cleared: bool
 
     @property
     def lit(self) -> bool:
         """Tell whether a motor is lit, and the speed a peak."""
-        return self.rung.lit is not None
+        return self.rung.is_lit
 
     @property
-    def predicted(self) -> float | None:
+    def is_flown(self) -> bool:
+        """Tell whether it was flown."""
+        return self.flight is not None
+
+    @property
+    def predicted(self) -> float:
         """The speed that was predicted before it was flown; of one still to fly, what is expected now."""
         return self.before.speed(lit=self.lit)
 
     @property
-    def predicted_band(self) -> tuple[float, float] | None:
+    def predicted_band(self) -> Band:
         """Its band."""
         return self.before.band(lit=self.lit)
 
     @property
-    def speed(self) -> float | None:
+    def speed(self) -> float:
         """The best that is known of that speed: flown, else predicted."""
-        return self.predicted if self.flown is None else self.flown
+        return self.flown if self.is_flown else self.predicted
 
     @property
-    def difference(self) -> float | None:
+    def difference(self) -> float:
         """Flown less predicted."""
-        return None if self.flown is None or self.predicted is None else self.flown - self.predicted
+        return self.flown - self.predicted
 
     @property
     def holds(self) -> bool:
         """Tell whether it was flown outside its band, neither explained nor accepted."""
-        band, flight = self.predicted_band, self.flight
-        if band is None or flight is None or self.flown is None or flight.accepted or flight.ended is not None:
-            return False
-        return not band[0] <= self.flown <= band[1]
+        (low, high), flight = self.predicted_band, self.flight
+        explained = flight is None or flight.accepted or flight.ended is not None
+        return not explained and (self.flown < low or self.flown > high)
 
 
-def study_ladder(design: Design, flying: Flying | None, balance: Balance | None, burn: Burn | None) -> tuple[Step, ...]:
+def study_ladder(design: Design, flying: Flying | None, balance: Balance | None, burn: Burn) -> tuple[Step, ...]:
     """Climb the ladder, with the drag by all flights; empty when the model was not weighed or has no wing."""
-    drag = burn.drag if burn else None
-    if flying is None or balance is None or burn is None or drag is None:
+    drag = burn.drag
+    if flying is None or balance is None or drag is None:
         return ()
     runs, ladder = drag.runs, rungs(design)
 
@@ -125,7 +131,7 @@ def study_ladder(design: Design, flying: Flying | None, balance: Balance | None,
             before = _expected(design, rung, state.mass, drag.again(below), burn.dives)
         place = state_before(balance, rung)
         settled = "battery" in rung.fitted or "pod" in rung.fitted
-        speed = now.speed(lit=rung.lit is not None)
+        flown_at = own[-1].speed if own else math.nan
         found.append(
             Step(
                 rung=rung,
@@ -138,43 +144,32 @@ def study_ladder(design: Design, flying: Flying | None, balance: Balance | None,
                 battery_x=place.battery_x if "battery" in rung.fitted else _stock_place(design),
                 ballast=place.ballast if settled else 0.0,
                 stand_in=state.stand_in,
-                gyro_gain=_gain(design, own[-1].speed if own else speed),
+                gyro_gain=_gain(design, flown_at if own else now.speed(lit=rung.is_lit)),
                 now=now,
                 before=before,
                 flight=own[-1].flight if own else None,
-                flown=own[-1].speed if own else None,
+                flown=flown_at,
                 cleared=not any(step.holds for step in found),
             )
         )
     return tuple(found)
 
 
-def _elevator(design: Design, balance: Balance, flying: Flying, rung: Rung, cg_x: float) -> float | None:
-    """Give the elevator [rad] that holds the landing approach; None without an elevator or a flown trim."""
-    plane, flown = plane_on(design, flying.aero, rung), balance.trimming
-    if flown is None or flown.zero_lift is None or plane.elevator_power is None:
-        return None
-    if not math.isfinite(cg_x):
-        return None
-    return trim.elevator_to_trim(
-        zero_lift=flown.zero_lift,
-        lift=trim.approach_lift(max_lift=flying.shape.max_lift),
-        cg=cg_x,
-        neutral_point=plane.neutral_point_flown,
-        chord=flying.wing.mac,
-        power=plane.elevator_power,
-    )
+def _elevator(design: Design, balance: Balance, flying: Flying, rung: Rung, cg_x: float) -> float:
+    """Give the elevator [rad] that holds the landing approach; NaN without an elevator or a flown trim."""
+    lift = trim.approach_lift(max_lift=flying.shape.max_lift)
+    return balance.trimming.elevator_at(plane_on(design, flying.aero, rung), lift=lift, cg=cg_x)
 
 
-def _stock_place(design: Design) -> float | None:
+def _stock_place(design: Design) -> float:
     battery = design.airframe.battery
-    return battery.weighed_at if battery is not None else None
+    return measured(battery.weighed_at) if battery else math.nan
 
 
-def _gain(design: Design, speed: float | None) -> float | None:
+def _gain(design: Design, speed: float) -> float:
     """Give the gyro's gain that just does not wag at a speed [percent]."""
-    if design.gyro is None or speed is None:
-        return None
+    if not (design.gyro and math.isfinite(speed)):
+        return math.nan
     clean = design.gyro.clean
     return gain_at(speed=speed, clean_speed=clean.speed, clean_gain=clean.gain)
 
@@ -188,7 +183,7 @@ def _expected(design: Design, rung: Rung, mass: float, drag: Drag, dives: Mappin
 
 
 def _runs(
-    design: Design, rung: Rung, mass: float, drag: Drag, unit: Drive | None, dives: Mapping[str, float]
+    design: Design, rung: Rung, mass: float, drag: Drag, unit: Drive, dives: Mapping[str, float]
 ) -> tuple[BoostRun | None, BoostRun | None]:
     """Fly the rung's motor level and up a slope."""
     if rung.lit is None:
@@ -201,9 +196,6 @@ def _runs(
     return fly(start, curve, dive=dive), fly(start, curve, climb=CLIMB)
 
 
-def _landing(design: Design, flying: Flying, mass: float) -> float | None:
-    if not math.isfinite(mass):
-        return None
-    return trim.landing_speed(
-        mass=mass, max_lift=flying.shape.max_lift, density=air_of(design).density, area=flying.wing.area
-    )
+def _landing(design: Design, flying: Flying, mass: float) -> float:
+    density, top = air_of(design).density, flying.shape.max_lift
+    return where_known(trim.landing_speed, mass=mass, max_lift=top, density=density, area=flying.wing.area)

@@ -38,19 +38,24 @@ class Pack:
 class Row:
     """One flight: the speed the estimate gives it [m/s]; `off`: standard errors off what the others let expect.
 
-    expected: what the others let expect [m/s]; None where it was not used or they say nothing.
+    expected: what the others let expect [m/s]; NaN where it was not used or they say nothing.
     """
 
     run: FlownRun
-    fitted: float | None
+    fitted: float
     used: bool
-    off: float | None
-    expected: float | None
+    off: float
+    expected: float
 
     @property
-    def residual(self) -> float | None:
+    def residual(self) -> float:
         """Measured less fitted."""
-        return None if self.fitted is None else self.run.speed - self.fitted
+        return self.run.speed - self.fitted
+
+    @property
+    def odd(self) -> bool:
+        """Tell whether it is further off than chance takes it."""
+        return self.off > ODD
 
 
 @dataclass(frozen=True)
@@ -72,9 +77,8 @@ def study_learnt(design: Design, drag: Drag) -> Learnt | None:
     if not design.flights:
         return None
     rows = tuple(_row(design, drag, number, run) for number, run in enumerate(drag.runs))
-    judged = [row for row in rows if row.off is not None and row.off > ODD]
     # why: two flights that contradict each other are off alike; the later is then named
-    odd = max(judged, key=lambda row: (round(row.off or 0.0, 6), rows.index(row)), default=None)
+    odd = max((row for row in rows if row.odd), key=lambda row: (round(row.off, 6), rows.index(row)), default=None)
     return Learnt(rows, odd, _law(drag), _packs(design, drag), unread(design, drag.runs))
 
 
@@ -82,8 +86,8 @@ def _row(design: Design, drag: Drag, number: int, run: FlownRun) -> Row:
     fitted = fitted_speed(design, drag, run)
     used = math.isfinite(float(drag.fits[POWER].fit.residual[number]))
     others = sum(math.isfinite(float(value)) for value in drag.fits[POWER].fit.residual) - 1
-    if not used or others < 1 or fitted is None:
-        return Row(run, fitted, used, None, None)
+    if not used or others < 1 or not math.isfinite(fitted):
+        return Row(run, fitted, used, math.nan, math.nan)
     offs = []
     for law in MODELS:
         fit = drag.fits[law].fit
@@ -92,37 +96,37 @@ def _row(design: Design, drag: Drag, number: int, run: FlownRun) -> Row:
     return Row(run, fitted, used, off, _expected(design, drag, number, run, off))
 
 
-def _expected(design: Design, drag: Drag, number: int, run: FlownRun, off: float) -> float | None:
+def _expected(design: Design, drag: Drag, number: int, run: FlownRun, off: float) -> float:
     """Give the speed [m/s] that the others let expect: fitted without this flight where it is far off them."""
     if off > ODD:
         return fitted_speed(design, drag.again(tuple(other for other in drag.runs if other is not run)), run)
     fit = drag.fits[POWER].fit
     deleted = float(fit.residual[number]) / max(1 - float(fit.leverage[number]), 1e-9)
     fitted = fitted_speed(design, drag, run)
-    if not run.lit or fitted is None:
+    if not run.lit or not math.isfinite(fitted):
         return run.speed * math.exp(-deleted * law_error(run, POWER) / max(run.steepness(POWER), 1.0))
     return run.speed + (fitted - run.speed) * deleted / (float(fit.residual[number]) or 1.0)
 
 
-def fitted_speed(design: Design, drag: Drag, run: FlownRun) -> float | None:
-    """Give the speed [m/s] that the estimate gives a flight, a motor thrown out when it was."""
+def fitted_speed(design: Design, drag: Drag, run: FlownRun) -> float:
+    """Give the speed [m/s] that the estimate gives a flight, a motor thrown out when it was; NaN where none."""
     now, area = drag.fits[POWER], drag.zero_lift(run.rung.fitted)
     if run.lit:
         until = math.inf if run.flight.thrown_at is None else run.flight.thrown_at
         peaks = peaks_at(design, run, POWER, now, np.array([area]), induced=drag.induced, until=until)
-        return None if peaks is None else float(peaks[0])
+        return math.nan if peaks is None else float(peaks[0])
     unit = driven(run.unit, now)
     try:
         return boost.level_speed(
             drag_area=area,
             weight=weight(run) or 1.0,
             density=run.density,
-            static_thrust=unit.thrust or 0.0,
-            exit_area=unit.exit_area or 1.0,
+            static_thrust=unit.thrust,
+            exit_area=unit.exit_area,
             induced_factor=drag.induced,
         )
     except PhysicsError:  # the fan does not hold it level
-        return None
+        return math.nan
 
 
 def _law(drag: Drag) -> FanLaw:
@@ -139,9 +143,9 @@ def _packs(design: Design, drag: Drag) -> tuple[Pack, ...]:
     found = []
     for stock, name in ((True, "stock"), (False, "new")):
         unit = drive(design, stock=stock)
-        if unit is None or unit.thrust is None or unit.stock is not stock:
+        if not math.isfinite(unit.thrust) or unit.stock is not stock:
             continue
-        likely = drag.drive(unit).thrust or 0.0
+        likely = drag.drive(unit).thrust
         edges = [
             unit.thrust * fit.factor(stock=stock) * math.exp(way * SURE * fit.thrust_spread(stock=stock))
             for fit in drag.fits.values()

@@ -24,7 +24,7 @@ from foamworks.physics.flight.fan import thrust_table
 from foamworks.physics.flight.motor import mean_thrust
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import MotorBoost, motor_curve
-from foamworks.study.flight.burn_case import BurnCase, burn_cases, downwash_lag, respond
+from foamworks.study.flight.burn_case import BurnCase, burn_cases, downwash_lag, fan_above, respond
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.power import Power
 
@@ -37,7 +37,7 @@ NEARBY = 0.010  # m, the step that "lower" and "further aft" mean
 
 @dataclass(frozen=True)
 class Held:
-    """What it takes to hold one moment of a burn: elevator [rad], fan's own moment [N m]; None when not known.
+    """What it takes to hold one moment of a burn: elevator [rad], fan's own moment [N m]; NaN where not known.
 
     worst_elevator: greatest size of the elevator [rad] with 2 degrees and 5 mm of error, with its sign. damping, lag:
     moment with q c/2V and with the rate of incidence c/2V about the centre of gravity there, per radian, as flown.
@@ -45,11 +45,11 @@ class Held:
 
     motor: str
     state: str
-    elevator: float | None
-    worst_elevator: float | None
-    fan_moment: float | None
-    damping: float | None
-    lag: float | None
+    elevator: float
+    worst_elevator: float
+    fan_moment: float
+    damping: float
+    lag: float
 
 
 @dataclass(frozen=True)
@@ -125,12 +125,12 @@ class MotorResponse:
 
 @dataclass(frozen=True)
 class Response:
-    """All moments and all motors; `up`, `down`: the elevator's travel [rad]."""
+    """All moments and all motors; `up`, `down`: the elevator's travel [rad], NaN without one."""
 
-    held: tuple[Held, ...]
-    motors: tuple[MotorResponse, ...]
-    up: float | None
-    down: float | None
+    held: tuple[Held, ...] = ()
+    motors: tuple[MotorResponse, ...] = ()
+    up: float = math.nan
+    down: float = math.nan
     gyro_share: float = GYRO_SHARE
 
     def of(self, motor: str) -> MotorResponse | None:
@@ -157,28 +157,25 @@ def study_response(
 ) -> Response:
     """Study the answer to every motor."""
     elevator, aero, wing = design.airframe.elevator, flying.aero, flying.wing
-    entries = {row.motor: row.run.entry for row in boosts if row.run is not None}
+    entries = {row.motor: row.run.entry for row in boosts if row.run}
+    unit = power.drive if power else Drive()
     powered = {(p.motor, p.state): p for p in powered_states(design, balance.rows)}
     held = tuple(
-        _held(design, row, powered[row.motor, row.state], aero.modified, wing, entries.get(row.motor), power)
+        _held(design, row, powered[row.motor, row.state], aero.modified, wing, entries.get(row.motor, math.nan), unit)
         for row in line.rows
     )
     answers = (fly(case) for case in burn_cases(design, balance, flying, power, boosts))
-    found = tuple(answer for answer in answers if answer is not None)
-    return Response(held, found, elevator.up_lit if elevator else None, elevator.down if elevator else None)
+    found = tuple(answer for answer in answers if answer)
+    return Response(held, found, *((elevator.up_lit, elevator.down) if elevator else ()))
 
 
-def fan_moment(design: Design, unit: Drive | None, *, cg: tuple[float, float], speed: float | None) -> float | None:
-    """Moment of the fan's own thrust about the centre of gravity at a speed [N m]; None when its line is not known."""
+def fan_moment(design: Design, unit: Drive, *, cg: tuple[float, float], speed: float) -> float:
+    """Moment of the fan's own thrust about the centre of gravity at a speed [N m]; NaN where its line is not known."""
     fan = design.airframe.fan
-    if fan is None or fan.z is None or unit is None or speed is None or not all(map(math.isfinite, cg)):
-        return None
-    if unit.thrust is None or unit.exit_area is None or (fan.tilt and fan.x is None):
-        return None
+    if not (fan and unit.pushes and math.isfinite(speed)):
+        return math.nan
     table = thrust_table(static_thrust=unit.thrust, exit_area=unit.exit_area, density=air_of(design).density)
-    thrust = float(np.interp(speed, *table))
-    aft = 0.0 if fan.x is None else fan.x - cg[0]
-    return float(thrust_line.pitching_moment(thrust=thrust, aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
+    return -float(np.interp(speed, *table)) * fan_above(fan, cg)
 
 
 def _held(
@@ -187,15 +184,15 @@ def _held(
     powered: Powered,
     plane: Plane,
     wing: ReferenceWing,
-    entry: float | None,
-    power: Power | None,
+    entry: float,
+    unit: Drive,
 ) -> Held:
-    moment = fan_moment(design, power.drive if power else None, cg=(row.cg_x, row.cg_z), speed=entry)
-    damping = lag = None
+    moment = fan_moment(design, unit, cg=(row.cg_x, row.cg_z), speed=entry)
+    damping = lag = math.nan
     if math.isfinite(row.cg_x):
         damping, lag = plane.pitch_damping(row.cg_x), downwash_lag(plane, row.cg_x)
-    if plane.elevator_power is None or entry is None or not math.isfinite(row.moment):
-        return Held(row.motor, row.state, None, None, moment, damping, lag)
+    if not math.isfinite(plane.elevator_power * row.moment * entry):
+        return Held(row.motor, row.state, math.nan, math.nan, moment, damping, lag)
     per_moment = trim.elevator_for_moment(
         moment=1.0,
         speed=entry,
@@ -225,7 +222,7 @@ def moments_with_errors(design: Design, powered: Powered) -> Floats:
 def fly(case: BurnCase) -> MotorResponse | None:
     """Fly all cases at once; None when a number is missing or no motion comes of it."""
     model, own = case.model(), case.booster()
-    if model is None or own is None:
+    if model is None:
         return None
     angles, heights = thrust_line.building_errors(case.design.build.angle_error)
     gain = _gain(model)
@@ -285,11 +282,9 @@ def _gain(model: pitch.Model) -> float | None:
 
 def _moved(case: BurnCase, x: float, z: float) -> tuple[float, float]:
     """Nozzle aft of and above the CG when the whole pod with its motor is moved by (x, z)."""
-    pod, row = case.design.pod, case.row
-    if pod is None or pod.nozzle is None:
-        return math.nan, math.nan
+    stand, row = case.stand, case.row
     share = _pod_mass(case) / row.mass
-    return pod.nozzle.x + x - (row.cg_x + share * x), pod.nozzle.z + z - (row.cg_z + share * z)
+    return stand.x + x - (row.cg_x + share * x), stand.z + z - (row.cg_z + share * z)
 
 
 def _pod_mass(case: BurnCase) -> float:
@@ -298,12 +293,10 @@ def _pod_mass(case: BurnCase) -> float:
 
 
 def _nearby(case: BurnCase, place: tuple[float, float], swing: Swing) -> Nearby:
-    pod = case.design.pod
-    tilt = pod.downthrust if pod is not None and isinstance(pod.downthrust, float) else 0.0
-    own = (pod.nozzle.x - case.row.cg_x) if pod is not None and pod.nozzle is not None else 0.0
+    tilt, own = case.stand.downthrust, case.stand.x - case.row.cg_x
     time, thrust = motor_curve(case.design, case.motor)
     mean = mean_thrust(time=time, thrust=thrust)
     arm = float(thrust_line.line_above(aft=place[0], above=place[1], downthrust=tilt))
     moved = _pod_mass(case) / case.row.mass * (NEARBY if place[0] > own else 0.0)
-    margin = (case.row.static_margin or 0.0) - moved / case.wing.mac
+    margin = case.row.static_margin - moved / case.wing.mac
     return Nearby(arm, -mean * arm, margin, swing.pitch_change)

@@ -52,7 +52,7 @@ def rung_loads(balance: Balance, rung: Rung) -> tuple[Load, ...]:
 
 @dataclass(frozen=True)
 class RungBalance:
-    """A rung as it leaves the ground: mass [kg], CG [m], static margin (None without a CG).
+    """A rung as it leaves the ground: mass [kg], CG [m], static margin (NaN without a CG).
 
     stand_in: the dead mass in the camera's place [kg] that is counted in them; 0 where none is asked for.
     """
@@ -60,7 +60,7 @@ class RungBalance:
     mass: float
     cg_x: float
     cg_z: float
-    static_margin: float | None
+    static_margin: float
     stand_in: float = 0.0
 
 
@@ -73,10 +73,10 @@ def rung_balance(design: Design, balance: Balance, flying: Flying, rung: Rung) -
     """Balance a rung as its card orders: with dead mass in the camera's place where it is not stable enough without."""
     bare = bare_balance(design, balance, flying, rung)
     least, camera = design.limits.least, camera_loads(balance, rung)
-    if bare.static_margin is None or bare.static_margin >= least or not camera:
+    if not bare.static_margin < least or not camera:
         return bare
     held = _balanced(design, flying, rung, (*rung_loads(balance, rung), *camera))
-    if held.static_margin is None or held.static_margin < least - ROUNDING:
+    if not held.static_margin >= least - ROUNDING:
         return bare
     return replace(held, stand_in=math.fsum(load.mass for load in camera))
 
@@ -97,15 +97,13 @@ def _balanced(design: Design, flying: Flying, rung: Rung, loads: tuple[Load, ...
     """Balance loads about the neutral point with the fins that a rung has by then."""
     mass = sum(load.mass for load in loads)
     if not mass > 0:
-        return RungBalance(mass, math.nan, math.nan, None)
+        return RungBalance(mass, math.nan, math.nan, math.nan)
     x, z = (
         sum(load.mass * place for load, place in zip(loads, places, strict=True)) / mass
         for places in ([load.x for load in loads], [load.z for load in loads])
     )
-    margin = None
-    if math.isfinite(x):
-        plane = plane_on(design, flying.aero, rung)
-        margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point_flown, chord=flying.wing.mac)
+    plane = plane_on(design, flying.aero, rung)
+    margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point_flown, chord=flying.wing.mac)
     return RungBalance(mass, x, z, margin)
 
 

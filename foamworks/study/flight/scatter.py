@@ -43,7 +43,7 @@ class Scatter:
 def scatter(case: BurnCase, samples: Samples) -> Scatter | None:
     """Sample one motor's burn; None when it cannot be flown."""
     model, booster = case.model(), case.booster()
-    if model is None or booster is None:
+    if model is None:
         return None
     nominal = float(thrust_line.line_above(aft=booster.aft, above=booster.above, downthrust=booster.downthrust))
     drawn = _drawn(case, samples, booster, nominal)

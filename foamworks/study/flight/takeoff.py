@@ -22,7 +22,7 @@ from foamworks.units import STANDARD_GRAVITY
 class TakeOff:
     """One state on the ground: speeds [m/s], fan's thrust over weight, roll [m] by surface, climb after it [rad].
 
-    A roll is infinite where the fan does not bring it to lift-off; rolls and climb are None without a known drag.
+    A roll is infinite where the fan does not bring it to lift-off; without a known drag there are no rolls, no climb.
     """
 
     state: str
@@ -30,25 +30,23 @@ class TakeOff:
     stall: float
     lift_off: float
     thrust_to_weight: float
-    run: dict[str, float] | None
-    climb: float | None
+    run: dict[str, float]
+    climb: float
 
 
 def study_take_off(design: Design, balance: Balance, flying: Flying, power: Power) -> tuple[TakeOff, ...]:
     """Study the states that a flight begins with; empty without the fan's static thrust."""
     rows = [row for row in balance.rows if row.name in (NO_POD, NO_MOTOR) or row.name.endswith(": dead mass")]
-    known = [row for row in rows if math.isfinite(row.mass)]
-    return tuple(found for row in known if (found := _state(design, row, flying, power)) is not None)
+    known = [row for row in rows if math.isfinite(row.mass * power.drive.thrust)]
+    return tuple(_state(design, row, flying, power) for row in known)
 
 
-def _state(design: Design, row: StateRow, flying: Flying, power: Power) -> TakeOff | None:
+def _state(design: Design, row: StateRow, flying: Flying, power: Power) -> TakeOff:
     unit, density = power.drive, air_of(design).density
-    if unit is None or unit.thrust is None:
-        return None
     stall = speed_at_lift(mass=row.mass, lift=flying.shape.max_lift, density=density, area=flying.wing.area)
     weight, leaves = row.mass * STANDARD_GRAVITY, takeoff.LIFT_OFF * stall
-    run = climb = None
-    if power.drag is not None and unit.exit_area is not None:
+    run, climb = dict[str, float](), math.nan
+    if power.drag and unit.pushes:
         fan = thrust_table(static_thrust=unit.thrust, exit_area=unit.exit_area, density=density)
         area = power.drag.zero_lift(final_outfit(design))
         run = {

@@ -10,6 +10,7 @@ from foamworks.design.airframe import Battery
 from foamworks.design.model import Design
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.pod.glue import PodGlue
+from foamworks.units import measured
 
 PROOF = 1.5  # times the peak thrust: what a builder pulls a finished pod with (common practice, no source)
 LOOSE: tuple[LoadKind, ...] = (
@@ -23,12 +24,12 @@ SPARED = 0.5  # of what is computed to break: a proof pull stays under it (ours)
 class Slip:
     """The battery when a motor is lit: how hard it is pushed aft [N], how far it can go [m], the margin at that end.
 
-    `travel` is None where the slide is not given; `others`: what else is loose aboard, by name, with its force [N].
+    `travel` is NaN where the slide is not given; `others`: what else is loose aboard, by name, with its force [N].
     """
 
     motor: str
     force: float
-    travel: float | None
+    travel: float
     margin: float
     others: tuple[tuple[str, float], ...]
 
@@ -58,17 +59,17 @@ def study_slip(design: Design, balance: Balance, wing: ReferenceWing) -> Slip | 
     if battery is None:
         return None
     peaks = [moment for moment in powered_states(design, balance.rows) if moment.state == PEAK]
-    found = [slip for peak in peaks if (slip := _slip(battery, balance, wing, peak)) is not None]
-    return min(found, key=lambda slip: slip.margin, default=None)
+    slips = [_slip(battery, balance, wing, peak) for peak in peaks]
+    return min((slip for slip in slips if math.isfinite(slip.margin)), key=lambda slip: slip.margin, default=None)
 
 
-def _slip(battery: Battery, balance: Balance, wing: ReferenceWing, peak: Powered) -> Slip | None:
+def _slip(battery: Battery, balance: Balance, wing: ReferenceWing, peak: Powered) -> Slip:
     row = balance.row(f"{peak.motor}: ignition")
-    if row.static_margin is None or row.battery_x is None or not math.isfinite(row.mass):
-        return None
-    mass, acceleration = battery.mass or 0.0, peak.thrust / row.mass
-    travel = None if battery.slide is None else max(battery.slide[1] - row.battery_x, 0.0)
-    margin = row.static_margin - mass * (travel or 0.0) / (row.mass * wing.mac)
+    mass, acceleration = measured(battery.mass), peak.thrust / row.mass
+    end = battery.slide[1] if battery.slide else math.nan
+    travel = max(end - row.battery_x, 0.0)
+    slid = 0.0 if math.isnan(end) else travel
+    margin = row.static_margin - mass * slid / (row.mass * wing.mac)
     others = tuple((load.name, load.mass * acceleration) for load in row.loads if load.kind in LOOSE)
     return Slip(peak.motor, mass * acceleration, travel, margin, others)
 
