@@ -1,7 +1,10 @@
-"""The command line, called in the tests' own process: what it prints and its exit status, without a start each time."""
+"""The command line, called in the tests' own process, without a start each time; a script in a process of its own."""
 
 import contextlib
 import io
+import os
+import subprocess
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,3 +35,10 @@ def called(*arguments: str, cwd: Path = ROOT) -> Call:
     ):
         cli.app(list(arguments), prog_name="foamworks")
     return Call(int(ended.value.code or 0), out.getvalue(), errors.getvalue())
+
+
+def printed(script: str, *arguments: str, seed: str) -> str:
+    """Give what a script prints in a process of its own, with its own seed of Python's hashes."""
+    call = [sys.executable, "-c", script, *arguments]
+    env = {**os.environ, "PYTHONHASHSEED": seed}
+    return subprocess.run(call, check=True, capture_output=True, text=True, env=env).stdout

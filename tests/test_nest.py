@@ -1,9 +1,6 @@
 """Nesting: layouts are checked by exact distances between the polygons, apart from the program's own check."""
 
 import itertools
-import os
-import subprocess
-import sys
 
 import numpy as np
 import pytest
@@ -12,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, affinity, box
 
+from called import ROOT, printed
 from foamworks.errors import PhysicsError
 from foamworks.parts.nest import Layout, Piece, Placement, Stock, nest, placed, turned, verify
 from foamworks.parts.nest.improve import search_longer
@@ -307,17 +305,7 @@ print(nest(pieces, [Stock("s", box(0, 0, 300, 200), None)], gap=2, margin=6, eff
 
 
 def test_the_layout_does_not_depend_on_process_or_hash_seed():
-    root = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
-    texts = {
-        subprocess.run(
-            [sys.executable, "-c", SCRIPT, root],
-            check=True,
-            capture_output=True,
-            text=True,
-            env={**os.environ, "PYTHONHASHSEED": seed},
-        ).stdout
-        for seed in ("0", "777")
-    }
+    texts = {printed(SCRIPT, str(ROOT), seed=seed) for seed in ("0", "777")}
     assert len(texts) == 1
 
 

@@ -2,10 +2,6 @@
 
 import itertools
 import math
-import os
-import subprocess
-import sys
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, affinity, box
 
+from called import ROOT, printed
 from foamworks.parts.nest import Layout, Piece, Stock, nest, verify
 from foamworks.parts.nest.nofit import half_planes, sides_of
 from foamworks.parts.nest.shapes import bundle
@@ -230,14 +227,5 @@ print(nest(pieces, [Stock("s", box(0, 0, 316.5, 132), None)], gap=2, margin=6, e
 
 
 def test_an_exact_layout_does_not_depend_on_the_hash_seed():
-    texts = {
-        subprocess.run(
-            [sys.executable, "-c", SCRIPT, str(Path(__file__).parents[1])],
-            check=True,
-            capture_output=True,
-            text=True,
-            env={**os.environ, "PYTHONHASHSEED": seed},
-        ).stdout
-        for seed in ("0", "777")
-    }
+    texts = {printed(SCRIPT, str(ROOT), seed=seed) for seed in ("0", "777")}
     assert len(texts) == 1

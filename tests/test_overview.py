@@ -2,21 +2,19 @@
 
 import itertools
 import math
-import shutil
-import subprocess
 from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
 
+from browser import dom_of, needs_browser
 from foamworks.output.views.drawing import spread, text_width
 from foamworks.output.views.overview import overview_svg
 from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 SVG = "{http://www.w3.org/2000/svg}"
-CHROMIUM = shutil.which("chromium")
 WING = """
 name = "wing <only> & 'quoted' \\"twice\\" é Ω 翼"
 [airframe.wing]
@@ -158,7 +156,7 @@ def test_spread_labels_touch_nowhere_and_keep_their_order() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(CHROMIUM is None, reason="no chromium here")
+@needs_browser
 def test_a_browser_draws_no_label_over_another_or_off_the_page(boost: str, tmp_path: Path) -> None:
     script = """
     const all = [...document.querySelectorAll('svg text')].map((t) => [t.textContent, t.getBBox()]);
@@ -172,10 +170,5 @@ def test_a_browser_draws_no_label_over_another_or_off_the_page(boost: str, tmp_p
     document.title = 'bad:' + JSON.stringify(bad);"""
     page = tmp_path / "page.html"
     page.write_text(f"<meta charset=utf-8><title></title>{boost}<script>{script}</script>", encoding="utf-8")
-    dom = subprocess.run(
-        [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-         "--disable-background-networking", "--disable-component-update", "--disable-sync",
-         f"--user-data-dir={tmp_path / 'profile'}", "--dump-dom", page.as_uri()],
-        capture_output=True, text=True, timeout=120, check=True,
-    ).stdout  # fmt: skip
+    dom = dom_of(page.as_uri(), tmp_path)
     assert "<title>bad:[]</title>" in dom

@@ -6,19 +6,17 @@ All pages stand in frames of one page, so that the browser starts once: a frame 
 import html
 import json
 import re
-import shutil
-import subprocess
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from browser import dom_of, needs_browser
 from foamworks.output.report.page import full_report
 from foamworks.output.summary import as_dict
 from kept import answer, check
 
-CHROMIUM = shutil.which("chromium")
 DESIGNS = Path(__file__).parents[1] / "designs"
 NAMES = ("skerry-boost", "too-far-aft", "skerry-fins", "pod-nose", "board-cuts")
 SCREENS = {1280: 900, 390: 2 * 844}  # px: a window, and two screens of a phone
@@ -26,7 +24,7 @@ SCREENS = {1280: 900, 390: 2 * 844}  # px: a window, and two screens of a phone
 PAPERS = {717: 1045, 739: 979}
 SEEN = (Path(__file__).parent / "page_seen.js").read_text(encoding="utf-8")
 
-pytestmark = [pytest.mark.slow, pytest.mark.skipif(CHROMIUM is None, reason="no browser here")]
+pytestmark = [pytest.mark.slow, needs_browser]
 
 
 @cache
@@ -48,12 +46,7 @@ def seen(folder: Path, frames: dict[str, tuple[str, int]], *options: str) -> dic
     )
     path = folder / "frames.html"
     path.write_text(f"<!DOCTYPE html><body>{laid}<script>{SEEN}</script></body>", encoding="utf-8")
-    dom = subprocess.run(
-        [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--hide-scrollbars",
-         "--disable-background-networking", f"--user-data-dir={folder / 'profile'}", *options, "--dump-dom",
-         path.as_uri()],
-        capture_output=True, text=True, timeout=110, check=True,
-    ).stdout  # fmt: skip
+    dom = dom_of(path.as_uri(), folder, "--hide-scrollbars", *options)
     found = re.search(r'<pre id="seen">(.*?)</pre>', dom, re.DOTALL)
     assert found is not None
     told: dict[str, Any] = json.loads(html.unescape(found.group(1)))

@@ -1,12 +1,13 @@
 """The README's pictures lie there in their size, are named in it, and the script that makes them makes such ones."""
 
-import shutil
 import struct
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from browser import needs_browser
 
 ROOT = Path(__file__).parents[1]
 PICTURES = ROOT / "designs" / "pictures"
@@ -31,7 +32,7 @@ def test_a_picture_lies_there_and_the_readme_shows_it(name: str) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(shutil.which("chromium") is None, reason="no browser here")
+@needs_browser
 def test_the_script_makes_such_pictures(tmp_path: Path) -> None:
     subprocess.run([sys.executable, str(PICTURES / "make.py"), str(tmp_path)], cwd=ROOT, check=True, timeout=110)
     for name, size in SIZES.items():

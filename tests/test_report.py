@@ -5,7 +5,6 @@ import html
 import json
 import re
 import shutil
-import subprocess
 from dataclasses import replace
 from functools import cache
 from html.parser import HTMLParser
@@ -15,7 +14,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from foamworks.changes.answer import Answer, answered
+import kept
+from browser import dom_of, needs_browser
+from foamworks.changes.answer import Answer
 from foamworks.checks.base import Check, Finding
 from foamworks.checks.case import Case
 from foamworks.checks.flight.burn import LOAD
@@ -31,7 +32,6 @@ from foamworks.output.views.overview import overview_svg
 from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
-CHROMIUM = shutil.which("chromium")
 VOID = {"meta", "link", "br", "input", "img", "hr"}
 
 checked = cache(check)
@@ -296,7 +296,7 @@ def test_the_chart_reaches_the_peak_that_the_table_names() -> None:
 
 
 def test_terminal_and_page_write_a_number_alike(boost: str, capsys: pytest.CaptureFixture[str]) -> None:
-    _print_findings(case_of("skerry-boost"), answered(case_of("skerry-boost")))
+    _print_findings(case_of("skerry-boost"), kept.answer(case_of("skerry-boost")))
     heads = re.findall(r"^\w+ +(\S+: .* = .*)$", capsys.readouterr().out, flags=re.MULTILINE)
     page = html.unescape(re.sub(r"<[^>]+>", "", boost))
     assert len(heads) > 5
@@ -310,7 +310,7 @@ def test_charts_without_numbers_are_not_drawn() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(CHROMIUM is None, reason="no chromium here")
+@needs_browser
 @pytest.mark.parametrize("name", ["skerry-boost", "pod-nose"])
 def test_a_browser_draws_the_view_without_a_graphics_card(name: str, tmp_path: Path) -> None:
     page = tmp_path / "report.html"
@@ -320,12 +320,7 @@ def test_a_browser_draws_the_view_without_a_graphics_card(name: str, tmp_path: P
       for (let i = 0; i < d.length; i += 4) if (d[i + 3]) seen.add([d[i], d[i + 1], d[i + 2]].join());
       document.body.dataset.colours = seen.size; });</script></body>"""
     page.write_text(page_of(case_of(name)).replace("</body>", probe), encoding="utf-8")
-    dom = subprocess.run(
-        [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-         "--disable-background-networking", "--disable-component-update", "--disable-sync",
-         f"--user-data-dir={tmp_path / 'profile'}", "--dump-dom", page.as_uri()],
-        capture_output=True, text=True, timeout=120, check=True,
-    ).stdout  # fmt: skip
+    dom = dom_of(page.as_uri(), tmp_path)
     assert 'data-ready="yes"' in dom
     colours = re.search(r'data-colours="(\d+)"', dom)
     assert colours is not None
@@ -342,7 +337,7 @@ def test_a_job_of_cuts_speaks_of_no_nose_tip() -> None:
 @pytest.fixture(scope="module")
 def answered_page() -> tuple[str, Answer]:
     case = case_of("skerry-boost")
-    answer = answered(case)
+    answer = kept.answer(case)
     return page_of(case, answer=answer), answer
 
 
@@ -386,7 +381,7 @@ def test_every_finding_is_folded_once_and_the_words_are_explained(answered_page:
 @pytest.mark.parametrize("name", ["pod-nose", "board-cuts"])
 def test_a_small_job_is_told_nothing_about_flying_and_its_answer_once(name: str) -> None:
     case = case_of(name)
-    answer = answered(case)
+    answer = kept.answer(case)
     page = page_of(case, answer=answer)
     text = Reader(page).text
     assert text.count(answer.sentence) == 1

@@ -19,12 +19,12 @@ from pathlib import Path
 import pytest
 
 import kept
+from browser import dom_of, needs_browser
 from foamworks.errors import DesignError, OutputError
 from foamworks.output.report.live import live_page
 from foamworks.watch import Shown, Watch, serving
 
 ROOT = Path(__file__).parents[1]
-CHROMIUM = shutil.which("chromium")
 SHEETS = """name = "Plates"
 [[boards]]
 name = "board"
@@ -414,7 +414,7 @@ class Saved:
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(CHROMIUM is None, reason="no chromium here")
+@needs_browser
 def test_a_browser_shows_the_new_page_by_itself_as_far_open_and_turned_as_the_old(tmp_path: Path) -> None:
     design = tmp_path / "boost.toml"
     shutil.copy(ROOT / "designs" / "skerry-boost.toml", design)
@@ -427,7 +427,7 @@ def test_a_browser_shows_the_new_page_by_itself_as_far_open_and_turned_as_the_ol
     second = (watch.look(), watch.look())[1]
     assert second is not None
     with serving(Saved(first, second)) as address:
-        dom = browse(address, tmp_path)
+        dom = dom_of(address, tmp_path, "--virtual-time-budget=8000")
     assert "<h1>Skerry, second</h1>" in dom
     assert f'data-revision="{second.revision}"' in dom
     assert "<details open" in dom
@@ -437,18 +437,9 @@ def test_a_browser_shows_the_new_page_by_itself_as_far_open_and_turned_as_the_ol
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(CHROMIUM is None, reason="no chromium here")
+@needs_browser
 def test_a_browser_draws_the_whole_page_under_its_own_rules(tmp_path: Path) -> None:
     with serving(Watch(ROOT / "designs" / "skerry-boost.toml")) as address:
-        dom = browse(address, tmp_path)
+        dom = dom_of(address, tmp_path, "--virtual-time-budget=8000")
     assert 'data-ready="yes"' in dom  # the 3-D view ran
     assert '<div id="live" role="status"' in dom  # and the strip does not say that the watch has ended
-
-
-def browse(address: str, folder: Path) -> str:
-    return subprocess.run(
-        [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-         "--disable-background-networking", "--disable-component-update", "--disable-sync",
-         f"--user-data-dir={folder / 'profile'}", "--virtual-time-budget=8000", "--dump-dom", address],
-        capture_output=True, text=True, timeout=120, check=True,
-    ).stdout  # fmt: skip
