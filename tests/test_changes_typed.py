@@ -10,14 +10,14 @@ from typing import Any
 
 import pytest
 
+import kept
 from foamworks.aircraft.masses import NO_MOTOR
-from foamworks.changes.answer import answered
 from foamworks.changes.trial import BAD, Tried, tried, verdicts
 from foamworks.checks.base import Proposal
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit, written
 from foamworks.errors import FoamworksError
-from foamworks.pipeline import check
+from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 FLOWN = ("skerry-boost", "too-far-aft", "skerry-fins")
@@ -73,7 +73,7 @@ def beside(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def faults(case: Case, folder: Path) -> Iterator[str]:
     """Type every change of a case's answer into a copy of its file, and tell what does not hold."""
     before = verdicts(case.findings)
-    for cause in answered(case).causes:
+    for cause in kept.answer(case).causes:
         for number, change in enumerate(cause.changes):
             if not isinstance(change, Tried):
                 continue

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import kept
-from foamworks.changes.answer import answered, as_dict
+from foamworks.changes.answer import as_dict
 from foamworks.checks.case import Case
 from foamworks.output.comparison import ladder, side_by_side
 
@@ -77,7 +77,7 @@ def test_a_flight_is_cleared_where_the_answer_lets_it_fly(
     small_file: Callable[..., Path], tables: dict[str, str]
 ) -> None:
     case = kept.check(small_file({"airframe.fan": FAN, "[flights]": FLOWN} | tables))
-    told = as_dict(answered(case))["flights"]
+    told = as_dict(kept.answer(case))["flights"]
     rows = ladder(case)[1]["ladder"]
     assert [row["cleared"] for row in rows] == [flight["verdict"] != "not yet" for flight in told]
     assert [row["because"] for row in rows] == [flight["because"] for flight in told]
