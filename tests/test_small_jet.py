@@ -134,3 +134,17 @@ def test_by_the_big_packs_flight_alone_the_f_lies_just_under_its_band(tmp_path: 
     alone = JET.replace('[[flights]]\nflight = "D, dead mass"\nspeed = 106\none_way = true\n', "")
     assert alone != JET
     assert shares(tmp_path, alone)["F"] == pytest.approx(-0.06, abs=0.03)
+
+
+def test_without_a_flight_the_build_ups_band_holds_what_was_flown(tmp_path: Path) -> None:
+    """137 km/h on the big pack; the build-up is no more than 8 % off it, and says a quarter either way."""
+    bare = JET[: JET.index("[[flights]]")] + JET[JET.index("[fins]") :]
+    path = tmp_path / "bare.toml"
+    path.write_text(bare)
+    burn = check(path).study.burn
+    assert burn is not None
+    assert burn.power is not None
+    assert burn.power.level is not None
+    assert burn.power.band is not None
+    assert burn.power.level == pytest.approx(137 / 3.6, rel=0.08)
+    assert burn.power.band[0] < 0.9 * 137 / 3.6 < 1.1 * 137 / 3.6 < burn.power.band[1]
