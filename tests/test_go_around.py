@@ -87,7 +87,7 @@ def test_what_is_left_of_the_margin_is_judged(
     check: Callable[[str], Case], margin: float, measured: bool, verdict: str
 ) -> None:
     case = check("z = 20")
-    state = GoAround("no pod", 12.0, margin, measured, None, None)
+    state = GoAround("no pod", 12.0, margin, measured, math.nan, math.nan)
     found = go_around.findings(replace(case, study=replace(case.study, go_around=(state,))))
     assert [f.verdict for f in found] == [verdict]
     assert ("airframe.fan.intake" in found[0].cure) == (verdict == "unknown")
