@@ -25,7 +25,7 @@ from foamworks.output.sheets.paper import write_sheet_pdf
 from foamworks.output.sheets.paper_labels import Placer, wordings
 from foamworks.output.sheets.paper_tiles import plan
 from foamworks.output.sheets.washers import write_washers
-from foamworks.parts.base import BoardPart, BoughtPart, Stroke
+from foamworks.parts.base import Bevel, BoardPart, BoughtPart, Stroke
 from foamworks.parts.board.sheet import PlacedPart, Sheet, make_sheet
 from foamworks.parts.board.tool import Tool
 from laid import place_part
@@ -397,6 +397,20 @@ def test_a_long_list_of_parts_runs_on_to_a_second_page(tmp_path: Path) -> None:
     pages = read(tmp_path / "sheet.pdf")
     assert [page.name for page in pages[:3]] == ["first page", "parts, page 2", "page 1"]
     assert "part 44" in pages[1].text
+
+
+@pytest.mark.parametrize(("bevels", "pages"), [(1, ["first page"]), (20, ["first page", "bevels", "bevels"])])
+def test_bevels_stand_below_the_list_of_parts_while_there_is_room(
+    bevels: int, pages: list[str], tmp_path: Path
+) -> None:
+    slanting = tuple(Bevel(((0, 0), (0, 60)), 10.0 + k, f"edge {k}") for k in range(bevels))
+    hatch = board_part("hatch", box(0, 0, 140, 60), bevels=slanting)
+    placed = [place_part(hatch, number=1, copy=1, x=10, y=10, angle=0, mirrored=False, tool=Tool())]
+    write_sheet_pdf(sheet_of(placed), tmp_path / "sheet.pdf")
+    found = read(tmp_path / "sheet.pdf")
+    assert [page.name for page in found if not page.name.startswith("page ")] == pages
+    sections = " ".join(page.text.replace("\n", " ") for page in found)
+    assert all(f"edge {k} bevel {10 + k} deg" in sections for k in range(bevels))
 
 
 @pytest.mark.parametrize("name", ["Flügel", "Πτερύγιο", "左翼", "a" * 80])

@@ -130,6 +130,10 @@ def test_a_cross_is_the_nozzle_and_a_ring_the_better_place(aft: Case, moved: Pla
     assert float(ring["cx"]) - middle == pytest.approx((x - own) / step, abs=0.1)
 
 
+def test_it_says_that_it_is_a_picture(case: Case, found: Placed) -> None:
+    assert ' role="img"' in placement_chart(case, found).partition(">")[0]
+
+
 def test_both_axes_say_what_they_are_and_their_unit(case: Case, found: Placed) -> None:
     words = set(ET.fromstring(placement_chart(case, found)).itertext())
     assert {"x of the nozzle, mm", "z of the nozzle, mm"} <= words

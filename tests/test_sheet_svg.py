@@ -61,6 +61,12 @@ def test_the_picture_is_the_board_in_millimetres() -> None:
         assert 0 <= float(text.attrib["y"]) <= 300
 
 
+def test_it_says_that_it_is_a_picture_and_of_what() -> None:
+    root = root_of(example())
+    assert root.get("role") == "img"
+    assert root.findtext("s:title", "", NS)
+
+
 def test_with_words_the_picture_is_longer_below() -> None:
     root = root_of(example(), WORDS)
     width, height = root.attrib["width"], root.attrib["height"]

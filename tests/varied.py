@@ -40,13 +40,18 @@ INCHES = {
     )
 }
 
+BROAD = {
+    "airframe.fuselage": "sections = [{x=0, width=20, height=10, z=0}, {x=200, width=130, height=90, z=4},"
+    " {x=500, width=120, height=80, z=6}, {x=800, width=100, height=50, z=10}]"
+}
+
 VARIED: dict[str, dict[str, str | None]] = {
     "cap": {},
     "hook": pod(retainer='"hook"', nose='profile = "ogive", length = 60'),
     "no retainer": pod(retainer="", nose='profile = "ellipse", length = 40'),
     "two motors": pod(**WIDE, nose='profile = "von_karman", length = 62') | {"[motors]": TWO},
     "two motors, hook": pod(**WIDE, retainer='"hook"', nose='profile = "lv_haack", length = 62') | {"[motors]": TWO},
-    "twin pods": pod(nose='profile = "haack", length = 55', more="count = 2\ny = 30", z=100, tilt=0),
+    "twin pods": BROAD | pod(nose='profile = "haack", length = 55', more="count = 2\ny = 30", z=100, tilt=0),
     "blunt nose": pod(nose='profile = "ellipse", length = 14'),
     "power nose": pod(nose='profile = "power", length = 70, exponent = 0.6, wall = 0.8'),
     "thick wall": pod(nose='profile = "tangent_ogive", length = 60, wall = 3'),

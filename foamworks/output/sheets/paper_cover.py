@@ -1,5 +1,6 @@
 """The first page of a sheet's print: what to check, what the lines mean, which part is which, how the tiles lie."""
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -16,6 +17,7 @@ from foamworks.units import said
 SQUARE = 100.0  # mm
 MAP_HIGHEST = 48.0  # mm, the map of pages
 HEADING = 60.0  # mm, kept for the heading on a page of sections
+AIR = 4.0  # mm between the list of parts and the bevels
 LINE = 3.6  # mm from line to line of small text
 INSET = 8.0  # mm from the printable area's edge to the words: clear of the bars
 LEGEND: tuple[tuple[Style, str], ...] = (
@@ -56,28 +58,27 @@ def _row(number: int, pieces: list[PlacedPart]) -> Row:
 
 
 def draw_covers(pen: Pen, sheet: Sheet, plan: Plan) -> None:
-    """Draw the first page, and more when the list of parts runs on."""
-    rows = part_rows(sheet)
-    for number in range(1000):
-        name = "first page" if number == 0 else f"parts, page {number + 1}"
-        pen.page(PRINTABLE[0] + 2 * PAGE_EDGE, PRINTABLE[1] + 2 * PAGE_EDGE, name)
-        draw_bars(pen, (PAGE_EDGE, PAGE_EDGE), *PRINTABLE)
-        left, right = PAGE_EDGE + INSET, PAGE_EDGE + PRINTABLE[0] - INSET
-        top, low = PAGE_EDGE + PRINTABLE[1] - INSET, PAGE_EDGE + INSET
-        top = draw_heading(pen, sheet, (left, top), right - left)
-        if number == 0:
-            top = draw_checks(pen, sheet, plan, (left, top), right - left)
-        rows = draw_list(pen, rows, (left, top), right - left, low)
+    """Draw the first page, and more when the list of parts or the bevels run on."""
+    rows, found, room, low = part_rows(sheet), sketches(sheet), PRINTABLE[0] - 2 * INSET, PAGE_EDGE + INSET
+    left, top = _headed(pen, sheet, "first page", room)
+    rows, end = draw_list(pen, rows, (left, draw_checks(pen, sheet, plan, (left, top), room)), room, low)
+    for number in itertools.count(2):
         if not rows:
             break
-    found, room = sketches(sheet), PRINTABLE[0] - 2 * INSET
+        rows, end = draw_list(pen, rows, _headed(pen, sheet, f"parts, page {number}", room), room, low)
+    here = columns(len(found), room) * int((end - AIR - low) / HIGH)
+    draw_sketches(pen, found[:here], (left, end - AIR), room)
     a_page = columns(len(found), room) * int((PRINTABLE[1] - HEADING) / HIGH)
-    for number in range(0, len(found), a_page):
-        pen.page(PRINTABLE[0] + 2 * PAGE_EDGE, PRINTABLE[1] + 2 * PAGE_EDGE, "bevels")
-        draw_bars(pen, (PAGE_EDGE, PAGE_EDGE), *PRINTABLE)
-        left, top = PAGE_EDGE + INSET, PAGE_EDGE + PRINTABLE[1] - INSET
-        top = draw_heading(pen, sheet, (left, top), room)
-        draw_sketches(pen, found[number : number + a_page], (left, top), room)
+    for number in range(here, len(found), a_page):
+        draw_sketches(pen, found[number : number + a_page], _headed(pen, sheet, "bevels", room), room)
+
+
+def _headed(pen: Pen, sheet: Sheet, name: str, room: float) -> Point:
+    """Begin a page with its bars and the heading; give where the next thing may begin."""
+    pen.page(PRINTABLE[0] + 2 * PAGE_EDGE, PRINTABLE[1] + 2 * PAGE_EDGE, name)
+    draw_bars(pen, (PAGE_EDGE, PAGE_EDGE), *PRINTABLE)
+    left = PAGE_EDGE + INSET
+    return left, draw_heading(pen, sheet, (left, PAGE_EDGE + PRINTABLE[1] - INSET), room)
 
 
 def draw_sketches(pen: Pen, found: list[Sketch], at: Point, room: float) -> None:
@@ -176,8 +177,8 @@ def draw_square(pen: Pen, corner: Point) -> None:
     pen.middle((x + SQUARE / 2 - 2, y + SQUARE / 2 + 2), diagonal, 8, angle=45)
 
 
-def draw_list(pen: Pen, rows: list[Row], at: Point, room: float, low: float) -> list[Row]:
-    """Write the list of parts down to `low`; give the rows that found no room."""
+def draw_list(pen: Pen, rows: list[Row], at: Point, room: float, low: float) -> tuple[list[Row], float]:
+    """Write the list of parts down to `low`; give the rows that found no room, and where the list ends."""
     x, y = at
     y -= LINE
     _cells(pen, (x, y), tuple(name for name, _ in COLUMNS), "note", room, bold=True)
@@ -187,13 +188,13 @@ def draw_list(pen: Pen, rows: list[Row], at: Point, room: float, low: float) -> 
     for number, row in enumerate(rows):
         lines = wrapped(row.note, SMALLEST, room - sum(width for _, width in COLUMNS)) or [""]
         if y - LINE * len(lines) < low and number:
-            return rows[number:]
+            return rows[number:], y
         y -= LINE
         _cells(pen, (x, y), row.cells, lines[0], room)
         for line in lines[1:]:
             y -= LINE
             _cells(pen, (x, y), (), line, room)
-    return []
+    return [], y
 
 
 def _cells(pen: Pen, at: Point, cells: tuple[str, ...], note: str, room: float, *, bold: bool = False) -> None:

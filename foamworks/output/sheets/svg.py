@@ -42,7 +42,7 @@ def sheet_svg(sheet: Sheet, look: Look = PLAIN) -> str:
     beside, low = _beside(sheet) if look.words and not look.cut_only else ([], 0.0)
     high = sheet.height - low
     size = f'width="{sheet.width:g}mm" height="{high:g}mm" viewBox="0 0 {sheet.width:g} {high:g}"'
-    rows = [f'<svg xmlns="http://www.w3.org/2000/svg" {size} fill="none" font-family="sans-serif">']
+    rows = [f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" fill="none" font-family="sans-serif">']
     rows.append(f"<title>{_clean(title)}</title>")
     for layer in look.layers:
         width, dashes = LAYERS[layer]

@@ -106,6 +106,7 @@ def placement_chart(case: Case, placed: Placed) -> str:
         width=width,
         height=height,
         class_="chart",
+        role="img",
     )
 
 
