@@ -9,6 +9,7 @@ speed; a lit motor's peak tells drag alone, less surely.
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -109,36 +110,54 @@ def estimate(
 
     Flights that did not go as planned are left out; their residuals are nan.
     """
-    level = [run for run in runs if not run.lit and not run.ended]
+    level = tuple(run for run in runs if not run.lit and not run.ended)
     lit = [run for run in runs if run.lit and not run.ended]
+    told = (level, law, bare, tuple(fitted(run.rung.fitted) for run in level), induced)
+    first = _by_levels(*told)
+    if not lit:
+        return _of(bare, first.point, _spread_out(first, runs, level))
+    start = _of(bare, first.point, first)
+    peaks = [_Peak(design, run, law, start, fitted(run.rung.fitted), induced) for run in lit]
+    levels = _levels(*told)
 
-    def of(point: Floats, fit: Fit) -> Estimate:
-        a, p, t, k = np.exp(point * (BARE, PIECES, THRUST, PACK))
-        return Estimate(bare * float(a), float(p), float(t), float(k), fit)
+    def everything(point: Floats) -> Floats:
+        now = _of(bare, point, NOTHING)
+        return np.concatenate([levels(point), [peak.residual(now.drag(peak.fitted)) for peak in peaks]])
 
-    nothing = Fit(np.zeros(4), np.eye(4), np.zeros(0), np.zeros(0))
+    whole = least_squares(everything, 4)
+    return _of(bare, whole.point, _spread_out(whole, runs, [*level, *lit]))
+
+
+NOTHING = Fit(np.zeros(4), np.eye(4), np.zeros(0), np.zeros(0))
+
+
+def _of(bare: float, point: Floats, fit: Fit) -> Estimate:
+    a, p, t, k = np.exp(point * (BARE, PIECES, THRUST, PACK))
+    return Estimate(bare * float(a), float(p), float(t), float(k), fit)
+
+
+@lru_cache(maxsize=64)  # a change that is tried seldom touches what was flown
+def _by_levels(
+    level: tuple[FlownRun, ...], law: FanModel, bare: float, carried: tuple[Carried, ...], induced: float
+) -> Fit:
+    """Fit the level flights alone."""
+    return least_squares(_levels(level, law, bare, carried, induced), 4)
+
+
+def _levels(
+    level: tuple[FlownRun, ...], law: FanModel, bare: float, carried: tuple[Carried, ...], induced: float
+) -> Callable[[Floats], Floats]:
+    """Give what the level flights miss at a point, in their standard errors."""
     scales = [law_error(run, law) for run in level]
-    carried = [fitted(run.rung.fitted) for run in level]
 
-    def levels(point: Floats) -> Floats:
-        now = of(point, nothing)
+    def missed(point: Floats) -> Floats:
+        now = _of(bare, point, NOTHING)
         return np.array([
             math.log(now.drag(area) / _flown_drag(run, now, law, induced)) / scale
             for run, area, scale in zip(level, carried, scales, strict=True)
         ])  # fmt: skip
 
-    first = least_squares(levels, 4)
-    if not lit:
-        return of(first.point, _spread_out(first, runs, level))
-    start = of(first.point, first)
-    peaks = [_Peak(design, run, law, start, fitted(run.rung.fitted), induced) for run in lit]
-
-    def everything(point: Floats) -> Floats:
-        now = of(point, nothing)
-        return np.concatenate([levels(point), [peak.residual(now.drag(peak.fitted)) for peak in peaks]])
-
-    whole = least_squares(everything, 4)
-    return of(whole.point, _spread_out(whole, runs, [*level, *lit]))
+    return missed
 
 
 def law_error(run: FlownRun, law: FanModel) -> float:
