@@ -1,5 +1,6 @@
 """The schema speaks as the file does: a default that an editor fills in is the default."""
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -74,3 +75,9 @@ def test_the_signs_of_cant_and_toe_are_pictured() -> None:
 def test_a_limit_is_in_the_unit_of_a_bare_number() -> None:
     number = place("Nose", "wall")["anyOf"][0]
     assert (number["minimum"], number["maximum"], number["description"]) == (0.2, 50, "in mm")
+
+
+def test_a_count_has_limits_that_an_editor_knows() -> None:
+    count = place("Cut", "count")
+    assert (count["minimum"], count["maximum"]) == (1, 1000)
+    assert '"ge"' not in json.dumps(SCHEMA)

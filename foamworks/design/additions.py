@@ -193,7 +193,7 @@ class Igniter(Table):
 class IgnitionPack(Table):
     """The ignition's own battery."""
 
-    cells: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)]
+    cells: Annotated[int, Field(ge=1, le=50), BeforeValidator(whole)]
     resistance: q.OhmsOrNone = 0.0
     mass: q.MassOrNone | None = None
     x: q.PlaceOrAuto | None = None

@@ -160,7 +160,7 @@ class Pack(Table):
     x_stock: q.Place | None = None
     z: q.Place | None = None
     slide: tuple[q.Place, q.Place] | None = None
-    cells: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)] | None = None
+    cells: Annotated[int, Field(ge=1, le=50), BeforeValidator(whole)] | None = None
     capacity: q.Charge | None = None
     c_rating: Annotated[float, q.Quantity("ratio", 0, 1000, above=True)] | None = None
     resistance: q.OhmsOrNone | None = None

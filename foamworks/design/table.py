@@ -84,8 +84,8 @@ def points(value: object, *, of: str, least: int) -> list[tuple[float, float]]:
     return found
 
 
-Count = Annotated[int, BeforeValidator(whole), Field(ge=1, le=1000)]
-Pair = Annotated[int, BeforeValidator(whole), Field(ge=1, le=2)]
+Count = Annotated[int, Field(ge=1, le=1000), BeforeValidator(whole)]
+Pair = Annotated[int, Field(ge=1, le=2), BeforeValidator(whole)]
 Fraction = Annotated[float, q.Quantity("ratio", 0, 1)]
 
 

@@ -208,7 +208,7 @@ class Cutting(Table):
     relief: Truth | None = None
     overcut: Annotated[float, q.Quantity("length", 0, 10)] = 0.0
     feed: q.Feed | None = None
-    passes: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)] | None = None
+    passes: Annotated[int, Field(ge=1, le=50), BeforeValidator(whole)] | None = None
 
 
 class Filament(Table):
@@ -216,7 +216,7 @@ class Filament(Table):
 
     name: q.Name = "PETG"
     density: q.Density = 1270.0
-    walls: Annotated[int, BeforeValidator(whole), Field(ge=1, le=50)] = 3
+    walls: Annotated[int, Field(ge=1, le=50), BeforeValidator(whole)] = 3
     nozzle: Annotated[float, q.Quantity("length", 0, 5, above=True)] = 0.0004
     infill: Fraction = 0.15
 
