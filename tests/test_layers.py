@@ -29,7 +29,7 @@ LIBRARIES = {
     "units": set(),
     "physics": NUMBERS,
     "design": {"numpy", "pydantic", "pydantic_core", "ezdxf", "shapely", "tomlkit"},
-    "parts": {*NUMBERS, "shapely", "numba", "spyrrow"},
+    "parts": {*NUMBERS, "shapely"},
     "aircraft": NUMBERS,
     "study": NUMBERS,
     "checks": {*NUMBERS, "shapely"},
@@ -42,7 +42,7 @@ LIBRARIES = {
     "__init__": set(),
 }
 # libraries that are slow to load: never at the top of a module
-SLOW = {"cadquery", "OCP", "ezdxf", "matplotlib", "rich", "spyrrow", "numba", "tomlkit", "trimesh"}
+SLOW = {"cadquery", "OCP", "ezdxf", "matplotlib", "rich", "tomlkit", "trimesh"}
 SLOW_INSIDE_SCIPY = {"optimize", "interpolate", "integrate", "stats", "spatial", "ndimage", "sparse"}
 ONLY_IN = {
     "cadquery": {"output/prints/solids.py"},

@@ -77,21 +77,32 @@ SETS = {
     "18 parts on 297 mm": (mixed(13, 18, 80), 297.0),
 }
 
-PACKER = """
+WORKERS = 2
+PACKER = f"""
 import json, sys, spyrrow
 job = json.load(sys.stdin)
 items = [spyrrow.Item(str(i), [tuple(p) for p in row[0]], *row[1:]) for i, row in enumerate(job["items"])]
 packer = spyrrow.StripPackingInstance("bench", job["height"], items)
 config = spyrrow.StripPackingConfig(early_termination=False, total_computation_time=job["seconds"], seed=1,
-                                    min_items_separation=job["apart"], num_workers=2)
+                                    min_items_separation=job["apart"], num_workers={WORKERS})
 print(json.dumps([[int(i.id), i.rotation, i.translation[0]] for i in packer.solve(config).placed_items]))
 """
 
 
 def by_spyrrow(pieces: list[Piece], height: float) -> float:
-    """Used length that spyrrow reaches, measured on the parts it placed."""
+    """Used length that spyrrow reaches, measured on the parts it placed; once more and longer where it was starved."""
     items = [(list(p.outline.exterior.coords), p.count, [float(turn) for turn in p.turns]) for p in pieces]
     job = {"items": items, "height": height - 2 * MARGIN + 2 * GAP, "apart": GAP, "seconds": SECONDS}
+    length, used = packed(job, pieces)
+    if used < 0.8 * WORKERS * SECONDS:
+        longer = {**job, "seconds": round(min(5.0, WORKERS * SECONDS / used) * SECONDS)}
+        length = min(length, packed(longer, pieces)[0])
+    return length
+
+
+def packed(job: dict, pieces: list[Piece]) -> tuple[float, float]:
+    """Run the packer; give the used length and the processor time it had."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime
     ran = subprocess.run(
         [sys.executable, "-c", PACKER], input=json.dumps(job), capture_output=True, text=True, check=True
     )
@@ -99,7 +110,7 @@ def by_spyrrow(pieces: list[Piece], height: float) -> float:
     for item, angle, x in json.loads(ran.stdout):
         left, _, right, _ = affinity.rotate(pieces[item].outline, angle, origin=(0, 0)).bounds
         ends += [left + x, right + x]
-    return max(ends) - min(ends)
+    return max(ends) - min(ends), resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime - before
 
 
 def by_shelves(pieces: list[Piece], height: float) -> float:
@@ -125,22 +136,20 @@ def test_used_length_beside_other_packers(benchmark, name, capsys):
     pytest.importorskip("spyrrow")
     pieces, height = SETS[name]
     stocks = [Stock("strip", box(0, 0, 4000, height), 1)]
-    began = time.perf_counter()
-    layout = benchmark.pedantic(
-        nest, (pieces, stocks), {"gap": GAP, "margin": MARGIN, "effort": "normal"}, rounds=1, iterations=1
-    )
-    taken = time.perf_counter() - began
+    began = time.process_time()
+    layout = benchmark.pedantic(nest, (pieces, stocks), {"gap": GAP, "margin": MARGIN}, rounds=1, iterations=1)
+    taken = time.process_time() - began
     assert verify(layout, pieces, stocks, gap=GAP, margin=MARGIN) == []
-    quick = nest(pieces, stocks, gap=GAP, margin=MARGIN, effort="quick").used_length[0]
     outside, shelves = by_spyrrow(pieces, height), by_shelves(pieces, height)
     RATIOS[name] = layout.used_length[0] / outside
     with capsys.disabled():
         print(
-            f"\n{name}: shelves {shelves:.1f}, quick {quick:.1f}, normal {layout.used_length[0]:.1f} mm"
-            f" in {taken:.1f} s, spyrrow {outside:.1f} mm in {SECONDS} s, ratio {RATIOS[name]:.4f}"
+            f"\n{name}: shelves {shelves:.1f}, ours {layout.used_length[0]:.1f} mm"
+            f" in {taken:.1f} s of processor time, spyrrow {outside:.1f} mm in {SECONDS} s, ratio {RATIOS[name]:.4f}"
         )
     assert layout.used_length[0] < 0.85 * shelves
     assert RATIOS[name] <= 1.05
+    assert taken < 12
     if len(RATIOS) == len(SETS):
         assert sum(RATIOS.values()) / len(RATIOS) <= 1.01  # 1.00 is meant; both scatter by half a percent
 

@@ -1,19 +1,17 @@
 """From pieces and sheets to a layout, the same on every run: the one door to the searches [mm, degrees]."""
 
 from collections.abc import Callable, Sequence
-from typing import Literal
 
 from foamworks.errors import OutputError
+from foamworks.parts.nest.exact import Corners
 from foamworks.parts.nest.greedy import Filling, fill
 from foamworks.parts.nest.model import LATTICE, Layout, Piece, Placement, Stock, check_input
 from foamworks.parts.nest.proof import verify
-from foamworks.parts.nest.sheets import first_layout, nest_sheets
+from foamworks.parts.nest.sheets import nest_sheets
 from foamworks.parts.nest.task import Task, make_task
 
-Effort = Literal["quick", "normal"] | int
-
-# Work in cells added up; some 400 million are done in a second on a quiet core.
-BUDGETS = {"quick": 800_000_000, "normal": 2_200_000_000}
+BUDGET = 4_100_000_000  # work in cells added up; some 400 million are done in a second on a quiet core
+FIRST_WORK = 440_000  # of it for each pair of parts: the first layout and the depth maps
 FEW = 24  # parts; fewer get less work, by their number to the power 1.5
 
 
@@ -23,15 +21,15 @@ def nest(
     *,
     gap: float,
     margin: float,
-    effort: Effort = "normal",
+    effort: int | None = None,
     progress: Callable[[str, float], None] | None = None,
 ) -> Layout:
     """Lay every copy of every piece on the sheets, `gap` apart and `margin` from the edge [mm].
 
     Sheets with a count are used up first, in the order given; then new ones are opened of the first stock without
-    count that takes the part. `effort` "quick" takes some seconds for 25 parts, "normal" up to twelve;
-    a whole number is the budget itself: cells added up, never time, so the layout is the same on any machine load.
-    0 gives the first layout without search. `progress` is told the step and how much is done, 0 to 1.
+    count that takes the part. `effort` is the budget of work: cells added up, never time, so the layout is the same on
+    any machine load. Left out, it takes up to twelve seconds of processor time; 0 gives the first layout alone.
+    `progress` is told the step and how much is done, 0 to 1.
 
     Raises PhysicsError for what cannot be nested, OutputError should a layout fail its own check.
     """
@@ -39,8 +37,8 @@ def nest(
     task = make_task(pieces, stocks, gap=gap, margin=margin)
     parts = [kind for kind, piece in zip(task.kind, pieces, strict=True) for _ in range(piece.count)]
     supply = [stock.count for stock in stocks]
-    budget = effort if isinstance(effort, int) else BUDGETS[effort] * min(1.0, (len(parts) / FEW) ** 1.5)
-    fillings, left = search(task, parts, supply, budget, progress)
+    budget = _budget(len(parts)) if effort is None else effort
+    fillings, left = nest_sheets(task, parts, supply, budget, progress)
     layout = to_layout(task, pieces, fillings, left, stocks)
     faults = verify(layout, pieces, stocks, gap=gap, margin=margin)
     if faults:
@@ -48,22 +46,9 @@ def nest(
     return layout
 
 
-def search(
-    task: Task,
-    parts: Sequence[int],
-    supply: Sequence[int | None],
-    budget: float,
-    progress: Callable[[str, float], None] | None,
-    seed: int = 1,
-) -> tuple[list[Filling], list[int]]:
-    """Give the sheets and the kinds that found no place."""
-    if budget <= 0:
-        return first_layout(task, parts, supply)
-    return nest_sheets(task, parts, supply, budget, progress or _silent, seed)
-
-
-def _silent(step: str, done: float) -> None:
-    """Take a progress report and drop it."""
+def _budget(parts: int) -> float:
+    """Work for the search of so many parts; the least is for so many that the first layout alone takes its time."""
+    return max(BUDGET / 4, BUDGET - FIRST_WORK * parts**2) * min(1.0, (parts / FEW) ** 1.5)
 
 
 def to_layout(
@@ -95,7 +80,7 @@ def why(task: Task, kind: int, stocks: Sequence[Stock]) -> str:
     """Say why a shape found no place."""
     if not stocks:
         return "there is no sheet"
-    alone = [fill(task.fine, [kind], [int(k == stock) for k in range(len(stocks))])[1] for stock in range(len(stocks))]
+    alone = [fill(Corners(task.fine), [kind], [int(k == n) for k in range(len(stocks))])[1] for n in range(len(stocks))]
     if all(alone):
         wide, high = (2 * side for side in task.forms[kind][0].half)
         return f"larger than any sheet inside its margin ({wide:.1f} x {high:.1f} mm)"

@@ -1,19 +1,17 @@
 """First layout: part after part in a given order, each as far left as it goes, then as low [mm].
 
 Parts lie on a lattice counted from the lower left corner of the sheet's free box to the lower left corner of the
-part's own box. No-fit areas are exact, so only the lattice wastes room; in an exact task the parts leave it and lie
-where they touch.
+part's own box. No-fit areas are exact, so only the lattice wastes room.
 """
 
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
-from foamworks.parts.nest.lattice import Mask, press, room_of, sheet_mask
-from foamworks.parts.nest.nofit import Sides, half_planes, sides_of
-from foamworks.parts.nest.shapes import Form, facing
+from foamworks.parts.nest.lattice import Mask, press, sheet_mask
+from foamworks.parts.nest.shapes import Form
 from foamworks.parts.nest.task import Sheet, Task
-from foamworks.parts.nest.touch import Touching
 
 ORDER_PARTS = 500  # parts laid over all orders tried: many parts get fewer orders
 FULL = 1.0 + 1e-9  # of a sheet's free area: beyond it nothing is tried any more
@@ -51,50 +49,40 @@ class Filling:
 Answer = tuple[list[Filling], list[int]]
 
 
-class Fields:
-    """Free places of one shape on the sheets, kept up to date while its copies are laid.
+class Finder(Protocol):
+    """What finds a place for a shape on a sheet, by its number among those being filled."""
 
-    `axis` 1 lays low first, then left. `way` 0 or 90 lays what can be turned by quarters along or across only.
-    """
-
-    def __init__(self, task: Task, axis: int = 0, way: int | None = None) -> None:
-        self.task, self.axis, self.way = task, axis, way
-        self._kind = -1
-        self._seen: dict[tuple[int, int, int], tuple[Mask | None, int]] = {}
-        self._exact: dict[tuple[int, int, int], tuple[Touching, int]] = {}
-        self._sides: dict[tuple[int, int], Sides] = {}
+    task: Task
 
     def best(self, filling: Filling, number: int, kind: int) -> Spot | None:
-        """Find a place for a shape on a sheet: least right edge, then least y, then the first turn.
+        """Find a place for a shape; None where there is none."""
 
-        On axis 1: least upper edge, then least x.
-        """
-        axis, step = self.axis, self.task.step
+
+class Fields:
+    """Free lattice points of one shape on the sheets, kept up to date while its copies are laid."""
+
+    def __init__(self, task: Task) -> None:
+        self.task = task
+        self._kind = -1
+        self._seen: dict[tuple[int, int, int], tuple[Mask | None, int]] = {}
+
+    def best(self, filling: Filling, number: int, kind: int) -> Spot | None:
+        """Find a place for a shape on a sheet: least right edge, then least y, then the first turn."""
+        step = self.task.step
         if kind != self._kind:
-            self._kind, self._seen, self._exact, self._sides = kind, {}, {}, {}
+            self._kind, self._seen = kind, {}
         found = []
         for turn, form in enumerate(self.task.forms[kind]):
-            if not self._allowed(kind, turn):
-                continue
             mask = self._mask(filling, number, form, turn)
             if mask is None:
                 continue
-            lines = mask if axis == 0 else mask.T
-            ahead, aside = divmod(int(lines.argmin()), lines.shape[1])
-            place = None if lines[ahead, aside] else (ahead * step, aside * step)[:: 1 - 2 * axis]
-            if self.task.exact:
-                place = self._touching(filling, number, form, turn).best(mask, place, axis)
-            if place is not None:
-                end = place[axis] + 2 * form.half[axis]
-                found.append((round(end, 6), round(place[1 - axis], 6), turn, place))
+            x, y = divmod(int(mask.argmin()), mask.shape[1])
+            if not mask[x, y]:
+                found.append((round(x * step + 2 * form.half[0], 6), y, turn, x))
         if not found:
             return None
-        _, _, turn, place = min(found)
-        return Spot(kind, turn, *place)
-
-    def _allowed(self, kind: int, turn: int) -> bool:
-        turns = self.task.turns[kind]
-        return self.way is None or turns[turn] % 180 == self.way or all(other % 180 != self.way for other in turns)
+        _, y, turn, x = min(found)
+        return Spot(kind, turn, x * step, y * step)
 
     def _mask(self, filling: Filling, number: int, form: Form, turn: int) -> Mask | None:
         key = (number, filling.stock, turn)
@@ -107,42 +95,20 @@ class Fields:
         self._seen[key] = (mask, len(filling.spots))
         return mask
 
-    def _touching(self, filling: Filling, number: int, form: Form, turn: int) -> Touching:
-        key = (number, filling.stock, turn)
-        if key not in self._exact:
-            room = room_of(filling.sheet.box, form) or (0.0, 0.0)
-            self._exact[key] = (Touching(filling.sheet, form, room, self.task.step), 0)
-        touching, seen = self._exact[key]
-        new = [(self.task.forms[spot.kind][spot.turn], spot.x, spot.y) for spot in filling.spots[seen:]]
-        if new:
-            touching.add(new, lambda other: self._sides_of(other, form))
-        self._exact[key] = (touching, len(filling.spots))
-        return touching
 
-    def _sides_of(self, fixed: Form, moving: Form) -> Sides:
-        key = (id(fixed), id(moving))
-        if key not in self._sides:
-            self._sides[key] = sides_of(half_planes(*facing(fixed, moving)))
-        return self._sides[key]
-
-
-def fill(task: Task, parts: Sequence[int], supply: Sequence[int | None], first: int | None = None) -> Answer:
+def fill(
+    fields: Finder,
+    parts: Sequence[int],
+    supply: Sequence[int | None],
+    first: int | None = None,
+    limit: tuple[float, float] = (math.inf, math.inf),
+) -> Answer:
     """Lay shapes `parts` in order over the sheets; give the sheets used and the shapes that found no room.
 
     Sheets with a count stand open from the start, in their order. A new sheet of a stock without count is opened
-    when nothing open takes the part: of the stock `first`, else of the first such stock that does.
+    when nothing open takes the part: of the stock `first`, else of the first such stock that does. As soon as the
+    price is no longer below a limit, nothing is laid.
     """
-    return fill_below(Fields(task), parts, supply, (math.inf, math.inf), first) or ([], [])
-
-
-def fill_below(
-    fields: Fields,
-    parts: Sequence[int],
-    supply: Sequence[int | None],
-    limit: tuple[float, float],
-    first: int | None = None,
-) -> Answer | None:
-    """Do the same with other fields; None as soon as the price is no longer below a limit."""
     task = fields.task
     fillings = [Filling(stock, task.sheets[stock]) for stock, count in enumerate(supply) for _ in range(count or 0)]
     endless = sorted(endless_stocks(supply), key=lambda stock: stock != first)
@@ -152,7 +118,7 @@ def fill_below(
         if not _lay(task, fillings, kind, fields, full) and not _open(task, fillings, endless, kind, fields):
             left.append(kind)
         if price(task, (fillings, left)) >= limit:
-            return None
+            return [], list(parts)
     return [filling for filling in fillings if filling.spots], left
 
 
@@ -170,7 +136,7 @@ def price(task: Task, answer: Answer) -> tuple[float, float]:
     )
 
 
-def _lay(task: Task, fillings: list[Filling], kind: int, fields: Fields, full: set[tuple[int, int]]) -> bool:
+def _lay(task: Task, fillings: list[Filling], kind: int, fields: Finder, full: set[tuple[int, int]]) -> bool:
     """Lay a shape on the first open sheet that takes it; `full` remembers what did not, and empty stocks (below 0)."""
     form = task.forms[kind][0]
     for number, filling in enumerate(fillings):
@@ -185,7 +151,7 @@ def _lay(task: Task, fillings: list[Filling], kind: int, fields: Fields, full: s
     return False
 
 
-def _open(task: Task, fillings: list[Filling], endless: Sequence[int], kind: int, fields: Fields) -> bool:
+def _open(task: Task, fillings: list[Filling], endless: Sequence[int], kind: int, fields: Finder) -> bool:
     for stock in endless:
         filling = Filling(stock, task.sheets[stock])
         spot = fields.best(filling, len(fillings), kind)

@@ -99,26 +99,30 @@ class Marks:
             self._first.append(base + first[real].astype(np.int64))
             self._after.append(base + last[real].astype(np.int64))
 
-    def mask(self) -> Mask:
-        """Give the lattice points that are taken, (columns, rows)."""
-        size = self.columns * (self.rows + 1)
-        first, after = (np.bincount(np.concatenate(ends), minlength=size) for ends in (self._first, self._after))
-        counts = np.cumsum((first - after).reshape(self.columns, self.rows + 1), axis=1)
-        return np.asarray(counts[:, : self.rows] > 0)
+    def press(self, mask: Mask) -> None:
+        """Mark the lattice points that are taken, in the columns that have any."""
+        first, after = np.concatenate(self._first), np.concatenate(self._after)
+        if len(first):
+            low, high = int(first.min()) // (self.rows + 1), int(first.max()) // (self.rows + 1) + 1
+            begin, size = low * (self.rows + 1), (high - low) * (self.rows + 1)
+            change = np.bincount(first - begin, minlength=size) - np.bincount(after - begin, minlength=size)
+            counts = np.cumsum(change.reshape(high - low, self.rows + 1), axis=1)
+            mask[low:high] |= counts[:, : self.rows] > 0
 
 
 def blocked(pairs: Borders, xs: Array, low: float, step: float, rows: int) -> Mask:
     """Mark the offsets (x, low + j step), j < rows, that the pairs take."""
     marks, count = Marks(len(xs), rows, step), len(pairs.left)
     marks.add(pairs, xs[None], np.zeros(count, dtype=np.int64), np.full(count, low))
-    return marks.mask()
+    mask = np.zeros((len(xs), rows), dtype=bool)
+    marks.press(mask)
+    return mask
 
 
-def press(mask: Mask, fixed: Sequence[tuple[Form, float, float]], moving: Form, step: float, ease: float = 0.0) -> None:
+def press(mask: Mask, fixed: Sequence[tuple[Form, float, float]], moving: Form, step: float) -> None:
     """Mark on a sheet's lattice, for the lower left corner of a moving form, what parts lying there take.
 
-    `fixed` are forms and the lower left corners of their boxes [mm]; the lattice starts at 0, 0. Marked is what
-    overlaps by more than `ease`.
+    `fixed` are forms and the lower left corners of their boxes [mm]; the lattice starts at 0, 0.
     """
     groups: dict[tuple[int, ...], list[tuple[Bundle, Bundle, Form, float, float]]] = {}
     for form, x, y in fixed:
@@ -128,7 +132,7 @@ def press(mask: Mask, fixed: Sequence[tuple[Form, float, float]], moving: Form, 
     marks = Marks(mask.shape[0], mask.shape[1], step)
     for group in groups.values():
         rows = zip(*(own.rows for own, *_ in group), strict=True)
-        pairs = borders(Bundle(*(np.concatenate(row) for row in rows)), group[0][1], ease)
+        pairs = borders(Bundle(*(np.concatenate(row) for row in rows)), group[0][1])
         # the moving centre's offset from each fixed centre when the corner lies at 0, 0
         corner = np.asarray([(x + form.half[0], y + form.half[1]) for _, _, form, x, y in group])
         shift = np.asarray(moving.half) - corner
@@ -137,28 +141,25 @@ def press(mask: Mask, fixed: Sequence[tuple[Form, float, float]], moving: Form, 
         xs = (column[:, None] + np.arange(int(2 * span.max() / step) + 1)) * step + shift[:, :1]
         owner = np.repeat(np.arange(len(group)), [len(own.corners) * len(other.corners) for own, other, *_ in group])
         marks.add(pairs, xs[owner], column[owner], shift[owner, 1])
-    mask |= marks.mask()
+    marks.press(mask)
 
 
 def sheet_mask(
-    box: tuple[float, float, float, float], solid: Sequence[Array], moving: Form, step: float, ease: float = 0.0
+    box: tuple[float, float, float, float], solid: Sequence[Array], moving: Form, step: float
 ) -> Mask | None:
     """Mark where a form's lower left corner, box corner + (i, j) step, would put its cut path on what is no sheet.
 
-    Marked is what overlaps by more than `ease`; with it the lattice has a point beyond the box's far edges, where
-    these lie between two points. None when the form is larger than the box.
+    None when the form is larger than the box.
     """
     room = room_of(box, moving)
     if room is None:
         return None
     columns, rows = (int(np.floor(side / step + 1e-9)) + 1 for side in room)
-    if ease:
-        columns, rows = (int(np.ceil(side / step - 1e-9)) + 1 for side in room)
     if not solid:
         return np.zeros((columns, rows), dtype=bool)
     corner = (box[0] + moving.half[0], box[1] + moving.half[1])
     xs: Array = corner[0] + np.arange(columns, dtype=np.float64) * step
-    return blocked(borders(bundle(solid), bundle(moving.bare), ease), xs, corner[1], step, rows)
+    return blocked(borders(bundle(solid), bundle(moving.bare)), xs, corner[1], step, rows)
 
 
 def room_of(box: tuple[float, float, float, float], form: Form) -> tuple[float, float] | None:

@@ -5,16 +5,11 @@ pair of convex parts is apart when max(N.t - C) >= 0 over its outward unit norma
 pair is.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from foamworks.parts.nest.shapes import Array, Bundle, products
-
-SAME = 1e-9  # radians between the normals of one side
-Whole = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -41,60 +36,3 @@ def half_planes(fixed: Bundle, moving: Bundle) -> HalfPlanes:
     offsets[:, :, :j] = fixed.reach[:, None] + across.transpose(0, 2, 1)
     offsets[:, :, j:] = moving.reach[None] + back.transpose(2, 0, 1)
     return HalfPlanes(normals.reshape(p * q, j + k, 2), offsets.reshape(p * q, j + k))
-
-
-@dataclass(frozen=True)
-class Sides:
-    """Sides of no-fit areas of convex pairs: outward unit normals (n, 2), offsets (n), each area's first side (areas).
-
-    The same as HalfPlanes without padding, so that areas of many shapes can be joined.
-    """
-
-    normal: Array
-    offset: Array
-    first: Whole
-
-    def counts(self) -> Whole:
-        """Give the number of sides of each area."""
-        return np.diff(self.first, append=len(self.offset))
-
-    def over(self, points: Array) -> Array:
-        """How far points are outside each side (points, n) [mm]."""
-        return np.asarray(
-            points[:, :1] * self.normal[:, 0] + points[:, 1:] * self.normal[:, 1] - self.offset, dtype=np.float64
-        )
-
-    def most(self, values: Array) -> Array:
-        """Greatest value over the sides of each area (rows, areas): above 0 where a point is outside."""
-        return np.asarray(np.maximum.reduceat(values, self.first, axis=1))
-
-    def take(self, chosen: NDArray[np.bool_], sides: NDArray[np.bool_]) -> "Sides":
-        """Give some sides of some areas only; each of these must keep one."""
-        keep = np.repeat(chosen, self.counts()) & sides
-        counts = np.add.reduceat(keep, self.first, dtype=np.int64)[chosen]
-        return Sides(self.normal[keep], self.offset[keep], np.cumsum(counts) - counts)
-
-    def moved(self, shift: Array) -> "Sides":
-        """Give the sides of the same areas moved by a shift."""
-        return Sides(self.normal, self.offset + self.normal[:, 0] * shift[0] + self.normal[:, 1] * shift[1], self.first)
-
-
-def sides_of(planes: HalfPlanes) -> Sides:
-    """Leave out what is only padding, sides with the same normal; each area's sides go counter-clockwise."""
-    angle = np.arctan2(planes.normals[..., 1], planes.normals[..., 0])
-    order = np.argsort(angle, axis=1, kind="stable")
-    row = np.arange(len(order))[:, None]
-    keep = np.diff(angle[row, order], axis=1, prepend=-np.inf) > SAME
-    counts = keep.sum(axis=1)
-    return Sides(planes.normals[row, order][keep], planes.offsets[row, order][keep], np.cumsum(counts) - counts)
-
-
-def joined(rows: Sequence[Sides]) -> Sides:
-    """Put the areas of several shapes together, at least one."""
-    begin = np.cumsum([0] + [len(row.offset) for row in rows[:-1]])
-    first = [row.first + start for row, start in zip(rows, begin, strict=True)]
-    return Sides(
-        np.concatenate([row.normal for row in rows]),
-        np.concatenate([row.offset for row in rows]),
-        np.concatenate(first),
-    )

@@ -347,23 +347,23 @@ def _merge(cells: dict[int, list[int]], owner: dict[tuple[int, int], int], place
         owner[edge] = one
 
 
-def moved(points: Sequence[Array], shift: tuple[float, float]) -> tuple[Array, ...]:
-    """Move convex parts by a shift."""
-    return tuple(part + np.asarray(shift) for part in points)
+def inner(outline: Polygon, margin: float) -> Polygon:
+    """What of a sheet lies inside its margin; a box stays one, though it be as thin as a line."""
+    left, low, right, high = outline.bounds
+    nothing = Polygon([(left, low)] * 3)
+    if min(right - left, high - low) < 2 * margin:
+        return nothing
+    if abs(outline.area - (right - left) * (high - low)) <= 1e-9 * outline.area:
+        return shapely.box(left + margin, low + margin, right - margin, high - margin)
+    inside = outline.buffer(-margin, join_style="mitre", mitre_limit=MITRE) if margin else outline
+    return nothing if inside.is_empty else inside
 
 
 def obstacles(
-    outline: Polygon, *, margin: float, tolerance: float, exact: bool = False
+    inside: Polygon, *, tolerance: float, exact: bool = False
 ) -> tuple[tuple[float, float, float, float], list[Array]]:
-    """Where cut paths may lie on a sheet: the box inside the margin, and the convex parts of it that are no sheet."""
-    left, low, right, high = outline.bounds
-    if abs(outline.area - (right - left) * (high - low)) <= 1e-9 * outline.area:
-        return (left + margin, low + margin, right - margin, high - margin), []
-    inside = outline.buffer(-margin, join_style="mitre", mitre_limit=MITRE) if margin else outline
-    if inside.is_empty:
-        return (left, low, left, low), []
-    box = inside.bounds
-    outside = shapely.get_parts(shapely.box(*box).difference(inside))
+    """Give the box of what lies inside a sheet's margin, and the convex parts of the box that are no sheet."""
+    outside = shapely.get_parts(shapely.box(*inside.bounds).difference(inside))
     solid = [part for part in outside if isinstance(part, Polygon) and part.area > 1e-9]
     cut = exact_parts if exact else convex_parts
-    return box, [convex for part in solid for convex in cut(part, tolerance)]
+    return inside.bounds, [convex for part in solid for convex in cut(part, tolerance)]

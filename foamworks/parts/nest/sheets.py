@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from foamworks.parts.nest.depth import Store
+from foamworks.parts.nest.exact import Areas, Corners
 from foamworks.parts.nest.greedy import (
     FULL,
     ORDER_PARTS,
@@ -14,13 +15,12 @@ from foamworks.parts.nest.greedy import (
     Filling,
     endless_stocks,
     fill,
-    fill_below,
     length,
     orders,
     price,
 )
 from foamworks.parts.nest.lattice import room_of
-from foamworks.parts.nest.strip import Strip
+from foamworks.parts.nest.strip import shortened
 from foamworks.parts.nest.task import Task
 
 STORE_BYTES = 40_000_000  # of kept depth maps, beyond which they are dropped between sheets
@@ -43,16 +43,17 @@ def first_layout(task: Task, parts: Sequence[int], supply: Sequence[int | None])
     """
     tried, sizes = orders(task, parts), [None, *endless_stocks(supply)[1:MOST_SIZES]]  # None: as they are listed
     best = min(
-        (_onto_smaller(task, fill(task, order, supply, size), supply) for size in sizes for order in tried),
+        (_onto_smaller(task, fill(Fields(task), order, supply, size), supply) for size in sizes for order in tried),
         key=lambda answer: cost(task, answer),
     )
     trials = _exact_trials(task, tried) if parts else []
+    areas: Areas = {}
     for order, axis, way in trials:
         if not _might_do_with_less(task, best, supply):
             break
-        found = fill_below(Fields(task.fine, axis, way), order, supply, price(task, best))
-        if found is not None:
-            best = [replace(filling, sheet=task.sheets[filling.stock]) for filling in found[0]], found[1]
+        laid, left = fill(Corners(task.fine, axis, way, areas), order, supply, limit=price(task, best))
+        exact = [replace(filling, sheet=task.sheets[filling.stock]) for filling in laid], left
+        best = min(best, exact, key=lambda answer: price(task, answer))
     return best
 
 
@@ -70,7 +71,7 @@ def _smallest(task: Task, filling: Filling, sizes: Sequence[int]) -> Filling:
         sheet = task.sheets[stock]
         if sheet.area >= filling.sheet.area or filling.area > FULL * sheet.area:
             continue
-        found, left = fill(task, kinds, [int(stock == other) for other in range(len(task.sheets))])
+        found, left = fill(Fields(task), kinds, [int(stock == other) for other in range(len(task.sheets))])
         if not left:
             return found[0]
     return filling
@@ -119,18 +120,26 @@ def cost(task: Task, answer: Answer) -> tuple[float, float, float]:
 
 
 def nest_sheets(
-    task: Task, parts: Sequence[int], supply: Sequence[int | None], budget: float, report: Report, seed: int = 1
+    task: Task,
+    parts: Sequence[int],
+    supply: Sequence[int | None],
+    budget: float,
+    report: Report | None = None,
+    seed: int = 1,
 ) -> Answer:
     """Fill sheet after sheet within a budget of work; never worse than the first layout.
 
     A sheet is shortened, then takes parts that lie on later sheets or nowhere, from the last sheet first.
     """
     start = first_layout(task, parts, supply)
+    if budget <= 0:
+        return start
     later, left = [replace(filling, spots=list(filling.spots)) for filling in start[0]], list(start[1])
     made: dict[float, Store] = {}
     done: list[Filling] = []
     while later:
-        report(f"sheet {len(done) + 1}", sum(len(filling.spots) for filling in done) / len(parts))
+        if report is not None:
+            report(f"sheet {len(done) + 1}", sum(len(filling.spots) for filling in done) / len(parts))
         filling = later.pop(0)
         if not later and done:
             filling = _laid_anew(task, filling)
@@ -161,9 +170,7 @@ def _filled(
     """Shorten a sheet and put on it what it then takes of later sheets and of what is left, which lose it."""
     waiting = len(left) + sum(len(other.spots) for other in later)
     for again in range(REFILLS if waiting < MANY else 1):
-        strip = Strip(task, filling.sheet, filling.spots, made)
-        pose = strip.shorten(strip.pose(filling.spots), budget / 2 ** (again + bool(waiting)), seed)
-        filling = Filling(filling.stock, filling.sheet, strip.spots(pose), filling.area)
+        filling = shortened(task, filling, made, budget / 2 ** (again + bool(waiting)), seed)
         if not waiting or not _refill(task, filling, later, left):
             break
     return filling

@@ -6,12 +6,13 @@ Budgets are counted in work (cells added up), never in time, so that the answer 
 import functools
 import random
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from foamworks.parts.nest.compact import Compactor, Pose
 from foamworks.parts.nest.depth import Maps, Store, Whole, make_maps, map_bytes, pair_map, solid_map
-from foamworks.parts.nest.greedy import Spot
+from foamworks.parts.nest.greedy import Filling, Spot
 from foamworks.parts.nest.lattice import room_of
 from foamworks.parts.nest.overlap import Search, State
 from foamworks.parts.nest.shapes import Array
@@ -24,6 +25,13 @@ SWEEPS = 200  # of one search
 MENDABLE = 3  # overlap units a part: a state with no more is given to the linear programme
 MAP_WORK = 20_000  # cells that could be added while one map is made; with less work than that no search is begun
 MAP_BYTES = 128 * 2**20  # of depth maps at most; above it the search lattice is twice as wide
+
+
+def shortened(task: Task, filling: Filling, made: dict[float, Store], budget: float, seed: int = 1) -> Filling:
+    """Shorten what lies on a sheet within a budget of work. `made` keeps depth maps by their step."""
+    strip = Strip(task, filling.sheet, filling.spots, made)
+    pose = strip.shorten(strip.pose(filling.spots), budget, seed)
+    return replace(filling, spots=strip.spots(pose))
 
 
 class Strip:

@@ -10,7 +10,7 @@ import shapely
 from shapely import Polygon, affinity
 
 from foamworks.parts.nest.model import Piece, Stock, turned
-from foamworks.parts.nest.shapes import Array, Form, forms, obstacles
+from foamworks.parts.nest.shapes import Array, Form, forms, inner, obstacles
 
 Box = tuple[float, float, float, float]
 
@@ -40,8 +40,7 @@ class Task:
     """What the searches work on. `kind[p]` is the shape of piece p: equal outlines with equal turns are one shape.
 
     `forms[kind]` in the order of `turns[kind]`, which leaves out turns that look like an earlier one. `need[kind]` is
-    the area of the shape grown by half the gap. When `exact`, outlines are not simplified and parts may leave the
-    lattice to touch; `fine` is the same job so.
+    the area of the shape grown by half the gap. `fine` is the same job with outlines that are not simplified.
     """
 
     step: float
@@ -51,13 +50,12 @@ class Task:
     forms: tuple[tuple[Form, ...], ...]
     need: tuple[float, ...]
     gap: float
-    exact: bool
     remake: "Callable[[], Task]"
 
     @cached_property
     def fine(self) -> "Task":
         """The same job with exact outlines."""
-        return self if self.exact else self.remake()
+        return self.remake()
 
 
 def make_task(
@@ -67,10 +65,10 @@ def make_task(
     step = _step(pieces, stocks)
     odd = []
     for stock in stocks:
-        box, solid = obstacles(stock.outline, margin=margin, tolerance=step * HOLLOW, exact=exact)
-        area = _free_area(box, solid)
-        most = area + _rim(box, solid) * gap / 2 + gap**2
-        odd.append(Sheet(box, tuple(solid), area, stock.outline.bounds[0] + margin, most))
+        inside = inner(stock.outline, margin)
+        box, solid = obstacles(inside, tolerance=step * HOLLOW, exact=exact)
+        most = inside.area + inside.length * gap / 2 + gap**2
+        odd.append(Sheet(box, tuple(solid), inside.area, stock.outline.bounds[0] + margin, most))
     keys: dict[tuple[bytes, tuple[int, ...]], int] = {}
     kind = [keys.setdefault((piece.outline.wkb, piece.turns), len(keys)) for piece in pieces]
     firsts = [pieces[kind.index(number)] for number in range(len(keys))]
@@ -83,7 +81,7 @@ def make_task(
     )
     need = tuple(float(piece.outline.buffer(gap / 2).area) for piece in firsts)
     remake = partial(make_task, pieces, stocks, gap=gap, margin=margin, exact=True)
-    return Task(step, tuple(odd), tuple(kind), turns, made, need, gap, exact, remake)
+    return Task(step, tuple(odd), tuple(kind), turns, made, need, gap, remake)
 
 
 def distinct_turns(outline: Polygon, turns: Sequence[int]) -> tuple[int, ...]:
@@ -134,17 +132,3 @@ def _step(pieces: Sequence[Piece], stocks: Sequence[Stock]) -> float:
 def _box_sides(stock: Stock) -> tuple[float, float]:
     left, low, right, high = stock.outline.bounds
     return right - left, high - low
-
-
-def _free_area(box: Box, solid: Sequence[Array]) -> float:
-    whole = max(0.0, box[2] - box[0]) * max(0.0, box[3] - box[1])
-    for part in solid:
-        x, y = part[:, 0], part[:, 1]
-        whole -= float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
-    return whole
-
-
-def _rim(box: Box, solid: Sequence[Array]) -> float:
-    """Length of the edges of the box and of what in it is no sheet [mm]."""
-    rows = [np.hypot(*(part - np.roll(part, 1, axis=0)).T).sum() for part in solid]
-    return 2 * (box[2] - box[0] + box[3] - box[1]) + float(sum(rows))
