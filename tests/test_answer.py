@@ -163,3 +163,10 @@ def test_a_job_of_fins_is_asked_nothing_about_flying() -> None:
     assert answer.flights == ()
     for text in (*answer.next, *answer.not_judged):
         assert not re.search(r"\b[Ff]l(y|ight|ies)|gust|speed", text), text
+
+
+def test_where_nothing_can_be_said_the_answer_is_not_go(tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text("[pod]\ntube = { outer = 30 }\n")
+    answer = kept.answer(kept.check(path))
+    assert (answer.verdict, answer.sentence[:22]) == ("not yet", "Nothing can be said ye")

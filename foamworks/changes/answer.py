@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from foamworks.changes.flights import FlightAnswer, Go, flights, worst
-from foamworks.changes.jobs import job_sentence
+from foamworks.changes.jobs import NOTHING, job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
 from foamworks.changes.trial import BAD, Key, Trials, Tried, helps, verdicts
 from foamworks.checks.at_speed import unseen
@@ -125,8 +125,9 @@ def answered(case: Case, *, every: bool = False) -> Answer:
         verdict = worst(flight.verdict for flight in flown)
         sentence = _may_i_fly(flown)
     else:
-        verdict = "not yet" if any(f.verdict == "fail" for f in bad) else "care" if bad else "go"
         sentence = job_sentence(case)
+        stop = sentence == NOTHING or any(f.verdict == "fail" for f in bad)
+        verdict = "not yet" if stop else "care" if bad else "go"
     return Answer(
         verdict, sentence, causes, flown, tuple(_next(case, causes, flown)), tuple(_not_judged(case, flown)), trials
     )

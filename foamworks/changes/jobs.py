@@ -11,11 +11,13 @@ from foamworks.units import number, said
 MINUTE = 60.0  # s
 LAYS_OUT = "The command build lays them out and says what becomes waste."
 
+NOTHING = "Nothing can be said yet: see what is to be measured."
+
 
 def job_sentence(case: Case) -> str:
     """Say what will be made, with its size and where it stands."""
     words = [text for text in (_fins(case), _nose(case), _cuts(case)) if text]
-    return " ".join(words) or "Nothing can be said yet: see what is to be measured."
+    return " ".join(words) or NOTHING
 
 
 def _fins(case: Case) -> str:

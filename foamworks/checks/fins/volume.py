@@ -209,7 +209,11 @@ def _same_area(case: Case) -> Iterator[Finding]:
         measure="check the fin's and the fuselage's measures",
     )
     built_so = abs(new.area / old.area - 1) < 0.02 and ratio < STIFF_WANTED
-    now = "and these fins have just that area" if built_so else f"these have {said(new.area / old.area, '%', 0)} of it"
+    now = (
+        "and these fins have just that area"
+        if built_so
+        else f"these have {said(new.area / old.area, '%', 0)} of that area"
+    )
     without = NO_BODY if aero.modified.body is None else ""
     yield SAME_AREA.finding(
         "caution" if built_so else "pass",
