@@ -1,5 +1,6 @@
 """From pieces and sheets to a layout, the same on every run: the one door to the searches [mm, degrees]."""
 
+import math
 from collections.abc import Callable, Sequence
 
 from foamworks.errors import OutputError
@@ -48,7 +49,7 @@ def nest(
 
 def _budget(parts: int) -> float:
     """Work for the search of so many parts; the least is for so many that the first layout alone takes its time."""
-    return max(BUDGET / 4, BUDGET - FIRST_WORK * parts**2) * min(1.0, (parts / FEW) ** 1.5)
+    return max(BUDGET / 4, BUDGET - FIRST_WORK * parts**2) * min(1.0, math.pow(parts / FEW, 1.5))
 
 
 def to_layout(
