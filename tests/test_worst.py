@@ -7,15 +7,18 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 import kept
 from foamworks import pipeline
+from foamworks.aircraft.hands_off import air_of
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.output.cards.deck import cards
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.physics.flight import takeoff
+from foamworks.study.flight.drag import final_outfit
 from foamworks.study.pod.glue import GlueLine, PodGlue
 from foamworks.study.pod.hold import study_proof
 from foamworks.study.strength import tail_moment
@@ -55,6 +58,35 @@ def test_the_battery_is_pushed_by_its_share_of_the_peak_thrust(demo: Case) -> No
     assert row is not None
     found = finding(demo, "battery-held")
     assert found.value == pytest.approx(0.226 * 48 / row.mass, rel=1e-6)
+
+
+def test_pack_and_lead_are_pushed_alike_and_the_ground_card_pulls_at_all_with_twice_that(demo: Case) -> None:
+    row = demo.study.balance.row("29 mm F class: ignition") if demo.study.balance else None
+    assert row is not None
+    loads = {load.name: load.mass for load in row.loads}
+    card = next(c for c in cards(demo, as_dict(demo), kept.answer(demo)) if c.title == "Ground test")
+    told = " ".join(block.words for block in card.blocks)
+    for name, mass in (("battery", 0.226), ("ignition pack", 0.024), ("ballast", loads["ballast"])):
+        push = mass * 48 / row.mass
+        pull = float(re.findall(rf"pull the {name} aft with (\d+) N", told)[0])
+        assert 2 * push <= pull < 2 * push + 1
+        assert f"{push:.1f} N" in finding(demo, "battery-held").why
+
+
+def test_the_climb_after_lift_off_is_excess_thrust_over_weight(demo: Case) -> None:
+    """sin of its angle = (T - D)/W at 1.2 x stall, drag of the flown aircraft, the fan's thrust by momentum."""
+    power = demo.study.burn.power if demo.study.burn else None
+    assert power is not None
+    assert power.drag is not None
+    area, annulus = power.drag.zero_lift(final_outfit(demo.design)), math.pi / 4 * (0.064**2 - 0.026**2)
+    air = air_of(demo.design).density
+    at_rest = (11.5 / (air * annulus)) ** 0.5  # the exit speed, of one shaft power
+    for state in demo.study.take_off:
+        weight, q = state.mass * G, air / 2 * state.lift_off**2
+        out = brentq(lambda v, s=state: v * (v**2 - s.lift_off**2) - at_rest**3, state.lift_off, 3 * at_rest)
+        thrust = air * annulus * out * (out - state.lift_off)
+        sine = (thrust - q * area - power.drag.induced * weight**2 / q) / weight
+        assert state.climb == pytest.approx(math.asin(min(sine, 1.0)), rel=0.02)
 
 
 def test_a_battery_that_slips_takes_the_margin_with_it(demo: Case, check: Callable[..., Case]) -> None:

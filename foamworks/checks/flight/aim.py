@@ -51,7 +51,11 @@ def steadied(case: Case, answer: MotorResponse) -> Iterator[Proposal]:
             moves.nozzle(case.design, aft=mm(NEARBY)),
         )
     yield jig(case, f"{signed(_near(case, answer))} deg")
-    yield Proposal("put a gyro on the elevator, and prove the angle with the smallest motor", "fly")
+    yield Proposal(
+        "put a gyro on the elevator, turned down for the boost as gyro-gain says (the faster air makes up for it), and "
+        "prove the angle with the smallest motor",
+        "fly",
+    )
 
 
 def jig(case: Case, leaves: str) -> Proposal:

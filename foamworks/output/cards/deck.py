@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from foamworks.changes.answer import Answer
+from foamworks.checks.base import round_up
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
 from foamworks.design.ladder import rungs
@@ -21,7 +22,7 @@ from foamworks.output.cards.wing import wing_card
 from foamworks.output.gluing import SADDLE
 from foamworks.output.keys import Row, cell
 from foamworks.output.texts import CUTTING, TUBE, booster, cautions
-from foamworks.units import number, said
+from foamworks.units import number
 
 
 def write_cards(case: Case, data: Row, answer: Answer, path: Path) -> None:
@@ -219,7 +220,8 @@ def _proof(case: Case) -> list[str]:
     elif proof is not None:
         asked.append("the pod is not to be pulled at, nor lit: see proof-pull in the report")
     if slip is not None:
-        asked.append(f"pull the battery aft with {said(2 * slip.force, 'N', 0)}: it does not move")
+        pulls = (("battery", slip.force), *slip.others)
+        asked += [f"pull the {name} aft with {round_up(2 * force):.0f} N: it does not move" for name, force in pulls]
     return asked
 
 
