@@ -21,7 +21,7 @@ from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 FLOWN = ("skerry-boost", "too-far-aft", "skerry-fins")
-SPOILT = 48  # about a minute on two quiet cores
+SPOILT = 100  # a few minutes on two quiet cores
 # key, what is added to its value, the unit
 SPOILS: list[tuple[str, tuple[float, ...], str]] = [
     ("pod.nozzle.x", (-60, 30, 70), "mm"),

@@ -12,6 +12,7 @@ import kept
 from called import called
 from foamworks.changes.mend import leave_out, packages
 from foamworks.changes.trial import changed
+from foamworks.design.edit import Edit, written
 from foamworks.errors import DesignError
 
 ROOT = Path(__file__).parents[1]
@@ -39,6 +40,54 @@ def test_packages_leave_less_wrong_and_are_written_as_a_copy(tmp_path: Path) -> 
     assert "#" in new.read_text()  # its remarks are kept
     assert run(str(tmp_path / "tfa.toml"), "--json").stdout == done.stdout  # and the same every time
     assert run(str(tmp_path / "tfa.toml"), "--write", str(new)).returncode == 2
+
+
+BROKEN = {
+    "a pod too high": [Edit("pod.nozzle.z", 165.0, "mm")],
+    "no downthrust": [Edit("pod.downthrust", 0.0, "deg")],
+    "fins too small": [
+        *(
+            Edit(f"fins.each.{key}", value, "mm")
+            for key, value in (("root_chord", 70), ("tip_chord", 40), ("height", 60))
+        ),
+        *(Edit(f"fins.{key}", None) for key in ("shape", "match")),
+    ],
+    "a motor too large": [
+        Edit('motors["29 mm F class"].impulse', 110.0),
+        Edit('motors["29 mm F class"].peak', 90.0),
+        Edit('motors["29 mm F class"].propellant', 56.0, "g"),
+    ],
+    "no room for the battery": [
+        Edit("airframe.battery.slide", (215.0, 250.0), "mm"),
+        Edit("ballast.most", 20.0, "g"),
+    ],
+}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", BROKEN)
+def test_a_broken_design_comes_to_nothing_that_fails(tmp_path: Path, name: str) -> None:
+    copy = tmp_path / "broken.toml"
+    written(ROOT / "designs" / "skerry-boost.toml", BROKEN[name], copy)
+    case = kept.check(copy)
+    assert any(finding.verdict == "fail" for finding in case.findings)
+    best = packages(case)[0]
+    mended = tmp_path / "mended.toml"
+    written(copy, best.edits, mended)
+    assert [f.check for f in kept.check(mended).findings if f.verdict == "fail"] == []
+    assert best.fails[1] == 0
+
+
+def test_a_package_takes_out_the_weighing_that_it_leaves_behind() -> None:
+    """Without the larger motor and its lead the model is lighter than it was weighed."""
+    case = kept.check(ROOT / "designs" / "skerry-boost.toml")
+    kept_so = ["pod", "build", "camera", "changes", "printer"]
+    (package, *_) = packages(case, keep=kept_so, without="29 mm F class")
+    after = changed(case, package.edits)
+    assert after is not None
+    assert not [f for f in after.findings if f.check == "closing-error" and f.verdict in {"caution", "fail"}]
+    assert 'weighed["no motor"]' in {edit.key for edit in package.edits}
+    assert package.edits == tuple(edit for proposal in package.told for edit in proposal.edits)
 
 
 def test_a_motor_that_is_left_out_takes_its_flights_with_it() -> None:

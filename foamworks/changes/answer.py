@@ -19,6 +19,7 @@ from foamworks.units import grams, km_h, mm
 MOST_CAUSES = 5  # named; the rest stand under `other`
 MOST_CHANGES = 2  # shown of one cause
 MOST_TRIALS = {"fail": 6, "caution": 2}  # of one answer, by what is to be cured: each is a whole check
+MOST_OF_CAUSE = 3  # of them for one cause
 MOST_NEXT = 5
 OTHER = "other"
 NOBODY = "Nobody knows "
@@ -162,7 +163,9 @@ def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
     is a price.
     """
     worst, helped = findings[0], dict[tuple[Edit, ...], Tried]()
-    for finding, proposal in ((f, p) for f in findings for p in f.proposals if p.edits):
+    asked = dict.fromkeys(p.edits for f in findings for p in f.proposals if p.edits)
+    wanted = set(asked if trials.left is None else list(asked)[:MOST_OF_CAUSE])
+    for finding, proposal in ((f, p) for f in findings for p in f.proposals if p.edits in wanted):
         result = trials.of(proposal, worst.verdict)
         if result is not None and helps(result, finding):
             helped.setdefault(proposal.edits, result.told_as(proposal))

@@ -8,7 +8,7 @@ The order is the same every time.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from foamworks.changes.trial import BAD, Tried, changed, compared, tried
+from foamworks.changes.trial import BAD, Tried, tried
 from foamworks.checks import judged
 from foamworks.checks.base import Finding, Proposal
 from foamworks.checks.case import Case
@@ -32,9 +32,13 @@ TILTS = (2, 4)  # deg
 
 @dataclass(frozen=True)
 class Package:
-    """Changes that were tried together: what they clear and tip of the whole, and what is left wrong."""
+    """Changes that were tried together: what they clear and tip of the whole, and what is left wrong.
+
+    `stale`: the weighings of the model as it was, which go out with them; `alone`: what each does by itself.
+    """
 
     proposals: tuple[Proposal, ...]
+    stale: tuple[Edit, ...]
     alone: tuple[Tried, ...]
     fails: tuple[int, int]
     cautions: tuple[int, int]
@@ -43,7 +47,13 @@ class Package:
     @property
     def edits(self) -> tuple[Edit, ...]:
         """All that is typed."""
-        return tuple(edit for proposal in self.proposals for edit in proposal.edits)
+        return (*_joined(self.proposals), *self.stale)
+
+    @property
+    def told(self) -> tuple[Proposal, ...]:
+        """The changes as they are told: with the last go the weighings that they leave behind."""
+        *others, last = self.proposals
+        return (*others, replace(last, edits=(*last.edits, *self.stale)))
 
     @property
     def rank(self) -> tuple[int, int, int, int]:
@@ -105,14 +115,19 @@ class _Tree:
         if next(self.trials, None) is None:
             return None
         whole = (*self.first, *proposals, *(() if move is None else (move,)))
-        after = changed(self.case, [edit for proposal in whole for edit in proposal.edits])
-        if after is None:
+        edits = _joined(whole)
+        found = tried(self.case, Proposal("", "set", edits))
+        if found is None or found.harms:
             return None
-        _, tips = compared(self.case.findings, after.findings)
-        if any(tip.verdict == "fail" for tip in tips):
-            return None
-        fails, cautions = _count(after.findings)
-        return Package(whole, (), (self.before[0], fails), (self.before[1], cautions), after)
+        stale = found.proposal.edits[len(edits) :]
+        if stale:
+            next(self.trials, None)  # it was tried once more, without its weighing
+        fails, cautions = _count(found.after.findings)
+        return Package(whole, stale, (), (self.before[0], fails), (self.before[1], cautions), found.after)
+
+
+def _joined(proposals: Sequence[Proposal]) -> tuple[Edit, ...]:
+    return tuple(edit for proposal in proposals for edit in proposal.edits)
 
 
 def _count(findings: Sequence[Finding]) -> tuple[int, int]:
@@ -128,16 +143,16 @@ def wrong(case: Case) -> bool:
 
 def _with_alone(case: Case, package: Package) -> Package:
     """Try each change of a package alone: what it clears and tips by itself stands beside it."""
-    alone = tuple(found for proposal in package.proposals if (found := tried(case, proposal)) is not None)
-    return replace(package, alone=alone)
+    found = [(proposal, tried(case, proposal)) for proposal in package.told]
+    return replace(package, alone=tuple(replace(t, proposal=proposal) for proposal, t in found if t is not None))
 
 
 def _different(ranked: Sequence[Package]) -> list[Package]:
-    """Drop packages that type the same, whatever their order."""
-    seen: set[frozenset[Edit]] = set()
+    """Keep the first of those that type the same keys: other numbers for the same are no other way."""
+    seen: set[frozenset[str]] = set()
     found = []
     for package in ranked:
-        typed = frozenset(package.edits)
+        typed = frozenset(edit.key for edit in package.edits)
         if typed not in seen:
             seen.add(typed)
             found.append(package)

@@ -244,6 +244,9 @@ def _root_cures(case: Case, load: FinLoad, fast: Fast) -> Iterator[Proposal]:
     if load.moment <= load.glue / FACTOR_WANTED:
         yield Proposal(give_speed(case), "measure")
         return
+    if load.stands <= 0:
+        yield Proposal("put the roots onto the tailplane first: here nothing carries them")
+        return
     wide = math.ceil(mm(_fillet(case, load)))
     yield built(f"make the fillets at the fins' roots {wide} mm wide", "fillet", wide, "mm")
     yield from left_out(case.asked, fast.motor)

@@ -28,7 +28,7 @@ def lines(case: Case, found: Sequence[Package], written: Path | None) -> list[st
     for number, package in enumerate(found, start=1):
         (fails, fails_after), (cautions, cautions_after) = package.fails, package.cautions
         shown.append(f"{number}  fails {fails} -> {fails_after}, cautions {cautions} -> {cautions_after}")
-        for proposal in package.proposals:
+        for proposal in package.told:
             shown += _wrapped(whole(proposal.told), "   - ")
     if written is not None:
         shown.append(f"wrote {written} with the first of them; check it: foamworks check {written}")

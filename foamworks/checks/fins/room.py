@@ -39,6 +39,14 @@ def hinge_at(airframe: Airframe, y: float) -> float | None:
     return float(x + chord * (1 - plane.elevator.chord_fraction))
 
 
+def before_hinge(airframe: Airframe, new: FinSet, root: float) -> float | None:
+    """Give where a longer root [m] is to begin, to the millimetre, to end ahead of the elevator; None where it does."""
+    hinge, x = hinge_at(airframe, new.y), float(new.stations.x[0])
+    if hinge is None or x + root <= hinge - HINGE_ROOM:
+        return None
+    return mm.si(round_down(mm(hinge - HINGE_ROOM - root)))
+
+
 def cramped(case: Case, new: FinSet) -> bool:
     """Tell whether a root of this length, ahead of the hinge, leaves too little of itself on the tailplane."""
     ground = _ground(case, new.y)
@@ -61,13 +69,14 @@ def cure(case: Case, new: FinSet) -> list[Proposal]:
 def _inward(case: Case, new: FinSet) -> Iterator[Proposal]:
     airframe = case.design.airframe
     tail = tail_half(airframe)
-    for step in range(STRIDE, INWARD + 1, STRIDE):
+    for step in range(0, INWARD + 1, STRIDE):
         y = mm.si(round_down(mm(new.y) - step, 1))
         if tail is None or y < max(tail.s[0], new.y / 2) or new.count != 2 or abs(new.z - tail.at(y)[2]) > NEAR_TAIL:
             return
         found = _placed(case, new, new.stations.aspect_ratio, y)
         if found is not None:
-            yield _with_place("move the roots inward, where there is room", at("y", round(mm(y), 1)), found[0])
+            inward, edits = ("inward, ", at("y", round(mm(y), 1))) if step else ("", ())
+            yield _with_place(f"move the roots {inward}where there is room", edits, found[0])
             return
 
 

@@ -7,7 +7,7 @@ from foamworks.aircraft.aero import Aero, size_by_stiffness
 from foamworks.aircraft.fins import FinSet, WantedShape, as_built, size_by_volume, wanted_shape
 from foamworks.checks.base import GEOMETRY, Finding, Proposal, Verdict, collected, given, judged, missed, round_up
 from foamworks.checks.case import Case
-from foamworks.checks.fins.room import at
+from foamworks.checks.fins.room import at, before_hinge
 from foamworks.checks.records import record
 from foamworks.design.additions import Fins, FinShape
 from foamworks.design.edit import Edit
@@ -63,7 +63,7 @@ def _against_old(case: Case, new: FinSet, old: FinSet, wing: ReferenceWing, aske
         limit=wanted,
         why=f"{_sized(new, wing)} give a tail volume coefficient of {value:.4f}, {words} the original's {wanted:.4f} "
         f"({_sized(old, wing)})",
-        cure=lambda: _stiff_cure(off) if stiff else _scale_cure(asked, new, wing, wanted=wanted),
+        cure=lambda: _stiff_cure(off) if stiff else _scale_cure(case, asked, new, wing, wanted=wanted),
     )
 
 
@@ -170,14 +170,19 @@ def _stiff_cure(off: float) -> str:
     return "take a higher aspect ratio, or a root further aft: this shape and place need so much area"
 
 
-def _scale_cure(fins: Fins, new: FinSet, wing: ReferenceWing, *, wanted: float) -> Proposal:
+def _scale_cure(case: Case, fins: Fins, new: FinSet, wing: ReferenceWing, *, wanted: float) -> Proposal:
     """Say by how much the fins must be scaled about the root's leading edge for the wanted volume."""
     shape = new.stations
     found = size_by_volume(fins, WantedShape(shape.aspect_ratio, shape.taper, shape.sweep), wanted, wing)
     if found is None:
         return Proposal("move the fins aft: no size does it from there")
+    edits: tuple[Edit, ...] = ()
+    if fins.each is not None:
+        x = before_hinge(case.design.airframe, new, found.root_chord)
+        moved = fins if x is None else fins.model_copy(update={"root": fins.root.model_copy(update={"x": x})})
+        found = size_by_volume(moved, WantedShape(shape.aspect_ratio, shape.taper, shape.sweep), wanted, wing) or found
+        edits = _scaled(case, new, found.height / shape.height)
     scale = found.height / shape.height
-    edits = _scaled(new, scale) if fins.each is not None else ()
     return Proposal(
         f"scale the fins by {scale:.3f}: root {mm(found.root_chord):.1f}, tip {mm(found.tip_chord):.1f}, "
         f"height {said(found.height, 'mm', 1)}",
@@ -186,11 +191,13 @@ def _scale_cure(fins: Fins, new: FinSet, wing: ReferenceWing, *, wanted: float) 
     )
 
 
-def _scaled(new: FinSet, scale: float) -> tuple[Edit, ...]:
-    """Give the edits that build fins so many times as large each way."""
+def _scaled(case: Case, new: FinSet, scale: float) -> tuple[Edit, ...]:
+    """Give the edits that build fins so many times as large each way, their roots still ahead of the elevator."""
     shape = new.stations
     sides = (("root_chord", shape.chord[0]), ("tip_chord", shape.chord[-1]), ("height", shape.height))
-    return tuple(Edit(f"fins.each.{side}", round(mm(length) * scale, 1), "mm") for side, length in sides)
+    larger = tuple(Edit(f"fins.each.{side}", round(mm(length) * scale, 1), "mm") for side, length in sides)
+    x = before_hinge(case.design.airframe, new, shape.chord[0] * scale)
+    return larger if x is None else (*larger, *at("x", mm(x)))
 
 
 def _compared(case: Case) -> tuple[FinSet, FinSet, Aero, ReferenceWing]:
@@ -246,7 +253,7 @@ def _stiffness(case: Case) -> Iterator[Finding]:
         limit=missed(verdict, limit, STIFF_WANTED * original),
         why=f"the aircraft's yaw stiffness with these fins is {value:.4f} per rad{compared} about the wing's "
         f"quarter-chord point{without}",
-        cure=lambda: _stiffness_cure(case.asked.fins, new, _larger(old, new, aero, wing), original),
+        cure=lambda: _stiffness_cure(case, new, _larger(old, new, aero, wing), original),
     )
 
 
@@ -262,7 +269,8 @@ def _larger(old: FinSet, new: FinSet, aero: Aero, wing: ReferenceWing) -> float 
     return math.sqrt((new.area + (original - value) * (new.area - old.area) / (value - other)) / new.area)
 
 
-def _stiffness_cure(asked: Fins | None, new: FinSet, times: float | None, original: float) -> Proposal:
+def _stiffness_cure(case: Case, new: FinSet, times: float | None, original: float) -> Proposal:
+    asked = case.asked.fins
     sized = asked is not None and asked.each is None and asked.match == "volume"
     text = "size them by stiffness" if sized else "make them larger, or move them aft"
     if original <= 0:
@@ -272,5 +280,5 @@ def _stiffness_cure(asked: Fins | None, new: FinSet, times: float | None, origin
         scale = round_up(times, 2)
         text += f": about {scale:.2f} times as large each way keeps the original's"
         if asked is not None and asked.each is not None:
-            edits = _scaled(new, scale)
+            edits = _scaled(case, new, scale)
     return Proposal(text, "set" if edits else "bench", edits)

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from foamworks.checks.base import Finding, Proposal, collected, given
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
+from foamworks.design.airframe import Flight
 from foamworks.design.edit import Edit
 from foamworks.study.flight.causes import Reason, reasons
+from foamworks.study.flight.ladder import Step, study_ladder
 from foamworks.study.flight.learnt import ODD, Learnt, Row
 from foamworks.units import degrees, km_h, said
 
@@ -27,7 +29,12 @@ def _agree(case: Case) -> Iterator[Finding]:
     odd = [row for row in learnt.flights if _is_odd(learnt, row)]
     for row in odd:
         yield _odd(case, learnt, row)
-    if not odd:
+    rows = {id(row.run.flight): row for row in learnt.flights}
+    steps = study_ladder(case.design, case.study.flying, case.study.balance, burn)
+    named = {id(row.run.flight) for row in odd}
+    held = [step for step in steps if step.holds and id(step.flight) not in named]
+    yield from (_held(case, step, rows.get(id(step.flight))) for step in held)
+    if not odd and not held:
         level = f"; the finished model then flies {said(burn.level, 'km/h', 0)} level" if burn.level > 0 else ""
         yield AGREE.passes("flights", why=f"all speeds rest on {_rest(learnt)}{_left_out(case, learnt)}{level}")
 
@@ -79,8 +86,26 @@ def _odd(case: Case, learnt: Learnt, row: Row) -> Finding:
     )
 
 
+def _held(case: Case, step: Step, row: Row | None) -> Finding:
+    """Say that a flight was outside the band that those before it let expect: it holds what comes after it."""
+    (least, most), flown = step.predicted_band, step.flown
+    return AGREE.finding(
+        "caution",
+        f'flight "{step.rung.name}"',
+        value=flown,
+        limit=least if flown < least else most,
+        why=f"flown {said(flown, 'km/h', 0)}, the flights before it let expect {km_h(least):.0f} to "
+        f"{said(most, 'km/h', 0)}: no flight after it is cleared until it is known what happened",
+        cure=lambda: [_accepted(case, given(step.flight))] if row is None else _cures(case, row),
+    )
+
+
+def _accepted(case: Case, flight: Flight) -> Proposal:
+    number = 1 + case.design.flights.index(flight)
+    return Proposal("take it as it was flown", "set", (Edit(f"flights[{number}].accepted", True),))
+
+
 def _cures(case: Case, row: Row) -> list[Proposal]:
-    number = 1 + case.design.flights.index(row.run.flight)
     found = [_words(case, row, reason) for reason in reasons(case.design, given(case.study.burn.drag), row)]
     likely = "; ".join(f"{number}. {words}" for number, words in enumerate(found, start=1))
     tells = (
@@ -89,7 +114,7 @@ def _cures(case: Case, row: Row) -> list[Proposal]:
     )  # fmt: skip
     return [
         Proposal(f"say in its [[flights]] what happened; the likeliest first: {likely}", "measure"),
-        Proposal("take it as it was flown", "set", (Edit(f"flights[{number}].accepted", True),)),
+        _accepted(case, row.run.flight),
         Proposal(tells, "fly"),
     ]
 

@@ -54,8 +54,11 @@ def _plume(case: Case) -> Iterator[Finding]:
 
 
 def _lacks(airframe: Airframe) -> str:
-    """Name what may stand in the plume and was not measured."""
-    rows = (("the fuselage's sections", airframe.fuselage), ("the tailplane", airframe.tailplane))
+    """Name what may stand in the plume and was not measured; a wing without a tailplane is taken for a flying wing."""
+    rows = (
+        ("the fuselage's sections", airframe.fuselage),
+        ("the tailplane", airframe.tailplane or airframe.wing),
+    )
     return " and ".join(text for text, value in rows if value is None)
 
 
