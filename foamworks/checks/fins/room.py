@@ -40,9 +40,9 @@ def hinge_at(airframe: Airframe, y: float) -> float | None:
 
 
 def before_hinge(airframe: Airframe, new: FinSet, root: float) -> float | None:
-    """Give where a longer root [m] is to begin, to the millimetre, to end ahead of the elevator; None where it does."""
+    """Give where a longer root [m] is to begin, to the millimetre, that ends ahead of the elevator; None where it stays."""
     hinge, x = hinge_at(airframe, new.y), float(new.stations.x[0])
-    if hinge is None or x + root <= hinge - HINGE_ROOM:
+    if hinge is None or root <= new.stations.chord[0] or x + root <= hinge - HINGE_ROOM:
         return None
     return mm.si(round_down(mm(hinge - HINGE_ROOM - root)))
 

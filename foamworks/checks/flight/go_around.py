@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, collected, given, judged, missed
+from foamworks.checks.base import Finding, Proposal, collected, given, judged, missed
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.physics.trim import ELEVATOR_SHARE
@@ -23,7 +23,7 @@ def _margin(case: Case) -> Iterator[Finding]:
     at = f"at {said(state.speed, 'km/h', 0)} and full throttle the intake turns more air than in level flight"
     if not state.measured:
         why = f"{at}; with its mouth a chord ahead of the neutral point {said(state.margin, '%', 1)} of the mean chord "
-        measure = "measure where the intake's mouth is: airframe.fan.intake = { x, z }"
+        measure = "measure where the intake's mouth is, and type airframe.fan.intake = { x, z }"
         GO_AROUND.need(state if state.margin >= LEAST else None, state.state, why=f"{why}are left", measure=measure)
         yield GO_AROUND.passes(state.state, why=f"{why}are left", value=state.margin, limit=LEAST)
         return
@@ -34,8 +34,10 @@ def _margin(case: Case) -> Iterator[Finding]:
         value=state.margin,
         limit=missed(verdict, 0.0, LEAST),
         why=f"{at}: {said(state.margin, '%', 1)} of the mean chord are left of the margin",
-        cure="open the throttle slowly, over two seconds, and only with height in hand; the balance further forward "
-        "(airframe.battery, ballast)",
+        cure=[
+            Proposal("open the throttle slowly, over two seconds, and only with height in hand", "fly"),
+            Proposal("bring the balance further forward, by battery or lead"),
+        ],
     )
 
 
@@ -55,6 +57,8 @@ def _elevator(case: Case) -> Iterator[Finding]:
         why=f"full throttle at {said(state.speed, 'km/h', 0)} pitches the nose with "
         f"{said(state.moment, 'N m', 2)} ({state.state}); with the approach's own that takes "
         f"{said(abs(takes), 'deg', 1)} of the {said(travel, 'deg', 0)} {way}",
-        cure="open the throttle slowly, over two seconds; or tilt the fan's outlet, so that it points nearer to the "
-        "centre of gravity (airframe.fan.tilt)",
+        cure=[
+            Proposal("open the throttle slowly, over two seconds", "fly"),
+            Proposal("tilt the fan's outlet towards the centre of gravity, and type airframe.fan.tilt"),
+        ],
     )
