@@ -40,7 +40,7 @@ def hinge_at(airframe: Airframe, y: float) -> float | None:
 
 
 def before_hinge(airframe: Airframe, new: FinSet, root: float) -> float | None:
-    """Give where a longer root [m] is to begin, to the millimetre, that ends ahead of the elevator; None where it stays."""
+    """Give where a longer root [m] is to begin, to the millimetre, to end ahead of the elevator; None where it does."""
     hinge, x = hinge_at(airframe, new.y), float(new.stations.x[0])
     if hinge is None or root <= new.stations.chord[0] or x + root <= hinge - HINGE_ROOM:
         return None
