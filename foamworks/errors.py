@@ -8,6 +8,14 @@ FoamworksError
     └── GateError      a written part failed its own check
 """
 
+import math
+from collections.abc import Callable
+from functools import wraps
+from typing import ParamSpec, TypeVar
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
 _SHORT = {"\n": "\\n", "\t": "\\t", "\r": "\\r"}
 
 
@@ -22,6 +30,42 @@ def printable(text: str) -> str:
 
 def _escaped(code: int) -> str:
     return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
+
+
+class NotGiven(Exception):
+    """What is asked for is not there: a study has nothing to study, a check ends without a word."""
+
+
+def given(value: T | None) -> T:
+    """Take what makes a question one at all: a record that is there, a number that was measured (not NaN)."""
+    if value is None or not_measured(value):
+        raise NotGiven
+    return value
+
+
+def not_measured(value: object) -> bool:
+    """Tell a number that was not measured."""
+    return isinstance(value, float) and math.isnan(value)
+
+
+def where_given(function: Callable[P, T]) -> Callable[P, T | None]:
+    """Let a function ask for what it needs at its door, by `given`; where one is missing there is None as a whole.
+
+    >>> @where_given
+    ... def area(width, height):
+    ...     return given(width) * given(height)
+    >>> area(2.0, 3.0), area(2.0, None), area(float("nan"), 3.0)
+    (6.0, None, None)
+    """
+
+    @wraps(function)
+    def asked(*args: P.args, **kwargs: P.kwargs) -> T | None:
+        try:
+            return function(*args, **kwargs)
+        except NotGiven:
+            return None
+
+    return asked
 
 
 class FoamworksError(Exception):

@@ -36,7 +36,7 @@ def test_the_table_goes_from_40_to_300_in_tens() -> None:
 
 
 def test_speeds_that_only_a_motor_reaches_are_marked() -> None:
-    found = study_gyro(CLEAN, level=118 / 3.6, peaks={"D": 150 / 3.6, "F": 212 / 3.6, "odd": None})
+    found = study_gyro(CLEAN, level=118 / 3.6, peaks={"D": 150 / 3.6, "F": 212 / 3.6})
     assert found is not None
     assert [round(3.6 * row.speed) for row in found.rows if row.boosted] == list(range(120, 211, 10))
     assert [mark.motor for mark in found.marks] == ["D", "F"]

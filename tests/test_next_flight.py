@@ -107,7 +107,7 @@ def covered(case: Case, rng: np.random.Generator) -> list[tuple[str, bool]]:
     for step in climb(case, typed)[1:]:
         band = step.predicted_band
         assert band is not None
-        assert step.flown is not None
+        assert step.is_flown
         found.append((step.rung.name, band[0] <= step.flown <= band[1]))
     return found
 

@@ -166,7 +166,7 @@ def test_without_what_it_rests_on_there_is_no_map(case: Case, gone: str) -> None
     none = {"pod": None, "motors": (), "airframe": NoAirframe()}
     design = case.design.model_copy(update={gone: none[gone]})
     study = case.study
-    found = placement_map(design, case.asked, flying=study.flying, balance=study.balance, entry=None)
+    found = placement_map(design, case.asked, flying=study.flying, balance=study.balance, entry=math.nan)
     assert found is None
 
 
@@ -177,7 +177,7 @@ def test_without_an_entry_speed_the_elevators_share_is_not_known(case: Case) -> 
         case.asked,
         flying=study.flying,
         balance=study.balance,
-        entry=None,
+        entry=math.nan,
         count=3,
     )
     assert found is not None

@@ -20,6 +20,7 @@ from foamworks.aircraft.masses import stock_cg
 from foamworks.aircraft.surfaces import FINS, TAIL, WING, surfaces
 from foamworks.design.airframe import Fuselage, Wing
 from foamworks.design.model import Design
+from foamworks.errors import given, where_given
 from foamworks.physics import body, losses
 from foamworks.physics.planform import ReferenceWing
 from foamworks.physics.vortex.derivatives import Solution
@@ -205,11 +206,9 @@ def plane(design: Design, wing: ReferenceWing, fins: FinSet | None, body: Body |
     return Plane(solution, body, wing.mac, elevator, FINS in names, tail, intake_of(design, wing))
 
 
-def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body | None:
-    airframe = design.airframe
-    if airframe.fuselage is None or airframe.wing is None:
-        return None
-    return _body_in_flow(body_of(airframe.fuselage), wing, solution)
+@where_given
+def _body(design: Design, wing: ReferenceWing, solution: Solution) -> Body:
+    return _body_in_flow(body_of(given(design.airframe.fuselage)), wing, solution)
 
 
 @lru_cache(maxsize=32)  # as the lattice: a change that is tried seldom touches fuselage, wing or tail
@@ -248,14 +247,12 @@ def _body_in_flow(shape: body.Body, wing: ReferenceWing, solution: Solution) -> 
 def study_aero(design: Design, wing: ReferenceWing) -> Aero:
     """Solve the aircraft that are compared; one that equals another is not solved twice."""
     old, new = old_fin(design), new_fins(design)
-    modified = plane(design, wing, old if new is None else new)
+    modified = plane(design, wing, new or old)
     # why once: the fins change the wing's flow along the body by less than a thousandth
     body = _body(design, wing, modified.solution)
     modified = replace(modified, body=body)
-    stock = plane(design, wing, old, body) if new is not None else modified
-    same = None
-    if old is not None and new is not None and design.fins is not None:
-        same = plane(design, wing, _same_area_fins(old, new), body)
+    stock = plane(design, wing, old, body) if new else modified
+    same = plane(design, wing, _same_area_fins(old, new), body) if old and new else None
     x = stock_cg(design.airframe)[0]
     return Aero(stock, modified, same, x)
 
@@ -266,14 +263,13 @@ def _same_area_fins(old: FinSet, new: FinSet) -> FinSet:
     return FinSet(new.stations.scaled(scale), new.count, new.y, new.z, new.cant, new.area_each * scale**2)
 
 
-def size_by_stiffness(design: Design, wing: ReferenceWing, start: FinSet, wanted: float) -> float | None:
+@where_given
+def size_by_stiffness(design: Design, wing: ReferenceWing, start: FinSet, wanted: float) -> float:
     """Find the area of one new fin [m2] that gives the wanted yaw stiffness about the quarter-chord point.
 
     A secant walk in the area: the stiffness is nearly straight in it. None when it does not settle.
     """
-    shape = wanted_shape(design.fins, old_fin(design)) if design.fins else None
-    if shape is None or design.fins is None:
-        return None
+    given(wanted_shape(given(design.fins), old_fin(design)))
 
     def miss(area: float) -> float:
         scale = math.sqrt(area / start.area_each)
@@ -287,7 +283,7 @@ def size_by_stiffness(design: Design, wing: ReferenceWing, start: FinSet, wanted
             break
         a, b, fa = b, min(max(b - fb * (b - a) / (fb - fa), 0.2 * b), 5 * b), fb
         fb = miss(b)
-    return b if abs(fb) <= 1e-8 + 1e-6 * abs(wanted) and b < wing.area else None
+    return given(b if abs(fb) <= 1e-8 + 1e-6 * abs(wanted) and b < wing.area else None)
 
 
 SECANT_STEPS = 12  # a nearly straight line needs about four

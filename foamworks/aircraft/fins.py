@@ -13,6 +13,7 @@ from foamworks.design.additions import FinAsBuilt, Fins
 from foamworks.design.airframe import Airframe, Station
 from foamworks.design.model import Design
 from foamworks.design.old_fin import OldFin
+from foamworks.errors import given, where_given
 from foamworks.physics import planform, straight_edges
 from foamworks.physics.planform import ReferenceWing, Stations
 
@@ -58,14 +59,16 @@ class FinSet:
         )
 
 
-def wing_stations(airframe: Airframe) -> Stations | None:
+@where_given
+def wing_stations(airframe: Airframe) -> Stations:
     """Give the wing's stations, starboard half as given."""
-    return None if airframe.wing is None else half_of(airframe.wing.stations)
+    return half_of(given(airframe.wing).stations)
 
 
-def tail_stations(airframe: Airframe) -> Stations | None:
+@where_given
+def tail_stations(airframe: Airframe) -> Stations:
     """Give the tailplane's stations, starboard half as given."""
-    return None if airframe.tailplane is None else half_of(airframe.tailplane.stations)
+    return half_of(given(airframe.tailplane).stations)
 
 
 def half_of(rows: tuple[Station, ...]) -> Stations:
@@ -78,17 +81,16 @@ def half_of(rows: tuple[Station, ...]) -> Stations:
     )
 
 
-def reference(design: Design) -> ReferenceWing | None:
+@where_given
+def reference(design: Design) -> ReferenceWing:
     """Give the gross wing all coefficients are made with."""
-    stations = wing_stations(design.airframe)
-    return None if stations is None else planform.reference_wing(stations)
+    return planform.reference_wing(given(wing_stations(design.airframe)))
 
 
-def old_fin(design: Design) -> FinSet | None:
+@where_given
+def old_fin(design: Design) -> FinSet:
     """Give the fin that comes off; its span coordinate is z itself."""
-    fin = design.airframe.fin
-    if fin is None:
-        return None
+    fin = given(design.airframe.fin)
     stations, area = _old_shape(fin)
     y = abs(fin.y or 0.0) if fin.count == 2 else 0.0
     return FinSet(stations, fin.count, y, stations.s[0], 0.0, area, drawn=bool(fin.drawn))
@@ -111,11 +113,11 @@ def as_built(fins: Fins, each: FinAsBuilt) -> FinSet:
     return FinSet(stations, fins.count, fins.root.y, fins.root.z, fins.cant, stations.area)
 
 
-def new_fins(design: Design) -> FinSet | None:
+@where_given
+def new_fins(design: Design) -> FinSet:
     """Give the new fins, once they are sized."""
-    if design.fins is None or design.fins.each is None:
-        return None
-    return as_built(design.fins, design.fins.each)
+    fins = given(design.fins)
+    return as_built(fins, given(fins.each))
 
 
 @dataclass(frozen=True)
@@ -127,27 +129,23 @@ class WantedShape:
     sweep: float
 
 
-def wanted_shape(fins: Fins, old: FinSet | None) -> WantedShape | None:
+@where_given
+def wanted_shape(fins: Fins, old: FinSet | None) -> WantedShape:
     """Give the shape asked for; what the design leaves out is taken from the old fin. None when neither is there."""
     asked = (fins.shape.aspect_ratio, fins.shape.taper, fins.shape.sweep) if fins.shape else (None, None, None)
-    if old is None and None in asked:
-        return None
-    given = _shape_of(old) if old else asked
-    aspect_ratio, taper, sweep = (g if a is None else a for a, g in zip(asked, given, strict=True))
-    if aspect_ratio is None or taper is None or sweep is None:
-        return None
-    return WantedShape(aspect_ratio, taper, sweep)
+    taken = _shape_of(old) if old else asked
+    return WantedShape(*(given(b if a is None else a) for a, b in zip(asked, taken, strict=True)))
 
 
-def _shape_of(old: FinSet) -> tuple[float, float | None, float]:
+def _shape_of(old: FinSet) -> tuple[float, float, float]:
     """Aspect ratio, taper and sweep of a fin; where a slanting root cuts it off, its edges count from above that.
 
-    The taper of a fin that runs to a point at its foot is None: it has none. A drawn one's are its trapezoid's.
+    The taper of a fin that runs to a point at its foot is NaN: it has none. A drawn one's are its trapezoid's.
     """
     stations = old.stations
     low = planform.widest_low(stations)
     if stations.chord[low] <= 0:
-        return stations.aspect_ratio, None, 0.0
+        return stations.aspect_ratio, math.nan, 0.0
     if old.drawn:
         return stations.aspect_ratio, old.trapezoid.taper, old.trapezoid.sweep
     sweep = math.atan2(stations.x[-1] - stations.x[low], stations.s[-1] - stations.s[low])

@@ -10,9 +10,9 @@ import math
 import numpy as np
 
 from foamworks.aircraft.fins import FinSet, tail_stations, wing_stations
-from foamworks.design.airframe import Airframe
+from foamworks.design.airframe import Airframe, Fuselage
 from foamworks.design.model import Design
-from foamworks.errors import PhysicsError
+from foamworks.errors import PhysicsError, given, where_given
 from foamworks.physics import planform
 from foamworks.physics.planform import Stations
 from foamworks.physics.vortex.panels import Flap, Surface
@@ -22,25 +22,23 @@ LEAST_CHORD = 1e-4  # m: a tip that runs to a point is cut off here, the lattice
 SLIVER = 1e-6  # of a fin's height, over which its edges' slope at the root is read
 
 
-def wing_surface(airframe: Airframe) -> Surface | None:
+@where_given
+def wing_surface(airframe: Airframe) -> Surface:
     """Give the gross wing."""
-    stations = wing_stations(airframe)
-    return None if stations is None else _flat(WING, planform.gross_wing(stations), None)
+    return _flat(WING, planform.gross_wing(given(wing_stations(airframe))), None)
 
 
-def tail_half(airframe: Airframe) -> Stations | None:
+@where_given
+def tail_half(airframe: Airframe) -> Stations:
     """Give the tailplane's starboard half, through the fuselage where there is one."""
-    stations = tail_stations(airframe)
-    if stations is None or airframe.fuselage is None:
-        return stations
-    return planform.gross_wing(stations)
+    stations = given(tail_stations(airframe))
+    return stations if airframe.fuselage is None else planform.gross_wing(stations)
 
 
-def tail_surface(airframe: Airframe) -> Surface | None:
+@where_given
+def tail_surface(airframe: Airframe) -> Surface:
     """Give the tailplane with its elevator."""
-    stations, tail = tail_half(airframe), airframe.tailplane
-    if stations is None or tail is None:
-        return None
+    stations, tail = given(tail_half(airframe)), given(airframe.tailplane)
     flap = None
     if tail.elevator is not None:
         flap = Flap(tail.elevator.chord_fraction, _flap_span(stations, tail.stations[0].y, tail.elevator.span))
@@ -96,30 +94,28 @@ def root_depth(airframe: Airframe, fins: FinSet) -> float:
     if airframe.fuselage is None:
         return 0.0
     target = _tailplane_below(airframe, fins)
-    if target is None:
-        target = _axis_below(airframe, fins)
-    return 0.0 if target is None or target >= fins.z else (fins.z - target) / math.cos(fins.cant)
+    if math.isnan(target):
+        target = _axis_below(airframe.fuselage, fins)
+    return (fins.z - target) / math.cos(fins.cant) if target < fins.z else 0.0
 
 
-def _tailplane_below(airframe: Airframe, fins: FinSet) -> float | None:
-    """Height of the tailplane under the fin's root when it lies within the fin's chord; None when it does not."""
+def _tailplane_below(airframe: Airframe, fins: FinSet) -> float:
+    """Height of the tailplane under the fin's root when it lies within the fin's chord; NaN when it does not."""
     tail = tail_half(airframe)
     if tail is None or not tail.s[0] <= fins.y <= tail.s[-1]:
-        return None
+        return math.nan
     x, chord, z = tail.at(fins.y)
     start, end = fins.stations.x[0], fins.stations.x[0] + fins.stations.chord[0]
-    return z if min(x + chord, end) > max(x, start) and z <= fins.z else None
+    return z if min(x + chord, end) > max(x, start) and z <= fins.z else math.nan
 
 
-def _axis_below(airframe: Airframe, fins: FinSet) -> float | None:
-    """Height of the body's axis under the fin's root; None when the fin does not stand on the body."""
-    if airframe.fuselage is None:
-        return None
-    rows = airframe.fuselage.sections
+def _axis_below(fuselage: Fuselage, fins: FinSet) -> float:
+    """Height of the body's axis under the fin's root; NaN when the fin does not stand on the body."""
+    rows = fuselage.sections
     middle = fins.stations.x[0] + fins.stations.chord[0] / 2
     places = [row.x for row in rows]
     if not places[0] <= middle <= places[-1] or fins.y > np.interp(middle, places, [row.width / 2 for row in rows]):
-        return None
+        return math.nan
     return float(np.interp(middle, places, [row.z for row in rows]))
 
 

@@ -9,10 +9,13 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Any, Literal, TypeVar, get_args
 
+from foamworks import errors
 from foamworks.design.edit import Edit, told
+from foamworks.errors import NotGiven, not_measured
 from foamworks.units import Unit, with_unit
 
 T = TypeVar("T")
+given = errors.given  # what a check asks at its door: without it nothing is said
 Verdict = Literal["pass", "caution", "fail", "unknown"]
 Thing = Literal["fins", "pod", "prints", "sheets", "balance", "power", "ignition", "camera", "fitted", "flight"]
 Cause = Literal[
@@ -128,9 +131,10 @@ class Check:
 
     def need(self, value: T | None, subject: str, *, why: str, measure: str, unit: str | None = None) -> T:
         """Take what the check cannot do without; where it is missing, the check ends with what to measure."""
-        if value is None or _not_a_number(value):
-            raise Lacking(self.unknown(subject, why=why, measure=measure, unit=unit))
-        return value
+        try:
+            return given(value)
+        except NotGiven:
+            raise Lacking(self.unknown(subject, why=why, measure=measure, unit=unit)) from None
 
 
 class Lacking(Exception):
@@ -141,29 +145,13 @@ class Lacking(Exception):
         self.finding = finding
 
 
-class NotAsked(Exception):
-    """A check ends without a word: the design has nothing of its kind, or another check says what is missing."""
-
-
-def given(value: T | None) -> T:
-    """Take what makes the check a question at all; without it nothing is asked."""
-    if value is None or _not_a_number(value):
-        raise NotAsked
-    return value
-
-
-def _not_a_number(value: object) -> bool:
-    """Tell a number that was not measured."""
-    return isinstance(value, float) and math.isnan(value)
-
-
 def heard(findings: Iterable["Finding"]) -> Iterator["Finding"]:
     """Give what a check says, up to the point where it lacks something or is not asked."""
     try:
         yield from findings
     except Lacking as lacking:
         yield lacking.finding
-    except NotAsked:
+    except NotGiven:
         return
 
 
@@ -178,7 +166,7 @@ def _as_it_is(value: float | None) -> float | None:
 
 def _number(value: float | None) -> float | None:
     """Leave out a number that is not known."""
-    return None if _not_a_number(value) else value
+    return None if not_measured(value) else value
 
 
 def _proposals(cure: Cure, kind: Kind) -> tuple[Proposal, ...]:

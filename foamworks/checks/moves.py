@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from foamworks.checks.base import Proposal
+from foamworks.checks.base import Proposal, given
 from foamworks.design.edit import Edit
 from foamworks.design.edit import moved as applied
 from foamworks.design.model import Design
@@ -34,9 +34,8 @@ def first(design: Design, most: int, move: Move, good: Good) -> int | None:
     """Find the first whole step that is good, where going on may spoil it again: in strides, then step by step."""
     strides = range(STRIDE, most + 1, STRIDE)
     stride = next((step for step in strides if good(applied(design, move(step)))), None)
-    if stride is None:
-        return None
-    return next(step for step in range(stride - STRIDE + 1, stride + 1) if good(applied(design, move(step))))
+    steps = () if stride is None else range(stride - STRIDE + 1, stride + 1)
+    return next((step for step in steps if good(applied(design, move(step)))), None)
 
 
 def proposed(
@@ -50,25 +49,23 @@ def proposed(
 
 def nozzle(design: Design, *, aft: float = 0.0, lift: float = 0.0) -> Edits:
     """Move the pod's nozzle."""
-    at = design.pod.nozzle if design.pod is not None else None
-    ways = () if at is None else (("x", at.x, aft), ("z", at.z, lift))
+    at = given(given(design.pod).nozzle)
+    ways = (("x", at.x, aft), ("z", at.z, lift))
     return tuple(Edit(f"pod.nozzle.{key}", round(mm(place) + by, 3), "mm") for key, place, by in ways if by)
 
 
 def longer_tube(design: Design, by: float) -> Edits:
     """Lengthen the pod's tube."""
-    length = design.pod.tube.length if design.pod is not None else None
-    return () if length is None else (Edit("pod.tube.length", round(mm(length) + by, 3), "mm"),)
+    return (Edit("pod.tube.length", round(mm(given(given(design.pod).tube.length)) + by, 3), "mm"),)
 
 
 def inward(design: Design, by: float) -> Edits:
     """Move two pods nearer to the middle, or apart where it is negative; to whole tenths on the safe side."""
-    y = design.pod.y if design.pod is not None else None
-    return () if y is None else (Edit("pod.y", round(abs(mm(y)) - by, 3), "mm"),)
+    return (Edit("pod.y", round(abs(mm(given(given(design.pod).y))) - by, 3), "mm"),)
 
 
 def fins(design: Design, *, aft: float = 0.0, outward: float = 0.0) -> Edits:
     """Move the new fins' roots, their size kept."""
-    root = design.fins.root if design.fins is not None else None
-    ways = () if root is None else (("x", root.x, aft), ("y", root.y, outward))
+    root = given(design.fins).root
+    ways = (("x", root.x, aft), ("y", root.y, outward))
     return tuple(Edit(f"fins.root.{key}", round(mm(place) + by, 3), "mm") for key, place, by in ways if by)

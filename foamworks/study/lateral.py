@@ -16,6 +16,7 @@ from foamworks.aircraft.fins import wing_stations
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_MOTOR, stock_cg
 from foamworks.design.model import Design
+from foamworks.errors import given, where_given
 from foamworks.physics import modes, trim
 from foamworks.physics.balance import Inertia
 from foamworks.physics.modes import Mode, SideDerivatives
@@ -91,18 +92,19 @@ def side_derivatives(
     )
 
 
-def study_lateral(design: Design, flying: Flying, balance: Balance) -> Lateral | None:
+@where_given
+def study_lateral(design: Design, flying: Flying, balance: Balance) -> Lateral:
     """Study both aircraft; None when mass, CG, inertia or a fin to compare with is not known."""
     airframe, aero, wing = design.airframe, flying.aero, flying.wing
-    own = own_inertia(airframe, wing)
+    own = given(own_inertia(airframe, wing))
     row = balance.row(NO_MOTOR)
-    after = state_inertia(design, wing, row.loads)
+    after = given(state_inertia(design, wing, row.loads))
     x, z = stock_cg(airframe)
-    if own is None or after is None or airframe.mass is None or not (math.isfinite(x) and balance.trimming.speed > 0):
-        return None
+    given(x)
+    given(balance.trimming if balance.trimming.speed > 0 else None)
     rows = []
     for name, plane, mass, inertia, cg in (
-        ("stock", aero.stock, airframe.mass, own.inertia, (x, z)),
+        ("stock", aero.stock, given(airframe.mass), own.inertia, (x, z)),
         ("modified", aero.modified, row.mass, after, (row.cg_x, row.cg_z)),
     ):
         if not plane.has_fins or (name == "modified" and plane is aero.stock):
@@ -115,7 +117,7 @@ def study_lateral(design: Design, flying: Flying, balance: Balance) -> Lateral |
             _row(design, plane, wing, name=name, flight=flight, speed=speed, mass=mass, inertia=inertia, cg=place)
             for flight, speed in (("flown speed", balance.trimming.speed), ("landing speed", landing))
         ]
-    return Lateral(tuple(rows), own.source, own.measured) if rows else None
+    return Lateral(tuple(given(rows or None)), own.source, own.measured)
 
 
 def _row(

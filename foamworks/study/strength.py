@@ -21,7 +21,7 @@ from foamworks.aircraft.hands_off import air_of
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
-from foamworks.errors import PhysicsError
+from foamworks.errors import NotGiven, PhysicsError, given, where_given
 from foamworks.parts.base import Parts
 from foamworks.parts.density import Stuff, board_named, stuff
 from foamworks.parts.fins import TAB_DEPTH, tab_places
@@ -169,14 +169,13 @@ def study_strength(
     )
 
 
-def _flutter(design: Design, fins: FinSet | None, board: Board | None) -> float | None:
+@where_given
+def _flutter(design: Design, fins: FinSet | None, board: Board | None) -> float:
     """Flutter speed of the bare plate in the field's air; None without a measured shear modulus or out of its range."""
-    if fins is None or board is None or board.shear_modulus is None:
-        return None
-    air, shape = air_of(design), fins.stations
+    board, air, shape = given(board), air_of(design), given(fins).stations
     try:
         return flutter.flutter_speed(
-            shear_modulus=board.shear_modulus,
+            shear_modulus=given(board.shear_modulus),
             aspect_ratio=shape.aspect_ratio,
             taper=shape.taper,
             thickness_ratio=board.thickness / shape.chord[0],
@@ -184,14 +183,14 @@ def _flutter(design: Design, fins: FinSet | None, board: Board | None) -> float 
             speed_of_sound=air.speed_of_sound,
         )
     except PhysicsError:  # a tip wider than the root, a plate half as thick as long: the finding says so
-        return None
+        raise NotGiven from None
 
 
+@where_given
 def _fin_load(
     design: Design, fins: FinSet | None, board: Board | None, flying: Flying | None, fast: Fast | None
-) -> FinLoad | None:
-    if fins is None or board is None or fast is None:
-        return None
+) -> FinLoad:
+    fins, board, fast = given(fins), given(board), given(fast)
     shape, of = fins.stations, stuff(board)
     normal = GREATEST_NORMAL
     if flying:  # without fins on the lattice the slope is not a number, and the smaller is the plate's
@@ -320,10 +319,10 @@ def tail_moment(*, chord: float, thickness: float, doubler: float) -> float:
     return chord * (FOAM_TENSION * thickness**2 + PLY_BENDING * doubler**2) / 6
 
 
-def _tail_load(design: Design, fins: FinSet | None, load: FinLoad | None) -> TailLoad | None:
-    tail = design.airframe.tailplane
-    if tail is None or fins is None or load is None or root_stand(design) is None:
-        return None
+@where_given
+def _tail_load(design: Design, fins: FinSet | None, load: FinLoad | None) -> TailLoad:
+    tail, fins, load = given(design.airframe.tailplane), given(fins), given(load)
+    given(root_stand(design))
     chord = float(np.interp(fins.y, [s.y for s in tail.stations], [s.chord for s in tail.stations]))
     stands = tail_moment(chord=chord, thickness=measured(tail.thickness), doubler=design.build.tail_doubler)
     return TailLoad(load.moment, stands, chord)

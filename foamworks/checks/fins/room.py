@@ -9,11 +9,12 @@ from collections.abc import Iterator
 from foamworks.aircraft.aero import size_by_stiffness
 from foamworks.aircraft.fins import FinSet, WantedShape, as_built, size_by_volume
 from foamworks.aircraft.surfaces import tail_half
-from foamworks.checks.base import Proposal, round_down, round_up
+from foamworks.checks.base import Proposal, given, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.design.additions import Fins, FinShape
 from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
+from foamworks.errors import where_given
 from foamworks.units import mm, said
 
 STANDS_WANTED = 2 / 3  # of the root chord on the tailplane (ours)
@@ -27,16 +28,14 @@ STRIDE = 5  # mm of it at a time
 SETTLING = 6  # rounds in which place and size of the root settle
 
 
-def hinge_at(airframe: Airframe, y: float) -> float | None:
+@where_given
+def hinge_at(airframe: Airframe, y: float) -> float:
     """Give the elevator's hinge x [m] at y; None where no elevator is, or none is given."""
-    tail, plane = tail_half(airframe), airframe.tailplane
-    if tail is None or plane is None or plane.elevator is None or not tail.s[0] <= y <= tail.s[-1]:
-        return None
+    tail, plane, elevator = given(tail_half(airframe)), given(airframe.tailplane), given(airframe.elevator)
     root, tip = plane.stations[0].y, plane.stations[-1].y
-    if not plane.elevator.span[0] <= (y - root) / (tip - root) <= plane.elevator.span[1]:
-        return None
-    x, chord, _ = tail.at(y)
-    return float(x + chord * (1 - plane.elevator.chord_fraction))
+    inside = tail.s[0] <= y <= tail.s[-1] and elevator.span[0] <= (y - root) / (tip - root) <= elevator.span[1]
+    x, chord, _ = given(tail.at(y) if inside else None)
+    return float(x + chord * (1 - elevator.chord_fraction))
 
 
 def before_hinge(airframe: Airframe, new: FinSet, root: float) -> float | None:
@@ -53,12 +52,12 @@ def cramped(case: Case, new: FinSet) -> bool:
     return ground is not None and ground[1] - ground[0] < STANDS_WANTED * new.stations.chord[0] - SLIGHT
 
 
-def _ground(case: Case, y: float) -> tuple[float, float] | None:
+@where_given
+def _ground(case: Case, y: float) -> tuple[float, float]:
     """Where the tailplane begins at y, and where a root must end [m]."""
     airframe = case.design.airframe
-    tail = tail_half(airframe)
-    hinge = hinge_at(airframe, y)
-    return None if tail is None or hinge is None else (float(tail.at(y)[0]), hinge - HINGE_ROOM)
+    hinge = given(hinge_at(airframe, y))
+    return float(given(tail_half(airframe)).at(y)[0]), hinge - HINGE_ROOM
 
 
 def cure(case: Case, new: FinSet) -> list[Proposal]:
@@ -124,52 +123,43 @@ def _doubler(case: Case, new: FinSet) -> Proposal:
     return Proposal(f"{first}glue a doubler of {round_up(mm(ground[0] - x) + step):.0f} mm under the root's front")
 
 
-def _placed(case: Case, new: FinSet, ratio: float, y: float) -> tuple[float, float] | None:
+@where_given
+def _placed(case: Case, new: FinSet, ratio: float, y: float) -> tuple[float, float]:
     """Find root.x in whole millimetres, and the root chord, that end ahead of the hinge and stand; None if none do."""
-    ground = _ground(case, y)
-    if ground is None:
-        return None
+    ground = given(_ground(case, y))
     x, root, before = new.stations.x[0], new.stations.chord[0], math.nan
     for _ in range(SETTLING):
-        near = _root(case, new, ratio, x, y)
-        if near is None:
-            return None
-        root = near
+        root = given(_root(case, new, ratio, x, y))
         x, before = mm.si(round_down(mm(ground[1] - root))), x
         if x == before:
             break
-    if x + root - ground[0] < STANDS_WANTED * root:
-        return None
-    exact = _root(case, new, ratio, x, y, exact=True)
-    if exact is None or x + exact > ground[1] or x + exact - ground[0] < STANDS_WANTED * exact:
-        return None
-    return x, exact
+    given(root if x + root - ground[0] >= STANDS_WANTED * root else None)
+    exact = given(_root(case, new, ratio, x, y, exact=True))
+    stands = x + exact <= ground[1] and x + exact - ground[0] >= STANDS_WANTED * exact
+    return given((x, exact) if stands else None)
 
 
 def _moved(fins: Fins, x: float, y: float) -> Fins:
     return fins.model_copy(update={"root": fins.root.model_copy(update={"x": x, "y": y})})
 
 
-def _root(case: Case, new: FinSet, ratio: float, x: float, y: float, *, exact: bool = False) -> float | None:
+@where_given
+def _root(case: Case, new: FinSet, ratio: float, x: float, y: float, *, exact: bool = False) -> float:
     """Root chord [m] of the fins at another place and aspect ratio: as built, or sized for the volume they have here.
 
     Exact, fins that are to be sized by stiffness are.
     """
-    asked, wing, aero, shape = case.asked.fins, case.study.wing, case.study.aero, new.stations
-    if asked is None or wing is None:
-        return None
+    asked, wing, shape = given(case.asked.fins), given(case.study.wing), new.stations
     if asked.each is not None:
         return shape.chord[0]
     moved, wanted = _moved(asked, x, y), WantedShape(ratio, shape.taper, shape.sweep)
-    found = size_by_volume(moved, wanted, new.volume_coefficient(wing), wing)
-    if found is None or not exact or asked.match != "stiffness":
-        return None if found is None else found.root_chord
-    if aero is None:
-        return None
+    found = given(size_by_volume(moved, wanted, new.volume_coefficient(wing), wing))
+    if not exact or asked.match != "stiffness":
+        return found.root_chord
     fins = moved.model_copy(
         update={"shape": FinShape.model_construct(aspect_ratio=ratio, taper=shape.taper, sweep=shape.sweep)}
     )
     start = as_built(fins, found)
-    stiffness = aero.stock.solution.about(wing.quarter_mac_x, 0.0).yaw_stiffness
-    area = size_by_stiffness(case.asked.model_copy(update={"fins": fins}), wing, start, stiffness)
-    return None if area is None else found.root_chord * math.sqrt(area / start.area_each)
+    stiffness = given(case.study.aero).stock.solution.about(wing.quarter_mac_x, 0.0).yaw_stiffness
+    area = given(size_by_stiffness(case.asked.model_copy(update={"fins": fins}), wing, start, stiffness))
+    return found.root_chord * math.sqrt(area / start.area_each)
