@@ -5,6 +5,7 @@ import math
 import re
 import tomllib
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -17,9 +18,12 @@ from foamworks.changes.plain import whole
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import STAMP
 from foamworks.errors import OutputError
+from foamworks.output.cards.answer import WIDTHS
 from foamworks.output.cards.deck import cards, write_cards
 from foamworks.output.cards.measuring import measured
 from foamworks.output.cards.pages import (
+    BESIDE,
+    BODY,
     CARD,
     EDGE,
     Block,
@@ -404,3 +408,20 @@ def test_a_boosts_card_says_from_which_height_on_it_is_lit() -> None:
         if math.isfinite(flight.entry_height):
             assert 0 <= float(told["light it from"].split()[0]) - flight.entry_height < 1
             assert "50 m" not in " ".join(block.words for block in made[flight.name].blocks)
+
+
+def test_a_card_is_stamped_by_what_it_is_for() -> None:
+    """What fails on the pod stamps no card for cutting the fins, and none for measuring and weighing what is there."""
+    case = case_of("skerry-boost")
+    fail = next(f for f in case.findings if f.check == "glue-line")
+    failed = replace(case, findings=(*case.findings, replace(fail, verdict="fail")))
+    stamped = {c.title for c in cards(failed, as_dict(case), kept.answer(case)) if STAMP in c.under}
+    assert {"Gluing the pod", "Ground test", "Static firing"} <= stamped
+    assert not stamped & {"Measuring", "Weighing", "Cutting", "The answer", "Flight 1: stock"}
+
+
+def test_no_cell_of_the_answers_table_is_cut_short() -> None:
+    """A gain of 100 % and three digits of everything."""
+    cells = ("29 mm F class, dead mass", "not yet", "150 mm", "120 g", "332 mm", "100 %", "440 m")
+    for words, width in zip(cells, WIDTHS, strict=True):
+        assert text_width(words, BODY) <= inner_width() * width / sum(WIDTHS) - BESIDE, words

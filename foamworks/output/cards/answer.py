@@ -7,7 +7,7 @@ from foamworks.output.report.top import first_help
 from foamworks.output.terminal import HEADS, UNITS, row_of
 
 SHOWN = ("flight", "may fly", "battery", "lead", "balance", "gyro", "light at")
-WIDTHS = (4.35, 1.55, 1.5, 0.95, 1.6, 1.0, 1.4)
+WIDTHS = (4.18, 1.51, 1.52, 1.03, 1.6, 1.12, 1.5)
 MOST_CAUSES = 4  # named here, so that the answer is one card; report.html has them all
 
 

@@ -39,15 +39,19 @@ def cards(case: Case, data: Row, answer: Answer) -> list[Card]:
     tests = (strip_card(case.design), wing_card(case.design))
     found = [_measuring(case), *(card for card in tests if card is not None), _weighing(case, data)]
     if case.design.cuts or case.parts.boards:
-        found.append(_cutting(case))
+        found += _stamped(case, {"fins", "sheets", "fitted"}, _cutting(case))
     if booster(case.design) and case.design.airframe.given:
-        found += [*_gluing(data), _ground_test(case), _static_firing(case)]
+        found += _stamped(case, {"pod"}, *_gluing(data), _ground_test(case), _static_firing(case))
     foot = cautions(case.design)
-    mark = stamp(case, {"fins", "pod", "sheets", "fitted", "balance"})
-    under = f"{mark}: see report.html. " if mark else ""
-    made = [replace(card, under=under + card.under) for card in found if card.blocks]
+    made = [card for card in found if card.blocks]
     whole_deck = [answer_card(case, answer), *made, *flight_cards(case, data, answer)]
     return [replace(card, cautions=foot) for card in whole_deck]
+
+
+def _stamped(case: Case, pages: set[str], *cards: Card) -> list[Card]:
+    """Stamp cards where something fails that concerns what they are for; to measure and to weigh is never wrong."""
+    mark = stamp(case, pages)
+    return [replace(card, under=f"{mark}: see report.html. {card.under}") if mark else card for card in cards]
 
 
 def _measuring(case: Case) -> Card:

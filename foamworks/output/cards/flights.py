@@ -43,7 +43,8 @@ def _flight(case: Case, data: Row, rung: Rung, count: int, flight: FlightAnswer 
         *ticks(*STOP, *([_nose_stop(data, rung.lit.name)] if rung.lit is not None else [])),
         Block("head", f"Write down, and type the last three lines into {case.file}"),
         *writes(*_to_write(rung)),
-        *(Block("text", line) for line in ("[[flights]]", f'flight = "{rung.name}"')),
+        Block("head", "[[flights]]"),
+        Block("text", f'flight = "{rung.name}"'),
         *writes("speed ="),
     ]
     return Card(f"Flight {count}: {rung.name}", _stamp(case, rung, flight) + _changed(case, rung, step), tuple(blocks))
@@ -110,14 +111,15 @@ def _expected(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[Block]
 def _set_rows(flight: FlightAnswer) -> list[tuple[str, str]]:
     """Give what is set before this flight: battery, lead, what stands for the camera, balance, gyro, elevator."""
     step = flight.step
-    way = "up" if step.elevator < 0 else "down"
+    size = said(abs(step.elevator), "deg", 1)
+    way = "" if size == said(0.0, "deg", 1) else " up" if step.elevator < 0 else " down"
     rows = [
         ("battery at x", said(step.battery_x, "mm", 0)),
         ("lead", said(step.ballast, "g", 0) if step.ballast else "none"),
         ("for the camera", f"{said(step.stand_in, 'g', 0)} of dead mass" if step.stand_in else NOT_KNOWN),
         ("CG at x", said(step.cg_x, "mm", 1)),
         ("gyro gain", with_unit(step.gyro_gain, "%", 0)),
-        ("elevator", f"{said(abs(step.elevator), 'deg', 1)} {way}" if math.isfinite(step.elevator) else NOT_KNOWN),
+        ("elevator", f"{size}{way}" if math.isfinite(step.elevator) else NOT_KNOWN),
         ("light it from", with_unit(round_up(flight.entry_height), "m", 0)),
     ]
     return [row for row in rows if row[1] != NOT_KNOWN]

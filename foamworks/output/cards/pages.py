@@ -20,6 +20,7 @@ TICK = 3.0  # mm, side of a box to tick
 WRITE = 6.2  # mm, height of a line to write on
 ROW = 5.2  # mm, height of a table's row: room for handwriting
 ABOVE_HEAD = 1.3  # mm of air over a head
+BESIDE = 1.5  # mm of a table's cell that stay free beside its words
 AFTER_TABLE = 1.5  # mm of air under a table
 WORTH = 40.0  # mm that a last card holds at least where another runs on to it
 KEPT = 3  # rows of a table that stay together at least
@@ -237,7 +238,7 @@ def _table(pen: Pen, block: Block, left: float, y: float) -> None:
     for count, row in enumerate((block.heads, *block.rows)):
         x, base = left, y - ROW * (count + 1)
         for words, width in zip(row, widths, strict=True):
-            fitting = shortened(words, BODY * (1.08 if count == 0 else 1.0), width - 2.0)
+            fitting = shortened(words, BODY * (1.08 if count == 0 else 1.0), width - BESIDE)
             pen.text((x + 1.0, base + 1.5), fitting, BODY, bold=count == 0)
             x += width
         pen.style("bar" if count == 0 else "lead")
