@@ -24,6 +24,7 @@ from foamworks.cli import _print_findings
 from foamworks.output.report.glossary import TERMS
 from foamworks.output.report.page import report_html, speed_runs
 from foamworks.output.report.scene import scene
+from foamworks.output.report.top import tiles
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import listing
 from foamworks.output.texts import BOOSTER
@@ -387,3 +388,12 @@ def test_a_small_job_is_told_nothing_about_flying_and_its_answer_once(name: str)
     assert text.count(answer.sentence) == 1
     flying = r"\b(fly|flight|stall|static margin|neutral point|gyro|Dutch)\b"
     assert not re.search(flying, text.partition("Cautions")[0])
+
+
+def test_the_tiles_say_what_to_set_and_how_fast_it_lands(answered_page: tuple[str, Answer]) -> None:
+    _, answer = answered_page
+    told = dict(tiles(answer))
+    flight = next(f for f in answer.flights if f.name == told["next flight"])
+    assert not flight.step.is_flown
+    assert told["battery"] == f"{1000 * flight.step.battery_x:.0f} mm"
+    assert told["lands at"] == f"{3.6 * flight.step.landing:.0f} km/h"

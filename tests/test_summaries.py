@@ -162,7 +162,7 @@ def test_the_cure_begins_a_sentence_of_its_own(tmp_path: Path) -> None:
     bad = MOTOR_FIT.finding("fail", "case", why="it is too wide", cure="take a wider tube")
     failing = Case(case.name, case.path, case.asked, case.solved, case.parts, case.study, (bad,))
     (path,) = write_summaries(failing, as_dict(failing), tmp_path)
-    assert "it is too wide. Cure: take a wider tube" in path.read_text(encoding="utf-8")
+    assert "It is too wide. Cure: take a wider tube" in path.read_text(encoding="utf-8")
 
 
 def test_the_same_design_gives_the_same_pages(boost: dict[str, str], tmp_path: Path) -> None:

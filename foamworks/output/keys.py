@@ -59,6 +59,7 @@ WORDS = {
     "tail_factor": "tail factor",
     "elevator_factor": "elevator factor",
     "lift_lag": "pitch damping by the rate of incidence",
+    "product_kg_m2": "roll against yaw",
     "manoeuvre_point_x_mm": "manoeuvre point, x",
     "arm_mm": "arm",
     "peak_band_km_h": "band of the peak",

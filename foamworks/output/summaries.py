@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from foamworks.aircraft.masses import NO_POD
+from foamworks.changes.plain import whole
 from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import concerned, stamp
@@ -91,6 +92,7 @@ def _templates() -> "Environment":
         "said": said,
         "with_unit": with_unit,
         "text_of": text_of,
+        "whole": whole,
     }
     made.globals |= {"NO_POD": NO_POD, "CUBE": CUBE, "FAIRED": FAIRED}
     return made

@@ -46,13 +46,17 @@ TERMS = (
         '<path class="g-mark" d="M190 14L20 34"/><circle class="g-dot" cx="80" cy="62" r="5"/>'
         '<path class="g-new" d="M80 62L77 28"/><text x="88" y="52">arm</text><text x="120" y="14">thrust</text>',
     ),
+    Term("centre of gravity", "The point at which the model balances on two fingers; balance and CG are other words."),
     Term("downthrust", "The angle by which the motor's front end points down: its push passes nearer the balance."),
     Term(
         "load factor",
         "How many times its own weight the model feels: 1 g in level flight, below 0 g it is pushed down.",
     ),
     Term("dead mass", "A weight as heavy as the motor in the motor's place: it flies first, and does not burn."),
-    Term("gyro gain", "How strongly the gyro answers; too much for the speed makes the tail wag."),
+    Term(
+        "gyro gain",
+        "How strongly the gyro answers; too much for the speed makes the model shake: its tail wags or its wings rock.",
+    ),
     Term("tail volume", "A fin's or tailplane's area times its distance, against the wing: how strongly it steadies."),
     Term("yaw stiffness", "How strongly the fins turn the nose back into the wind."),
     Term("manoeuvre margin", "The static margin in a hard pull, where the turning itself helps to steady the model."),
@@ -63,6 +67,7 @@ TERMS = (
     Term("kerf", "The width of board that a cut takes away."),
     Term("impulse", "A motor's thrust times its burning time: what its class letter stands for."),
     Term("efflux", "The speed at which the fan blows its air out."),
+    Term("chuff", "A motor's start in fits: it lights, goes out and lights again, and pulls at what holds it."),
     Term("spiral", "A bank that grows by itself when nobody steers."),
 )
 _PATTERN = re.compile("|".join(rf"\b{re.escape(term.word)}" for term in TERMS), re.IGNORECASE)

@@ -86,7 +86,7 @@ def report_html(
     steps = [flight.step for flight in answer.flights] if answer is not None else []
     charted = (
         *trace_pictures(case),
-        ("Static margin of each state, in mean chords.", _margins(case, data)),
+        ("Static margin of each state, in percent of the mean chord.", _margins(case, data)),
         ("Speed through the boost, level and in still air.", charts.speed_chart(speed_runs(case))),
         *level_logs(steps),
         placement,
@@ -195,7 +195,7 @@ TITLES = {
     "holds": "Share of the samples, each with its own measuring errors, in which a check holds",
     "matters": "What is worth measuring better, and its share in the scatter",
     "inertia": "Moments of inertia",
-    "parts": "Parts",
+    "parts": "What each part drags",
     "flights": "Flights",
 }
 

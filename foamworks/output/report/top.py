@@ -1,10 +1,13 @@
 """What stands first on the page: what to set for the next flight, the flights as a table, what helps in words."""
 
+import math
+
 from foamworks.changes.answer import Answer, Cause
 from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
 from foamworks.output.tables import HARD, Table
 from foamworks.output.terminal import HEADS, UNITS, change_line, row_of
+from foamworks.units import said
 
 
 def flight_table(answer: Answer) -> Table:
@@ -26,7 +29,12 @@ def tiles(answer: Answer) -> list[tuple[str, str]]:
     if to_fly is None:
         return []
     told = zip(HEADS[2:], UNITS[2:], row_of(to_fly)[2:], strict=True)
-    return [("next flight", to_fly.name), *((head, f"{value} {unit}") for head, unit, value in told if value)]
+    lands = to_fly.step.landing
+    return [
+        ("next flight", to_fly.name),
+        *((head, f"{value} {unit}") for head, unit, value in told if value),
+        *([("lands at", said(lands, "km/h", 0))] if math.isfinite(lands) else []),
+    ]
 
 
 def first_help(cause: Cause) -> str:

@@ -58,7 +58,7 @@ def margin_chart(states: Sequence[Row], *, least: float, first: float) -> str:
         pieces += [
             element("circle", cx=across(margin), cy=y, r=4.5, class_="ch-bad" if margin < least - 1e-9 else "ch-dot")
         ]
-    return _svg(pieces, left + PLOT + 20, bottom + 2 * SIZE, "Static margin of each state, in mean chords")
+    return _svg(pieces, left + PLOT + 20, bottom + 2 * SIZE, "Static margin of each state")
 
 
 def speed_chart(
@@ -92,7 +92,7 @@ def speed_chart(
         pieces += [text((x, bottom + 1.5 * SIZE), number(tick, 1), SIZE, anchor="middle", style="ch-text")]
     pieces += [line((left, bottom), (left + PLOT, bottom), "ch-axis"), line((left, top), (left, bottom), "ch-axis")]
     pieces += [text((left + PLOT, bottom + 2.9 * SIZE), along, SIZE, anchor="end", style="ch-text")]
-    pieces += [text((left, bottom + 2.9 * SIZE), "speed in km/h, upward", SIZE, style="ch-text")]
+    pieces += [text((left, bottom + 2.9 * SIZE), "speed in km/h", SIZE, style="ch-text")]
     for count, (name, times, speeds) in enumerate(runs):
         points = " ".join(",".join(num(v) for v in at(t, v)) for t, v in zip(times, speeds, strict=True))
         style = f"ch-line ch-{count % LINE_STYLES}"
