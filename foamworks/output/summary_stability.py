@@ -37,8 +37,6 @@ def _strength(case: Case) -> Row:
             flutter_speed_km_h=strength.flutter,
             fin_root_stress_MPa=strength.fin.stress if strength.fin else None,
             wing_load_factor=strength.wing.stands if strength.wing else None,
-            wing_divergence_speed_km_h=strength.divergence,
-            servo_holds_N_m=strength.servo.torque if strength.servo else None,
         )
     if ignition is not None:
         data["ignition"] = told(
