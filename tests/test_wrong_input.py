@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from called import called
 from foamworks.design.load import load
 from foamworks.errors import DesignError
 
@@ -334,6 +335,16 @@ def test_at_most_five_faults_are_told_in_the_order_of_the_file(tmp_path: Path) -
 def command(*words: str, folder: Path) -> subprocess.CompletedProcess[str]:
     run = [sys.executable, "-m", "foamworks", *words]
     return subprocess.run(run, cwd=folder, capture_output=True, text=True, check=False, timeout=60)
+
+
+@pytest.mark.parametrize("job", ["check", "build", "mend"])
+def test_a_wrong_file_ends_every_command_with_2_and_leaves_nothing(job: str, tmp_path: Path) -> None:
+    (tmp_path / "my part.toml").write_text(SQUARE + "cuont = 2\nkerf = 0,3\n", encoding="utf-8")
+    done = called(job, "my part.toml", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    told = done.stderr.splitlines()
+    assert [line.partition(" = ")[0] for line in told] == ["my part.toml:4: cuts[1].cuont", "my part.toml:5: kerf"]
+    assert [file.name for file in tmp_path.iterdir()] == ["my part.toml"]
 
 
 def test_a_wrong_job_is_said_without_a_library(tmp_path: Path) -> None:

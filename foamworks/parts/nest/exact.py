@@ -19,12 +19,11 @@ Areas = dict[tuple[int, int], Geometry]  # by the identities of a fixed and a mo
 class Corners:
     """Free places of one shape on the sheets, kept up to date while its copies are laid.
 
-    `axis` 1 lays low first, then left. `way` 0 or 90 lays what can be turned by quarters along or across only.
-    `areas` keeps the no-fit areas of pairs of forms for other trials of the same task.
+    `axis` 1 lays low first, then left. `areas` keeps the no-fit areas of pairs of forms for other trials.
     """
 
-    def __init__(self, task: Task, axis: int = 0, way: int | None = None, areas: Areas | None = None) -> None:
-        self.task, self.axis, self.way = task, axis, way
+    def __init__(self, task: Task, axis: int = 0, areas: Areas | None = None) -> None:
+        self.task, self.axis = task, axis
         self._areas = {} if areas is None else areas
         self._kind = -1
         self._free: dict[tuple[int, int, int], tuple[Geometry, int]] = {}
@@ -34,11 +33,9 @@ class Corners:
         if kind != self._kind:
             self._kind, self._free = kind, {}
         found = []
-        turns = self.task.turns[kind]
-        bound = self.way is not None and any(turn % 180 == self.way for turn in turns)
         for turn, form in enumerate(self.task.forms[kind]):
             room = room_of(filling.sheet.box, form)
-            if room is None or (bound and turns[turn] % 180 != self.way):
+            if room is None:
                 continue
             free = shapely.get_coordinates(self._left_free(filling, number, form, turn, room))
             if len(free):

@@ -30,7 +30,7 @@ MOST_SIZES = 6  # of new sheets that are tried as the first to open
 MANY = 150  # parts on all sheets
 EXACT_WORK = 4000  # parts times kinds of part over all exact trials: what they cost grows with both
 SHUFFLE_SEED = 1  # of the further orders
-Trial = tuple[tuple[int, ...], int, int | None]
+Trial = tuple[tuple[int, ...], int]
 Report = Callable[[str, float], None]
 
 
@@ -46,12 +46,12 @@ def first_layout(task: Task, parts: Sequence[int], supply: Sequence[int | None])
         (_onto_smaller(task, fill(Fields(task), order, supply, size), supply) for size in sizes for order in tried),
         key=lambda answer: cost(task, answer),
     )
-    trials = _exact_trials(task, tried) if parts else []
+    trials = _exact_trials(tried) if parts else []
     areas: Areas = {}
-    for order, axis, way in trials:
+    for order, axis in trials:
         if not _might_do_with_less(task, best, supply):
             break
-        laid, left = fill(Corners(task.fine, axis, way, areas), order, supply, limit=price(task, best))
+        laid, left = fill(Corners(task.fine, axis, areas), order, supply, limit=price(task, best))
         exact = [replace(filling, sheet=task.sheets[filling.stock]) for filling in laid], left
         best = min(best, exact, key=lambda answer: price(task, answer))
     return best
@@ -77,20 +77,18 @@ def _smallest(task: Task, filling: Filling, sizes: Sequence[int]) -> Filling:
     return filling
 
 
-def _exact_trials(task: Task, tried: Sequence[Sequence[int]]) -> list[Trial]:
-    """Give orders, axes and ways to lay the parts exactly: first the tried orders, then others."""
+def _exact_trials(tried: Sequence[Sequence[int]]) -> list[Trial]:
+    """Give orders and axes to lay the parts exactly: first the tried orders, then others."""
     count, dice = Counter(tried[0]), random.Random(SHUFFLE_SEED)
     size = len(tried[0])
     most = max(int(size <= MANY), min(ORDER_PARTS, EXACT_WORK // len(count)) // size)
-    quarters = any(len({turn % 180 for turn in task.turns[kind]}) > 1 for kind in count)
-    manners = [(0, None), (1, None), *([(0, 0), (0, 90), (1, 0), (1, 90)] if quarters else [])]
     first = dict.fromkeys(map(tuple, tried))
-    trials = [(row, *manner) for manner in manners for row in first]
+    trials = [(row, axis) for axis in (0, 1) for row in first]
     kinds = sorted(count)
     for _ in range(most):
         dice.shuffle(kinds)
         row = tuple(kind for kind in kinds for _ in range(count[kind]))
-        trials += [(row, *manner) for manner in manners]
+        trials += [(row, axis) for axis in (0, 1)]
     return list(dict.fromkeys(trials))[:most]
 
 
