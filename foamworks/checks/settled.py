@@ -97,7 +97,7 @@ def _outside_bare(case: Case, cg_x: float, limit: float, side: str) -> Finding:
         limit=limit,
         why="with the new fins and before the pod is on, the centre of gravity lies "
         f"{said(abs(cg_x - limit), 'mm', 1)} {side} limit, wherever battery and ballast go",
-        cure=_ways(
+        cure=lambda: _ways(
             case,
             bare=True,
             none="combine more room for the battery with more lead in the nose: no single change within reach does it",
@@ -116,7 +116,7 @@ def _fighting(case: Case, balance: Balance, found: Fight) -> Finding:
         value=max(found.aft_miss, found.forward_miss),
         limit=0.0,
         why=f"no place of battery and ballast brings every state inside: {words}; {_placed(case, balance)}",
-        cure=_ways(
+        cure=lambda: _ways(
             case,
             bare=False,
             none="combine a pod further forward, a lighter motor and more lead in the nose: no single change within "
