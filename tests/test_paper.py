@@ -3,12 +3,14 @@
 import hashlib
 import math
 import os
+import random
 import subprocess
 import sys
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -341,6 +343,27 @@ def test_small_parts_are_never_cut_by_a_joint(tmp_path: Path) -> None:
 def test_a_part_just_as_large_as_the_printed_area_is_no_joined_one() -> None:
     assert plan(plates(190, 259, 1, 1)).joined == ()
     assert len(plan(plates(190.1, 259, 1, 1)).joined) == 2
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_on_any_sheet_small_parts_have_one_page_and_large_ones_all_their_tiles(seed: int) -> None:
+    """Boxes thrown anywhere on sheets of any size, 3 mm to the whole sheet large, one over the other."""
+    pick = random.Random(seed)
+    wide, high = pick.choice([(300, 200), (762, 508), (1189, 841)])
+    boxes = []
+    for _ in range(pick.randint(1, 25)):
+        w, h = (pick.uniform(3, side if pick.random() < 0.1 else min(side, 220)) for side in (wide, high))
+        x, y = pick.uniform(0, wide - w), pick.uniform(0, high - h)
+        boxes.append(box(x, y, x + w, y + h))
+    placed = [SimpleNamespace(cut=shape) for shape in boxes]
+    grid = plan(SimpleNamespace(placed=placed, edge=box(0, 0, wide, high)))  # type: ignore[arg-type]
+    homes = [i for page in grid.pages for i in page.parts]
+    assert sorted([*homes, *grid.large]) == list(range(len(boxes)))
+    for page in grid.pages:
+        assert sorted((page.width + 10, page.height + 10)) <= [190 + 1e-6, 259 + 1e-6]
+        assert all(page.printed.buffer(1e-6).covers(boxes[i]) for i in page.parts)
+    joined = shapely.union_all([tile.kept for tile in grid.joined]).buffer(1e-6)
+    assert all(joined.covers(boxes[i]) for i in grid.large)
 
 
 def test_the_first_page_names_every_page_on_its_map(pages: list[Page]) -> None:

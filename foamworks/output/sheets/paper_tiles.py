@@ -186,7 +186,8 @@ def _offset(spans: Sequence[Point], edges: Array, large: frozenset[int], step: f
         for edge in (a - CLEAR, b + CLEAR):
             tries += [edge - k * step for k in range(1, count) if first <= edge - k * step <= low]
     tries += [first + (low - first) * k / SLIDES for k in range(1, SLIDES)]
-    return count, min(tries, key=lambda start: (_along(edges, start, step, count), _cut(spans, start, step, count)))
+    rows = np.array(spans)
+    return count, min(tries, key=lambda start: (_along(edges, start, step, count), _cut(rows, start, step, count)))
 
 
 def _along(edges: Array, start: float, step: float, count: int) -> int:
@@ -196,9 +197,11 @@ def _along(edges: Array, start: float, step: float, count: int) -> int:
     return int((np.abs(np.subtract.outer(edges, lines)) < BESIDE).any(axis=1).sum())
 
 
-def _cut(spans: Sequence[Point], start: float, step: float, count: int) -> int:
-    lines = [start + k * step for k in range(count + 1)]
-    return sum(any(a - CLEAR / 2 < line < b + CLEAR / 2 for line in lines) for a, b in spans)
+def _cut(spans: Array, start: float, step: float, count: int) -> int:
+    """Count the parts, (n, 2) from their least to their greatest, that an edge of a page would run through."""
+    lines = start + step * np.arange(count + 1)
+    inside = (spans[:, :1] - CLEAR / 2 < lines) & (lines < spans[:, 1:] + CLEAR / 2)
+    return int(inside.any(axis=1).sum())
 
 
 def _letters(column: int) -> str:
