@@ -200,6 +200,19 @@ def test_sweep_counts_where_bending_was_measured(check: Callable[..., Case]) -> 
     assert "its sweep" not in finding(bent, "wing-divergence").why
 
 
+def test_the_tips_bend_as_an_even_beam_under_an_even_load(check: Callable[..., Case]) -> None:
+    """The curvature w (L - y)^2/2 over E I, added up twice along the half wing."""
+    case = check(wing="bending_stiffness = 0.5")
+    wing = case.study.strength.wing if case.study.strength else None
+    assert wing is not None
+    assert wing.pulls is not None
+    y = np.linspace(0, 0.42, 20_001)
+    bend = 500 * 0.42**3 / 3  # E I of 0.5 N/mm at the tip
+    curve = wing.pulls * wing.mass * 9.80665 / 2 / 0.42 * (0.42 - y) ** 2 / 2 / bend
+    rise = np.trapezoid(curve * (0.42 - y), y)
+    assert f"bend its tips up by {1000 * rise:.0f} mm" in finding(case, "wing-load").why
+
+
 def test_what_was_measured_is_no_longer_unseen(check: Callable[..., Case]) -> None:
     bare = finding(check(), "beyond-flown").why
     seen = finding(check(', servo_torque = "3.5 kg cm"', "torsion_stiffness = 0.4"), "beyond-flown").why

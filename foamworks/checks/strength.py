@@ -11,9 +11,10 @@ from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board
 from foamworks.parts.density import board_named, stuff
+from foamworks.physics.beam import tip_rise
 from foamworks.study.pod.glue import FOAM_TENSION
 from foamworks.study.strength import STRENGTH, Fast, FinLoad, Strength, WingLoad
-from foamworks.units import degrees, grams, km_h, megapascals, mm, said
+from foamworks.units import STANDARD_GRAVITY, degrees, grams, km_h, megapascals, mm, said
 
 FLUTTER = record("flutter")
 FIN = record("fin-strength")
@@ -275,7 +276,7 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
     )
     pull = ""
     if wing.pulls is not None and fast is not None:
-        pull = f"full up elevator at {at(fast)} pulls {wing.pulls:.0f} times its weight"
+        pull = f"full up elevator at {at(fast)} pulls {wing.pulls:.0f} times its weight{_bent(case, wing)}"
     WING.need(
         wing.stands,
         "wing",
@@ -284,6 +285,15 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
         "airframe.wing.spar_moment: force times distance to the root",
     )
     yield _wing_finding(case, wing, fast, pull)
+
+
+def _bent(case: Case, wing: WingLoad) -> str:
+    """Say how far the pull bends the tips up, where the stiffness in bending was measured."""
+    shape = case.design.airframe.wing
+    if shape is None or not shape.bending_stiffness:
+        return ""
+    half = (wing.pulls or 0.0) * wing.mass * STANDARD_GRAVITY / 2
+    return f", which would bend its tips up by {said(tip_rise(load=half, stiffness=shape.bending_stiffness), 'mm', 0)}"
 
 
 def _wing_finding(case: Case, wing: WingLoad, fast: Fast | None, pull: str) -> Finding:

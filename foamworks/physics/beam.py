@@ -146,6 +146,18 @@ def load_factor_of_spar(*, spar_moment: float, mass: float, arm: float) -> float
     return 2 * spar_moment / (mass * STANDARD_GRAVITY * arm)
 
 
+def tip_rise(*, load: float, stiffness: float) -> float:
+    """How far [m] the tip of an even half wing rises under an even load [N], 3 F/(8 k).
+
+    stiffness k [N/m]: a force at the tip over its rise there, 3 E I/L^3. Source: Euler beam, F L^3/(8 E I).
+
+    >>> tip_rise(load=80.0, stiffness=300.0)
+    0.1
+    """
+    require_positive(stiffness=stiffness)
+    return 3 * load / (8 * stiffness)
+
+
 def _check_face(*, width: float, thickness: float, face: float) -> None:
     require_positive(width=width, thickness=thickness, face=face)
     if face >= thickness / 2:
