@@ -213,7 +213,10 @@ def _thrust_ring(
     filament: Filament | None,
 ) -> PrintPart:
     """Give the ring that the motor pushes; with a hook it has a notch for the hook's front end."""
-    note = f"Glued into the tube with a fillet on both faces; a motor's washer bears on it, {PLAY:g} mm of play between"
+    note = (
+        f"Glued into the tube with a fillet on both faces; a motor's washer bears on it, {PLAY:g} mm of play between, "
+        "which rings of paper take up"
+    )
     shape: Revolve | Extrude = rings.thrust_ring(tube_inner=tube_inner, motor=motor)
     places = place.revolved(layout.thrust_ring[1])
     if retainer == "hook":

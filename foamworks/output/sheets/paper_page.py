@@ -4,6 +4,7 @@ The drawing area is the sheet moved, never scaled: page coordinates [mm] are she
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -274,6 +275,17 @@ def _on_white(pen: Pen, middle: Point, text: str, angle: float = 0.0) -> None:
         w, h = h, w
     pen.blank((middle[0] - w / 2, middle[1] - h / 2), w, h)
     pen.middle(middle, text, angle=angle)
+
+
+def titled_page(pen: Pen, size: Point, inset: float, title: str, how: Sequence[str], *, name: str) -> Point:
+    """Begin a page with its bars, a title and how it is used; give the upper left corner within the inset."""
+    pen.page(size[0] + 2 * PAGE_EDGE, size[1] + 2 * PAGE_EDGE, name)
+    draw_bars(pen, (PAGE_EDGE, PAGE_EDGE), *size)
+    left, top, room = PAGE_EDGE + inset, PAGE_EDGE + size[1] - inset, size[0] - 2 * inset
+    pen.text((left, top - 5), shortened(title, 11, room), 11, bold=True)
+    for row, words in enumerate(how):
+        pen.text((left, top - 9.5 - 3.5 * row), shortened(words, SMALLEST, room))
+    return left, top
 
 
 def draw_bars(pen: Pen, corner: Point, wide: float, high: float) -> None:

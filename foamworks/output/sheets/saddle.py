@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from foamworks.output.pen import SMALLEST, Pen, shortened
-from foamworks.output.sheets.paper_page import draw_bars
+from foamworks.output.sheets.paper_page import titled_page
 from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE
 from foamworks.parts.base import Point, PrintPart, Saddle
 from foamworks.parts.wrap import Wrapped, wrapped
@@ -66,12 +66,7 @@ def _page(pen: Pen, title: str, mount: _Foot) -> None:
     wide = max(PRINTABLE[0], right - left + 2 * INSET)
     ends = (-ENDS, max(foot.length, over or 0.0) + ENDS)
     high = max(PRINTABLE[1], ends[1] - ends[0] + 2 * INSET + HEAD)
-    pen.page(wide + 2 * PAGE_EDGE, high + 2 * PAGE_EDGE, mount.name)
-    draw_bars(pen, (PAGE_EDGE, PAGE_EDGE), wide, high)
-    top, edge = PAGE_EDGE + high - INSET, PAGE_EDGE + INSET
-    pen.text((edge, top - 5), shortened(f"{title}: {mount.name}", 11, wide - 2 * INSET), 11, bold=True)
-    for row, words in enumerate(HOW):
-        pen.text((edge, top - 9.5 - 3.5 * row), shortened(words, SMALLEST, wide - 2 * INSET))
+    _, top = titled_page(pen, (wide, high), INSET, f"{title}: {mount.name}", HOW, name=mount.name)
     middle, start = PAGE_EDGE + (wide - left - right) / 2, top - HEAD - ENDS
 
     def at(point: Point) -> Point:

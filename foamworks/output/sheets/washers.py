@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from foamworks.output.pen import SMALLEST, Pen, shortened
-from foamworks.output.sheets.paper_page import draw_bars
-from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE
+from foamworks.output.sheets.paper_page import titled_page
+from foamworks.output.sheets.paper_tiles import PRINTABLE
 from foamworks.parts.base import BoughtPart, Point
 
 INSET = 12.0  # mm from the printable area's edge to the first ring: clear of the bars
@@ -28,16 +28,12 @@ def write_washers(bought: Sequence[BoughtPart], path: Path, *, title: str) -> No
     largest = max(outer for _, (outer, _) in flat)
     wide = max(PRINTABLE[0], largest + 2 * INSET)
     high = max(PRINTABLE[1], largest + 2 * INSET + HEAD + WORDS)
-    page = 0
+    page, left, top = 0, 0.0, 0.0
     for number, (x, y), (part, ring) in _places(flat, wide - 2 * INSET, high - 2 * INSET - HEAD):
         if number != page:
             page = number
-            pen.page(wide + 2 * PAGE_EDGE, high + 2 * PAGE_EDGE, f"ply rings {page}")
-            draw_bars(pen, (PAGE_EDGE, PAGE_EDGE), wide, high)
-            top = PAGE_EDGE + high - INSET
-            pen.text((PAGE_EDGE + INSET, top - 5), shortened(title, 11, wide - 2 * INSET), 11, bold=True)
-            pen.text((PAGE_EDGE + INSET, top - 10), shortened(HOW, SMALLEST, wide - 2 * INSET))
-        _draw(pen, part, ring, (PAGE_EDGE + INSET + x, PAGE_EDGE + high - INSET - HEAD - y))
+            left, top = titled_page(pen, (wide, high), INSET, title, (HOW,), name=f"ply rings {page}")
+        _draw(pen, part, ring, (left + x, top - HEAD - y))
     path.parent.mkdir(exist_ok=True)
     path.write_bytes(pen.finish())
 
