@@ -397,3 +397,11 @@ def test_the_tiles_say_what_to_set_and_how_fast_it_lands(answered_page: tuple[st
     assert not flight.step.is_flown
     assert told["battery"] == f"{1000 * flight.step.battery_x:.0f} mm"
     assert told["lands at"] == f"{3.6 * flight.step.landing:.0f} km/h"
+
+
+def test_what_is_not_known_stands_under_the_findings_alone() -> None:
+    """A job of fins without a speed knows no load: its table of strength has what is known, no row without a number."""
+    page = page_of(case_of("skerry-fins"))
+    tables = " ".join(re.findall(r"<table>.*?</table>", page, re.S))
+    assert "flutter</abbr> speed" in tables
+    assert "not known" not in tables

@@ -39,12 +39,11 @@ def escaped(cell: str) -> str:
 
 
 def pairs(caption: str, data: Mapping[str, Any]) -> Table:
-    """Make a table of a flat part of the summary: what, value with unit. What is nested is left out."""
+    """Make a table of a flat part of the summary: what, value with unit. What is nested or not known is left out."""
     rows = []
     for key, value in data.items():
-        if isinstance(value, Mapping) or (isinstance(value, list) and value and isinstance(value[0], Mapping)):
-            continue
-        rows.append((words_of(key)[0], text_of(key, value)))
+        if value is not None and not _nested(value):
+            rows.append((words_of(key)[0], text_of(key, value)))
     return Table(caption, ("what", "value"), tuple(rows), (False, True))
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from foamworks.changes.answer import Answer
+from foamworks.changes.plain import whole
 from foamworks.changes.place import Placed, placed
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
@@ -116,7 +117,7 @@ def report_html(
         said=said,
         text_of=text_of,
         axes=case.design.airframe.given or case.design.pod is not None,
-        charts=[(words, Markup(chart)) for words, chart in charted if chart],
+        charts=[(whole(words), Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
         scene=Markup(_json(shown)) if shown else "",
         script=Markup(_script(HERE / "view.js")),
