@@ -425,3 +425,10 @@ def test_no_cell_of_the_answers_table_is_cut_short() -> None:
     cells = ("29 mm F class, dead mass", "not yet", "150 mm", "120 g", "332 mm", "100 %", "440 m")
     for words, width in zip(cells, WIDTHS, strict=True):
         assert text_width(words, BODY) <= inner_width() * width / sum(WIDTHS) - BESIDE, words
+
+
+def test_the_example_is_measured_on_two_cards() -> None:
+    case = case_of("skerry-boost")
+    deck = {card.title: card for card in cards(case, as_dict(case), kept.answer(case))}
+    assert len(flowed(deck["Measuring"])) == 2
+    assert ("tube, outside, inside", "31.5, 29.5 mm") in measured(case)

@@ -2,7 +2,7 @@
 
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe, Tailplane, Wing
-from foamworks.units import said
+from foamworks.units import mm, number, said
 
 Row = tuple[str, str]
 
@@ -13,10 +13,10 @@ def measured(case: Case) -> list[Row]:
     rows = _model(case, design.airframe) if design.airframe.given else []
     if design.fins:
         root = design.fins.root
-        rows += [(f"new fins' root, {axis}", said(getattr(root, axis), "mm", 0)) for axis in ("x", "y", "z")]
+        rows += [("new fins' root, x, y, z", _several(root.x, root.y, root.z, decimals=0))]
     if design.pod:
         tube = design.pod.tube
-        rows += [("tube, outside", said(tube.outer, "mm", 1)), ("tube, inside", said(tube.inner, "mm", 1))]
+        rows += [("tube, outside, inside", _several(tube.outer, tube.inner, decimals=1))]
     rows += [(f"{motor.name}, mass", said(motor.mass, "g", 1)) for motor in design.motors]
     rows += [(f"{board.name}, thickness", said(board.thickness, "mm", 1)) for board in design.boards]
     return rows
@@ -41,6 +41,12 @@ def _model(case: Case, airframe: Airframe) -> list[Row]:
 def _given(what: str, value: float | None, unit: str) -> list[Row]:
     """Give a row, none where nothing was measured."""
     return [] if value is None else [(what, said(value, unit, 0))]
+
+
+def _several(*lengths: float | None, decimals: int) -> str:
+    """Write several lengths in one cell, their unit once."""
+    *first, last = lengths
+    return ", ".join([*(number(mm(length), decimals) for length in first), said(last, "mm", decimals)])
 
 
 def _half(name: str, half: Wing | Tailplane | None) -> list[Row]:

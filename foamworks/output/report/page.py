@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from foamworks.changes.answer import Answer
-from foamworks.changes.plain import whole
 from foamworks.changes.place import Placed, placed
+from foamworks.changes.plain import whole
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
 from foamworks.output import tables
