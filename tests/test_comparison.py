@@ -73,7 +73,10 @@ def test_a_number_that_no_design_has_gets_no_row(small_file: Callable[..., Path]
 HELD = {"[flights]": FLOWN.replace("speed = 93", "speed = 60")}
 
 
-@pytest.mark.parametrize("tables", [{}, HELD, {"limits": "least = 0.3", "ballast": "x = 20\nz = 0\nmass = 0"}])
+TAIL_HEAVY = {"limits": "least = 0.3", "ballast": "x = 20\nz = 0\nmass = 0"}
+
+
+@pytest.mark.parametrize("tables", [{}, HELD, pytest.param(TAIL_HEAVY, marks=pytest.mark.slow)])
 def test_a_flight_is_cleared_where_the_answer_lets_it_fly(
     small_file: Callable[..., Path], tables: dict[str, str]
 ) -> None:

@@ -313,10 +313,11 @@ def test_nothing_is_written(live: Live) -> None:
     assert [path.name for path in live.design.parent.rglob("*")] == ["plates.toml"]
 
 
-def test_it_loads_no_cad_kernel_no_drawing_library_and_no_nester() -> None:
+@pytest.mark.parametrize("design", ["pod-nose", pytest.param("skerry-boost", marks=pytest.mark.slow)])
+def test_it_loads_no_cad_kernel_no_drawing_library_and_no_nester(design: str) -> None:
     code = (
         "import sys; from pathlib import Path; from foamworks.watch import Watch;"
-        "Watch(Path('designs/skerry-boost.toml'));"
+        f"Watch(Path('designs/{design}.toml'));"
         "slow = {'cadquery', 'OCP', 'matplotlib', 'ezdxf', 'reportlab', 'foamworks.parts.nest'};"
         "print(sorted(slow & set(sys.modules)))"
     )
