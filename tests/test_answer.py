@@ -13,7 +13,7 @@ from foamworks.changes.flights import FlightAnswer
 from foamworks.changes.trial import changed, compared, tried
 from foamworks.checks.base import Proposal
 from foamworks.checks.case import Case
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, written
 from foamworks.output import summary, terminal
 
 DESIGNS = sorted((Path(__file__).parents[1] / "designs").glob("*.toml"))
@@ -171,3 +171,14 @@ def test_where_nothing_can_be_said_the_answer_is_not_go(tmp_path: Path) -> None:
     path.write_text("[pod]\ntube = { outer = 30 }\n")
     answer = kept.answer(kept.check(path))
     assert (answer.verdict, answer.sentence[:22]) == ("not yet", "Nothing can be said ye")
+
+
+def test_a_speed_that_contradicts_the_fan_gets_no_band(tmp_path: Path) -> None:
+    """A rotor twice as wide as it is leaves the flown speed without a word on the fan: no number of 300 digits."""
+    wide = tmp_path / "wide.toml"
+    written(TOO_FAR, [Edit("airframe.fan.diameter", 128.0, "mm")], wide)
+    case, answer = answer_of(wide)
+    assert max(map(len, terminal.answer_lines(case, answer))) <= 100
+    for flight in answer.flights:
+        least, likely, most = flight.expected
+        assert not math.isfinite(most) or 0 < least <= likely <= most < 5 * likely

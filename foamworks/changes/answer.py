@@ -19,7 +19,7 @@ from foamworks.units import grams, km_h, mm
 MOST_CAUSES = 5  # named; the rest stand under `other`
 MOST_CHANGES = 2  # shown of one cause
 MOST_TRIALS = {"fail": 6, "caution": 2}  # of one answer, by what is to be cured: each is a whole check
-MOST_OF_CAUSE = 3  # of them for one cause
+MOST_OF_CAUSE = {"fail": 3, "caution": 1}  # of them for one cause
 MOST_NEXT = 5
 OTHER = "other"
 NOBODY = "Nobody knows "
@@ -164,7 +164,7 @@ def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
     """
     worst, helped = findings[0], dict[tuple[Edit, ...], Tried]()
     asked = dict.fromkeys(p.edits for f in findings for p in f.proposals if p.edits)
-    wanted = set(asked if trials.left is None else list(asked)[:MOST_OF_CAUSE])
+    wanted = set(asked if trials.left is None else list(asked)[: MOST_OF_CAUSE[worst.verdict]])
     for finding, proposal in ((f, p) for f in findings for p in f.proposals if p.edits in wanted):
         result = trials.of(proposal, worst.verdict)
         if result is not None and helps(result, finding):

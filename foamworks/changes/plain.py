@@ -82,7 +82,7 @@ SAID: dict[str, Sentences] = {
     # what costs something and is no reason to stay on the ground
     "ballast": "it takes {value} of lead; {limit} is the most that you allow",
     "battery-slide": "the battery would stand outside its slide, at {value}; {limit} is its end",
-    "downthrust": "a little more downthrust than {value} would be better, and you allow {limit}",
+    "downthrust": "more downthrust than {value} would be better, and that is the most that you or the back allow",
     "camera-foot": "the camera's box stands {size} off or inside the skin",
     "closing-error": "the model weighs {limit}, the sum of its parts {value}",
     "unweighed": "{why}",

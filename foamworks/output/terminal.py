@@ -32,7 +32,8 @@ def answer_lines(case: Case, answer: Answer) -> list[str]:
     table = flight_table(answer.flights)
     close = [_counts(case)]
     room = LINES - len(top) - len(table) - len(close)
-    blind = _fitting(answer.not_judged, lambda texts: wrapped(unmarked(texts)), min(3, room))
+    most = 2 if answer.verdict == "not yet" else 3  # lines: what mends comes before what is not known
+    blind = _fitting(answer.not_judged, lambda texts: wrapped(unmarked(texts)), min(most, room))
     steps = _fitting(answer.next, _numbered, LEAST_STEPS)
     causes = _causes(answer, room - len(blind) - len(steps) - 2)
     steps = _fitting(answer.next, _numbered, room - len(blind) - len(causes) - 2)
@@ -84,7 +85,9 @@ def _causes(answer: Answer, room: int) -> list[str]:
     """Give each cause its sentence, and its best change besides while there is room, the worst causes first."""
     causes = answer.causes
     said = [wrapped(f"{cause.name}: {_said(cause, answer)}", f"  {MARKS[cause.verdict]}") for cause in causes]
-    helps = [wrapped(change_line(cause.first), "          -> ") if cause.first is not None else [] for cause in causes]
+    steps = [change_line(cause.first) if cause.first is not None else "" for cause in causes]
+    told = {n: step for n, step in enumerate(steps) if step and step not in steps[:n]}  # one change may help several
+    helps = [wrapped(told[n], "          -> ") if n in told else [] for n in range(len(causes))]
     shown, left = set(), room - sum(map(len, said))
     for count, lines in enumerate(helps):
         if 0 < len(lines) <= left:

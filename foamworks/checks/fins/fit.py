@@ -115,7 +115,8 @@ def _hinge(case: Case) -> Iterator[Finding]:
         plane.elevator,
         "elevator",
         why="the elevator is not given, so nobody can say whether the fins' roots leave it free",
-        measure="measure airframe.tailplane.elevator (chord_fraction)",
+        measure="measure the elevator's chord, and type it as a share of the tailplane's: "
+        "airframe.tailplane.elevator.chord_fraction",
     )
     hinge = given(fin_room.hinge_at(airframe, new.y))
     end = new.stations.x[0] + new.stations.chord[0]

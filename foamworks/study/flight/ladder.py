@@ -47,7 +47,7 @@ class Expected:
         """Its band."""
         if not lit:
             return self.level_band
-        return self.run.band if self.run else (math.nan, math.nan)
+        return self.run.band if self.run and self.run.band[0] > 0 else (math.nan, math.nan)
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,7 @@ from foamworks.study.flight.flown import SPEED_ERROR, SURE
 from foamworks.units import STANDARD_GRAVITY, grams, measured
 
 ESC_MARGIN = 1.3  # controller over measured current (common practice, no source)
+NO_WORD = 0.5  # error of a level speed, as a logarithm, from which on its band says nothing (ours)
 EFFLUX: FanModel = "constant efflux"
 Band = tuple[float, float]  # least and greatest; NaN where they are not known
 
@@ -133,17 +134,20 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, flyi
 def level_band(design: Design, unit: Drive, drag: Drag, *, outfit: Fitted, mass: float, level: float) -> Band:
     """Give least and greatest level speed [m/s] that a flight may show: by both fan models, nine times in ten.
 
-    The estimate's own error and the stop watch's.
+    The estimate's own error and the stop watch's; NaN where that error says no more than the order of the speed.
     """
     speeds = {
         law: level if law == POWER else level_flown(design, unit, drag, outfit=outfit, mass=mass, model=law)
         for law in (POWER, EFFLUX)
     }
+    errors = {law: math.hypot(drag.level_error(unit, outfit, law), SPEED_ERROR) for law in speeds}
     bands = [
-        [speed * math.exp(way * SURE * math.hypot(drag.level_error(unit, outfit, law), SPEED_ERROR)) for way in (-1, 1)]
+        [speed * math.exp(way * SURE * errors[law]) for way in (-1, 1)]
         for law, speed in speeds.items()
-        if math.isfinite(speed) or law == POWER
+        if errors[law] < NO_WORD and (math.isfinite(speed) or law == POWER)
     ]
+    if not bands:
+        return math.nan, math.nan
     return min(band[0] for band in bands), max(band[1] for band in bands)
 
 
