@@ -102,7 +102,7 @@ def test_cards_of_cuts_alone_know_nothing_of_flying() -> None:
 
 def test_the_measuring_card_of_fins_asks_for_all_that_the_fins_rest_on() -> None:
     asked = [what for what, _ in measured(case_of("skerry-fins"))]
-    for what in ("tailplane, root chord", "tailplane, tip to tip", "old fin, height", "new fins' root, x"):
+    for what in ("tailplane, root chord", "tailplane, tip to tip", "old fin, height", "new fins' root, x, y, z"):
         assert what in asked
 
 
