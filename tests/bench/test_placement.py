@@ -19,14 +19,12 @@ def test_a_map_of_400_places_takes_less_than_two_seconds(benchmark: Any) -> None
     study = case.study
     assert study.burn is not None
     run = study.burn.boosts[0].run
+    assert run is not None
     found = benchmark.pedantic(
         placement_map,
         args=(case.design, case.asked),
-        kwargs={
-            "aero": study.aero, "wing": study.wing, "balance": study.balance,
-            "entry": run.entry if run else None, "count": 20,
-        },
+        kwargs={"flying": study.flying, "balance": study.balance, "entry": run.entry, "count": 20},
         rounds=3,
-    )  # fmt: skip
+    )
     assert found.margin.size == 400
     assert benchmark.stats["min"] < MOST
