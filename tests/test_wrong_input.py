@@ -231,7 +231,7 @@ WRONG = [
             '4: tool = laser  # ours: a text stands in quotes: "laser"',
         ],
     ),
-    (CUT.replace('"x"', "\u201cx\u201d") + "disc = 5\n", ['2: name = \u201cx\u201d: quotes are straight ones: "text"']),
+    (CUT.replace('"x"', "\u201cx\u201d") + "disc = 5\n", ['2: name = \u201cx\u201d: quotes are straight ones: "x"']),
     (CUT + "rectangle = (50, 50)\n", ["3: rectangle = (50, 50): a list stands in square brackets: [50, 50]"]),
     (CUT + "rectangle = [50, 50\n", ["3: rectangle = [50, 50: what begins here has no end: ] is missing"]),
     (
@@ -345,6 +345,27 @@ def test_a_wrong_file_ends_every_command_with_2_and_leaves_nothing(job: str, tmp
     told = done.stderr.splitlines()
     assert [line.partition(" = ")[0] for line in told] == ["my part.toml:4: cuts[1].cuont", "my part.toml:5: kerf"]
     assert [file.name for file in tmp_path.iterdir()] == ["my part.toml"]
+
+
+@pytest.mark.parametrize(
+    ("named", "says"),
+    [
+        ("fin.dxf", 'fin.dxf: is a drawing; name it in a design beside it: trace = "fin.dxf"\n'),
+        ("a", "a: cannot be read (No such file or directory); did you mean a.toml?\n"),
+        ("b", "b: cannot be read (No such file or directory); name a design file, or make one: foamworks new NAME\n"),
+    ],
+)
+def test_what_is_no_design_is_said(named: str, says: str, tmp_path: Path) -> None:
+    (tmp_path / "a.toml").write_text(SQUARE)
+    (tmp_path / "fin.dxf").write_text("0\nSECTION\n2\nHEADER\n")
+    done = called("check", named, cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (2, says)
+
+
+def test_of_a_text_that_is_no_design_one_line_is_told(tmp_path: Path) -> None:
+    (tmp_path / "a.toml").write_text("Dear Sir\nhere are\nthe sizes\nof my jet\n")
+    done = called("check", "a.toml", cwd=tmp_path)
+    assert (done.returncode, len(done.stderr.splitlines())) == (2, 1)
 
 
 def test_a_wrong_job_is_said_without_a_library(tmp_path: Path) -> None:

@@ -112,12 +112,14 @@ def text_of(path: Path) -> str:
     try:
         if path.is_dir():
             raise DesignError(f"{path}: is a folder; name the design file in it")
+        if path.suffix.lower() in (".dxf", ".svg"):
+            raise DesignError(f'{path}: is a drawing; name it in a design beside it: trace = "{path.name}"')
         with path.open("rb") as file:
             raw = file.read(MAX_BYTES + 1)
     except OSError as fault:
-        raise DesignError(
-            f"{path}: cannot be read ({fault.strerror}); name a design file, or make one: foamworks new NAME"
-        ) from None
+        whole = path.with_name(f"{path.name}.toml")
+        cure = f"did you mean {whole}?" if whole.is_file() else "name a design file, or make one: foamworks new NAME"
+        raise DesignError(f"{path}: cannot be read ({fault.strerror}); {cure}") from None
     if len(raw) > MAX_BYTES:
         raise DesignError(f"{path}: is over 1 MiB; a design file is a few KiB of TOML text")
     try:

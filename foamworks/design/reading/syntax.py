@@ -37,7 +37,7 @@ _CURES: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
         re.compile(r'"(?:[^"]*\\)+([^"\\]*)"'),
         lambda m: f'no backslash in quotes: put the file beside the design, and name it alone: "{m[1]}"',
     ),
-    (re.compile(r"[“”„‟«»‘’‚]"), lambda _: 'quotes are straight ones: "text"'),
+    (re.compile(r"[“”„‟«»‘’‚]+([^“”„‟«»‘’‚]*)"), lambda m: f'quotes are straight ones: "{m[1]}"'),
     (
         re.compile(r"=\s*([+-]?\d+),(\d+)(?=\s*(?:[#a-zA-Z},]|$))"),
         lambda m: f"the decimal sign is a point: {m[1]}.{m[2]}",
@@ -79,7 +79,8 @@ def parsed(text: str, most: int) -> tuple[list[Slip], str, dict[str, Any]]:
         lines = text.split("\n")
         slips.append(slip)
         blamed = lines[slip.line - 1].strip() if slip.line <= len(lines) else ""
-        if len(slips) == most or not blamed or blamed.startswith("[") or _unclosed(blamed):
+        lost = blamed.startswith("[") or _unclosed(blamed) is not None or not re.search("[=:]", blamed)
+        if len(slips) == most or lost:
             return slips, "", {}  # without a table's name or a list's end nobody knows what the rest belongs to
         lines[slip.line - 1] = ""
         text = "\n".join(lines)
