@@ -139,21 +139,12 @@ def nest_sheets(
         if report is not None:
             report(f"sheet {len(done) + 1}", sum(len(filling.spots) for filling in done) / len(parts))
         filling = later.pop(0)
-        if not later and done:
-            filling = _laid_anew(task, filling)
         share = budget * len(filling.spots) / len(parts)
         done.append(_filled(task, filling, later, left, share, made, seed))
         later = [filling for filling in later if filling.spots]
         if sum(block.nbytes for store in made.values() for block in store.values()) > STORE_BYTES:
             made.clear()
     return min(start, (done, left), key=lambda answer: cost(task, answer))
-
-
-def _laid_anew(task: Task, filling: Filling) -> Filling:
-    """Lay the parts that remain on a sheet once more, since gaps were left in it; keep the shorter layout."""
-    supply = [int(stock == filling.stock) for stock in range(len(task.sheets))]
-    fillings, left = first_layout(task, [spot.kind for spot in filling.spots], supply)
-    return filling if left else min(filling, *fillings, key=lambda choice: length(task, choice))
 
 
 def _filled(
