@@ -37,6 +37,8 @@ def test_the_tubes_ends_and_the_angle_by_two_heights(case):
     low = [where[f"tube_{end}_underside_z_mm"] for end in ("front", "aft")]
     assert low[1] - low[0] == pytest.approx(120 * math.sin(TILT))
     assert low[1] == pytest.approx(95 - 8 * math.sin(TILT) - 13.25 * math.cos(TILT))
+    assert where["tube_aft_underside_x_mm"] == pytest.approx(690 - 8 * math.cos(TILT) + 13.25 * math.sin(TILT))
+    assert where["tube_front_underside_x_mm"] == pytest.approx(690 - 128 * math.cos(TILT) + 13.25 * math.sin(TILT))
     # a quarter of the tube by its axis; the underside, 13.25 mm under it, leaves the mount's upright face further ahead
     assert where["tube_behind_mount_mm"] == pytest.approx(0.25 * 120 + 13.25 * math.tan(TILT))
     assert where["thrust_ring_from_tube_aft_end_mm"] == pytest.approx(70 + 1.5 + 0.4 - 8)
@@ -48,6 +50,8 @@ def test_the_card_says_them_and_no_card_comes_without_a_mount(case, small_file):
     words = " ".join(block.words for block in card.blocks)
     assert f"{120 * math.sin(TILT):.1f} mm higher" in words
     assert "31.4 mm of tube behind" in words
+    (row,) = [row for block in card.blocks for row in getattr(block, "rows", ()) if "underside of its aft" in str(row)]
+    assert f"{690 - 8 * math.cos(TILT) + 13.25 * math.sin(TILT):.0f}" in row
     bare = check(small_file({"airframe.fuselage": None}))
     assert gluing(bare) == {}
     assert all(card.title != "Gluing the pod" for card in cards(bare, as_dict(bare), kept.answer(bare)))

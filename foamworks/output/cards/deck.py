@@ -146,7 +146,7 @@ def _gluing(data: Row) -> list[Card]:
     rows += [
         (
             f"tube, underside of its {end}",
-            number(where[f"{key}_x_mm"], 0),
+            number(where[f"{key}_underside_x_mm"], 0),
             number(where[f"{key}_underside_z_mm"], 0),
             "",
         )
