@@ -2,7 +2,7 @@
 
 import pytest
 
-from foamworks.design.curve import read_curve
+from foamworks.design.curve_file import read_curve
 from foamworks.errors import DesignError
 
 GOOD = b"time_s,thrust_N\n0,0\n0.1,29\n1.7,0\n"

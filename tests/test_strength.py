@@ -220,7 +220,7 @@ def test_a_short_elevator_pulls_less_than_the_greatest_lift(tmp_path: Path) -> N
         strength = check(path).study.strength
         assert strength is not None
         assert strength.wing is not None
-        pulls.append(strength.wing.pulls or 0.0)
+        pulls.append(strength.wing.pulls)
     assert pulls[0] < pulls[1] < pulls[2]
     level = 1.0  # elevator 0 in the flight that set the trim: each degree adds the same on top of 1 g
     assert pulls[1] - level == pytest.approx(2 * (pulls[0] - level), rel=1e-6)

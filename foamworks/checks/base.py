@@ -247,17 +247,17 @@ def judged(
     fail_above: float = math.inf,
     caution_above: float = math.inf,
 ) -> Verdict:
-    """Turn a measurement and its limits into a verdict; on a limit it still passes, and what is no number is unknown.
+    """Turn a measurement and its limits into a verdict; on a limit it still passes, by what is not known it is unknown.
 
     >>> judged(1.3, fail_below=1.2, caution_below=1.5), judged(1.5, caution_below=1.5), judged(3.0, fail_above=2.0)
     ('caution', 'pass', 'fail')
-    >>> judged(math.nan, fail_below=1.2)
-    'unknown'
+    >>> judged(math.nan, fail_below=2), judged(3, fail_above=math.nan), judged(1, fail_below=2, caution_below=math.nan)
+    ('unknown', 'unknown', 'fail')
     """
-    if math.isnan(value):
-        return "unknown"
     if value < fail_below or value > fail_above:
         return "fail"
+    if any(map(math.isnan, (value, fail_below, caution_below, fail_above, caution_above))):
+        return "unknown"
     return "caution" if value < caution_below or value > caution_above else "pass"
 
 

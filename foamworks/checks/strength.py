@@ -155,10 +155,8 @@ def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
 
 def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Finding:
     stands = STRENGTH[load.kind]
-    verdict: Verdict = "unknown"
-    if stands is not None:
-        verdict = judged(load.stress, fail_above=stands, caution_above=stands / FACTOR_WANTED)
-    bent = load.tip is not None and load.tip > TIP_MOST * height
+    verdict = judged(load.stress, fail_above=stands, caution_above=stands / FACTOR_WANTED)
+    bent = load.tip > TIP_MOST * height
     if verdict == "pass" and bent:
         verdict = "caution"
     verdict = withheld(verdict, fast)
@@ -170,10 +168,10 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
     preset = "" if stuff(_board(case)).measured else "; the board was not weighed, a preset is taken"
     tip = (
         f"; the tip bends by {said(load.tip, 'mm', 1)}"
-        if load.tip is not None
-        else ("; how far it bends is not known without the board's bending_modulus")
+        if math.isfinite(load.tip)
+        else "; how far it bends is not known without the board's bending_modulus"
     )
-    least = "" if stands is None else f", {megapascals(stands):g} MPa break it"
+    least = f", {megapascals(stands):g} MPa break it" if math.isfinite(stands) else ""
     value, limit, unit = _fin_numbers(load, verdict, stands, height)
     return FIN.finding(
         verdict,
@@ -188,13 +186,9 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
     )
 
 
-def _fin_numbers(
-    load: FinLoad, verdict: Verdict, stands: float | None, height: float
-) -> tuple[float, float | None, str]:
+def _fin_numbers(load: FinLoad, verdict: Verdict, stands: float, height: float) -> tuple[float, float, str]:
     """Give value, limit and unit: the stress, or how far the tip bends where that alone is what misses."""
-    if stands is None:
-        return load.stress, None, "MPa"
-    if verdict == "caution" and load.tip is not None and load.stress <= stands / FACTOR_WANTED:
+    if verdict == "caution" and load.stress <= stands / FACTOR_WANTED:
         return load.tip, TIP_MOST * height, "mm"
     return load.stress, missed(verdict, stands, stands / FACTOR_WANTED), "MPa"
 
@@ -203,12 +197,12 @@ def _board(case: Case) -> Board | None:
     return board_named(case.design, case.design.fins.board) if case.design.fins else None
 
 
-def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float | None, *, bent: bool) -> Iterator[Proposal]:
-    if stands is None:
+def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float, *, bent: bool) -> Iterator[Proposal]:
+    if math.isnan(stands):
         yield Proposal("load a strip of this board until it breaks, and compare", "measure")
         return
     weak = load.stress > stands / FACTOR_WANTED
-    if weak and load.root is not None:
+    if weak:
         spar = round_up(RESERVE * FACTOR_WANTED * load.moment - load.root, 2)
         yield built(
             f"lay a rod, a spar or glass tape over both faces of each fin's root, that stands {spar:.2f} N m by itself",
@@ -216,7 +210,6 @@ def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float | None, *, b
             spar,
             "N m",
         )
-    if weak:
         yield from left_out(case.asked, fast.motor)
         slow = fast.speed * math.sqrt(stands / FACTOR_WANTED / load.stress)
         yield Proposal(f"keep from hard yaw above {round_down(km_h(slow)):.0f} km/h", "fly")
@@ -275,7 +268,7 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
         strength.wing, "wing", why="the model's mass is not known", measure="weigh it, and type airframe.mass"
     )
     pull = ""
-    if wing.pulls is not None and fast is not None:
+    if fast is not None:
         pull = f"full up elevator at {at(fast)} pulls {wing.pulls:.0f} times its weight{_bent(case, wing)}"
     WING.need(
         wing.stands,
@@ -292,20 +285,20 @@ def _bent(case: Case, wing: WingLoad) -> str:
     shape = case.design.airframe.wing
     if shape is None or not shape.bending_stiffness:
         return ""
-    half = (wing.pulls or 0.0) * wing.mass * STANDARD_GRAVITY / 2
+    half = wing.pulls * wing.mass * STANDARD_GRAVITY / 2
     return f", which would bend its tips up by {said(tip_rise(load=half, stiffness=shape.bending_stiffness), 'mm', 0)}"
 
 
 def _wing_finding(case: Case, wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
-    stands, pulls = wing.stands or 0.0, wing.pulls
-    verdict = judged(stands, fail_below=LEAST_LOAD_FACTOR, caution_below=pulls or 0.0)
-    if verdict == "pass" and (pulls is None or fast is None or not fast.whole):
-        verdict = "unknown"
+    stands = wing.stands
+    verdict = judged(stands, fail_below=LEAST_LOAD_FACTOR, caution_below=wing.pulls)
+    if fast is not None and verdict == "pass":
+        verdict = withheld(verdict, fast)
     return WING.finding(
         verdict,
         "wing",
         value=stands,
-        limit=missed(verdict, LEAST_LOAD_FACTOR, pulls or 0.0),
+        limit=missed(verdict, LEAST_LOAD_FACTOR, wing.pulls),
         why=f"the spar stands {stands:.1f} times the model's {said(wing.mass, 'g', 0)}, {LEAST_LOAD_FACTOR:g} times is "
         f"the least{'; ' + pull if pull else '; ' + NO_SPEED}",
         cure=lambda: (
@@ -319,16 +312,16 @@ def _wing_cures(case: Case, wing: WingLoad, fast: Fast | None, stands: float, ve
     if verdict == "fail":
         yield Proposal(f"fit a spar at least {round_up(LEAST_LOAD_FACTOR / stands, 1):.1f} x as strong")
         return
-    up = 0.0 if wing.up is None else round_down(degrees(wing.up), 1)
+    up, motor = round_down(degrees(wing.up), 1), "" if fast is None else fast.motor
     if up >= LEAST_TRAVEL:
-        key = "boost_up" if fast is not None and fast.motor else "up"
+        key = "boost_up" if motor else "up"
         yield Proposal(
             f"set a rate for the boost with {up:.1f} deg of up elevator at most",
             "set",
             (Edit(f"airframe.tailplane.elevator.{key}", up, "deg"),),
         )
-    elif wing.up is not None:
+    elif math.isfinite(up):
         yield Proposal(f"pull gently: {up:.1f} deg of up elevator are enough, too little to set a rate to", "fly")
-    yield from left_out(case.asked, fast.motor if fast is not None else "")
-    stronger = round_up((wing.pulls or 0.0) / stands, 1)
+    yield from left_out(case.asked, motor)
+    stronger = round_up(wing.pulls / stands, 1)
     yield Proposal(f"fit a spar {stronger:.1f} x as strong, and look at the root after every boost")

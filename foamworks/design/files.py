@@ -116,7 +116,7 @@ def beside(name: object, info: ValidationInfo, *, most: int = MAX_BYTES) -> Path
 
 def read_curve_file(value: object, info: ValidationInfo) -> Curve:
     """Read the thrust curve that a motor names."""
-    from foamworks.design.curve import read_curve
+    from foamworks.design.curve_file import read_curve
 
     time, thrust = read_curve(beside(value, info), key="curve")
     return Curve(file=str(value), time=tuple(map(float, time)), thrust=tuple(map(float, thrust)))

@@ -28,6 +28,7 @@ from foamworks.parts.fins import TAB_DEPTH, tab_places
 from foamworks.parts.make import root_stand
 from foamworks.physics import beam, flutter
 from foamworks.physics.losses import ELEVATOR_BAND, ELEVATOR_FACTOR, TAIL_BAND, TAIL_FACTOR
+from foamworks.physics.ranges import where_known
 from foamworks.study.at_speed import ServoLoad, divergence_speed, servo_load
 from foamworks.study.flight.burn import Burn
 from foamworks.study.pod.glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
@@ -40,10 +41,10 @@ PAPER_DENSITY, CORE_DENSITY = 800.0, 30.0  # kg/m3, of a board's faces and foam 
 FOAM_BELOW, SOLID_ABOVE = 55.0, 200.0  # kg/m3 of the whole board: bare foam below, wood and the like above (ours)
 PLY_BENDING = 30e6  # Pa, thin birch plywood (from memory)
 BoardKind = Literal["paper-faced", "foam", "solid"]
-STRENGTH: dict[BoardKind, float | None] = {  # Pa (from memory)
+STRENGTH: dict[BoardKind, float] = {  # Pa (from memory)
     "paper-faced": 15e6,  # paper pressed along its plane, before it wrinkles off the foam
     "foam": 0.4e6,  # foam sheet of 30 kg/m3 in bending
-    "solid": None,
+    "solid": math.nan,  # of many kinds: not known
 }
 
 
@@ -65,9 +66,9 @@ class FinLoad:
     """One fin at the fastest speed: side force [N], at `arm` [m] from the root, moment there [N m].
 
     stress [Pa]: in the faces of a paper-faced board (each `face` thick [m]), else at the surface of a plain plate, less
-    what a spar across the root takes; tip [m]: how far it bends, None without a bending modulus; glue [N m]: the moment
+    what a spar across the root takes; tip [m]: how far it bends, NaN without a bending modulus; glue [N m]: the moment
     that tabs and fillets stand, `stands`: the length of root [m] that is glued to foam; `root`: the moment [N m] that
-    the board alone stands there, None unknown.
+    the board alone stands there, NaN unknown.
     """
 
     coefficient: float
@@ -77,11 +78,11 @@ class FinLoad:
     kind: BoardKind
     face: float | None
     stress: float
-    tip: float | None
+    tip: float
     glue: float
     fillet: float
     stands: float
-    root: float | None
+    root: float
 
 
 @dataclass(frozen=True)
@@ -97,13 +98,13 @@ class TailLoad:
 class WingLoad:
     """Load factors at a mass [kg]: `stands` by the spar, `pulls` by full up elevator at the fastest speed.
 
-    up: elevator travel [rad] that pulls just what the spar stands, None when that cannot be known.
+    up: elevator travel [rad] that pulls just what the spar stands. NaN where it cannot be known.
     """
 
     mass: float
-    stands: float | None
-    pulls: float | None
-    up: float | None
+    stands: float
+    pulls: float = math.nan
+    up: float = math.nan
 
 
 @dataclass(frozen=True)
@@ -210,12 +211,12 @@ def _fin_load(
         moment=moment,
         kind=kind,
         face=face,
-        stress=alone if breaks is None else shared_stress(alone, moment=moment, breaks=breaks, spar=spar),
+        stress=shared_stress(alone, moment=moment, breaks=breaks, spar=spar) if math.isfinite(breaks) else alone,
         tip=_tip(board, fins, force, arm),
         glue=glue_moment(root=stands, thickness=board.thickness, tabs=along, fillet=design.build.fillet),
         fillet=design.build.fillet,
         stands=stands,
-        root=None if breaks is None else moment * breaks / alone,
+        root=moment * breaks / alone,
     )
 
 
@@ -265,12 +266,10 @@ def shared_stress(alone: float, *, moment: float, breaks: float, spar: float) ->
     return moment * breaks / (moment * breaks / alone + spar)
 
 
-def _tip(board: Board, fins: FinSet, force: float, arm: float) -> float | None:
-    if board.bending_modulus is None:
-        return None
+def _tip(board: Board, fins: FinSet, force: float, arm: float) -> float:
     shape = fins.stations
     inertia = beam.rectangle_inertia(width=fins.area_each / shape.height, height=board.thickness)
-    return tip_of(force=force, arm=arm, height=shape.height, stiffness=board.bending_modulus * inertia)
+    return tip_of(force=force, arm=arm, height=shape.height, stiffness=measured(board.bending_modulus) * inertia)
 
 
 def tip_of(*, force: float, arm: float, height: float, stiffness: float) -> float:
@@ -328,26 +327,21 @@ def _tail_load(design: Design, fins: FinSet | None, load: FinLoad | None) -> Tai
     return TailLoad(load.moment, stands, chord)
 
 
-def _wing_load(design: Design, flying: Flying, balance: Balance | None, fast: Fast | None) -> WingLoad | None:
+@where_given
+def _wing_load(design: Design, flying: Flying, balance: Balance | None, fast: Fast | None) -> WingLoad:
     wing, shape, stations = flying.wing, flying.shape, half_of(flying.shape.stations)
     rows = [row for row in (balance.rows if balance else ()) if math.isfinite(row.mass)]
-    heaviest = max(rows, key=lambda row: row.mass, default=None)
-    mass = heaviest.mass if heaviest is not None else design.airframe.mass
-    if mass is None:
-        return None
-    spar = shape.spar_moment
+    mass = given(max((row.mass for row in rows), default=measured(design.airframe.mass)))
     arm = stations.area / (wing.area / 2) * (stations.mac_s - stations.s[0])
-    stands = None if spar is None else beam.load_factor_of_spar(spar_moment=spar, mass=mass, arm=arm)
-    pulls = up = None
-    if fast is not None:
-        hold = _Elevator.of(design, flying.aero, balance, rows, lit=bool(fast.motor))
-        air = {"speed": fast.speed, "density": air_of(design).density, "area": wing.area, "mass": mass}
-        top = shape.max_lift
-        lift = top if hold is None else min(top, hold.lift())
-        pulls = beam.load_factor(lift=lift, **air)
-        if hold is not None and stands is not None:
-            up = hold.up_for(stands / beam.load_factor(lift=1.0, **air))
-    return WingLoad(mass, stands, pulls, up)
+    stands = where_known(beam.load_factor_of_spar, spar_moment=measured(shape.spar_moment), mass=mass, arm=arm)
+    if fast is None:
+        return WingLoad(mass, stands)
+    hold = _Elevator.of(design, flying.aero, balance, rows, lit=bool(fast.motor))
+    air = {"speed": fast.speed, "density": air_of(design).density, "area": wing.area, "mass": mass}
+    if hold is None:
+        return WingLoad(mass, stands, beam.load_factor(lift=shape.max_lift, **air))
+    pulls = beam.load_factor(lift=min(shape.max_lift, hold.lift()), **air)
+    return WingLoad(mass, stands, pulls, hold.up_for(stands / beam.load_factor(lift=1.0, **air)))
 
 
 @dataclass(frozen=True)
@@ -378,7 +372,7 @@ class _Elevator:
         """Lift coefficient that full up elevator holds; infinite where the balance needs none."""
         return math.inf if self.margin <= 0 else max((self.zero_lift - self.power * self.most) / self.margin, 0.0)
 
-    def up_for(self, lift: float) -> float | None:
-        """Up elevator [rad] that holds a lift coefficient; None where that needs no elevator at all."""
+    def up_for(self, lift: float) -> float:
+        """Up elevator [rad] that holds a lift coefficient; NaN where that needs no elevator at all."""
         need = (self.margin * lift - self.zero_lift) / -self.power
-        return need if need > 0 else None
+        return need if need > 0 else math.nan

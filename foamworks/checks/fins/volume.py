@@ -84,9 +84,8 @@ def _by_volume(off: float, more: float) -> Verdict:
 
 def _for_stiffness(case: Case, new: FinSet, old: FinSet, wing: ReferenceWing, wanted: float) -> float:
     """Give how much more volume than the original's, as a share of it, fins built so need for its yaw stiffness."""
-    aero = case.study.aero
-    times = None if aero is None else _larger(old, new, aero, wing)
-    return 0.0 if times is None else max(0.0, new.volume_coefficient(wing) * times**2 / wanted - 1)
+    times = _larger(old, new, given(case.study.aero), wing)
+    return max(0.0, new.volume_coefficient(wing) * times**2 / wanted - 1) if math.isfinite(times) else 0.0
 
 
 def _by_stiffness(off: float) -> Verdict:
@@ -154,11 +153,11 @@ def _stiffness_cures(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) 
 
 
 def _stiffness_settles(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> bool:
-    aero, shape = case.study.aero, wanted_shape(asked, old)
-    start = None if shape is None else size_by_volume(asked, shape, old.volume_coefficient(wing), wing)
-    if aero is None or start is None:
+    shape = given(wanted_shape(asked, old))
+    start = size_by_volume(asked, shape, old.volume_coefficient(wing), wing)
+    if start is None:
         return False
-    wanted = aero.stock.solution.about(wing.quarter_mac_x, 0.0).yaw_stiffness
+    wanted = given(case.study.aero).stock.solution.about(wing.quarter_mac_x, 0.0).yaw_stiffness
     design = case.asked.model_copy(update={"fins": asked})
     return size_by_stiffness(design, wing, as_built(asked, start), wanted) is not None
 
@@ -257,26 +256,26 @@ def _stiffness(case: Case) -> Iterator[Finding]:
     )
 
 
-def _larger(old: FinSet, new: FinSet, aero: Aero, wing: ReferenceWing) -> float | None:
+def _larger(old: FinSet, new: FinSet, aero: Aero, wing: ReferenceWing) -> float:
     """Give how many times as large each way the fins must be: stiffness is nearly straight in the area."""
     if aero.same_area is None:
-        return None
+        return math.nan
     value, original, other = (
         plane.yaw_stiffness(wing.quarter_mac_x, 0.0) for plane in (aero.modified, aero.stock, aero.same_area)
     )
     if abs(old.area / new.area - 1) < 0.01 or (value - other) * (new.area - old.area) <= 0:
-        return None
+        return math.nan
     return math.sqrt((new.area + (original - value) * (new.area - old.area) / (value - other)) / new.area)
 
 
-def _stiffness_cure(case: Case, new: FinSet, times: float | None, original: float) -> Proposal:
+def _stiffness_cure(case: Case, new: FinSet, times: float, original: float) -> Proposal:
     asked = case.asked.fins
     sized = asked is not None and asked.each is None and asked.match == "volume"
     text = "size them by stiffness" if sized else "make them larger, or move them aft"
     if original <= 0:
         return Proposal("measure the old fin and the fuselage again: the original is not stable in yaw", "measure")
     edits: tuple[Edit, ...] = (Edit("fins.match", "stiffness"),) if sized else ()
-    if times is not None:
+    if math.isfinite(times):
         scale = round_up(times, 2)
         text += f": about {scale:.2f} times as large each way keeps the original's"
         if asked is not None and asked.each is not None:

@@ -1,7 +1,9 @@
 """Can the downthrust with the least moment be built? What is proposed gives angle and nozzle together."""
 
+import math
 from collections.abc import Iterator
 
+from foamworks.aircraft.masses import stock_cg
 from foamworks.aircraft.thrust_line import best_tilt, powered_states
 from foamworks.checks import moves
 from foamworks.checks.base import Finding, Proposal, given, heard, round_down, round_up
@@ -54,20 +56,21 @@ def _downthrust(case: Case) -> Iterator[Finding]:
     )
 
 
-def _wanted(case: Case, design: Design) -> float | None:
-    """Find the angle [rad] with the least worst moment from this nozzle, whatever back and builder allow."""
-    pod, balance = design.pod, case.study.balance
-    if pod is None or pod.nozzle is None or balance is None:
-        return None
+def _wanted(case: Case, design: Design) -> float:
+    """Find the angle [rad] with the least worst moment from this nozzle, whatever back and builder allow; NaN if none.
+
+    A nozzle that has no such angle is no cure.
+    """
+    at, balance = given(given(design.pod).nozzle), given(case.study.balance)
     powered = powered_states(case.design, balance.rows)
-    found = best_tilt(powered, (pod.nozzle.x, pod.nozzle.z), fit=None, limit=GREATEST_TILT)
-    return None if found is None else found.downthrust
+    found = best_tilt(powered, (at.x, at.z), fit=None, limit=GREATEST_TILT)
+    return math.nan if found is None else found.downthrust
 
 
 def _cures(case: Case, limit: float, fit: float | None) -> Iterator[Proposal]:
     """Propose the builder's limit alone where the back allows it, else with a nozzle that makes room to tilt."""
     free, design = _wanted(case, case.design), case.design
-    if free is not None and (fit is None or fit >= free + SETTLES):
+    if math.isfinite(free) and (fit is None or fit >= free + SETTLES):
         yield from _typed("", (), free, limit)
         return
     found = []
@@ -81,8 +84,8 @@ def _cures(case: Case, limit: float, fit: float | None) -> Iterator[Proposal]:
     )
     for words, far, move in ways:
         step = moves.least(design, far, move, lambda trial: _free_to_tilt(case, trial))
-        best = None if step is None else _wanted(case, moves.applied(design, move(step)))
-        if step is not None and best is not None:
+        if step is not None:  # from there the pod is free to tilt, so that there is an angle
+            best = _wanted(case, moves.applied(design, move(step)))
             found += _typed(words.format(step), move(step), best, limit)
     yield from found or [Proposal("place the nozzle anew, further aft, or take a shorter pod, to make room to tilt")]
 
@@ -100,18 +103,17 @@ def _typed(words: str, edits: moves.Edits, best: float, limit: float) -> Iterato
 def _free_to_tilt(case: Case, design: Design) -> bool:
     """Tell whether the best angle from a nozzle clears the back there."""
     pod, free = over_back(design), _wanted(case, design)
-    return pod is not None and free is not None and pod.clears_at(min(free + SETTLES, GREATEST_TILT))
+    return pod is not None and math.isfinite(free) and pod.clears_at(min(free + SETTLES, GREATEST_TILT))
 
 
 def _lacks(case: Case) -> list[str]:
     """Name what an automatic downthrust still needs."""
     airframe = case.design.airframe
-    cg = airframe.cg
-    given = {
+    told = {
         "airframe.wing": airframe.wing is not None,
         "airframe.mass": airframe.mass is not None,
-        "airframe.cg with its z": cg is not None and cg.z is not None,
+        "airframe.cg with its z": math.isfinite(stock_cg(airframe)[1]),
         "a motor ([[motors]])": bool(case.design.motors),
         "plugged = true for a motor that is": not case.design.motors or any(m.plugged for m in case.design.motors),
     }
-    return [key for key, known in given.items() if not known] or ["the masses and heights that are named above"]
+    return [key for key, known in told.items() if not known] or ["the masses and heights that are named above"]
