@@ -225,7 +225,7 @@ def test_the_fillet_of_the_cure_typed_in_brings_the_root_to_its_factor(tmp_path:
         ("fin-strength", "fins", {"fin": replace(FIN, stress=8e6)}, 15 / 2),
         ("fin-strength", "fins", {"fin": replace(FIN, tip=0.012)}, 11),  # mm, of a fin 110 mm high
         ("tab-glue", "fins", {"fin": replace(FIN, moment=1.5, glue=2.0)}, 1),
-        ("wing-load", "wing", {"wing": WingLoad(0.8, 20.0, 25.0, None)}, 25),
+        ("wing-load", "wing", {"wing": WingLoad(0.8, 20.0, 25.0)}, 25),
     ],
 )
 def test_a_caution_shows_the_limit_that_was_missed(

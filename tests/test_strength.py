@@ -316,11 +316,11 @@ def burn(*peaks: float | None, level: float | None = None) -> Burn:
         (0, burn(), FLIGHTS, 30, True),
         (1, burn(None), FLIGHTS, 30, False),
         (0, burn(), FLIGHTS + '[[flights]]\nflight = "stock"\nspeed = 140\nwind = 10\n', 130 / 3.6, True),
-        (0, None, "", None, None),
+        (0, burn(), "", None, None),
     ],
 )
 def test_the_fastest_is_a_burns_peak_else_level_else_flown(
-    tmp_path: Path, motors: int, found: Burn | None, flights: str, speed: float | None, whole: bool | None
+    tmp_path: Path, motors: int, found: Burn, flights: str, speed: float | None, whole: bool | None
 ) -> None:
     path = tmp_path / "design.toml"
     text = "".join(MOTOR.format(name=f"motor {n}", length=90, mass=60, peak=20) for n in range(motors))
