@@ -247,14 +247,20 @@ def test_a_mount_that_is_a_caution_shows_the_factor_that_is_wanted(case: Case) -
 
 @pytest.mark.parametrize(
     ("stands", "pulls", "verdict"),
-    [(30.0, 25.0, "pass"), (20.0, 25.0, "caution"), (5.9, 25.0, "fail"), (5.9, 3.0, "fail"), (30.0, None, "unknown")],
+    [
+        (30.0, 25.0, "pass"),
+        (20.0, 25.0, "caution"),
+        (5.9, 25.0, "fail"),
+        (5.9, 3.0, "fail"),
+        (30.0, math.nan, "unknown"),
+    ],
 )
-def test_the_wing_stands_what_the_elevator_pulls(case: Case, stands: float, pulls: float | None, verdict: str) -> None:
-    assert judged(case, wing=WingLoad(0.8, stands, pulls, None))["wing-load", "wing"].verdict == verdict
+def test_the_wing_stands_what_the_elevator_pulls(case: Case, stands: float, pulls: float, verdict: str) -> None:
+    assert judged(case, wing=WingLoad(0.8, stands, pulls))["wing-load", "wing"].verdict == verdict
 
 
 def test_a_spar_that_was_not_measured_is_unknown_and_says_what_will_be_pulled(case: Case) -> None:
-    found = judged(case, wing=WingLoad(0.8, None, 25.0, None))["wing-load", "wing"]
+    found = judged(case, wing=WingLoad(0.8, math.nan, 25.0))["wing-load", "wing"]
     assert (found.verdict, found.value) == ("unknown", None)
     assert "pulls 25 times its weight" in found.why
     assert "spar_moment" in found.cure
