@@ -15,6 +15,7 @@ from foamworks.changes.trial import changed
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.output.cards.wing import wing_card
+from foamworks.output.terminal import answer_lines
 from foamworks.physics.divergence import divergence_pressure, twist_by_weight
 from foamworks.physics.hinge import flap_size, flap_slopes
 from foamworks.physics.planform import Stations
@@ -220,3 +221,10 @@ def test_what_was_measured_is_no_longer_unseen(check: Callable[..., Case]) -> No
     assert "twist" not in seen
     assert "hinges and ailerons" in seen
     assert not [f for f in check().findings if f.check == "wing-divergence"]
+
+
+def test_the_answer_says_first_what_nobody_has_looked_at(check: Callable[..., Case]) -> None:
+    """However much else is not known: two lines of unknown measures once pushed it off the screen."""
+    case = check()
+    assert kept.answer(case).not_judged[0].startswith("Nobody has looked at flutter")
+    assert "flutter" in " ".join(answer_lines(case, kept.answer(case)))

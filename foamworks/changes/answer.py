@@ -242,13 +242,13 @@ def _asked(finding: Finding, flown: Sequence[FlightAnswer]) -> bool:
 
 
 def _not_judged(case: Case, flown: Sequence[FlightAnswer]) -> Iterator[str]:
-    """Say what nobody has looked at."""
+    """Say what nobody has looked at; first what no measurement answers, for a screen may show no more."""
     if case.study.wing is None:
         return
-    unknown = sorted((f for f in case.findings if _asked(f, flown)), key=rank)
-    yield from (f"{NOBODY}{text}." for text in dict.fromkeys(map(blind, unknown)))
     if case.design.motors:
         yield f"Nobody has looked at {unseen(case)} in a boost."
+    unknown = sorted((f for f in case.findings if _asked(f, flown)), key=rank)
+    yield from (f"{NOBODY}{text}." for text in dict.fromkeys(map(blind, unknown)))
     if flown:
         yield "Gusts, your hand on the sticks, the law and your club's rules are not judged."
 

@@ -107,7 +107,7 @@ BLIND = {
     "unweighed": "what a part weighs or where it stands",
     "tailplane-strength": "whether the tailplane stands what the fins do to it",
     "go-around": "how it takes full throttle just before landing",
-    "servo-torque": "whether the servo holds the elevator at a boost's speed",
+    "servo-torque": "whether the servo holds the elevator",
     "flutter": "from what speed on the fins flutter",
     "fin-strength": "whether the fins stand a hard yaw",
     "tab-glue": "whether the fins' glue stands a hard yaw",
