@@ -311,6 +311,7 @@ _COLOURS = {"fail": "red", "caution": "yellow", "unknown": "cyan", "pass": "gree
 
 def _print_findings(case: "Case", answer: "Answer") -> None:
     """Print verdicts first: what fails, what is marginal, what is not known; then one line of what passes."""
+    from foamworks.changes.trial import BAD
     from foamworks.checks.base import VERDICTS
     from foamworks.output.terminal import change_line
 
@@ -321,6 +322,7 @@ def _print_findings(case: "Case", answer: "Answer") -> None:
             print(
                 f"{typer.style(verdict.ljust(8), fg=_COLOURS[verdict]) if sys.stdout.isatty() else verdict.ljust(8)}"
                 f" {finding.check}: {finding.subject}{_numbers(finding)}"
+                f"{'; to live with' if finding.record.inherent and verdict in BAD else ''}"
             )
             print(_wrapped(finding.why))
             for change in answer.changes_of(finding):

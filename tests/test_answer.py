@@ -182,3 +182,13 @@ def test_a_speed_that_contradicts_the_fan_gets_no_band(tmp_path: Path) -> None:
     for flight in answer.flights:
         least, likely, most = flight.expected
         assert not math.isfinite(most) or 0 < least <= likely <= most < 5 * likely
+
+
+def test_what_no_change_takes_away_is_counted_apart_with_how_to_live_with_it() -> None:
+    case, answer = answer_of(SKERRY)
+    stay = [f for f in case.findings if f.verdict == "caution" and f.record.inherent]
+    assert stay
+    assert f"({len(stay)} to live with)" in terminal.answer_lines(case, answer)[-1]
+    gathered = {key for cause in answer.causes for key in ((f.check, f.subject) for f in cause.findings)}
+    assert not gathered & {(f.check, f.subject) for f in stay}
+    assert all(any(p.kind == "fly" for p in f.proposals) for f in stay)

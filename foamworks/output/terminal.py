@@ -56,8 +56,10 @@ def wrapped(text: str, lead: str = "") -> list[str]:
 
 def _counts(case: Case) -> str:
     verdicts = [finding.verdict for finding in case.findings]
-    counts = ", ".join(f"{verdicts.count(verdict)} {verdict}" for verdict in VERDICTS)
-    return f"{counts}; every finding: foamworks check --all {case.file}"[:WIDTH]
+    stay = sum(finding.verdict == "caution" and finding.record.inherent for finding in case.findings)
+    apart = {"caution": f" ({stay} to live with)"} if stay else {}
+    counts = ", ".join(f"{verdicts.count(verdict)} {verdict}{apart.get(verdict, '')}" for verdict in VERDICTS)
+    return f"{counts}; foamworks check --all {case.file}"[:WIDTH]
 
 
 def _fitting(texts: Sequence[str], form: Callable[[Sequence[str]], list[str]], room: int) -> list[str]:
