@@ -23,7 +23,6 @@ from foamworks.errors import DesignError, FoamworksError, printable
 
 if TYPE_CHECKING:
     from foamworks.changes.answer import Answer
-    from foamworks.checks.base import Finding
     from foamworks.checks.case import Case
     from foamworks.output.keys import Row
 
@@ -311,7 +310,6 @@ _COLOURS = {"fail": "red", "caution": "yellow", "unknown": "cyan", "pass": "gree
 
 def _print_findings(case: "Case", answer: "Answer") -> None:
     """Print verdicts first: what fails, what is marginal, what is not known; then one line of what passes."""
-    from foamworks.changes.trial import BAD
     from foamworks.checks.base import VERDICTS
     from foamworks.output.terminal import change_line
 
@@ -321,8 +319,7 @@ def _print_findings(case: "Case", answer: "Answer") -> None:
         for finding in (f for f in findings if f.verdict == verdict):
             print(
                 f"{typer.style(verdict.ljust(8), fg=_COLOURS[verdict]) if sys.stdout.isatty() else verdict.ljust(8)}"
-                f" {finding.check}: {finding.subject}{_numbers(finding)}"
-                f"{'; to live with' if finding.record.inherent and verdict in BAD else ''}"
+                f" {finding.check}: {finding.subject}{finding.measure}"
             )
             print(_wrapped(finding.why))
             for change in answer.changes_of(finding):
@@ -341,11 +338,6 @@ def _counts(verdicts: Sequence[str]) -> str:
 
 def _verdicts(data: Mapping[str, Any]) -> list[str]:
     return [finding["verdict"] for finding in data["findings"]]
-
-
-def _numbers(finding: "Finding") -> str:
-    value, bound = finding.figures[0], finding.bound
-    return f" = {value}{bound and f' ({bound} is wanted)'}" if value else ""
 
 
 def _wrapped(text: str, indent: int = 9) -> str:

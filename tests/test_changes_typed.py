@@ -12,8 +12,8 @@ import pytest
 
 import kept
 from foamworks.aircraft.masses import NO_MOTOR
-from foamworks.changes.trial import BAD, Tried, tried, verdicts
-from foamworks.checks.base import Proposal
+from foamworks.changes.trial import Tried, tried, verdicts
+from foamworks.checks.base import BAD, Proposal
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit, written
 from foamworks.errors import FoamworksError

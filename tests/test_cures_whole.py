@@ -8,8 +8,8 @@ import pytest
 
 import kept
 from foamworks.changes.answer import OTHER, answered, as_dict, helps
-from foamworks.changes.trial import BAD, Tried, changed, verdicts
-from foamworks.checks.base import Finding
+from foamworks.changes.trial import Tried, changed, verdicts
+from foamworks.checks.base import BAD, Finding
 from foamworks.checks.case import Case
 from foamworks.checks.records import records
 from foamworks.design.edit import Edit, edited, told, written

@@ -7,9 +7,9 @@ from typing import Any
 from foamworks.changes.flights import FlightAnswer, Go, flights, worst
 from foamworks.changes.jobs import NOTHING, job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
-from foamworks.changes.trial import BAD, Key, Trials, Tried, helps, verdicts
+from foamworks.changes.trial import Key, Trials, Tried, helps, verdicts
 from foamworks.checks.at_speed import unseen
-from foamworks.checks.base import VERDICTS, Finding, Proposal
+from foamworks.checks.base import BAD, VERDICTS, Finding, Proposal
 from foamworks.checks.case import Case
 from foamworks.checks.flight.aim import BALANCE_FIRST
 from foamworks.checks.proposals import leaves_out

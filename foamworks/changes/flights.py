@@ -7,8 +7,8 @@ from typing import Literal
 
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.changes.plain import clause, rank, sentence
-from foamworks.changes.trial import BAD, judged_once
-from foamworks.checks.base import Finding
+from foamworks.changes.trial import judged_once
+from foamworks.checks.base import BAD, Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
 from foamworks.design.ladder import Rung, motors_by_size

@@ -8,9 +8,9 @@ The order is the same every time.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from foamworks.changes.trial import BAD, Tried, tried
+from foamworks.changes.trial import Tried, tried
 from foamworks.checks import judged
-from foamworks.checks.base import Finding, Proposal
+from foamworks.checks.base import BAD, Finding, Proposal
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import leave_out as without_motor
 from foamworks.checks.proposals import leaves_out

@@ -7,14 +7,13 @@ from functools import lru_cache
 from pathlib import Path
 
 from foamworks.checks import judged
-from foamworks.checks.base import VERDICTS, Finding, Proposal, Verdict, proposing
+from foamworks.checks.base import BAD, VERDICTS, Finding, Proposal, Verdict, proposing
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit, edited
 from foamworks.design.model import Design
 from foamworks.errors import FoamworksError
 
 WEIGHED_WHOLE = "closing-error"  # the check that holds the sum of the parts against the scale
-BAD = ("fail", "caution")
 Key = tuple[str, str]  # check and subject
 
 

@@ -35,6 +35,7 @@ When = Literal["bench", "first flight", "boost"]
 Kind = Literal["set", "bench", "fly", "measure"]
 
 VERDICTS: tuple[Verdict, ...] = ("fail", "caution", "unknown", "pass")  # worst first: the order everywhere
+BAD = VERDICTS[:2]
 OURS = "ours"
 CUSTOM = "common practice, no source"
 MEMORY = "from memory"
@@ -229,6 +230,13 @@ class Finding:
             return limit if self.verdict == "pass" else ""  # what it misses is another thing, told by `why`
         below = (abs(self.value) if self.record.either_way else self.value) < self.limit
         return f"{'at most' if below == (self.verdict == 'pass') else 'at least'} {limit}"
+
+    @property
+    def measure(self) -> str:
+        """What is said behind its subject: value and limit, and that no change takes it away."""
+        value, bound = self.figures[0], self.bound
+        told = f" = {value}{bound and f' ({bound} is wanted)'}" if value else ""
+        return f"{told}; to live with" if self.record.inherent and self.verdict in BAD else told
 
     def as_dict(self) -> dict[str, Any]:
         """Give what the JSON tells of it, in the order of the contract."""
