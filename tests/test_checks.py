@@ -1,6 +1,7 @@
 """A check is a record: every one of them stands on a page, and every stamp names a reason that the page tells."""
 
 import importlib
+import math
 import pkgutil
 from dataclasses import replace
 from functools import cache
@@ -11,7 +12,7 @@ import pytest
 
 import foamworks.checks
 import kept
-from foamworks.checks.base import Cause, Check, Finding, Proposal, Thing, When, collected, given, judged
+from foamworks.checks.base import Cause, Check, Finding, Proposal, Thing, Verdict, When, collected, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import records as table
 from foamworks.checks.stamp import PAGES, STAMP, concerned, pages_of, stamp
@@ -90,6 +91,16 @@ def test_a_finding_is_told_in_the_unit_of_its_check() -> None:
         "when": "bench",
         "inherent": False,
     }
+
+
+@pytest.mark.parametrize("verdict", ["pass", "caution", "fail"])
+def test_nothing_is_decided_on_a_number_that_was_not_measured(verdict: Verdict) -> None:
+    with pytest.raises(ValueError, match="length of it"):
+        LENGTH.finding(verdict, "it", value=math.nan, limit=0.01, why="nobody measured it")
+
+
+def test_a_number_that_was_not_measured_may_be_told_to_be_unknown() -> None:
+    assert LENGTH.finding("unknown", "it", value=math.nan, limit=0.01, why="nobody measured it").value is None
 
 
 def test_proposals_are_told_as_one_cure() -> None:

@@ -5,6 +5,7 @@ finding of verdict unknown or fail that may explain it, by the table below.
 """
 
 import json
+import re
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,6 +20,8 @@ from foamworks.pipeline import check
 ROOT = Path(__file__).parents[1]
 DESIGNS = sorted((ROOT / "designs").glob("*.toml"))
 FULL = ROOT / "designs" / "skerry-boost.toml"
+
+NO_NUMBER = re.compile(r"\b(nan|inf)\b")
 
 # why: these are null by what they mean, not for want of a number
 EXEMPT = {
@@ -100,9 +103,19 @@ def nulls(value: Any, key: str = "") -> Iterator[str]:
             yield from nulls(entry, f"{key}[]")
 
 
+def texts(value: Any) -> Iterator[str]:
+    """Give every text there is."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for entry in value.values() if isinstance(value, dict) else value:
+            yield from texts(entry)
+
+
 def unexplained(path: Path) -> list[str]:
-    """Give the nulls of a design that no finding explains."""
+    """Give the nulls of a design that no finding explains; no text may hold what is no number."""
     data = as_dict(check(path))
+    assert not [text for text in texts(data) if NO_NUMBER.search(text)]
     said = {row["check"] for row in data["findings"] if row["verdict"] in {"unknown", "fail"}}
     battery = (data_of(path).get("airframe") or {}).get("battery")
     asked = set(nulls(data)) - EXEMPT

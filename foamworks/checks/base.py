@@ -103,7 +103,12 @@ class Check:
         source: str | None = None,
         unit: str | None = None,
     ) -> "Finding":
-        """Say what was found on a subject; value and limit in SI. `source`, `unit` where not the record's."""
+        """Say what was found on a subject; value and limit in SI. `source`, `unit` where not the record's.
+
+        Raises ValueError where a verdict is given on a number that was not measured: of that, "unknown" alone is true.
+        """
+        if verdict != "unknown" and not_measured(value):
+            raise ValueError(f'{self.name} of {subject}: "{verdict}" on a number that was not measured')
         shown = self.unit if unit is None else unit
         convert = _as_it_is if self.plain or shown in _COUNTED else Unit(shown)
         wanted = verdict != "pass" and proposing.get()
