@@ -323,7 +323,7 @@ def _print_findings(case: "Case", answer: "Answer") -> None:
             )
             print(_wrapped(finding.why))
             for change in answer.changes_of(finding):
-                print(_wrapped(f"-> {change_line(change)}"))
+                print(_wrapped(f"-> {change_line(change, finding)}"))
     passed = sorted({f.check for f in findings} - {f.check for f in findings if f.verdict != "pass"})
     if passed:
         print(_wrapped("pass: " + ", ".join(passed), indent=0))

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 import kept
-from foamworks.changes.answer import Answer, as_dict
+from foamworks.changes.answer import Answer, answered, as_dict
 from foamworks.changes.flights import FlightAnswer
-from foamworks.changes.trial import changed, compared, tried
-from foamworks.checks.base import Proposal
+from foamworks.changes.trial import Tried, changed, compared, tried
+from foamworks.checks.base import BAD, Proposal
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit, written
 from foamworks.output import summary, terminal
@@ -192,3 +192,36 @@ def test_what_no_change_takes_away_is_counted_apart_with_how_to_live_with_it() -
     gathered = {key for cause in answer.causes for key in ((f.check, f.subject) for f in cause.findings)}
     assert not gathered & {(f.check, f.subject) for f in stay}
     assert all(any(p.kind == "fly" for p in f.proposals) for f in stay)
+
+
+@pytest.mark.parametrize("path", DESIGNS, ids=lambda path: path.stem)
+def test_what_stands_under_a_sentence_betters_its_figure_and_says_it(path: Path) -> None:
+    case, answer = answer_of(path)
+    for cause in answer.causes:
+        change, worst = cause.first, cause.findings[0]
+        if not isinstance(change, Tried):
+            continue
+        after = changed(case, change.proposal.edits)
+        assert after is not None
+        same = [f for f in after.findings if (f.check, f.subject) == (worst.check, worst.subject)]
+        left = [f for f in same if f.verdict in BAD]
+        told = terminal.change_line(change, worst)
+        for f in left:
+            assert abs(f.value or 0.0) < abs(worst.value or 0.0) if worst.record.either_way else f.off < worst.off
+        for f in same:
+            assert not f.figures[0] or f.figures[0] == worst.figures[0] or f.figures[0].lstrip("-") in told
+
+
+def test_the_demos_change_is_a_jig_that_lessens_the_pitch_change_it_stands_under() -> None:
+    """Tilting the pod anew would clear other findings and turn the nose up by as much as it now goes down."""
+    _, answer = answer_of(SKERRY)
+    line = next(cause for cause in answer.causes if cause.cause == "thrust line")
+    assert isinstance(line.first, Tried)
+    assert [edit.key for edit in line.first.proposal.edits] == ["build.angle_error"]
+    assert not any("raise the nozzle" in change.proposal.words for change in line.changes if isinstance(change, Tried))
+
+
+def test_build_and_check_advise_the_same() -> None:
+    case, answer = answer_of(SKERRY)
+    every, few = as_dict(answered(case, every=True)), as_dict(answer)
+    assert (every["causes"], every["next"]) == (few["causes"], few["next"])

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from foamworks.checks.case import Case
+from foamworks.design.edit import Edit, written
 from foamworks.output.summary import as_dict
 from foamworks.physics.grid import read_between
 from kept import check
@@ -78,3 +79,17 @@ def test_a_burn_fails_where_more_than_one_build_in_twenty_passes_the_limit() -> 
     assert row.verdict == "fail"
     assert row.value is not None
     assert abs(row.value) == pytest.approx(np.degrees(built.most))
+
+
+@pytest.mark.parametrize("x", [812, 752])  # as it stands, and with the pod further forward, where it only cautions
+def test_a_pitch_change_shows_the_same_figure_whatever_its_verdict(tmp_path: Path, x: int) -> None:
+    path = tmp_path / "a.toml"
+    written(SKERRY.with_name("too-far-aft.toml"), [Edit("pod.nozzle.x", x, "mm")], path)
+    case = check(path)
+    for row in (f for f in case.findings if f.check == "pitch-change"):
+        answer = case.study.burn.response.of(row.subject)
+        built = next(s.most for s in case.study.scattered if s.motor == row.subject)
+        assert answer is not None
+        wanted = max(built, *(abs(swing.pitch_change) for swing in (answer.hands_off, *answer.one_off)))
+        assert abs(row.value or 0.0) == pytest.approx(np.degrees(wanted))
+        assert (row.verdict == "fail") == (wanted > np.radians(45))

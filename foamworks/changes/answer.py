@@ -7,7 +7,7 @@ from typing import Any
 from foamworks.changes.flights import FlightAnswer, Go, flights, worst
 from foamworks.changes.jobs import NOTHING, job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
-from foamworks.changes.trial import Key, Trials, Tried, helps, verdicts
+from foamworks.changes.trial import Key, Trials, Tried, eases, helps, verdicts, worsens
 from foamworks.checks.at_speed import unseen
 from foamworks.checks.base import BAD, VERDICTS, Finding, Proposal
 from foamworks.checks.case import Case
@@ -59,9 +59,11 @@ class Cause:
 
     @property
     def first(self) -> Tried | Proposal | None:
-        """What helps most: what was tried, else advice against what the sentence speaks of."""
-        own = self.findings[0].proposals
-        return next((change for change in self.changes if isinstance(change, Tried) or change in own), None)
+        """What helps most against what the sentence speaks of: what was tried and betters it, else advice."""
+        worst = self.findings[0]
+        return next(
+            (c for c in self.changes if (eases(c, worst) if isinstance(c, Tried) else c in worst.proposals)), None
+        )
 
     @property
     def label(self) -> str:
@@ -116,9 +118,10 @@ class Answer:
 def answered(case: Case, *, every: bool = False) -> Answer:
     """Answer for a judged case; `every`: with all that is proposed tried, not the worst of it alone."""
     flown = flights(case)
-    trials = Trials(case, None if every else dict(MOST_TRIALS))
-    causes = tuple(_causes(case, trials))
+    trials = Trials(case, dict(MOST_TRIALS))
+    causes = tuple(_causes(case, trials))  # the same advice whether all is tried or not
     if every:
+        trials.left = None
         for finding, proposal in ((f, p) for f in case.findings if f.verdict in BAD for p in f.proposals if p.edits):
             trials.of(proposal, finding.verdict)
     bad = [finding for finding in case.findings if finding.verdict in BAD]
@@ -159,15 +162,15 @@ def _seriousness(finding: Finding) -> tuple[int, tuple[int, float]]:
 def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
     """Try what these findings propose, the worst first: what clears one that proposes it and makes nothing fail.
 
-    What clears the worst comes first, then what clears most. Where nothing fails, to leave a motor out comes last: it
-    is a price.
+    What makes the worst worse is none. What clears the worst comes first, then what betters it, then what clears most.
+    Where nothing fails, to leave a motor out comes last: it is a price.
     """
     worst, helped = findings[0], dict[tuple[Edit, ...], Tried]()
     asked = dict.fromkeys(p.edits for f in findings for p in f.proposals if p.edits)
-    wanted = set(asked if trials.left is None else list(asked)[: MOST_OF_CAUSE[worst.verdict]])
+    wanted = set(list(asked)[: MOST_OF_CAUSE[worst.verdict]])
     for finding, proposal in ((f, p) for f in findings for p in f.proposals if p.edits in wanted):
         result = trials.of(proposal, worst.verdict)
-        if result is not None and helps(result, finding):
+        if result is not None and helps(result, finding) and not worsens(result, worst):
             helped.setdefault(proposal.edits, result.told_as(proposal))
     mild = worst.verdict != "fail"
     return sorted(
@@ -175,6 +178,7 @@ def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
         key=lambda t: (
             mild and leaves_out(t.proposal),
             not helps(t, worst),
+            not eases(t, worst),
             len(t.tips) - len(t.clears),
             len(t.proposal.edits),
         ),

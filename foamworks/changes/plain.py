@@ -30,7 +30,9 @@ SAID: dict[str, Sentences] = {
     "flights-agree": "the flights that you typed in do not agree with each other",
     "manoeuvre-margin": "in a hard pull with {who} the margin is {value}; {limit} is wanted",
     "forward-limit": "with {who} the nose cannot be held up at landing speed: balance at {value}, {limit} is foremost",
-    "pitch-change": "built a little off, {who} may turn the nose {way} by {size}; {limit} is wanted at most",
+    "pitch-change": (
+        "built a little off, as one in twenty is, {who} may turn the nose {way} by {size}; {limit} is wanted at most"
+    ),
     "load-factor": "hands off, the burn of {who} may load the model with {value}; {limit} is the limit",
     "thrust-moment": "holding {who} may take {value} of the elevator's travel; {limit} is wanted at most",
     "one-out-yaw": "one motor alone turns the nose aside by {size}; {limit} is wanted at most",
@@ -146,9 +148,7 @@ BLIND = {
 
 def rank(finding: Finding) -> tuple[int, float]:
     """Give a finding's place in the order of what hurts, the worst least; of one check the farthest off comes first."""
-    value, limit = finding.value, finding.limit
-    off = abs(value - limit) / abs(limit) if value is not None and limit else 0.0
-    return _place(finding), -off
+    return _place(finding), -finding.off / abs(finding.limit) if finding.limit else 0.0
 
 
 def _place(finding: Finding) -> int:

@@ -39,6 +39,11 @@ class Tried:
         """Give it in another proposal's words, with all that was typed: a weighing may have gone out with it."""
         return replace(self, proposal=replace(proposal, edits=self.proposal.edits))
 
+    def now(self, finding: Finding) -> Finding | None:
+        """Give what the same check says of the same subject after it, the worst; None where it says nothing more."""
+        same = (f for f in self.after.findings if (f.check, f.subject) == (finding.check, finding.subject))
+        return min(same, key=lambda f: VERDICTS.index(f.verdict), default=None)
+
     @property
     def harms(self) -> bool:
         """Whether it makes anything fail."""
@@ -67,6 +72,22 @@ class Trials:
 def helps(result: Tried, finding: Finding) -> bool:
     """Tell whether a change clears a finding and makes nothing fail."""
     return not result.harms and (finding.check, finding.subject) in result.clears
+
+
+def eases(result: Tried, finding: Finding) -> bool:
+    """Tell whether a finding is milder after a change, by its verdict or by the figure that is shown."""
+    now = result.now(finding)
+    if now is None or now.verdict != finding.verdict:
+        return now is None or VERDICTS.index(now.verdict) > VERDICTS.index(finding.verdict)
+    return now.figures != finding.figures and now.off < finding.off
+
+
+def worsens(result: Tried, finding: Finding) -> bool:
+    """Tell whether a finding is worse after a change, by its verdict or by the figure that is shown."""
+    now = result.now(finding)
+    if now is None or now.verdict != finding.verdict:
+        return not eases(result, finding)
+    return now.figures != finding.figures and now.off > finding.off
 
 
 def verdicts(findings: Iterable[Finding]) -> dict[Key, Verdict]:

@@ -218,6 +218,13 @@ class Finding:
             return self._written(self.record.decimals + 1)  # which of the two is larger shall be seen
         return value, limit
 
+    @property
+    def off(self) -> float:
+        """How far the value lies from its limit, in `unit`; 0 where there is no number."""
+        if self.value is None or self.limit is None:
+            return 0.0
+        return abs((abs(self.value) if self.record.either_way else self.value) - self.limit)
+
     def _written(self, decimals: int | None) -> tuple[str, str]:
         value, limit = (
             "" if number is None or not math.isfinite(number) else with_unit(number, self.unit, decimals)

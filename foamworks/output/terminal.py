@@ -10,7 +10,7 @@ from foamworks.changes.answer import NOBODY, Answer, Cause, step_of
 from foamworks.changes.flights import FlightAnswer, worst
 from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
-from foamworks.checks.base import VERDICTS, Proposal, round_up
+from foamworks.checks.base import VERDICTS, Finding, Proposal, round_up
 from foamworks.checks.case import Case
 from foamworks.units import grams, if_known, km_h, mm, number, percent
 
@@ -87,9 +87,13 @@ def _causes(answer: Answer, room: int) -> list[str]:
     """Give each cause its sentence, and its best change besides while there is room, the worst causes first."""
     causes = answer.causes
     said = [wrapped(f"{cause.name}: {_said(cause, answer)}", f"  {MARKS[cause.verdict]}") for cause in causes]
-    steps = [change_line(cause.first) if cause.first is not None else "" for cause in causes]
-    told = {n: step for n, step in enumerate(steps) if step and step not in steps[:n]}  # one change may help several
-    helps = [wrapped(told[n], "          -> ") if n in told else [] for n in range(len(causes))]
+    steps = [step_of(cause.first) if cause.first is not None else "" for cause in causes]
+    helps = [
+        wrapped(change_line(cause.first, cause.findings[0]), "          -> ")
+        if cause.first is not None and steps[n] not in steps[:n]  # one change may help several
+        else []
+        for n, cause in enumerate(causes)
+    ]
     shown, left = set(), room - sum(map(len, said))
     for count, lines in enumerate(helps):
         if 0 < len(lines) <= left:
@@ -107,14 +111,17 @@ def _said(cause: Cause, answer: Answer) -> str:
     return "As said above." if answer.sentence.lower().endswith(f": {told.lower()}.") else cause.sentence
 
 
-def change_line(change: Tried | Proposal) -> str:
-    """Say a change as a sentence, and what it does to the findings where it was tried."""
+def change_line(change: Tried | Proposal, finding: Finding) -> str:
+    """Say a change as a sentence, and what it does where it was tried: to a finding's figure, and to all findings."""
     step = whole(step_of(change))
     if isinstance(change, Proposal):
         return step
     worse = f" and worsens {len(change.tips)}" if change.tips else ""
     many = "1 finding" if len(change.clears) == 1 else f"{len(change.clears)} findings"
-    return f"{step} Clears {many}{worse}."
+    now, way = change.now(finding), "-" if finding.record.either_way else ""
+    before, after = (f.figures[0].lstrip(way) if f is not None else "" for f in (finding, now))
+    figure = f"{before} becomes {after}; it clears" if after and before and after != before else "Clears"
+    return f"{step} {figure} {many}{worse}."
 
 
 def flight_table(flights: Sequence[FlightAnswer]) -> list[str]:

@@ -42,7 +42,7 @@ def aimed(case: Case, held: Held) -> Iterator[Proposal]:
 
 
 def steadied(case: Case, answer: MotorResponse) -> Iterator[Proposal]:
-    """Propose a nozzle further aft where that is worth it, and a jig that holds the angle better."""
+    """Propose a nozzle further aft where that is worth it, and a gyro."""
     own = abs(answer.hands_off.pitch_change)
     if abs(answer.aft.pitch_change) < WORTH_IT * own and own - abs(answer.aft.pitch_change) > degrees.si(1):
         yield Proposal(
@@ -50,7 +50,6 @@ def steadied(case: Case, answer: MotorResponse) -> Iterator[Proposal]:
             "set",
             moves.nozzle(case.design, aft=mm(NEARBY)),
         )
-    yield jig(case, f"{signed(_near(case, answer))} deg")
     yield Proposal(
         "put a gyro on the elevator, turned down for the boost as gyro-gain says (the faster air makes up for it), and "
         "prove the angle with the smallest motor",
@@ -58,26 +57,16 @@ def steadied(case: Case, answer: MotorResponse) -> Iterator[Proposal]:
     )
 
 
-def jig(case: Case, leaves: str) -> Proposal:
+def jig(case: Case) -> Proposal:
     """Propose a jig that holds the angle to half of what is counted: its worst is twice that, which was flown."""
     error = FINER * degrees(case.design.build.angle_error)
-    words = f"glue the angle in a jig that holds it within {error:g} deg, which leaves {leaves} at worst"
-    return built(words, "angle_error", error, "deg")
-
-
-def small(case: Case, angle: float) -> bool:
-    """Tell the smaller of the two building errors of angle that are flown from the one twice as large."""
-    return abs(angle) < 1.5 * case.design.build.angle_error
+    return built(f"glue the angle in a jig that holds it within {error:g} deg", "angle_error", error, "deg")
 
 
 def signed(angle: float) -> str:
     """Write an angle [rad] in whole degrees with its sign, none for 0."""
     whole = round(degrees(angle))
     return f"{whole:+d}" if whole else "0"
-
-
-def _near(case: Case, answer: MotorResponse) -> float:
-    return max((swing.pitch_change for angle, _, swing in answer.errors if small(case, angle)), key=abs)
 
 
 def _balance_first(case: Case, motor: str) -> Iterator[Proposal]:

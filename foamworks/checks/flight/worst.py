@@ -49,7 +49,7 @@ def _height(case: Case, answer: MotorResponse) -> Finding:
         f"error off and {worst} m at the worst building error; with one second to react and a pull-out at "
         f"{answer.pull_out:.1f} g it is to be lit at {round_up(entry):.0f} m or higher",
         cure=lambda: (
-            jig(case, f"about {one} m of height"),
+            jig(case),
             *left_out(case.asked, answer.motor),
             Proposal("look up how high the law of your country lets you fly", "fly"),
         ),

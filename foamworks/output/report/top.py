@@ -40,4 +40,8 @@ def tiles(answer: Answer) -> list[tuple[str, str]]:
 def first_help(cause: Cause) -> str:
     """Say what helps against the worst of a cause where something fails or it was tried; more stands further down."""
     first = cause.first
-    return change_line(first) if first is not None and (cause.verdict == "fail" or isinstance(first, Tried)) else ""
+    return (
+        change_line(first, cause.findings[0])
+        if first is not None and (cause.verdict == "fail" or isinstance(first, Tried))
+        else ""
+    )
