@@ -180,9 +180,10 @@ def build(
 ) -> None:
     """Check a design and write its files: sheets, prints, summaries, report."""
     from foamworks import pipeline
+    from foamworks.output.sheets.look import BuildOptions
 
     try:
-        wanted = pipeline.BuildOptions(
+        wanted = BuildOptions(
             only=pipeline.read_only(only) if only is not None else frozenset(),
             dxf=_choice("--dxf", dxf, DxfVersion).value,
             plotter=plotter,

@@ -1,9 +1,8 @@
 """The steps in order, no formula: load, judge (which solves, makes and studies), lay out, write."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from foamworks.changes.answer import Answer, answered
 from foamworks.checks import judge_layout, judged
@@ -12,31 +11,13 @@ from foamworks.checks.stamp import stamp
 from foamworks.design.ladder import rungs
 from foamworks.design.load import load
 from foamworks.errors import DesignError
+from foamworks.output.sheets.look import BuildOptions
 
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
     from foamworks.output.keys import Row
     from foamworks.parts.board.layout import LaidOut
 
 FILES = ("fins", "pod", "sheets", "prints", "report")  # what --only may name
-SHEETS_FOR, PRINTS_FOR = {"fins", "sheets", "report"}, {"pod", "prints"}
-
-
-@dataclass(frozen=True)
-class BuildOptions:
-    """What a build writes and how: `only` empty means everything."""
-
-    only: frozenset[str] = frozenset()
-    dxf: Literal["r2010", "r12"] = "r2010"
-    plotter: bool = False
-    words: bool = False
-    cut_only: bool = False
-    colours: bool = False
-    improve: float = 0.0
-    progress: Callable[[str], None] | None = None
-
-    def wants(self, names: set[str]) -> bool:
-        """Tell whether any of these was asked for."""
-        return not self.only or bool(self.only & names)
 
 
 @dataclass(frozen=True)
@@ -80,33 +61,18 @@ def build(path: Path, out: Path, options: BuildOptions) -> Built:
     """Check a design and write its files into `out`/<design>; what the user put there stays."""
     from foamworks.output import writing
     from foamworks.output.folder import whole_folder
-    from foamworks.output.sheets.look import Look
     from foamworks.parts.board.layout import LaidOut
 
     case = check(path)
     laid = LaidOut()
     with whole_folder(out, path.stem) as place:  # first of all: an --out that cannot be used costs no search
-        if options.wants(SHEETS_FOR) and case.parts.boards:
+        if options.wants("fins", "sheets", "report") and case.parts.boards:
             laid = _lay_out(case, options)
             case = replace(case, findings=judge_layout(case, laid))
             laid = laid.stamped(stamp(case, {"fins", "sheets"}))
         answer = answered(case, every=True)
         case = replace(case, findings=answer.proved(case.findings))
-        data = writing.write_all(
-            case,
-            answer,
-            laid,
-            place.work,
-            writing.Wanted(
-                sheets=options.wants({"fins", "sheets"}),
-                prints=options.wants(PRINTS_FOR),
-                report=options.wants({"report"}),
-                summaries=frozenset(options.only or FILES),
-                dxf=options.dxf,
-                plotter=options.plotter,
-                look=Look(words=options.words, cut_only=options.cut_only, colours=options.colours),
-            ),
-        )
+        data = writing.write_all(case, answer, laid, place.work, options)
     return Built(case, answer, data, place.final, place.removed, laid)
 
 

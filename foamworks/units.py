@@ -138,7 +138,8 @@ def _written(text: str, kind: Kind) -> tuple[float | Fraction, str]:
     if match is None:
         raise ValueError(f"a number{_example(kind)} is needed")
     unit = match.group(2) or default_unit(kind)
-    _check_comma(match.group(1), unit)
+    if _AFTER_COMMA.fullmatch(unit):
+        raise ValueError(f'the decimal sign is a point: "{match.group(1)}.{unit[1:]}"')
     _check_unit(unit, kind)
     return float(match.group(1)), unit
 
@@ -154,11 +155,6 @@ def _float(number: float | Fraction) -> float:
 def _example(kind: Kind) -> str:
     unit = default_unit(kind)
     return f' (in {unit}, or a string such as "12 {list(FACTORS[kind])[-1]}")' if unit else ""
-
-
-def _check_comma(number: str, rest: str) -> None:
-    if _AFTER_COMMA.fullmatch(rest):
-        raise ValueError(f'the decimal sign is a point: "{number}.{rest[1:]}"')
 
 
 def _check_unit(unit: str, kind: Kind) -> None:

@@ -333,11 +333,6 @@ class Flight(Table):
         return self.flight or self.rung or self.name or ""
 
     @property
-    def named_by(self) -> str:
-        """The key that gives that name."""
-        return next(key for key in ("flight", "rung", "name") if getattr(self, key) is not None)
-
-    @property
     def label(self) -> str:
         """What the builder calls it."""
         return self.name or self.named

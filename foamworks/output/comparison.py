@@ -8,24 +8,27 @@ from foamworks.changes.flights import FlightAnswer, flights
 from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.errors import printable
-from foamworks.output.keys import Row, plain
+from foamworks.output.keys import Row, plain, told
 from foamworks.output.summary import as_dict
-from foamworks.study.flight.power import Band
-from foamworks.units import degrees, grams, km_h, mm, percent, said
+from foamworks.units import percent, said
 
 DASH = "-"  # stands where nothing is known
 Table = list[list[str]]
 
-LADDER_HEAD = [
-    "flight", "mass g", "CG x mm", "battery mm", "lead g", "margin %", "gyro %", "landing km/h", "level km/h", "band",
-    "peak km/h", "band", "predicted", "flown km/h", "difference", "predicted from", "cleared",
-]  # fmt: skip
+# columns of the ladder: head, key in the data, decimals
+LADDER = (
+    ("mass g", "mass_g", 0), ("CG x mm", "cg_x_mm", 1), ("battery mm", "battery_x_mm", 0), ("lead g", "ballast_g", 0),
+    ("margin %", "static_margin", 1), ("gyro %", "gyro_gain", 0), ("landing km/h", "landing_speed_km_h", 1),
+    ("level km/h", "level_km_h", 0), ("band", "level_band_km_h", 0), ("peak km/h", "peak_km_h", 0),
+    ("band", "peak_band_km_h", 0), ("predicted", "predicted_km_h", 0), ("flown km/h", "flown_km_h", 0),
+)  # fmt: skip
 
 
 def ladder(case: Case) -> tuple[Table, Row]:
     """Give one design's flights, one change at a time, predicted against flown."""
     rows = [_ladder_row(flight) for flight in flights(case)]
-    table = [LADDER_HEAD, *([_ladder_texts(row) for row in rows])]
+    heads = ["flight", *(head for head, *_ in LADDER), "difference", "predicted from", "cleared"]
+    table = [heads, *([_ladder_texts(row) for row in rows])]
     data = {"design": {"name": case.name, "file": case.file}, "ladder": rows}
     tidy: Row = plain(data)
     return table, tidy
@@ -34,58 +37,45 @@ def ladder(case: Case) -> tuple[Table, Row]:
 def _ladder_row(flight: FlightAnswer) -> Row:
     step = flight.step
     now = step.now
-    return {
-        "flight": step.rung.name,
-        "rung": step.rung.name,
-        "motor": step.rung.lit.name if step.rung.lit else None,
-        "mass_g": grams(step.mass),
-        "cg_x_mm": mm(step.cg_x),
-        "cg_z_mm": mm(step.cg_z),
-        "battery_x_mm": mm(step.battery_x),
-        "ballast_g": grams(step.ballast),
-        "camera_dead_mass_g": grams(step.stand_in),
-        "static_margin": step.static_margin,
-        "gyro_gain": step.gyro_gain,
-        "landing_speed_km_h": km_h(step.landing),
-        "elevator_deg": degrees(step.elevator),
-        "level_km_h": km_h(now.level),
-        "level_band_km_h": _band(now.level_band),
-        "peak_km_h": km_h(now.speed(lit=True)),
-        "peak_band_km_h": _band(now.band(lit=True)),
-        "peak_climbing_30_deg_km_h": km_h(now.climbing.peak if now.climbing else None),
-        "rests_on": now.basis,
-        "predicted_km_h": km_h(step.predicted),
-        "predicted_band_km_h": _band(step.predicted_band),
-        "predicted_from": step.before.basis,
-        "flown_in": step.flight.label if step.flight else None,
-        "flown_km_h": km_h(step.flown),
-        "flown_less_predicted_km_h": km_h(step.difference),
-        "speed_km_h": km_h(step.speed),
-        "outside": step.holds,
-        "held": not step.cleared,
-        "cleared": flight.cleared,
-        "because": flight.because,
-    }
+    return told(
+        flight=step.rung.name,
+        rung=step.rung.name,
+        motor=step.rung.lit.name if step.rung.lit else None,
+        mass_g=step.mass,
+        cg_x_mm=step.cg_x,
+        cg_z_mm=step.cg_z,
+        battery_x_mm=step.battery_x,
+        ballast_g=step.ballast,
+        camera_dead_mass_g=step.stand_in,
+        static_margin=step.static_margin,
+        gyro_gain=step.gyro_gain,
+        landing_speed_km_h=step.landing,
+        elevator_deg=step.elevator,
+        level_km_h=now.level,
+        level_band_km_h=now.level_band,
+        peak_km_h=now.speed(lit=True),
+        peak_band_km_h=now.band(lit=True),
+        peak_climbing_30_deg_km_h=now.climbing.peak if now.climbing else None,
+        rests_on=now.basis,
+        predicted_km_h=step.predicted,
+        predicted_band_km_h=step.predicted_band,
+        predicted_from=step.before.basis,
+        flown_in=step.flight.label if step.flight else None,
+        flown_km_h=step.flown,
+        flown_less_predicted_km_h=step.difference,
+        speed_km_h=step.speed,
+        outside=step.holds,
+        held=not step.cleared,
+        cleared=flight.cleared,
+        because=flight.because,
+    )
 
 
 def _ladder_texts(row: Row) -> list[str]:
-    margin = row["static_margin"]
-    difference = row["flown_less_predicted_km_h"]
+    difference, shown = row["flown_less_predicted_km_h"], row | {"static_margin": percent(row["static_margin"])}
     return [
         row["flight"],
-        _text(row["mass_g"], 0),
-        _text(row["cg_x_mm"], 1),
-        _text(row["battery_x_mm"], 0),
-        _text(row["ballast_g"], 0),
-        _text(percent(margin), 1),
-        _text(row["gyro_gain"], 0),
-        _text(row["landing_speed_km_h"], 1),
-        _text(row["level_km_h"], 0),
-        _band_text(row["level_band_km_h"]),
-        _text(row["peak_km_h"], 0),
-        _band_text(row["peak_band_km_h"]),
-        _text(row["predicted_km_h"], 0),
-        _text(row["flown_km_h"], 0),
+        *(_text(shown[key], decimals) for _, key, decimals in LADDER),
         (f"{difference:+.0f}" if math.isfinite(difference) else DASH) + (" outside its band" if row["outside"] else ""),
         row["predicted_from"],
         "yes" if row["cleared"] else f"no: {row['because']}",
@@ -223,16 +213,9 @@ def _headings(cases: list[Case]) -> list[str]:
     return [next((way[n] for way in ways if way.count(way[n]) == 1), ways[-1][n]) for n in range(len(cases))]
 
 
-def _text(value: float | str | None, decimals: int) -> str:
+def _text(value: Any, decimals: int) -> str:
+    if isinstance(value, list):
+        return f"{value[0]:.0f} to {value[1]:.0f}" if math.isfinite(value[0]) else DASH
     if value is None or (isinstance(value, float) and not math.isfinite(value)):
         return DASH
-    return value if isinstance(value, str) else f"{value:.{decimals}f}"
-
-
-def _band(band: Band) -> list[float]:
-    return [km_h(edge) for edge in band]
-
-
-def _band_text(band: list[float]) -> str:
-    low, high = band
-    return f"{low:.0f} to {high:.0f}" if math.isfinite(low) else DASH
+    return str(value) if isinstance(value, str) else f"{value:.{decimals}f}"

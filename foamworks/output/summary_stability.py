@@ -5,7 +5,6 @@ from foamworks.checks.case import Case
 from foamworks.output.keys import Row, told
 from foamworks.physics.modes import Mode
 from foamworks.study.inertia import own_inertia, state_inertia
-from foamworks.study.lateral import LateralRow
 
 
 def section(case: Case) -> Row:
@@ -16,7 +15,11 @@ def section(case: Case) -> Row:
     if inertia is not None:
         data["inertia"] = inertia
     if study.lateral is not None:
-        data["lateral"] = [_lateral(row) for row in study.lateral.rows]
+        data["lateral"] = [
+            told(model=row.model, flight=row.flight, speed_km_h=row.speed)
+            | {"dutch_roll": _mode(row.dutch_roll), "spiral": _mode(row.spiral)}
+            for row in study.lateral.rows
+        ]
     if study.tolerance is not None:
         tolerance = study.tolerance
         data["sureness"] = [{"what": row.what, "share": row.share} for row in study.sureness]
@@ -63,16 +66,6 @@ def _inertia(case: Case) -> Row | None:
         "measured": own.measured,
         "source": own.source,
     }
-
-
-def _lateral(row: LateralRow) -> Row:
-    return told(
-        model=row.model,
-        flight=row.flight,
-        speed_km_h=row.speed,
-        dutch_roll=_mode(row.dutch_roll),
-        spiral=_mode(row.spiral),
-    )
 
 
 def _mode(mode: Mode | None) -> Row | None:

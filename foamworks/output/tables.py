@@ -167,11 +167,7 @@ def parts(data: Mapping[str, Any], names: set[str] | None = None) -> Table | Non
     """
     rows = [{**row, "motor": row["motor"] or ""} for row in data["parts"] if names is None or row["name"] in names]
     spare = {key for key in ("motor", "x_mm", "z_mm") if not any(row[key] not in {None, ""} for row in rows)}
-    rows = [{key: _dash(key, value) for key, value in row.items()} for row in rows]
+    for row in rows:  # a part that stays on the bench has no place, which is no unknown
+        row |= {key: "bench" for key in ("x_mm", "z_mm") if row[key] is None}
     keys = [key for key in PART_KEYS if key not in spare]
     return listing("Parts", rows, keys) if rows else None
-
-
-def _dash(key: str, value: Any) -> Any:
-    """Say that a part stays on the bench, which is no unknown."""
-    return "bench" if key in {"x_mm", "z_mm"} and value is None else value

@@ -2,9 +2,7 @@
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
 from foamworks.changes.answer import Answer
 from foamworks.checks.case import Case
@@ -13,45 +11,32 @@ from foamworks.output import summary
 from foamworks.output.folder import MARKER, listing, unique_names
 from foamworks.output.gluing import SADDLE
 from foamworks.output.keys import Row, plain
-from foamworks.output.sheets.look import Look
+from foamworks.output.sheets.look import BuildOptions, Look
 from foamworks.output.views.bodies import bodies
 from foamworks.parts.board.layout import LaidOut
 from foamworks.parts.board.sheet import PlacedPart, Sheet
 from foamworks.parts.density import bed
 
 
-@dataclass(frozen=True)
-class Wanted:
-    """Which files are wanted: `summaries` names what has one (fins, pod, sheets, report)."""
-
-    sheets: bool
-    prints: bool
-    report: bool
-    summaries: frozenset[str]
-    dxf: Literal["r2010", "r12"]
-    plotter: bool
-    look: Look
-
-
-def write_all(case: Case, answer: Answer, laid: LaidOut, folder: Path, wanted: Wanted) -> Row:
+def write_all(case: Case, answer: Answer, laid: LaidOut, folder: Path, options: BuildOptions) -> Row:
     """Write a build's files into an empty folder; give the summary, `files` included."""
     data = summary.as_dict(case, answer)
     if laid.sheets or laid.left_over:
         data["sheets"] = plain([_sheet(sheet) for sheet in laid.sheets])
-    pictures = _pictures(laid) if wanted.report else []
+    pictures = _pictures(laid) if options.wants("report") else []
     try:
-        if wanted.sheets:
+        if options.wants("fins", "sheets"):
             from foamworks.output.sheets.washers import write_washers
 
-            _sheets(laid, folder / "sheets", wanted)
+            _sheets(laid, folder / "sheets", options)
             write_washers(case.parts.bought, folder / "sheets" / "ply-rings.pdf", title=case.name)
-        if wanted.prints and case.parts.prints:
+        if options.wants("pod", "prints") and case.parts.prints:
             from foamworks.output.prints.solids import write_prints
             from foamworks.output.sheets.saddle import write_saddles
 
             write_prints(case.parts.prints, folder, bed(case.design), bodies(case))
             write_saddles(case.parts.prints, data.get("gluing", {}), folder / SADDLE, title=case.name)
-        _pages(case, answer, data, pictures, folder, wanted)
+        _pages(case, answer, data, pictures, folder, options)
         data["files"] = listing(folder)
         text = json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1)
         (folder / MARKER).write_text(text + "\n", encoding="utf-8", newline="\n")
@@ -69,7 +54,7 @@ def _pictures(laid: LaidOut) -> list[tuple[str, str]]:
     return [(sheet.heading, sheet_svg(sheet, Look(words=True))) for sheet in laid.sheets]
 
 
-def _sheets(laid: LaidOut, folder: Path, wanted: Wanted) -> None:
+def _sheets(laid: LaidOut, folder: Path, options: BuildOptions) -> None:
     from foamworks.output.sheets.dxf import write_sheet_dxf
     from foamworks.output.sheets.paper import write_sheet_pdf
     from foamworks.output.sheets.svg import write_sheet_svg
@@ -77,25 +62,21 @@ def _sheets(laid: LaidOut, folder: Path, wanted: Wanted) -> None:
     if not laid.sheets:
         return
     folder.mkdir()
-    for name, sheet in zip(sheet_names(laid), laid.sheets, strict=True):
-        write_sheet_dxf(sheet, folder / f"{name}.dxf", version=wanted.dxf, look=wanted.look)
+    names = unique_names([f"{s.board}-{s.number}{'-offcut' if s.offcut is not None else ''}" for s in laid.sheets])
+    for name, sheet in zip(names, laid.sheets, strict=True):
+        write_sheet_dxf(sheet, folder / f"{name}.dxf", version=options.dxf, look=options)
         write_sheet_pdf(sheet, folder / f"{name}.pdf", plotter=False)
-        if wanted.plotter:
+        if options.plotter:
             write_sheet_pdf(sheet, folder / f"{name}-plotter.pdf", plotter=True)
-        write_sheet_svg(sheet, folder / f"{name}.svg", wanted.look)
-
-
-def sheet_names(laid: LaidOut) -> list[str]:
-    """Give each sheet's file name without its ending: <board>-<number>, and -offcut when it is one."""
-    return unique_names([f"{s.board}-{s.number}{'-offcut' if s.offcut is not None else ''}" for s in laid.sheets])
+        write_sheet_svg(sheet, folder / f"{name}.svg", options)
 
 
 def _pages(
-    case: Case, answer: Answer, data: Row, pictures: list[tuple[str, str]], folder: Path, wanted: Wanted
+    case: Case, answer: Answer, data: Row, pictures: list[tuple[str, str]], folder: Path, options: BuildOptions
 ) -> None:
-    from foamworks.output.summaries import write_summaries
+    from foamworks.output.summaries import EVERYTHING, write_summaries
 
-    if wanted.report:
+    if options.wants("report"):
         from foamworks.output.cards.deck import write_cards
         from foamworks.output.report.page import full_report
         from foamworks.output.views.placement_chart import section
@@ -107,7 +88,7 @@ def _pages(
             data["placement"] = plain(section(report.placed))
         (folder / "report.html").write_text(report.page, encoding="utf-8", newline="\n")
         write_cards(case, data, answer, folder / "cards.pdf")
-    write_summaries(case, data, folder / "summaries", wanted=wanted.summaries)
+    write_summaries(case, data, folder / "summaries", wanted=options.only or EVERYTHING)
 
 
 def _sheet(sheet: Sheet) -> Row:

@@ -75,11 +75,6 @@ def straight_outline(*, root_chord: float, tip_chord: float, height: float, swee
     return tuple(corners if tip_chord > 0 else [*corners[:2], corners[3]])
 
 
-def default_rounding(tip_chord: float) -> float:
-    """Give the tip corners' radius when none is asked for [mm]."""
-    return ROUNDING_SHARE * tip_chord
-
-
 def fin(
     *,
     root_chord: float,

@@ -64,7 +64,7 @@ def _fins(design: Design) -> list[BoardPart]:
     asked, each = design.fins, design.fins.each
     board = stuff(board_named(design, asked.board))
     tip = mm(each.tip_chord)
-    rounding = fins.default_rounding(tip) if asked.rounding is None else mm(asked.rounding)
+    rounding = fins.ROUNDING_SHARE * tip if asked.rounding is None else mm(asked.rounding)
     lean, stands = root_lean(design), root_stand(design)
     tabs = fins.tab_places(mm(each.root_chord), board.thickness, stands) if asked.mount == "tab" else ()
     fin = fins.fin(

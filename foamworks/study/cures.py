@@ -74,11 +74,6 @@ def shared_states(design: Design, parts: Parts) -> tuple[State, ...]:
     return tuple(row for row in rows if row.name != NO_POD) if has_pod(design) else rows
 
 
-def bare_state(design: Design, parts: Parts) -> tuple[State, ...]:
-    """Give `no pod` alone."""
-    return tuple(row for row in states(design, parts) if row.name == NO_POD)
-
-
 def opened(solved: Design, asked: Design) -> Design:
     """Give the solved design with battery, ignition pack and ballast as open as they were asked."""
     open_ = {"airframe": asked.airframe, "ballast": asked.ballast, "ignition": asked.ignition}
@@ -109,7 +104,9 @@ def cures(design: Design, flying: Flying, *, bare: bool = False) -> list[Cure]:
         limits = window(changed, flying, flown)
 
         now = make(changed) if cure.kind in {"pod", "retainer"} else parts  # nothing else changes a part
-        rows = bare_state(changed, now) if bare else shared_states(changed, now)
+        rows = tuple(row for row in states(changed, now) if row.name == NO_POD)
+        if not bare:
+            rows = shared_states(changed, now)
         found = settle(changed, rows, Window(limits.forward + SPARE, limits.aft - SPARE))
         return found is not None and found.feasible
 

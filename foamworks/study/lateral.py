@@ -133,13 +133,14 @@ def _row(
     cg: tuple[float, float],
 ) -> LateralRow:
     density = air_of(design).density
+    possible = inertia.xz**2 < inertia.xx * inertia.zz  # estimates of the parts may not go together
     lift = trim.lift_coefficient(mass=mass, speed=speed, density=density, area=wing.area)
     matrix = modes.side_matrix(
         derivatives=side_derivatives(plane, wing, sweep=quarter_chord_sweep(design), cg=cg, lift=lift),
         mass=mass,
         inertia_roll=inertia.xx,
         inertia_yaw=inertia.zz,
-        inertia_product=_possible(inertia),
+        inertia_product=inertia.xz if possible else 0.0,
         speed=speed,
         density=density,
         area=wing.area,
@@ -147,8 +148,3 @@ def _row(
     )
     found = {mode.name: mode for mode in modes.side_modes(matrix)}
     return LateralRow(name, flight, speed, lift, found.get("spiral"), found.get("Dutch roll"))
-
-
-def _possible(inertia: Inertia) -> float:
-    """Give the product of inertia, or 0 where estimates of the parts do not go together."""
-    return inertia.xz if inertia.xz**2 < inertia.xx * inertia.zz else 0.0

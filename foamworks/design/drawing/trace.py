@@ -63,7 +63,9 @@ def load_trace(
     chains = _clean(on_layer(chains, layer, where), where)
     loops = sorted(_rings(join(chains, where), where), key=lambda loop: -loop.ring.area)
     frame, layers = None, None
-    while whole and len(loops) > 1 and _is_box(loops[0].ring) and _round_all(loops):  # a frame may be double
+    while whole and len(loops) > 1 and _is_box(loops[0].ring):  # a frame may be double
+        if not all(loops[0].ring.contains(loop.ring) for loop in loops[1:]):
+            break
         frame, layers = _size(loops[0].ring), (loops[0].layer, loops[1].layer)
         loops = [loop for loop in loops[1:] if loop.ring.intersects(loops[1].ring)]
     outline = _polygon([loop.ring for loop in loops], where, chains)
@@ -126,10 +128,6 @@ def _rings(loops: list[Chain], where: str) -> list[_Loop]:
 def _is_box(ring: Polygon) -> bool:
     """Tell whether a loop is a rectangle along the axes."""
     return bool(ring.area > (1 - 1e-3) * ring.envelope.area)
-
-
-def _round_all(loops: list[_Loop]) -> bool:
-    return all(loops[0].ring.contains(loop.ring) for loop in loops[1:])
 
 
 def _size(ring: Polygon) -> tuple[float, float]:

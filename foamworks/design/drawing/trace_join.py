@@ -42,7 +42,7 @@ def join(chains: list[Chain], where: str) -> list[Chain]:
             _append(loop, lines[chain] if forward else lines[chain][::-1])
             left, last = partner[chain, forward]
             chain, forward = left, not last
-        loops.append(Chain(_shut(loop), True, layers[first]))
+        loops.append(Chain([_middle(loop[0], loop[-1]), *loop[1:-1]], True, layers[first]))
     if runs:
         raise DesignError(_open_text(runs, loops, where))
     return loops
@@ -146,11 +146,6 @@ def _append(loop: list[Point], points: list[Point]) -> None:
         loop.extend(points[1:])
     else:
         loop.extend(points)
-
-
-def _shut(loop: list[Point]) -> list[Point]:
-    """Put the last corner and the first into one."""
-    return [_middle(loop[0], loop[-1]), *loop[1:-1]]
 
 
 def _middle(p: Point, q: Point) -> Point:

@@ -77,9 +77,10 @@ def _same_names(design: Design) -> Iterator[Fault]:
 def _flights(design: Design) -> Iterator[Fault]:
     """Hold each flight to be one of the ladder's, and one alone."""
     names = ", ".join(f'"{rung.name}"' for rung in rungs(design)) or "none, without [airframe]"
-    typed: list[tuple[Path, str]] = [
-        (("flights", number, flight.named_by), flight.named) for number, flight in enumerate(design.flights)
-    ]
+    typed: list[tuple[Path, str]] = []
+    for number, flight in enumerate(design.flights):
+        key = "flight" if flight.flight is not None else "rung" if flight.rung is not None else "name"
+        typed.append((("flights", number, key), flight.named))
     typed += [(("changes", n, "from"), change.start) for n, change in enumerate(design.changes) if change.start]
     for path, name in typed:
         found = named(design, name)

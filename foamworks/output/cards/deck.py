@@ -117,7 +117,7 @@ def _cutting(case: Case) -> Card:
             f"the tool: {CUTTING}",
             *(
                 ["the slot comb is cut first; the width that holds without crushing goes for all slots"]
-                if _has_comb(case)
+                if any(part.name == "slot comb" for part in case.parts.boards)
                 else []
             ),
         ),
@@ -126,10 +126,6 @@ def _cutting(case: Case) -> Card:
         *writes("one part's length mm|in the drawing mm", "so the kerf is mm|slot that holds mm"),
     ]
     return Card("Cutting", "One sheet, one look, one cut.", tuple(blocks))
-
-
-def _has_comb(case: Case) -> bool:
-    return any(part.name == "slot comb" for part in case.parts.boards)
 
 
 def _gluing(data: Row) -> list[Card]:

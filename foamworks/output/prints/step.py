@@ -49,7 +49,7 @@ def _write(path: Path, name: str, alone: Sequence[Piece], groups: dict[str, list
 
     def call(label: Any, name: str) -> Any:
         names.append(name)
-        TDataStd_Name.Set_s(label, TCollection_ExtendedString(_stand_in(len(names) - 1)))
+        TDataStd_Name.Set_s(label, TCollection_ExtendedString(f"FOAMWORKS-NAME-{len(names) - 1:04d}"))
         return label
 
     document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
@@ -97,11 +97,6 @@ def location(place: Placement) -> Any:
     made = gp_Trsf()
     made.SetValues(*rows[0], place.x, *rows[1], place.y, *rows[2], place.z)
     return TopLoc_Location(made)
-
-
-def _stand_in(number: int) -> str:
-    """What the kernel writes for a name: it would mangle letters beyond ASCII and break long names over lines."""
-    return f"FOAMWORKS-NAME-{number:04d}"
 
 
 def _normal(text: str, name: str, names: Sequence[str]) -> str:

@@ -120,7 +120,7 @@ def report_html(
         charts=[(whole(words), Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
         scene=Markup(_json(shown)) if shown else "",
-        script=Markup(_script(HERE / "view.js")),
+        script=Markup((HERE / "view.js").read_text(encoding="utf-8").replace("</script", "<\\/script")),
         cautions=cautions(case.design),
     )
     terms = used(made)
@@ -132,10 +132,6 @@ def _json(value: Any) -> str:
     """Write JSON that cannot end the script element it stands in."""
     text = json.dumps(value, allow_nan=False, ensure_ascii=True, separators=(",", ":"))
     return text.replace("<", "\\u003c").replace("&", "\\u0026")
-
-
-def _script(path: Path) -> str:
-    return path.read_text(encoding="utf-8").replace("</script", "<\\/script")
 
 
 def _verdicts(findings: Sequence[Finding]) -> list[Row]:

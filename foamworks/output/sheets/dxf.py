@@ -22,7 +22,7 @@ from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
 from foamworks.output.sheets.section import Sketch, columns, corner, high_of, sketches
 from foamworks.output.sheets.words import TEXT, sheet_words
 from foamworks.parts.base import Point, Stroke
-from foamworks.parts.board.sheet import PlacedPart, Sheet, cut_order
+from foamworks.parts.board.sheet import Sheet, cut_order
 
 # layer -> (line type, what it is, dash pattern in mm: total, dash, gap, ...)
 LINE_TYPES: dict[str, tuple[str, str, tuple[float, ...]]] = {
@@ -59,7 +59,8 @@ def _draw(sheet: Sheet, look: Look, *, modern: bool) -> Any:
         for piece in sheet.placed:
             for stroke in sorted(piece.strokes, key=lambda stroke: stroke.layer):
                 _add_stroke(space, stroke)
-            _add_label(space, piece)
+            text, place = label(piece)
+            _add_text(space, text, place.middle, place.height, angle=place.angle, anchor="middle")
     for segment in (segment for piece in sheet.placed for segment in piece.overcuts):
         space.add_line(*segment, dxfattribs={"layer": "cut"})
     for ring in cut_order(sheet):
@@ -105,7 +106,7 @@ def _prepare(document: Any, sheet: Sheet, look: Look, *, modern: bool) -> None:
         if pattern:
             document.linetypes.add(kind, pattern=list(pattern), description=text)
         document.layers.add(layer, color=look.index(layer), linetype=kind)
-    low = 0.0 if look.cut_only else _lowest(sheet)
+    low = 0.0 if look.cut_only else _words_end(sheet) - high_of(len(sketches(sheet)), sheet.width)
     document.modelspace().reset_extents((0, low, 0), (sheet.width, sheet.height, 0))
     document.set_modelspace_vport(height=1.1 * (sheet.height - low), center=(sheet.width / 2, (sheet.height + low) / 2))
 
@@ -160,20 +161,9 @@ def _add_text(
     entity.set_placement(at, align=anchors[anchor])
 
 
-def _add_label(space: Any, piece: PlacedPart) -> None:
-    """Write number and name on the part."""
-    found = label(piece)
-    _add_text(space, found.text, found.middle, found.height, angle=found.angle, anchor="middle")
-
-
 def _words_end(sheet: Sheet) -> float:
     """Give y below the last line of words."""
     return -(len(sheet_words(sheet)) + 2) * 1.6 * TEXT - 2 * TEXT
-
-
-def _lowest(sheet: Sheet) -> float:
-    """Give the drawing's lower edge: below the words the sketches, where there are any."""
-    return _words_end(sheet) - high_of(len(sketches(sheet)), sheet.width)
 
 
 def _add_frame(space: Any, sheet: Sheet) -> None:

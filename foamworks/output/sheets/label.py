@@ -1,7 +1,7 @@
 """Where does a text fit inside a part? The largest place for it, level if it can be, clear of the marks; in mm."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -47,18 +47,8 @@ def fit(shape: Polygon, *, length: float, tallest: float, turned: bool = True) -
     return level if level.height * LEVEL_BONUS >= best.height else best
 
 
-@dataclass(frozen=True)
-class Label:
-    """A part's label: its text about `middle` [mm], turned by `angle` [deg], its capitals `height` [mm] tall."""
-
-    text: str
-    middle: Point
-    angle: float
-    height: float
-
-
-def label(piece: PlacedPart) -> Label:
-    """Give number and name where they fit on the part, clear of its marks; without room for them its number.
+def label(piece: PlacedPart) -> tuple[str, Fit]:
+    """Give number and name, and where they fit on the part, clear of its marks; without room for them its number.
 
     Where even that has no room between the marks it stands on them: the list names every part by its number.
     """
@@ -70,7 +60,7 @@ def label(piece: PlacedPart) -> Label:
         place = fit(room, length=LETTER * len(text), tallest=TALLEST)
         if place.height >= LEAST:
             break
-    return Label(text, place.middle, place.angle, max(SMALLEST, place.height))
+    return text, replace(place, height=max(SMALLEST, place.height))
 
 
 def line(stroke: Stroke) -> BaseGeometry:

@@ -1,11 +1,13 @@
-"""How a sheet is drawn for a machine: which layers and words are written, and in which colours.
+"""What a build writes, and how a sheet is drawn for a machine: which layers and words, and in which colours.
 
 Without `colours` all layers are neutral and told apart by name and line type. With it each has one of four colours
 that eyes with any of the common colour blindnesses tell apart, so that a machine's software can sort by colour; which
 colour does what is then set there, by hand. Colours: M. Okabe, K. Ito, "Color Universal Design", 2008, from memory.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 NEUTRAL = 7  # the drawing file's index: black on white, white on black
 LAYERS = ("mark", "score", "cut", "sheet")  # in the order of the work
@@ -40,3 +42,18 @@ class Look:
 
 
 PLAIN = Look()
+
+
+@dataclass(frozen=True)
+class BuildOptions(Look):
+    """What a build writes and how its sheets look: `only` empty means everything."""
+
+    only: frozenset[str] = frozenset()
+    dxf: Literal["r2010", "r12"] = "r2010"
+    plotter: bool = False
+    improve: float = 0.0
+    progress: Callable[[str], None] | None = None
+
+    def wants(self, *names: str) -> bool:
+        """Tell whether any of these was asked for."""
+        return not self.only or bool(self.only.intersection(names))

@@ -105,11 +105,11 @@ def _sketches(sheet: Sheet, top: float) -> tuple[list[str], float]:
 
 
 def _label(piece: PlacedPart, h: float) -> str:
-    found = label(piece)
+    text, found = label(piece)
     turn = math.radians(found.angle)
     down = found.height / 2
     base = (found.middle[0] + down * math.sin(turn), found.middle[1] - down * math.cos(turn))
-    return _text(base, found.text, found.height, h, angle=found.angle, anchor="middle")
+    return _text(base, text, found.height, h, angle=found.angle, anchor="middle")
 
 
 def _number(value: float) -> str:

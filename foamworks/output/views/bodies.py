@@ -126,18 +126,11 @@ def _airframe(airframe: Airframe) -> Iterator[Body]:
 
 
 def _halves(name: str, stations: Sequence[Station], thickness: float) -> Body:
-    halves = [
-        tuple(
-            tuple((a, sign * mm(s.y), b) for a, b in airfoil(mm(s.x), mm(s.z), _chord(mm(s.chord)), thickness))
-            for s in stations
-        )
-        for sign in (1, -1)
-    ]
-    return Body(name, "airframe", tuple(Loft(half) for half in halves))
+    def ring(s: Station, sign: int) -> tuple[Point3, ...]:
+        section = airfoil(mm(s.x), mm(s.z), max(mm(s.chord), LEAST_CHORD), thickness)
+        return tuple((a, sign * mm(s.y), b) for a, b in section)
 
-
-def _chord(chord: float) -> float:
-    return max(chord, LEAST_CHORD)
+    return Body(name, "airframe", tuple(Loft(tuple(ring(s, sign) for s in stations)) for sign in (1, -1)))
 
 
 def _around(section: Section, angle: float) -> Point3:

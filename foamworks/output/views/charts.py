@@ -58,7 +58,7 @@ def margin_chart(states: Sequence[Row], *, least: float, first: float) -> str:
         pieces += [
             element("circle", cx=across(margin), cy=y, r=4.5, class_="ch-bad" if margin < least - 1e-9 else "ch-dot")
         ]
-    return _svg(pieces, left + PLOT + 20, bottom + 2 * SIZE, "Static margin of each state")
+    return chart(pieces, left + PLOT + 20, bottom + 2 * SIZE, "Static margin of each state")
 
 
 def speed_chart(
@@ -101,7 +101,7 @@ def speed_chart(
         pieces += [element("polyline", points=f"{num(left)},{num(y)} {num(left + 36)},{num(y)}", class_=style)]
         pieces += [text((left + 44, y + 0.35 * SIZE), name, SIZE, style="ch-text")]
     words = max(text_width(name, SIZE) for name, _, _ in runs) + left + 60
-    return _svg(pieces, max(left + PLOT + 20, words), bottom + (4.4 + 1.5 * len(runs)) * SIZE, title)
+    return chart(pieces, max(left + PLOT + 20, words), bottom + (4.4 + 1.5 * len(runs)) * SIZE, title)
 
 
 def _ticks(low: float, high: float, wanted: int = 6) -> list[float]:
@@ -118,11 +118,12 @@ def _ticks(low: float, high: float, wanted: int = 6) -> list[float]:
     return [round(step * k, 9) for k in range(first, last + 1)]
 
 
-def _svg(pieces: Sequence[str], width: float, height: float, title: str) -> str:
+def chart(pieces: Sequence[str], width: float, height: float, title: str, style: str = STYLE) -> str:
+    """Make a picture of its pieces."""
     return element(
         "svg",
         element("title", title),
-        element("style", STYLE),
+        element("style", style),
         *pieces,
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {num(width)} {num(height)}",

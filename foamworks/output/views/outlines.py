@@ -52,16 +52,13 @@ def outlines(case: Case) -> list[Outline]:
     airframe = case.design.airframe
     if not airframe.given:
         return []
-    seen = [_seen(body, style) for body in bodies(case) if (style := _style(body))]
+    styled = [(body, STYLES.get((body.kind, body.name)) or STYLES.get((body.kind, ""))) for body in bodies(case)]
+    seen = [_seen(body, style) for body, style in styled if style]
     hides = [outline for outline in seen if outline.style in HIDES]
     flat = [outline for outline in (*_wing(airframe), _fan(airframe)) if outline is not None]
     first = [outline for outline in seen if outline.style == "ow-body"]
     rest = [outline for outline in seen if outline not in first]
     return [*first, *flat, *(outline for outline in rest if outline in hides or not _hidden(outline, hides))]
-
-
-def _style(body: Body) -> str | None:
-    return STYLES.get((body.kind, body.name)) or STYLES.get((body.kind, ""))
 
 
 def _seen(body: Body, style: str) -> Outline:

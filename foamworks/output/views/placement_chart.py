@@ -10,6 +10,7 @@ from foamworks.changes.place import Placed, worst_margin
 from foamworks.checks.case import Case
 from foamworks.design.model import StandingPod
 from foamworks.output.keys import Row, told
+from foamworks.output.views.charts import chart
 from foamworks.output.views.drawing import element, num, text, text_width
 from foamworks.parts.base import Point
 from foamworks.study.placement import PLUME, SHARE_WISH, PlacementMap
@@ -26,8 +27,6 @@ REASONS = (
     ("moment", "its moment takes more than a third of the elevator", "#d9a441"),
 )
 STYLE = "".join(f".pl-{name}{{fill:{colour}}}" for name, _, colour in REASONS) + (
-    ""
-    ""
     ".ch-text{fill:#1f2a33;font-family:Helvetica,Arial,sans-serif}.pl-own,.pl-best{fill:none;stroke:#fff;stroke-width:2.5}"
 )
 
@@ -90,32 +89,15 @@ def placement_chart(case: Case, placed: Placed) -> str:
     for k in range(0, rows, 3):
         y = top + CELL * (rows - 0.5 - k)
         pieces.append(text((left - 6, y + 0.35 * SIZE), f"{mm(found.z[k]):.0f}", SIZE, anchor="end", style="ch-text"))
-    pieces += _axes(left, left + CELL * columns / 2, bottom)
+    middle = (left + CELL * columns / 2, bottom + 2.8 * SIZE)
+    pieces.append(text((left - 40, SIZE), "z of the nozzle, mm", SIZE, style="ch-text"))
+    pieces.append(text(middle, "x of the nozzle, mm", SIZE, anchor="middle", style="ch-text"))
     pieces += _marks(case, placed, left, top)
     pieces += _legend(left, bottom + 4.6 * SIZE)
     width = left + max(CELL * columns, max(text_width(words, SIZE) for _, words, _ in REASONS) + 30) + 10
     height = bottom + 4.6 * SIZE + 1.6 * SIZE * (len(REASONS) + 1)
     title = "Places of the nozzle, x across and z up, and what speaks against each"
-    return element(
-        "svg",
-        element("title", title),
-        element("style", STYLE),
-        *pieces,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {num(width)} {num(height)}",
-        width=width,
-        height=height,
-        class_="chart",
-        role="img",
-    )
-
-
-def _axes(left: float, middle: float, bottom: float) -> list[str]:
-    """Name both axes: z over its numbers, x under its own."""
-    return [
-        text((left - 40, SIZE), "z of the nozzle, mm", SIZE, style="ch-text"),
-        text((middle, bottom + 2.8 * SIZE), "x of the nozzle, mm", SIZE, anchor="middle", style="ch-text"),
-    ]
+    return chart(pieces, width, height, title, STYLE)
 
 
 def _marks(case: Case, placed: Placed, left: float, top: float) -> list[str]:

@@ -172,7 +172,10 @@ def _form(
 ) -> Form:
     left, low, right, high = outline.bounds
     centre = ((left + right) / 2, (low + high) / 2)
-    convex, bare, filled = (tuple(_turned_points(part, turn) - centre for part in row or ()) for row in rows)
+    convex, bare, filled = (
+        tuple(np.asarray(turned(Polygon(part), turn).exterior.coords)[:-1] - centre for part in row or ())
+        for row in rows
+    )
     boxes = np.asarray([ring.bounds for ring in grown.interiors]).reshape(-1, 4)
     wide, high_ = ((boxes[:, k + 2] - boxes[:, k]).max(initial=0.0) for k in (0, 1))
     half = ((right - left) / 2, (high - low) / 2)
@@ -186,10 +189,6 @@ def _form(
         outline.area,
         outline.convex_hull.area,
     )
-
-
-def _turned_points(points: Array, turn: int) -> Array:
-    return np.asarray(turned(Polygon(points), turn).exterior.coords)[:-1]
 
 
 def grow(outline: Polygon, distance: float) -> Polygon:

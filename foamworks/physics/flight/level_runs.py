@@ -72,9 +72,8 @@ def level_runs(time: Floats, speed: Floats, course: Floats) -> list[Run]:
         end = _end_of_run(time, smooth, course, start)
         if time[end] - time[start] >= SHORTEST and _holds(smooth[start : end + 1]):
             stretch = slice(start, end + 1)
-            found.append(
-                Run(float(time[start]), float(time[end]), float(np.mean(smooth[stretch])), _mean_angle(course[stretch]))
-            )
+            way = float(np.angle(np.mean(np.exp(1j * course[stretch]))))
+            found.append(Run(float(time[start]), float(time[end]), float(np.mean(smooth[stretch])), way))
             start = end + 1
         else:
             start += 1
@@ -169,7 +168,3 @@ def _between(one: float | np.float64, other: float | np.float64) -> float:
     """Give the angle from one course to another, -pi to pi; 0 where one is not known."""
     angle = float((one - other + np.pi) % (2 * np.pi) - np.pi)
     return angle if np.isfinite(angle) else 0.0
-
-
-def _mean_angle(course: Floats) -> float:
-    return float(np.angle(np.mean(np.exp(1j * course))))

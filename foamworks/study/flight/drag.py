@@ -26,7 +26,6 @@ from foamworks.parts.solidmath import back_height
 from foamworks.physics.atmosphere import Air
 from foamworks.physics.flight import drag
 from foamworks.physics.flight.fan import FanModel
-from foamworks.physics.planform import Stations
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.estimate import Carried, Estimate, driven, estimate
 from foamworks.study.flight.flown import SURE, FlownRun, flown_runs, weight
@@ -183,7 +182,8 @@ def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, flying: Fl
     fits = {law: estimate(design, runs, law, bare=bare, fitted=fitted, induced=induced) for law in MODELS}
     last = level[-1] if level else None
     lift = weight(last) if last else (design.airframe.mass or 0.0) * STANDARD_GRAVITY
-    by_lift = induced * (lift / (last.pressure if last else air_pressure(air, speed))) ** 2
+    pressure = last.pressure if last else drag.dynamic_pressure(speed=speed, density=air.density)
+    by_lift = induced * (lift / pressure) ** 2
     outfit: Fitted = last.rung.fitted if last else frozenset()
     parted, value = fitted(outfit), fits[POWER].drag(fitted(outfit)) + by_lift
     low, high = (
@@ -195,11 +195,6 @@ def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, flying: Fl
         return drag_of(design, flown, parts, flying)
 
     return Drag(fits, pieces, induced, value, (1 - low / value, high / value - 1), last, runs, again)
-
-
-def air_pressure(air: Air, speed: float) -> float:
-    """Dynamic pressure [Pa]."""
-    return drag.dynamic_pressure(speed=speed, density=air.density)
 
 
 def _induced(flying: Flying) -> float:
@@ -220,13 +215,9 @@ def _board_thickness(design: Design, fins: FinSet) -> float:
 
 
 def _fins_drag(fins: FinSet, thickness: float, speed: float, air: Air) -> float:
-    return _surface(fins.stations, fins.count, thickness, speed, air)
-
-
-def _surface(stations: Stations, count: int, thickness: float, speed: float, air: Air) -> float:
-    return count * drag.surface_drag_area(
-        area=stations.area,
-        chord=stations.area / stations.height,
+    return fins.count * drag.surface_drag_area(
+        area=fins.stations.area,
+        chord=fins.stations.area / fins.stations.height,
         thickness=thickness,
         speed=speed,
         viscosity=air.kinematic_viscosity,
