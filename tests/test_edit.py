@@ -111,7 +111,18 @@ def test_a_written_copy_says_the_same_and_keeps_every_remark(jet: Path, edit: Ed
     written(jet, [edit], copy)
     assert load(copy) == edited(jet, [edit])
     remarks = [line.partition("#")[2] for line in TEXT.splitlines() if "#" in line]
-    assert [line.partition("#")[2] for line in copy.read_text().splitlines() if "#" in line] == remarks
+    left = [line.partition("#")[2] for line in copy.read_text().splitlines() if "#" in line]
+    assert left[: len(remarks)] == remarks
+
+
+def test_a_measurement_that_goes_out_stays_as_a_remark(jet: Path) -> None:
+    copy = jet.with_name("copy.toml")
+    written(jet, [Edit('weighed["fin"]', None)], copy)
+    assert load(copy).weighed == ()
+    (line,) = [line for line in copy.read_text().splitlines() if "before the change" in line]
+    assert line.startswith("#")
+    assert 'part = "fin", mass = 12' in line
+    assert copy.read_text().count("before the change") == 1
 
 
 def test_what_no_edit_names_stays_to_the_letter(jet: Path) -> None:

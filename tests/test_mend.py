@@ -4,14 +4,16 @@ import json
 import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import kept
 from called import called
-from foamworks.changes.mend import leave_out, packages
+from foamworks.changes.mend import Package, _different, leave_out, packages
 from foamworks.changes.trial import changed
+from foamworks.checks.base import Proposal
 from foamworks.design.edit import Edit, written
 from foamworks.errors import DesignError
 
@@ -87,7 +89,21 @@ def test_a_package_takes_out_the_weighing_that_it_leaves_behind() -> None:
     assert after is not None
     assert not [f for f in after.findings if f.check == "closing-error" and f.verdict in {"caution", "fail"}]
     assert 'weighed["no motor"]' in {edit.key for edit in package.edits}
+    assert "weigh again" in package.told[-1].told
+    for count, verdict in ((package.fails, "fail"), (package.cautions, "caution")):  # all of them, as check counts
+        assert count == tuple(sum(f.verdict == verdict for f in c.findings) for c in (case, after))
     assert package.edits == tuple(edit for proposal in package.told for edit in proposal.edits)
+
+
+def test_another_ways_changes_and_something_besides_are_no_way() -> None:
+    case = kept.check(TOO_FAR)
+    package = Package((), (), (), (0, 0), (0, 0), case)
+
+    def way(*keys: str) -> Package:
+        return replace(package, proposals=tuple(Proposal("", "set", (Edit(key, 1.0),)) for key in keys))
+
+    one, more, other = way("pod.nozzle.x"), way("pod.nozzle.x", "ballast.most"), way("pod.retainer", "ballast.most")
+    assert _different([one, more, other]) == [one, other]
 
 
 def test_a_motor_that_is_left_out_takes_its_flights_with_it() -> None:

@@ -58,8 +58,9 @@ class Package:
     @property
     def rank(self) -> tuple[int, int, int, int]:
         """What comes first: the fewest fails, then cautions, then changes, then lines to type."""
+        fails, cautions = _count(self.after.findings)
         flights = 2 * sum(map(leaves_out, self.proposals))  # a motor that stays on the ground is a price
-        return self.fails[1], self.cautions[1] + flights, len(self.proposals), len(self.edits)
+        return fails, cautions + flights, len(self.proposals), len(self.edits)
 
 
 def packages(case: Case, *, keep: Sequence[str] = (), without: str | None = None) -> tuple[Package, ...]:
@@ -122,12 +123,17 @@ class _Tree:
         stale = found.proposal.edits[len(edits) :]
         if stale:
             next(self.trials, None)  # it was tried once more, without its weighing
-        fails, cautions = _count(found.after.findings)
-        return Package(whole, stale, (), (self.before[0], fails), (self.before[1], cautions), found.after)
+        fails, cautions = ((_all(self.case.findings, v), _all(found.after.findings, v)) for v in BAD)
+        return Package(whole, stale, (), fails, cautions, found.after)
 
 
 def _joined(proposals: Sequence[Proposal]) -> tuple[Edit, ...]:
     return tuple(edit for proposal in proposals for edit in proposal.edits)
+
+
+def _all(findings: Sequence[Finding], verdict: str) -> int:
+    """Count a verdict as `check` does, those to live with among them."""
+    return sum(finding.verdict == verdict for finding in findings)
 
 
 def _count(findings: Sequence[Finding]) -> tuple[int, int]:
@@ -148,15 +154,13 @@ def _with_alone(case: Case, package: Package) -> Package:
 
 
 def _different(ranked: Sequence[Package]) -> list[Package]:
-    """Keep the first of those that type the same keys: other numbers for the same are no other way."""
-    seen: set[frozenset[str]] = set()
-    found = []
+    """Keep the first of those whose keys hold each other's: other numbers, or something besides, are no other way."""
+    found: dict[frozenset[str], Package] = {}
     for package in ranked:
         typed = frozenset(edit.key for edit in package.edits)
-        if typed not in seen:
-            seen.add(typed)
-            found.append(package)
-    return found
+        if not any(typed <= other or other <= typed for other in found):
+            found[typed] = package
+    return list(found.values())
 
 
 def _apart(proposals: Sequence[Proposal], move: Proposal) -> bool:

@@ -82,7 +82,7 @@ SAID: dict[str, Sentences] = {
     "thrust-to-weight": "the motor pushes with {value} times the model's weight: everything happens at once",
     "sureness": "measured as people measure, {value} of builds stay stable; {limit} is wanted",
     # what costs something and is no reason to stay on the ground
-    "ballast": "it takes {value} of lead; {limit} is the most that you allow",
+    "ballast": "it takes {value} of lead; {limit} is wanted at most",
     "battery-slide": "the battery would stand outside its slide, at {value}; {limit} is its end",
     "downthrust": "more downthrust than {value} would be better, and that is the most that you or the back allow",
     "camera-foot": "the camera's box stands {size} off or inside the skin",

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 Value = float | str | bool | tuple["Value", ...]
 ONE_MORE = "[+].name"  # the end of a key that adds an entry
+MEASURED = ("weighed", "flights")  # lists whose entries somebody measured: what goes out of them stays as a remark
 NAMES = ("name", "flight", "part")  # the keys by which a table of a list is called, the first that it has
 _PART = re.compile(r'(?:^|\.)([A-Za-z0-9_-]+)|(?:^|\.)("(?:[^"\\]|\\.)*")|\[(\d+|\+)\]|\[("(?:[^"\\]|\\.)*")\]')
 # units that a bare number is in, whatever its kind: not "m", in which altitudes are and lengths are not
@@ -59,6 +60,8 @@ def told(edits: Iterable[Edit]) -> str:
 
     >>> print(told([Edit("pod.retainer", "hook"), Edit("pod.y", 30.0, "mm"), Edit("ballast", None)]))
     type pod.retainer = "hook" and pod.y = 30, and take out ballast
+    >>> print(told([Edit('weighed["no motor"]', None)]))
+    take out weighed["no motor"], and weigh again
     >>> print(told([Edit("changes[+].name", "lead"), Edit('changes["lead"].mass', 15.0, "g")]))
     type [[changes]] name = "lead", mass = 15
     """
@@ -74,7 +77,8 @@ def told(edits: Iterable[Edit]) -> str:
         else:
             (out if edit.value is None else typed).append(edit.line)
     ways = (("type", typed), ("take out", out))
-    return ", and ".join(f"{do} {' and '.join(lines)}" for do, lines in ways if lines)
+    again = ", and weigh again" if any(key.startswith("weighed[") for key in out) else ""
+    return ", and ".join(f"{do} {' and '.join(lines)}" for do, lines in ways if lines) + again
 
 
 def edited(path: Path, edits: Iterable[Edit]) -> Design:
@@ -99,6 +103,8 @@ def _taken(copy: Path) -> DesignError:
 def written(path: Path, edits: Iterable[Edit], copy: Path) -> None:
     """Write the design at `path` with these changes made to a new file, its comments and its order kept.
 
+    What was measured and goes out with a change stays as a remark at the end.
+
     Raises DesignError when the changed design cannot be read, when `copy` exists or cannot be written, and when it
     would stand in another folder than the files that the design names.
     """
@@ -114,6 +120,7 @@ def written(path: Path, edits: Iterable[Edit], copy: Path) -> None:
     if apart:
         raise DesignError(f"{copy}: the design names {apart[0].name}, which stands beside {path}: name a file there")
     document = tomlkit.parse(text)
+    remarks = _remarks(path, text, edits)
     for edit in edits:
         _put(document, _place(path, document, edit.key), edit.typed, _added)
     new = tomlkit.dumps(document)
@@ -121,11 +128,23 @@ def written(path: Path, edits: Iterable[Edit], copy: Path) -> None:
         raise DesignError(f"{path}: the changes cannot be put between its comments; type them in")
     try:
         with copy.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(new)
+            file.write(new + remarks)
     except FileExistsError:
         raise _taken(copy) from None
     except OSError as fault:
         raise DesignError(f"{copy}: cannot be written ({fault.strerror}); choose another name") from None
+
+
+def _remarks(path: Path, text: str, edits: Iterable[Edit]) -> str:
+    """Give what was measured and goes out, a line of comment for each entry."""
+    tables, found = tables_of(path, text), []
+    for edit in (edit for edit in edits if edit.value is None):
+        place = _place(path, tables, edit.key)
+        if len(place) == len(("list", "entry")) and place[0] in MEASURED:
+            entry = tables[place[0]][place[1]]
+            told = ", ".join(f"{key} = {json.dumps(value, ensure_ascii=False)}" for key, value in entry.items())
+            found.append(f"\n# {place[0]} before the change, measure it again: {told}\n")
+    return "".join(found)
 
 
 def moved(design: Design, edits: Iterable[Edit]) -> Design:
