@@ -34,6 +34,11 @@ addEventListener("load", () => {
     const bottom = (what) => Math.ceil(doc.querySelector(what)?.getBoundingClientRect().bottom ?? 0);
     Object.assign(told, { answer: bottom(".answer"), side: bottom("svg.side"), wide: root.scrollWidth, paper: view.getComputedStyle(doc.body).backgroundColor });
     doc.querySelectorAll("details").forEach((fold) => { fold.open = true; });
+    told.clipped = [...doc.querySelectorAll("caption:not(.quiet)")].filter((at) => {
+      const words = doc.createRange();
+      words.selectNodeContents(at);
+      return words.getBoundingClientRect().right > root.clientWidth;
+    }).map((at) => at.textContent);
     const walk = doc.createTreeWalker(doc.body, NodeFilter.SHOW_TEXT);
     told.texts = 0;
     for (let node = walk.nextNode(); node; node = walk.nextNode()) {

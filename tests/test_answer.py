@@ -13,6 +13,7 @@ from foamworks.changes.flights import FlightAnswer
 from foamworks.changes.trial import Tried, changed, compared, tried
 from foamworks.checks.base import BAD, Proposal
 from foamworks.checks.case import Case
+from foamworks.checks.proposals import smaller
 from foamworks.design.edit import Edit, written
 from foamworks.output import summary, terminal
 
@@ -166,6 +167,35 @@ def test_a_job_of_fins_is_asked_nothing_about_flying() -> None:
         assert not re.search(r"\b[Ff]l(y|ight|ies)|gust|speed", text), text
 
 
+def test_a_job_names_what_was_not_judged() -> None:
+    case, answer = answer_of(next(path for path in DESIGNS if path.stem == "skerry-fins"))
+    unknown = [f for f in case.findings if f.verdict == "unknown"]
+    assert len(unknown) > 3
+    assert len(answer.not_judged) == len(unknown)
+    assert "whether the fins flutter" in " ".join(terminal.answer_lines(case, answer))
+
+
+@pytest.mark.parametrize(
+    ("folders", "typed"),
+    [
+        ("designs", "foamworks check --all designs/skerry-boost.toml"),
+        ("my jets", "foamworks check --all 'my jets/skerry-boost.toml'"),
+        ("a" * 90, "foamworks check --all skerry-boost.toml"),
+    ],
+)
+def test_the_last_line_can_be_typed_where_the_command_was(folders: str, typed: str) -> None:
+    case, answer = answer_of(SKERRY)
+    lines = terminal.answer_lines(replace(case, path=Path(folders) / SKERRY.name), answer)
+    assert len(lines) <= 30
+    assert lines[-1].split("; ")[-1] == typed
+
+
+def test_a_smaller_motor_is_one_that_is_listed() -> None:
+    design = answer_of(SKERRY)[0].asked
+    assert smaller(design, "29 mm F class") == "the smaller 24 mm D class"
+    assert "[[motors]]" in smaller(design, "24 mm D class")
+
+
 def test_where_nothing_can_be_said_the_answer_is_not_go(tmp_path: Path) -> None:
     path = tmp_path / "a.toml"
     path.write_text("[pod]\ntube = { outer = 30 }\n")
@@ -188,7 +218,7 @@ def test_what_no_change_takes_away_is_counted_apart_with_how_to_live_with_it() -
     case, answer = answer_of(SKERRY)
     stay = [f for f in case.findings if f.verdict == "caution" and f.record.inherent]
     assert stay
-    assert f"({len(stay)} to live with)" in terminal.answer_lines(case, answer)[-1]
+    assert f"({len(stay)} to live with)" in " ".join(terminal.answer_lines(case, answer)[-2:])
     gathered = {key for cause in answer.causes for key in ((f.check, f.subject) for f in cause.findings)}
     assert not gathered & {(f.check, f.subject) for f in stay}
     assert all(any(p.kind == "fly" for p in f.proposals) for f in stay)

@@ -73,6 +73,7 @@ def test_answer_and_side_view_stand_on_the_first_screens_and_nothing_runs_off(na
         told = light[f"{name} {width}"]
         assert told["answer"] <= most
         assert told["wide"] <= width
+        assert told["clipped"] == []
     assert light["skerry-boost 1280"]["side"] > 0
 
 

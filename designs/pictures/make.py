@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 from foamworks import pipeline
@@ -53,7 +54,7 @@ def main(folder: Path | None) -> None:
     answer = answered(case)
     if folder is None:
         readme = ROOT / "README.md"
-        lines = terminal.answer_lines(case, answer)
+        lines = terminal.answer_lines(replace(case, path=DESIGN.relative_to(ROOT)), answer)  # as it is typed there
         readme.write_text(shown(readme.read_text(encoding="utf-8"), lines), encoding="utf-8", newline="\n")
     chromium = shutil.which("chromium")
     if chromium is None:

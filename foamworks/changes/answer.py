@@ -247,11 +247,9 @@ def _asked(finding: Finding, flown: Sequence[FlightAnswer]) -> bool:
 
 def _not_judged(case: Case, flown: Sequence[FlightAnswer]) -> Iterator[str]:
     """Say what nobody has looked at; first what no measurement answers, for a screen may show no more."""
-    if case.study.wing is None:
-        return
-    if case.design.motors:
+    if case.study.wing is not None and case.design.motors:
         yield f"Nobody has looked at {unseen(case)} in a boost."
-    unknown = sorted((f for f in case.findings if _asked(f, flown)), key=rank)
+    unknown = sorted((f for f in case.findings if f.verdict == "unknown"), key=rank)
     yield from (f"{NOBODY}{text}." for text in dict.fromkeys(map(blind, unknown)))
     if flown:
         yield "Gusts, your hand on the sticks, the law and your club's rules are not judged."

@@ -103,14 +103,14 @@ SAID: dict[str, Sentences] = {
 # of what could not be judged: what nobody knows, as it is said of the flight, not of the file
 BLIND = {
     "leaves-the-field": "whether a boost stays over your field",
-    "wing-load": "what load the wing stands at that speed",
+    "wing-load": "what load the wing stands",
     "fan-moment": "how much the fan pitches the model",
     "closing-error": "whether the finished model weighs what its parts do",
     "unweighed": "what a part weighs or where it stands",
     "tailplane-strength": "whether the tailplane stands what the fins do to it",
     "go-around": "how it takes full throttle just before landing",
     "servo-torque": "whether the servo holds the elevator",
-    "flutter": "from what speed on the fins flutter",
+    "flutter": "whether the fins flutter",
     "fin-strength": "whether the fins stand a hard yaw",
     "tab-glue": "whether the fins' glue stands a hard yaw",
     "gyro-gain": "which gyro gain a boost needs",

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from foamworks.checks.base import Proposal
 from foamworks.design.edit import Edit
-from foamworks.design.ladder import rung_of
+from foamworks.design.ladder import motors_by_size, rung_of
 from foamworks.design.model import Design
 from foamworks.units import grams, mm, said
 
@@ -50,6 +50,16 @@ def left_out(design: Design, name: str) -> Iterator[Proposal]:
     """Propose to leave a motor out, where the design has another to fly with."""
     if len(design.motors) > 1 and any(motor.name == name for motor in design.motors):
         yield leave_out(design, name)
+
+
+def smaller(design: Design, name: str) -> str:
+    """Name the next smaller motor of the design, or say that one is to be listed.
+
+    A design is asked only about motors that it lists: without one there is nothing smaller to fly.
+    """
+    names = [motor.name for motor in motors_by_size(design)]
+    below = names[: names.index(name)] if name in names else []
+    return f"the smaller {below[-1]}" if below else "a smaller motor (none is listed: type it as one of [[motors]])"
 
 
 def leaves_out(proposal: Proposal) -> bool:

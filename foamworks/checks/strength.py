@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from foamworks.checks.base import Finding, Proposal, Verdict, heard, judged, missed, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.pod import strength as pod_strength
-from foamworks.checks.proposals import built, left_out
+from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board
@@ -119,7 +119,7 @@ def _flutter_cures(case: Case, speed: float, fast: Fast, board: Board) -> Iterat
         "on the slant), or make the fins lower and longer"
     )
     slow = round_down(km_h(speed) / FLUTTER_WANTED)
-    yield Proposal(f"stay under {slow:.0f} km/h with a smaller motor, and stop at any buzz", "fly")
+    yield Proposal(f"stay under {slow:.0f} km/h with {smaller(case.asked, fast.motor)}, and stop at any buzz", "fly")
 
 
 def give_speed(case: Case) -> str:

@@ -2,6 +2,7 @@
 
 import math
 import re
+import shlex
 import textwrap
 from collections.abc import Callable, Sequence
 from itertools import chain
@@ -12,9 +13,11 @@ from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
 from foamworks.checks.base import VERDICTS, Finding, Proposal, round_up
 from foamworks.checks.case import Case
+from foamworks.errors import printable
 from foamworks.units import grams, if_known, km_h, mm, number, percent
 
 HEAD = "What is wrong (and by how many findings), and what helps:"
+SHOWS_ALL = "foamworks check --all DESIGN"
 WIDTH, LINES = 100, 30
 LEAST_STEPS = 3  # of what comes next, before the causes get more room
 LEAST_NAME = 12  # columns of a flight's name
@@ -30,7 +33,7 @@ def answer_lines(case: Case, answer: Answer) -> list[str]:
     """Give the lines of the answer; what does not fit says how to see it."""
     top = wrapped(f"{case.name}: {answer.verdict.upper()}. {answer.sentence}")
     table = flight_table(answer.flights)
-    close = [_counts(case)]
+    close = _close(case)
     room = LINES - len(top) - len(table) - len(close)
     most = 2 if answer.verdict == "not yet" else 3  # lines: what mends comes before what is not known
     blind = _fitting(answer.not_judged, lambda texts: wrapped(unmarked(texts)), min(most, room))
@@ -54,12 +57,19 @@ def wrapped(text: str, lead: str = "") -> list[str]:
     return [line.replace("\u00a0", " ") for line in lines]
 
 
-def _counts(case: Case) -> str:
+def _close(case: Case) -> list[str]:
+    """Count the verdicts, and say what to type to see them; a file too far down to be typed on a line goes by its name.
+
+    What is typed stands on one line, so that it can be copied.
+    """
     verdicts = [finding.verdict for finding in case.findings]
     stay = sum(finding.verdict == "caution" and finding.record.inherent for finding in case.findings)
     apart = {"caution": f" ({stay} to live with)"} if stay else {}
     counts = ", ".join(f"{verdicts.count(verdict)} {verdict}{apart.get(verdict, '')}" for verdict in VERDICTS)
-    return f"{counts}; foamworks check --all {case.file}"[:WIDTH]
+    paths = (printable(shlex.quote(text)) for text in (str(case.path), case.path.name))
+    command = next((line for path in paths if len(line := f"foamworks check --all {path}") <= WIDTH), SHOWS_ALL)
+    line = f"{counts}; {command}"
+    return [line] if len(line) <= WIDTH else [counts, command]
 
 
 def _fitting(texts: Sequence[str], form: Callable[[Sequence[str]], list[str]], room: int) -> list[str]:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from foamworks.checks import moves
 from foamworks.checks.base import Proposal, round_up
 from foamworks.checks.case import Case
-from foamworks.checks.proposals import built, left_out
+from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design, StandingPod
 from foamworks.parts.mounted_pod import over_back
@@ -38,7 +38,7 @@ def aimed(case: Case, held: Held) -> Iterator[Proposal]:
             moves.nozzle(case.design, lift=-mm(NEARBY)),
         )
     yield from left_out(case.asked, held.motor)
-    yield Proposal("fly a smaller motor: it asks for less in proportion", "fly")
+    yield Proposal(f"fly {smaller(case.asked, held.motor)}: it asks for less in proportion", "fly")
 
 
 def steadied(case: Case, answer: MotorResponse) -> Iterator[Proposal]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.pod.room import one_pod
-from foamworks.checks.proposals import left_out
+from foamworks.checks.proposals import left_out, smaller
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit, moved
 from foamworks.study.flight.boost import BoostRun, leaves_after
@@ -109,6 +109,6 @@ def _field_finding(case: Case, name: str, run: BoostRun, length: float) -> Findi
             Proposal(f"go to a field of {round_up(coast):.0f} m", "fly"),
             Proposal("light it upwind and pull up into a climb before the edge", "fly"),
             *left_out(case.asked, name),
-            Proposal("fly a smaller motor", "fly"),
+            Proposal(f"fly {smaller(case.asked, name)}", "fly"),
         ),
     )
