@@ -175,6 +175,18 @@ def test_a_job_names_what_was_not_judged() -> None:
     assert "whether the fins flutter" in " ".join(terminal.answer_lines(case, answer))
 
 
+def test_what_the_table_of_flights_calls_in_a_word_is_explained_under_it() -> None:
+    for path in (SKERRY, TOO_FAR):
+        case, answer = answer_of(path)
+        lines = terminal.answer_lines(case, answer)
+        last = next(n for n, line in enumerate(lines) if line.startswith("camera "))
+        for word in ("dead mass", "camera", "margin", "gyro", "light at"):
+            assert f"{word}: " in " ".join(lines[last + 1 : last + 3])
+    unlit = [flight for flight in answer.flights if not flight.step.lit]
+    assert "light at" not in " ".join(terminal.legend(unlit))
+    assert terminal.legend(()) == []
+
+
 @pytest.mark.parametrize(
     ("folders", "typed"),
     [
@@ -218,7 +230,7 @@ def test_what_no_change_takes_away_is_counted_apart_with_how_to_live_with_it() -
     case, answer = answer_of(SKERRY)
     stay = [f for f in case.findings if f.verdict == "caution" and f.record.inherent]
     assert stay
-    assert f"({len(stay)} to live with)" in " ".join(terminal.answer_lines(case, answer)[-2:])
+    assert f"({len(stay)} stay)" in " ".join(terminal.answer_lines(case, answer)[-2:])
     gathered = {key for cause in answer.causes for key in ((f.check, f.subject) for f in cause.findings)}
     assert not gathered & {(f.check, f.subject) for f in stay}
     assert all(any(p.kind == "fly" for p in f.proposals) for f in stay)

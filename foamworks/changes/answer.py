@@ -214,7 +214,7 @@ def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) ->
         name = to_fly.name
         fails = any(cause.verdict == "fail" for cause in causes)
         steps.insert(
-            MOST_NEXT - 1 if fails else 1, f'fly "{name}", then type [[flights]] flight = "{name}" and its speed'
+            MOST_NEXT - 1 if fails else 1, f'fly "{name}", then type this flight and its speed as one of [[flights]]'
         )
     return [whole(step) for step in dict.fromkeys(steps)][:MOST_NEXT]
 

@@ -88,7 +88,7 @@ SAID: dict[str, Sentences] = {
     "camera-foot": "the camera's box stands {size} off or inside the skin",
     "closing-error": "the model weighs {limit}, the sum of its parts {value}",
     "unweighed": "{why}",
-    "landing-speed": "it lands at {value} with {who}, over 15 % faster than before",
+    "landing-speed": "with {who} it lands at {value}, faster by over 15 %",
     "lateral-balance": "the camera pulls the model to its side; lead in the other wing tip levels it",
     "changes-aside": "what you added pulls the model to one side",
     "dutch-roll": "the tail wags for a while after a gust, the more so the slower it flies",

@@ -248,7 +248,7 @@ class Finding:
         """What is said behind its subject: value and limit, and that no change takes it away."""
         value, bound = self.figures[0], self.bound
         told = f" = {value}{bound and f' ({bound} is wanted)'}" if value else ""
-        return f"{told}; to live with" if self.record.inherent and self.verdict in BAD else told
+        return f"{told}; stays" if self.record.inherent and self.verdict in BAD else told
 
     def as_dict(self) -> dict[str, Any]:
         """Give what the JSON tells of it, in the order of the contract."""

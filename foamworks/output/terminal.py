@@ -26,13 +26,20 @@ MOST_ROWS, FIRST_ROWS, LAST_ROWS = 14, 7, 4  # of the flights: beyond the most, 
 HEADS = ("flight", "may fly", "battery", "lead", "balance", "margin", "gyro", "expected", "flown", "light at")
 UNITS = ("", "", "mm", "g", "mm", "%", "%", "km/h", "km/h", "m")
 NUMBER = re.compile(r"(\d) (%|mm|m|deg|km/h|g|N m|N|MPa|C|V|A|s)(?=[ .,;:)]|$)")
+EXPLAINED = {  # a word of the table's heads or names
+    "dead mass": "a weight in the motor's place",
+    "camera": "flown with it",
+    "margin": "balance ahead of the neutral point, of the mean chord",
+    "gyro": "its gain",
+    "light at": "the least height to light it at",
+}
 MARKS = {"fail": "fail    ", "caution": "caution "}
 
 
 def answer_lines(case: Case, answer: Answer) -> list[str]:
     """Give the lines of the answer; what does not fit says how to see it."""
     top = wrapped(f"{case.name}: {answer.verdict.upper()}. {answer.sentence}")
-    table = flight_table(answer.flights)
+    table = [*flight_table(answer.flights), *legend(answer.flights)]
     close = _close(case)
     room = LINES - len(top) - len(table) - len(close)
     most = 2 if answer.verdict == "not yet" else 3  # lines: what mends comes before what is not known
@@ -64,7 +71,7 @@ def _close(case: Case) -> list[str]:
     """
     verdicts = [finding.verdict for finding in case.findings]
     stay = sum(finding.verdict == "caution" and finding.record.inherent for finding in case.findings)
-    apart = {"caution": f" ({stay} to live with)"} if stay else {}
+    apart = {"caution": f" ({stay} stay)"} if stay else {}
     counts = ", ".join(f"{verdicts.count(verdict)} {verdict}{apart.get(verdict, '')}" for verdict in VERDICTS)
     paths = (printable(shlex.quote(text)) for text in (str(case.path), case.path.name))
     command = next((line for path in paths if len(line := f"foamworks check --all {path}") <= WIDTH), SHOWS_ALL)
@@ -158,6 +165,14 @@ def flight_table(flights: Sequence[FlightAnswer]) -> list[str]:
     worst_between = worst(flight.verdict for flight in flights[FIRST_ROWS:-LAST_ROWS])
     told = f"... and {between} flights between, the worst of them: {worst_between} (check --json tells of each)"
     return [*lines[: 2 + FIRST_ROWS], told, *lines[-LAST_ROWS:]]
+
+
+def legend(flights: Sequence[FlightAnswer]) -> list[str]:
+    """Explain what stands in the table and needs a word: in two lines at most."""
+    rows = [row_of(flight) for flight in flights]
+    told = {head for n, head in enumerate(HEADS) if any(row[n] for row in rows)}
+    told |= {word for word in EXPLAINED for row in rows if row[0].endswith(word)}
+    return wrapped("; ".join(f"{word}: {means}" for word, means in EXPLAINED.items() if word in told))
 
 
 def _cell(row: Sequence[str], column: int, width: int) -> str:
