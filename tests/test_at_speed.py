@@ -143,7 +143,7 @@ def test_the_formulas_on_the_wing_card_give_its_example(check: Callable[..., Cas
 
 
 def test_the_servo_is_asked_for_what_full_up_elevator_takes(check: Callable[..., Case]) -> None:
-    case = check(', servo_torque = "5.6 kg cm"')
+    case = check(', servo_torque = "6.2 kg cm"')
     fast = case.study.strength.fastest if case.study.strength else None
     assert fast is not None
     y = np.linspace(24, 178, 10_001)
@@ -154,7 +154,7 @@ def test_the_servo_is_asked_for_what_full_up_elevator_takes(check: Callable[...,
     found = finding(case, "servo-torque")
     assert found.value == pytest.approx(load, rel=2e-3)
     assert found.verdict == "pass"
-    assert found.limit == pytest.approx(5.6 * 0.0980665)
+    assert found.limit == pytest.approx(6.2 * 0.0980665)
 
 
 def test_a_servo_that_was_not_read_is_unknown_and_half_a_pass_is_none(check: Callable[..., Case]) -> None:

@@ -152,6 +152,15 @@ def test_the_formulas_on_the_strip_card_give_its_examples() -> None:
         assert known[name] == pytest.approx(example[name], rel=0.005)
 
 
+def test_a_card_that_runs_on_begins_its_second_with_a_head() -> None:
+    """Two experiments on two cards: nobody turns the card in the middle of one, and none holds a few lines only."""
+    case = case_of("skerry-boost")
+    card = next(card for card in cards(case, as_dict(case), kept.answer(case)) if card.title == "Board strips")
+    first, second = flowed(card)
+    assert [part.blocks[0].words.split(":")[0] for part in (first, second)] == ["Bending", "Twist"]
+    assert first.blocks + second.blocks == list(card.blocks)
+
+
 def test_only_fins_of_board_are_asked_for_strips() -> None:
     assert "Board strips" in titles("skerry-fins")
     assert "Board strips" not in titles("pod-nose")

@@ -95,6 +95,13 @@ def test_the_collar_comes_nearer_than_the_tube(tmp_path: Path) -> None:
     assert found == pytest.approx(60 - COLLAR - 30 - 10, abs=2e-3)
 
 
+def test_a_thicker_plate_of_plywood_reaches_as_much_nearer_to_what_stands_behind(tmp_path: Path) -> None:
+    """A fin 14.5 mm behind the nozzle meets the plate: 8.5 mm from its 1.5 mm of washer and 4.5 of plate, 10 from 3."""
+    fin = FINS % (714.5, 3, 0)
+    plain, ply = (gap(tmp_path, BODY, pod(retainer="cap"), fin, build) for build in ("", "[build]\nply_retainer = 4.5"))
+    assert (plain, ply) == pytest.approx((10.0, 8.5), abs=2e-3)
+
+
 @pytest.mark.parametrize("y", [40, 27])
 def test_beside_fins_of_board_it_is_the_ears_that_count(tmp_path: Path, y: float) -> None:
     ears = rings.screw_offset(31.5) + rings.EAR_RADIUS

@@ -223,3 +223,17 @@ def test_without_the_height_of_the_balance_nothing_is_said(check: Check) -> None
     found = response_of(check({"airframe": "mass = 700\ncg = { x = 305 }"}))
     assert found.motors == ()
     assert all(math.isnan(held.elevator) for held in found.held)
+
+
+def test_strength_is_judged_at_the_speed_that_the_nose_going_down_makes(check: Check) -> None:
+    """A line above drops the nose: faster than level, by no more than the height lost gives (v2 = u2 + 2 g h)."""
+    case = check(pod(tilt=4))
+    answer, burn = motor_of(case), case.study.burn
+    level = burn.judged[0].run
+    assert level is not None
+    lost = max(answer.height_lost[:2])
+    assert lost > 3
+    assert level.peak + 0.5 < answer.fastest < math.sqrt(level.peak**2 + 2 * 9.80665 * lost)
+    assert case.study.strength is not None
+    assert case.study.strength.fastest is not None
+    assert case.study.strength.fastest.speed == answer.fastest

@@ -173,4 +173,7 @@ def test_a_retainer_of_plywood_is_cut_and_not_printed(tmp_path: Path) -> None:
     assert plate.mass_g == pytest.approx(4 * 0.025**2 * solid.sum() * 0.68e-3, rel=0.01)
     assert plate.shape is not None
     assert plate.places
+    front = plate.places[0]  # the plate's; 25 mm of screw reach 21 mm ahead of it, when the heads bear on its 4 mm
+    for screw in next(part for part in parts.bought if part.name == "retainer screw").places:
+        assert math.hypot(screw.x - front.x, screw.z - front.z) == pytest.approx(25 - 4)
     assert "4 mm thick" in plate.note

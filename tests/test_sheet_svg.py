@@ -7,7 +7,8 @@ from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
-from shapely import Polygon
+from shapely import LineString, Point, Polygon, box
+from shapely.affinity import translate
 
 from drawn import read_trace
 from foamworks.errors import OutputError
@@ -137,6 +138,40 @@ def test_what_is_written_can_be_traced_again(tmp_path: Path) -> None:
     assert outline.area == pytest.approx(FIN.area, rel=1e-6)
     width, height = (outline.bounds[2] - outline.bounds[0], outline.bounds[3] - outline.bounds[1])
     assert (width, height) == pytest.approx((90, 120), abs=1e-3)
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_rounded_corners_are_cut_as_arcs_and_read_back_where_they_were(tmp_path: Path, mirrored: bool) -> None:
+    """A stadium with a bite of 300 degrees out of a corner: arcs over and under half a turn, both ways round."""
+    stadium = LineString([(0, 0), (60, 0)]).buffer(20, quad_segs=64)
+    shape = stadium.difference(Point(60, 0).buffer(8, quad_segs=64).union(box(55, -4, 90, 4)))
+    part = BoardPart("plate", "board", 5, shape)
+    placed = place_part(part, number=1, copy=1, x=100, y=100, angle=25, mirrored=mirrored, tool=Tool())
+    sheet = make_sheet(
+        board="board", number=1, of=1, width=300, height=200, thickness=5, placed=[placed], margin=6, tool=Tool()
+    )
+    path = tmp_path / "sheet.svg"
+    write_sheet_svg(sheet, path)
+    (drawn,) = re.findall(r' d="([^"]*)"', path.read_text().split('id="cut"')[1].split("</g>")[0])
+    arcs = re.findall(r"A([\d.]+),\1 0 (\d) (\d)", drawn)
+    assert {round(float(radius)) for radius, *_ in arcs} == {20, 8}
+    assert {large for radius, large, _ in arcs if round(float(radius)) == 8} == {"1"}
+    assert {turn for *_, turn in arcs} == {"0", "1"}
+    read, cut = read_trace(path, key="cuts[0].trace"), placed.cut
+    assert read.area == pytest.approx(cut.area, rel=1e-3)
+    low, wanted = read.bounds, cut.bounds
+    moved = translate(read, wanted[0] - low[0], wanted[1] - low[1])
+    assert moved.hausdorff_distance(cut) < 0.03
+
+
+def test_a_round_hole_is_a_circle() -> None:
+    disc = BoardPart("disc", "board", 5, Point(0, 0).buffer(30, quad_segs=64))
+    placed = place_part(disc, number=1, copy=1, x=100, y=80, angle=0, mirrored=False, tool=Tool())
+    sheet = make_sheet(
+        board="board", number=1, of=1, width=300, height=200, thickness=5, placed=[placed], margin=6, tool=Tool()
+    )
+    (circle,) = root_of(sheet).findall("s:g[@id='cut']/s:circle", NS)
+    assert [float(circle.attrib[key]) for key in ("cx", "cy", "r")] == pytest.approx([100, 200 - 80, 30], abs=0.02)
 
 
 def test_scores_and_marks_stand_on_their_layers_and_all_words_on_the_sheets() -> None:

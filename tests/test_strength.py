@@ -15,6 +15,7 @@ from foamworks.parts.make import make
 from foamworks.study.flight.boost import BoostRun, MotorBoost
 from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.power import Power
+from foamworks.study.flight.response import Response
 from foamworks.study.pod.glue import FOAM_SHEAR, FOAM_TENSION, LANDING, PAPER_SHEAR, PodGlue, foot_stress
 from foamworks.study.strength import (
     Fast,
@@ -303,7 +304,7 @@ def burn(*peaks: float | None, level: float | None = None) -> Burn:
         )
         for n, peak in enumerate(peaks)
     )
-    return Burn(None, None if level is None else only(Power, level=level), boosts, None, None, None, boosts)
+    return Burn(None, None if level is None else only(Power, level=level), boosts, Response(), None, None, boosts)
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from foamworks.design.model import Design
 from foamworks.parts import mount, nose, rings
 from foamworks.parts.base import BackSection, Point, PrintPart, Revolve
 from foamworks.parts.density import bed, filament
-from foamworks.parts.pod import RETAINER, MotorSize, PodLayout, PodPlace, lower_side, pod_layout
+from foamworks.parts.pod import PROUD, WASHER, MotorSize, PodLayout, PodPlace, lower_side, pod_layout
 from foamworks.parts.solidmath import Filament
 from foamworks.physics.profiles import Profile
 from foamworks.units import mm
@@ -39,13 +39,19 @@ class MountedPod:
     filament: Filament
     bed: tuple[float, float, float] | None
     capped: bool
+    plate: float
+
+    @property
+    def retainer(self) -> tuple[float, float]:
+        """The retainer's stations, from its plate's aft face to its collar's front."""
+        return (-WASHER - self.plate, PROUD + rings.COLLAR_LENGTH)
 
     @property
     def under(self) -> tuple[Point, ...]:
         """What must clear the back, as `lower`: the retainer too, whose ears lie above its collar's underside."""
         if not self.capped:
             return self.lower
-        radius, (aft, front) = self.tube_outer / 2 + rings.COLLAR_WALL, RETAINER
+        radius, (aft, front) = self.tube_outer / 2 + rings.COLLAR_WALL, self.retainer
         return ((aft, radius), (front, radius), (front, self.tube_outer / 2), *self.lower[1:])
 
     @property
@@ -66,7 +72,7 @@ class MountedPod:
         """
         if not self.capped or self.plane == 0:
             return ((self.under, self.plane),)
-        ears = tuple((s, rings.EAR_RADIUS) for s in RETAINER)
+        ears = tuple((s, rings.EAR_RADIUS) for s in self.retainer)
         return (self.under, self.plane), (ears, self.plane - rings.screw_offset(self.tube_outer))
 
     @cached_property
@@ -154,6 +160,7 @@ def mounted_pod(design: Design) -> MountedPod | None:
         filament=filament(design),
         bed=bed(design),
         capped=stand.pod.retainer == "cap" and any(fit.fits for fit in layout.motors),
+        plate=mm(design.build.ply_retainer) or rings.PLATE_THICKNESS,
     )
 
 

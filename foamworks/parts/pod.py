@@ -26,7 +26,6 @@ LEAST_STOP = 1.0  # mm; a smaller difference in length is left to the washers
 SCREW = (25.0, 1.6)  # M3 pan head: length [mm], mass [g] from memory
 HOOK_WIRE = 1.5  # mm steel wire
 HOOK_REACH = 3.0  # mm of the hook over the motor's edge
-RETAINER = (-WASHER - rings.PLATE_THICKNESS, PROUD + rings.COLLAR_LENGTH)  # mm, from the plate to the collar's front
 MOUNT_SHARE = (0.25, 0.75)  # of the tube, from its aft end: the stretch that the mount holds
 
 

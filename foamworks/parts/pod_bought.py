@@ -57,7 +57,7 @@ def pod_bought(
         bought += _sleeve(fit, place, tube_inner)
     if retainer == "cap" and held:
         note = f"M3 x {SCREW[0]:g}, they cut their own thread in the collar"
-        bought.append(_screws(place, tube_outer, note))
+        bought.append(_screws(place, tube_outer, ply or rings.PLATE_THICKNESS, note))
     if retainer == "cap" and held and ply:
         bought += _ply_cap(place, tube_outer, max(f.motor.diameter for f in held), ply)
     if retainer == "hook" and held:
@@ -140,8 +140,8 @@ def _sleeve(fit: MotorFit, place: PodPlace, tube_inner: float) -> list[BoughtPar
     return [made]
 
 
-def _screws(place: PodPlace, tube_outer: float, note: str) -> BoughtPart:
-    """Give the two screws through plate and ring into the collar, heads aft."""
+def _screws(place: PodPlace, tube_outer: float, plate: float, note: str) -> BoughtPart:
+    """Give the two screws through a plate this thick and its ring into the collar, heads aft [mm]."""
     shank, head, (length, mass) = SCREW_ACROSS[0] / 2, SCREW_ACROSS[1] / 2, SCREW
     shape = Revolve(
         (
@@ -153,7 +153,7 @@ def _screws(place: PodPlace, tube_outer: float, note: str) -> BoughtPart:
             (length + SCREW_HEAD, 0.0),
         )
     )
-    off, front = rings.screw_offset(tube_outer), length - WASHER - rings.PLATE_THICKNESS
+    off, front = rings.screw_offset(tube_outer), length - WASHER - plate
     places = tuple(replace(p, y=p.y + side * off) for p in place.revolved(front) for side in (1, -1))
     made = _bought("retainer screw", mass, place, PROUD, each=2, note=note)
     return replace(made, shape=shape, places=places)

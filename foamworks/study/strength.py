@@ -123,12 +123,14 @@ class Strength:
 
 
 def fastest(design: Design, burn: Burn) -> Fast | None:
-    """Give the fastest speed: the greatest peak of the burns, else level flight, else the greatest that was flown."""
+    """Give the fastest speed: the greatest of the burns, level or in a dive, else level flight's, else as flown."""
     burns = has_pod(design) and bool(design.motors)
     peaks = [(peak, name) for name, peak in burn.fastest_peaks.items()]
     if burns and peaks:
         speed, name = max(peaks)
-        return Fast(speed, f"the peak of the burn of {name}", len(peaks) == len(design.motors), name)
+        answer = burn.response.of(name)
+        dives = " in a dive hands off" if answer and answer.fastest >= speed else ""
+        return Fast(speed, f"the peak of the burn of {name}{dives}", len(peaks) == len(design.motors), name)
     if math.isfinite(burn.level):
         return Fast(burn.level, "level at full throttle", not burns)
     flown = [(flight.speed - (flight.wind or 0.0), flight.label) for flight in design.flights]

@@ -119,17 +119,23 @@ def flowed(card: Card) -> list[_Part]:
             continue
         parts[-1].blocks.append(block)
         left -= height(block)
-    _even_out(parts)
+    _even_out(parts, room)
     for number, part in enumerate(parts, start=1):
         part.number, part.of = number, len(parts)
     return parts
 
 
-def _even_out(parts: Sequence[_Part]) -> None:
-    """Bring blocks over to a last card that would hold a few lines only, until it is worth its paper."""
+def _even_out(parts: Sequence[_Part], room: float) -> None:
+    """Begin a last card of few lines with the head before it; where that is too much, with so much that it is worth it.
+
+    room: what a card holds [mm].
+    """
     if len(parts) < 2:
         return
     before, last = parts[-2].blocks, parts[-1].blocks
+    head = max((place for place, block in enumerate(before) if block.kind == "head"), default=0)
+    if head > 2 and sum(map(height, [*before[head:], *last])) <= room:
+        last[:0], before[head:] = before[head:], []
     while len(before) > 2 and sum(map(height, last)) < WORTH and before[-1].kind != "table":
         last.insert(0, before.pop())
     while len(before) > 2 and before[-1].kind == "head":

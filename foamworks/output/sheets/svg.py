@@ -1,8 +1,8 @@
 """A sheet as an SVG picture in millimetres, one group for each layer, as the work goes: mark, score, cut; and sheet.
 
 The picture's unit is the millimetre, its size the board, or board and words below it where these are asked for. SVG
-counts y downwards, so the sheet is turned over: y in the file is the sheet's height less y on the sheet. The same sheet
-gives the same bytes.
+counts y downwards, so the sheet is turned over: y in the file is the sheet's height less y on the sheet. Of cut paths
+whole circles are circles and arcs are arcs, as in the DXF. The same sheet gives the same bytes.
 """
 
 import math
@@ -10,7 +10,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
+from shapely import LinearRing
+
 from foamworks.errors import OutputError
+from foamworks.output.sheets.arcs import true_circle, with_arcs
 from foamworks.output.sheets.label import Anchor, label, upright
 from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
@@ -58,7 +61,7 @@ def _layer(sheet: Sheet, layer: str) -> list[str]:
     h = sheet.height
     if layer == "cut":
         past = [_path(segment, h, closed=False) for piece in sheet.placed for segment in piece.overcuts]
-        return [*past, *(_path(ring.coords[:-1], h, closed=True) for ring in cut_order(sheet))]
+        return [*past, *(_loop(ring, h) for ring in cut_order(sheet))]
     strokes = [stroke for piece in sheet.placed for stroke in piece.strokes]
     if layer != "sheet":
         return [_path(s.points, h, closed=s.closed) for s in strokes if s.layer == layer and s.text is None]
@@ -119,6 +122,22 @@ def _number(value: float) -> str:
 def _path(points: Sequence[Point], h: float, *, closed: bool) -> str:
     steps = " ".join(f"{_number(x)},{_number(h - y)}" for x, y in points)
     return f'<path d="M{steps}{"Z" if closed else ""}"/>'
+
+
+def _loop(ring: LinearRing, h: float) -> str:
+    circle = true_circle(ring)
+    if circle is not None:
+        (x, y), radius = circle
+        return f'<circle cx="{_number(x)}" cy="{_number(h - y)}" r="{_number(radius)}"/>'
+    corners = with_arcs([(x, y) for x, y in ring.coords[:-1]])
+    steps = [f"M{_number(corners[0][0])},{_number(h - corners[0][1])}"]
+    for (x, y, bulge), (to_x, to_y, _) in zip(corners, [*corners[1:], corners[0]], strict=True):
+        kind = "L"
+        if bulge:  # the tangent of a quarter of the turn: radius by the chord, over half a turn above 1
+            size = _number(math.hypot(to_x - x, to_y - y) * (1 + bulge**2) / (4 * abs(bulge)))
+            kind = f"A{size},{size} 0 {int(abs(bulge) > 1)} {int(bulge < 0)} "  # left is against the clock
+        steps.append(f"{kind}{_number(to_x)},{_number(h - to_y)}")
+    return f'<path d="{" ".join(steps if corners[-1][2] else steps[:-1])}Z"/>'
 
 
 def _text(

@@ -46,9 +46,17 @@ class Burn:
 
     @property
     def fastest_peaks(self) -> dict[str, float]:
-        """Give the greatest speed [m/s] of each motor whose peak is known: judged, or as flown when that was faster."""
+        """Give the greatest speed [m/s] of each motor whose peak is known.
+
+        The level run's that is judged; as flown, or as the nose goes hands off, where that is faster.
+        """
         flown = {motor.name: row.run.speed for row in self.flown if (motor := row.run.rung.lit)}
-        return {row.motor: max(row.run.peak, flown.get(row.motor, 0.0)) for row in self.judged if row.run}
+        dived = {row.motor: row.fastest for row in self.response.motors}
+        return {
+            row.motor: max(row.run.peak, flown.get(row.motor, 0.0), dived.get(row.motor, 0.0))
+            for row in self.judged
+            if row.run
+        }
 
 
 def study_burn(

@@ -57,6 +57,7 @@ class Swing:
     """How one case answers a burn: pitch change [rad] at its end, least and greatest load factor.
 
     At the end of the thrust curve: height lost [m], downward positive; path against the horizon [rad]; speed [m/s].
+    fastest: the greatest speed on the way [m/s].
     """
 
     pitch_change: float
@@ -65,6 +66,7 @@ class Swing:
     height_lost: float
     path: float
     speed: float
+    fastest: float
 
     def entry_height(self, load: float) -> float:
         """Height to light the motor at [m] for this case, pulled out at a load factor after one second."""
@@ -112,6 +114,11 @@ class MotorResponse:
         """Height lost in the burn [m]: as designed, one error of the angle off, and the most of all errors."""
         one = max(swing.height_lost for swing in self.one_off)
         return self.hands_off.height_lost, one, max(swing.height_lost for *_, swing in self.errors)
+
+    @property
+    def fastest(self) -> float:
+        """The greatest speed [m/s] as designed or with the angle one error off, whichever dives faster."""
+        return max(swing.fastest for swing in (self.hands_off, *self.one_off))
 
     def dive(self, distance: float) -> float:
         """Mean slope down [rad] of a burn this long [m], as designed or one error off, whichever is steeper."""
@@ -246,6 +253,7 @@ def fly(case: BurnCase) -> MotorResponse | None:
             result.height_lost,
             result.path,
             result.speed,
+            np.hypot(result.forward, result.down).max(axis=0),
             strict=True,
         )
     ]

@@ -24,7 +24,7 @@ from foamworks.parts.base import BackSection, Parts, Placement, Saddle
 from foamworks.parts.clear import Hidden, Pair, Patch, Pod, all_clear, back_height, near
 from foamworks.parts.density import board_named
 from foamworks.parts.mounted_pod import back_sections, mounted_pod
-from foamworks.parts.pod import PROUD, RETAINER
+from foamworks.parts.pod import PROUD
 from foamworks.physics.planform import Stations
 from foamworks.study.flight.drag import SURFACE_THICKNESS
 from foamworks.units import mm
@@ -148,9 +148,9 @@ def _solids(design: Design) -> Iterator[tuple[str, Pod]]:
     for y in pod.place.ys:
         yield "tube and nose", Pod((*side[:2], *side[2::NOSE_STEP], side[-1]), at, tilt, y)
         if pod.capped:
-            yield "retainer", Pod(_rod(*RETAINER, outer / 2 + rings.COLLAR_WALL), at, tilt, y)
+            yield "retainer", Pod(_rod(*pod.retainer, outer / 2 + rings.COLLAR_WALL), at, tilt, y)
             for ear in (rings.screw_offset(outer), -rings.screw_offset(outer)):
-                yield "retainer", Pod(_rod(*RETAINER, rings.EAR_RADIUS), at, tilt, y + ear)
+                yield "retainer", Pod(_rod(*pod.retainer, rings.EAR_RADIUS), at, tilt, y + ear)
         elif widest:
             yield "motor's end", Pod(_rod(0.0, PROUD, widest / 2), at, tilt, y)
 
