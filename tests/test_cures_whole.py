@@ -47,7 +47,7 @@ def test_each_proposal_says_first_what_to_do_and_once_what_to_type(path: Path) -
 
 def test_a_new_entry_is_typed_as_the_file_has_it() -> None:
     lead = [Edit("changes[+].name", "tip lead"), Edit('changes["tip lead"].mass', 9.0, "g")]
-    assert told(lead) == 'type [[changes]] name = "tip lead", mass = 9'
+    assert told(lead) == 'add [[changes]] and under it type name = "tip lead" and mass = 9'
 
 
 @pytest.mark.slow

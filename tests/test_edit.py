@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from foamworks.design.drawing import trace
-from foamworks.design.edit import Edit, edited, told, written
+from foamworks.design.edit import Edit, edited, told, under, written
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.errors import DesignError
@@ -240,10 +240,10 @@ def test_what_to_type_reads_as_the_file_has_it() -> None:
         Edit('boards["6 mm \\"blue\\""].thickness', 0.25, "in"),
     ]
     for edit in edits:
-        assert told([edit]).startswith("type ")
+        assert told([edit]).startswith(f"under {under(edit.key)[0]} type ")
         (value,) = tomllib.loads("value = " + told([edit]).split(" = ", 1)[1]).values()
         assert value == edit.typed
-    assert told([Edit("ballast.most", None)]) == "take out ballast.most"
+    assert told([Edit("ballast.most", None)]) == "under [ballast] take out most"
 
 
 @pytest.mark.parametrize("before", ["", '\n[[changes]]\nname = "paint"\nmass = 9\nx = 300\n'])

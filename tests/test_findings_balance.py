@@ -83,9 +83,9 @@ def test_at_least_three_cures_are_named_with_their_numbers(bad: Case, ways: list
     assert len(ways) >= 3
     assert [cure.kind for cure in ways][:3] == ["pod", "motor", "ballast"]
     text = one(list(bad.findings), "balance-solved").cure
-    assert re.search(r"move the pod \d+ mm forward: type pod\.nozzle\.x = \d+", text)
+    assert re.search(r"move the pod \d+ mm forward: under \[pod\] type nozzle\.x = \d+", text)
     assert re.search(r"no motor heavier than \d+ g", text)
-    assert re.search(r"allow \d+ g of lead, \d+ g more: type ballast.most = \d+", text)
+    assert re.search(r"allow \d+ g of lead, \d+ g more: under \[ballast\] type most = \d+", text)
 
 
 @pytest.mark.parametrize("kind", ["pod", "motor", "ballast", "slide"])
@@ -420,7 +420,7 @@ def test_the_wanted_margin_of_the_cure_makes_the_balance_sure(small_file: SmallF
     room: Tables = {"ballast": 'x = 20\nz = 0\nmass = "auto"\nmost = 150'}
     shaky = one(list(check(small_file({**room, "limits": "least = 0.02\nsure = 0.5"})).findings), "sureness")
     assert shaky.verdict == "caution"
-    wanted = re.search(r"limits\.least = ([\d.]+)", shaky.cure)
+    wanted = re.search(r"under \[limits\] type least = ([\d.]+)", shaky.cure)
     assert wanted is not None
     sure = one(list(check(small_file({**room, "limits": f"least = {wanted[1]}\nsure = 0.5"})).findings), "sureness")
     assert sure.verdict == "pass"
@@ -456,7 +456,11 @@ def test_the_slide_that_no_pod_asks_for_brings_it_inside(small_file: SmallFile) 
     tables: Tables = {"airframe": "mass = 700\ncg = { x = 330, z = 5 }", "ballast": None}
     found = one(with_pod(small_file, {**tables, "airframe.battery": battery.format(180)}), "balance-solved", "no pod")
     assert found.verdict == "fail"
-    end = re.search(r"let the battery go \d+ mm further forward: type airframe.battery.slide = .(\d+), 240", found.cure)
+    end = re.search(
+        r"let the battery go \d+ mm further forward: under \[airframe\.battery\] type slide = "
+        r".(\d+), 240",
+        found.cure,
+    )
     assert end is not None
     cured = with_pod(small_file, {**tables, "airframe.battery": battery.format(end[1])})
     assert not [f for f in cured if f.check == "balance-solved" and f.subject == "no pod" and f.verdict == "fail"]

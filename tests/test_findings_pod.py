@@ -81,7 +81,7 @@ def test_a_tube_without_its_inner_diameter_is_unknown(tmp_path: Path) -> None:
     assert found["motor-fit", "motor"].verdict == "unknown"
     assert (found["front-stop", "pod"].verdict, found["front-stop", "pod"].cure) == (
         "unknown",
-        "measure the tube, and type pod.tube.inner and length",
+        "measure the tube, and type tube = { inner, outer, length } under [pod]",
     )
 
 
@@ -309,13 +309,13 @@ def test_twin_pods_too_wide_for_the_back_are_brought_in(tmp_path: Path) -> None:
     twin = "count = 2\ny = %s\n"
     found = judged(tmp_path, BODY, TUBE, ON, CAP, twin % 26, motor())["mount", "pod mount"]
     assert found.verdict == "fail"
-    y = re.search(r"type pod\.y = ([\d.]+)", found.cure)
+    y = re.search(r"under \[pod\] type y = ([\d.]+)", found.cure)
     if y is None:  # where no two pods find room side by side
         assert "one pod on the centre line" in found.cure
     wide = BODY.replace("width = 60", "width = 90")
     found = judged(tmp_path, wide, TUBE, ON, CAP, twin % 40, motor())["mount", "pod mount"]
     assert found.verdict == "fail"
-    y = re.search(r"type pod\.y = ([\d.]+)", found.cure)
+    y = re.search(r"under \[pod\] type y = ([\d.]+)", found.cure)
     assert y is not None
     assert judged(tmp_path, wide, TUBE, ON, CAP, twin % y[1], motor())["mount", "pod mount"].verdict == "pass"
 

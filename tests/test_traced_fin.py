@@ -106,7 +106,7 @@ def test_a_fin_in_a_page_frame_is_sized_as_by_stations_and_the_frame_is_said(tmp
     said = found(case, "trace-frame")
     assert said.verdict == "caution"
     assert "297 x 210 mm" in said.why
-    assert said.cure.endswith('type airframe.fin.layer = "OUTLINE"')
+    assert said.cure.endswith('under [airframe.fin] type layer = "OUTLINE"')
     told = case_of(tmp_path, f'trace = "fin.dxf"\nlayer = "outline"\n{AT}')
     assert measures(told) == measures(case)
     assert not [finding for finding in told.findings if finding.check == "trace-frame"]
@@ -147,7 +147,7 @@ def test_a_drawing_without_unit_says_its_size_and_which_units_would_fit(tmp_path
     guess = found(case_of(tmp_path, f'trace = "fin.dxf"\n{AT}'), "trace")
     assert guess.verdict == "caution"
     assert guess.why == "fin.dxf: the drawing names no unit: taken as mm; 178 x 142 mm"
-    assert 'is 178 x 142 mm, then type airframe.fin.drawn_in = "mm"' in guess.cure
+    assert 'is 178 x 142 mm, then under [airframe.fin] type drawn_in = "mm"' in guess.cure
     sure = found(case_of(tmp_path, f'trace = "fin.dxf"\ndrawn_in = "mm"\n{AT}'), "trace")
     assert sure.verdict == "pass"
 
@@ -157,7 +157,7 @@ def test_a_fin_of_seven_millimetres_fails_and_is_offered_inches(tmp_path: Path) 
     small = found(case_of(tmp_path, f'trace = "fin.dxf"\n{AT}'), "trace")
     assert small.verdict == "fail"
     assert "7.0 x 5.6 mm: no fin of this model is so small" in small.why
-    assert 'is 178 x 142 mm, then type airframe.fin.drawn_in = "in"' in small.cure
+    assert 'is 178 x 142 mm, then under [airframe.fin] type drawn_in = "in"' in small.cure
 
 
 def test_a_page_at_72_to_the_inch_is_asked_about(tmp_path: Path) -> None:
@@ -169,7 +169,7 @@ def test_a_page_at_72_to_the_inch_is_asked_about(tmp_path: Path) -> None:
     asked = found(case_of(tmp_path, f'trace = "fin.svg"\n{AT}'), "trace")
     assert asked.verdict == "caution"
     assert "96 units taken for an inch; 134 x 107 mm" in asked.why
-    assert 'is 178 x 142 mm, then type airframe.fin.drawn_in = "pt"' in asked.cure
+    assert 'is 178 x 142 mm, then under [airframe.fin] type drawn_in = "pt"' in asked.cure
     told = case_of(tmp_path, f'trace = "fin.svg"\ndrawn_in = "pt"\n{AT}')
     assert measures(told) == pytest.approx(measures(case_of(tmp_path, STATIONS)), rel=1e-6)
 
@@ -200,7 +200,7 @@ def test_a_cut_in_a_rectangle_on_another_layer_is_asked_about(tmp_path: Path) ->
     cut = '[[cuts]]\nname = "spare"\ntrace = "fin.dxf"\n'
     asked = found(case_of(tmp_path, STATIONS, cut), "trace-frame", "spare")
     assert asked.verdict == "caution"
-    assert 'cuts[1].layer = "OUTLINE"' in asked.cure
+    assert 'under [[cuts]] number 1 type layer = "OUTLINE"' in asked.cure
     told = case_of(tmp_path, STATIONS, cut + 'layer = "OUTLINE"')
     assert "trace-frame" not in {finding.check for finding in told.findings}
     [part] = [part for part in told.parts.boards if part.name == "spare"]

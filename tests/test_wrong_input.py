@@ -23,7 +23,55 @@ MOTOR = (
 PROFILES = "'cone', 'ogive', 'tangent_ogive', 'ellipse', 'parabola', 'power', 'haack', 'von_karman' or 'lv_haack'"
 POINT = "the decimal sign is a point"
 
+FIELD = "[field]\naltitude = 300\n"
+FOAM = '[[boards]]\nname = "foam"\nthickness = 5\n'
 WRONG = [
+    # a key with its table's name, as the keys are called, in another table's lines or above its own
+    (
+        FIELD + BOARD + 'field.length = "180 m"\n',
+        ['6: field.length = "180 m": belongs under [field], in line 1: length = "180 m"'],
+    ),
+    (
+        'field.length = "180 m"\n' + FIELD,
+        ['1: field.length = "180 m": belongs under [field], in line 2: length = "180 m"'],
+    ),
+    (
+        BOARD + "build.angle_error = 3\n",
+        ["4: build.angle_error = 3: belongs under a new line [build], at the end: angle_error = 3"],
+    ),
+    (
+        "[airframe]\nmass = 700\n[airframe.fan]  # the fan\n[limits]\nairframe.fan.z = 3\n",
+        ["6: airframe.fan.z = 3: belongs under [airframe.fan], in line 3: z = 3"],
+    ),
+    (
+        "airframe.fan.z = 3\n[airframe]\nmass = 700\n[airframe.fan]\n",
+        ["1: airframe.fan.z = 3: belongs under [airframe.fan], in line 4: z = 3"],
+    ),
+    (
+        BOARD + FOAM + 'boards["foam"].thickness = 5.4\n',
+        ['7: boards["foam"].thickness = 5.4: belongs under [[boards]], in line 4: thickness = 5.4'],
+    ),
+    (
+        BOARD + FOAM + "boards[2].hollow = true\n",
+        ["7: boards[2].hollow = true: belongs under [[boards]], in line 4: hollow = true"],
+    ),
+    (BOARD + "boards[3].mass = 9\n", ["4: boards[3].mass = 9: belongs under the [[boards]] that is meant: mass = 9"]),
+    (
+        '[[flights]] flight = "twin fins"\n',
+        [
+            '1: [[flights]] flight = "twin fins": [[flights]] stands on a line by itself, and below it, each on its own line, what it holds: flight = "twin fins"'
+        ],
+    ),
+    (
+        "[pod]\nnozzle = { x = 700, z = 101 }\nnozzle.z = 105\n",
+        ["3: nozzle.z = 105: nozzle stands in line 2 already: change its z there to 105"],
+    ),
+    # braces
+    (
+        "[pod]\nnozzle = { x = 700, z = 101,\n",
+        ["2: nozzle = { x = 700, z = 101,: what begins here has no end: } is missing"],
+    ),
+    ("[pod]\nnozzle = { x = 700, z = 101, }\n", ["2: nozzle = { x = 700, z = 101, }: no comma stands before }"]),
     # decimal commas
     (NOSE.replace("29.5", '"29,4"'), [f'2: pod.tube.inner = "29,4": {POINT}: "29.4"']),
     (NOSE.replace("29.5", "29,4"), [f"2: tube = {{ inner = 29,4, outer = 31.5 }}: {POINT}: 29.4"]),

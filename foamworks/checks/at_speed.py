@@ -151,7 +151,8 @@ def _divergence(case: Case) -> Iterator[Finding]:
         given(case.study.strength).divergence,
         "wing",
         why="it is swept forward: how stiff it is in bending counts as well as in twist",
-        measure="measure how far the tip sinks, as the card Wing twist shows, and type airframe.wing.bending_stiffness",
+        measure="measure how far the tip sinks, as the card Wing twist shows, and type bending_stiffness "
+        "under [airframe.wing]",
     )
     swept = "" if wing.bending_stiffness else "; what its sweep does for it is not counted without bending_stiffness"
     least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
@@ -180,6 +181,6 @@ def _stiffer(case: Case, speed: float, fast: Fast) -> Iterator[Proposal]:
     times = round_up(short**2, 1)
     yield Proposal(
         f"make the wing {times:.1f} x as stiff in twist (glass cloth on the slant, a carbon tube with its ends glued), "
-        "measure it again, and type airframe.wing.torsion_stiffness"
+        "measure it again, and type torsion_stiffness under [airframe.wing]"
     )
     yield from left_out(case.asked, fast.motor)

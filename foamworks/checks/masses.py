@@ -94,7 +94,7 @@ def _bare_airframe(case: Case) -> Iterator[Finding]:
         why=f"of its {said(mass, 'g', 0)} {said(left, 'g', 0)} are foam, fan and servos; the rest is {listed}"
         + ("; it was probably weighed without its battery" if out else ""),
         cure=lambda: Proposal(
-            "weigh it ready to fly, and these one by one, and type airframe.mass"
+            "weigh it ready to fly, and these one by one, and type mass under [airframe]"
             + (f", {said(mass + battery, 'g', 0)} if only the battery was out" if out else ""),
             "measure",
         ),
@@ -155,7 +155,8 @@ def _closing(case: Case) -> Iterator[Finding]:
         yield CLOSING.unknown(
             NO_MOTOR,
             why="the finished model was not weighed: nobody can say whether the sum comes out",
-            measure='weigh the finished model without a motor, and type [[weighed]] part = "no motor" with its mass',
+            measure="weigh the finished model without a motor, then add [[weighed]] and under it type part "
+            '= "no motor" and its mass',
         )
     yield from (_closing_error(entry.part, rows[entry.part], entry.mass) for entry in weighed)
 
@@ -191,7 +192,7 @@ def _unweighed(case: Case) -> Iterator[Finding]:
         yield UNWEIGHED.unknown(
             "fin that comes off",
             why=f"its mass is not known and counts as 0{_per_few_grams(case, balance)}",
-            measure="weigh it, and type airframe.fin.mass",
+            measure="weigh it, and type mass under [airframe.fin]",
         )
     battery = airframe.battery
     if battery and not battery_moves(battery):
@@ -210,7 +211,7 @@ def _unweighed(case: Case) -> Iterator[Finding]:
         )
     camera = design.camera
     if camera and (camera.mass is None or camera.at is None):
-        yield _left_out("camera", measure="weigh and measure it, and type camera.mass and camera.at")
+        yield _left_out("camera", measure="weigh and measure it, and type mass and at = { x, z } under [camera]")
     yield from _unweighed_pod(case)
 
 
@@ -234,7 +235,7 @@ def _unweighed_pod(case: Case) -> Iterator[Finding]:
             yield UNWEIGHED.unknown(
                 part.name,
                 why="nobody knows what its material weighs, so no mass and no balance with it is known",
-                measure=f'weigh it, and type [[weighed]] part = "{part.name}" with its mass',
+                measure=f'weigh it, then add [[weighed]] and under it type part = "{part.name}" and its mass',
             )
     design = case.design
     if not has_pod(design):
@@ -244,10 +245,10 @@ def _unweighed_pod(case: Case) -> Iterator[Finding]:
         yield UNWEIGHED.unknown(
             "pod",
             why="the tube is not wholly measured: tube, rings and mount count nothing in the balance",
-            measure="measure the tube, and type pod.tube.inner and length",
+            measure="measure the tube, and type tube = { inner, outer, length } under [pod]",
         )
     if pack and (pack.mass is None or pack.x is None):
-        yield _left_out("ignition pack", measure="weigh it, and type ignition.pack.mass and x")
+        yield _left_out("ignition pack", measure="weigh it, and type pack = { mass, x } under [ignition]")
 
 
 def _height(case: Case) -> Iterator[Finding]:
@@ -259,7 +260,10 @@ def _height(case: Case) -> Iterator[Finding]:
     what, cure = f'"{blank}"', f'measure how high "{blank}" stands, and type its z'
     if blank == "stock model":
         what = "the stock model's centre of gravity"
-        cure = "hang the model from two points and photograph it, or tilt it on the stand, and type airframe.cg.z"
+        cure = (
+            "hang the model from two points and photograph it, or tilt it on the stand, and type cg = { "
+            "x, z } under [airframe]"
+        )
     yield HEIGHT.unknown(
         rows[0].name, why=f"the height of {what} is not known, and the thrust line rests on it", measure=cure
     )

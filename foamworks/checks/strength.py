@@ -265,7 +265,7 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
         measure="measure the wing, and type it into [airframe.wing]",
     )
     wing = WING.need(
-        strength.wing, "wing", why="the model's mass is not known", measure="weigh it, and type airframe.mass"
+        strength.wing, "wing", why="the model's mass is not known", measure="weigh it, and type mass under [airframe]"
     )
     pull = ""
     if fast is not None:

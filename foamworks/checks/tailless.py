@@ -31,7 +31,7 @@ def tailplane(case: Case) -> Iterator[Finding]:
 def without_forward_limit(case: Case, check: Check) -> Finding:
     """Say why the forward limit is not known, and what would tell it."""
     tail = given(case.design.stock).tailplane
-    cure = "measure the elevator and type airframe.tailplane.elevator: chord_fraction, up and down"
+    cure = "measure the elevator and type elevator = { chord_fraction, up, down } under [airframe.tailplane]"
     if tail is None:
         lacks = "no tailplane is given, and elevons are not worked out here"
         cure = (

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from foamworks.design.load import design_of, named_files, tables_of, text_of
 from foamworks.design.model import Design
 from foamworks.design.reading import locate
+from foamworks.design.reading.under import headed
 from foamworks.errors import DesignError, printable
 from foamworks.units import FACTORS, Unit
 
@@ -56,29 +57,48 @@ class Edit:
 
 
 def told(edits: Iterable[Edit]) -> str:
-    """Say what to do in the file.
+    """Say what to do in the file, as TOML takes it: under which table's line, and what is typed there.
 
-    >>> print(told([Edit("pod.retainer", "hook"), Edit("pod.y", 30.0, "mm"), Edit("ballast", None)]))
-    type pod.retainer = "hook" and pod.y = 30, and take out ballast
+    >>> print(told([Edit("pod.retainer", "hook"), Edit("pod.nozzle.z", 105.0, "mm"), Edit("ballast", None)]))
+    under [pod] type retainer = "hook" and nozzle.z = 105, and take out [ballast]
     >>> print(told([Edit('weighed["no motor"]', None)]))
-    take out weighed["no motor"], and weigh again
+    take out [[weighed]] "no motor", and weigh again
     >>> print(told([Edit("changes[+].name", "lead"), Edit('changes["lead"].mass', 15.0, "g")]))
-    type [[changes]] name = "lead", mass = 15
+    add [[changes]] and under it type name = "lead" and mass = 15
+    >>> print(told([Edit('boards["foam board 5"].thickness', 5.4, "mm"), Edit('motors["29 mm F"]', None)]))
+    under [[boards]] "foam board 5" type thickness = 5.4, and take out [[motors]] "29 mm F"
     """
-    typed, out = list[str](), list[str]()
+    typed, out = dict[str, list[str]](), list[str]()
     new = ""
     for edit in edits:
+        table, rest = under(edit.key)
         if edit.key.endswith(ONE_MORE):
-            name = json.dumps(edit.value, ensure_ascii=False)
-            new = f"{edit.key.removesuffix(ONE_MORE)}[{name}]."
-            typed.append(f"[[{edit.key.removesuffix(ONE_MORE)}]] name = {name}")
+            new = f"{edit.key.removesuffix(ONE_MORE)}[{json.dumps(edit.value, ensure_ascii=False)}]."
+            table, rest = f"add {table} and under it", "name"
         elif new and edit.key.startswith(new):
-            typed[-1] += f", {edit.line.removeprefix(new)}"
+            table = next(reversed(typed))
+        elif table and rest:
+            table = f"under {table}"
+        if edit.value is None:
+            out.append(f"{table} take out {rest}" if rest else f"take out {table}")
         else:
-            (out if edit.value is None else typed).append(edit.line)
-    ways = (("type", typed), ("take out", out))
-    again = ", and weigh again" if any(key.startswith("weighed[") for key in out) else ""
-    return ", and ".join(f"{do} {' and '.join(lines)}" for do, lines in ways if lines) + again
+            typed.setdefault(table, []).append(f"{rest}{edit.line.removeprefix(edit.key)}")
+    lines = (f"{table} type {' and '.join(each)}".lstrip() for table, each in typed.items())
+    again = ["weigh again"] if any(line.startswith("take out [[weighed]]") for line in out) else []
+    return ", and ".join((*lines, *out, *again))
+
+
+def under(key: str) -> tuple[str, str]:
+    """Give the line that begins a key's table, "" above all tables, and how the key is typed below it; "" the table.
+
+    >>> under("airframe.fan.z"), under("field.length"), under("flights[6].accepted")
+    (('[airframe.fan]', 'z'), ('[field]', 'length'), ('[[flights]] number 6', 'accepted'))
+    """
+    entry = next((part for part in _PART.finditer(key) if part[3] or part[4]), None)
+    if entry is not None:
+        name = f"number {entry[3]}" if entry[3] else entry[4]
+        return f"[[{key[: entry.start()]}]]{f' {name}' if entry[3] != '+' else ''}", key[entry.end() :].lstrip(".")
+    return headed(key)
 
 
 def edited(path: Path, edits: Iterable[Edit]) -> Design:

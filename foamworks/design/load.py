@@ -49,7 +49,7 @@ def design_of(path: Path, text: str, data: dict[str, Any]) -> Design:
 def _told(path: Path, text: str, data: dict[str, Any], found: Iterable[Told], slips: Iterable[Slip] = ()) -> str:
     """Write each fault on a line of its own, in the order of the file, up to five."""
     lines = locate.locate(text)
-    placed = [(locate.line_of(lines, one.key), one.words(data)) for one in found]
+    placed = [(locate.line_of(lines, one.key), one.words(data, text)) for one in found]
     placed += [(slip.line, slip.words()) for slip in slips]
     told = (f"{path}:{line}: {words}" for line, words in sorted(placed, key=lambda one: one[0]))
     return "\n".join(islice(dict.fromkeys(told), MOST_FAULTS))

@@ -84,7 +84,8 @@ def _pod(case: Case, pod: Pod) -> Iterator[Finding]:
         yield MADE.unknown(
             "pod",
             why="the tube alone gives nothing to make",
-            measure="type pod.nose = { profile, length } for a nose cone, or for the whole pod its nozzle, the tube's "
+            measure="type nose = { profile, length } under [pod] for a nose cone, or for the whole pod its "
+            "nozzle, the tube's "
             "inner diameter and length, and the aircraft",
         )
 

@@ -196,7 +196,7 @@ def _place(case: Case) -> Iterator[Finding]:
     where = f"x {said(old.stations.x[0], 'mm', 0)}, z {said(old.stations.s[0], 'mm', 0)}"
     how = "the drawing lies in the aircraft's axes as it was drawn, and " if placed else ""
     cure = (
-        "measure where its lower front corner is, and type airframe.fin.at = { x, z }"
+        "measure where its lower front corner is, and type at = { x, z } under [airframe.fin]"
         if placed
         else "check the x of airframe.fin and airframe.wing, from the nose tip aft"
     )

@@ -49,7 +49,7 @@ def _print_fit(case: Case) -> Iterator[Finding]:
         bed(case.design),
         "prints",
         why="the printer's bed is not known",
-        measure="measure the printer's bed, and type printer.bed = [x, y, z]",
+        measure="measure the printer's bed, and type bed = [x, y, z] under [printer]",
     )
     room = (*sorted(size[:2]), size[2])
     tightest = [(part, *max(zip(part.box_as_printed, room, strict=True), key=_share)) for part in case.parts.prints]
@@ -99,7 +99,8 @@ def _board_mass(case: Case) -> Iterator[Finding]:
                 name,
                 why=f"its thickness was not measured; {material.thickness:g} mm is taken, boards of one label have 4.3 "
                 "to 5 mm",
-                measure=f'measure it with the caliper, and type [[boards]] name = "{name}" with thickness, '
+                measure=f"measure it with the caliper, then add [[boards]] and under it type name = "
+                f'"{name}", thickness, '
                 "sheet and mass",
             )
         if material.measured:
@@ -258,7 +259,9 @@ def _kerf(case: Case) -> Iterator[Finding]:
         "unknown",
         tool,
         why=f"a {tool} takes away some board; parts come out smaller and slots wider by what it takes",
-        cure=Proposal("cut the slot comb, measure a slot against its drawing, and type cutting.kerf", "measure"),
+        cure=Proposal(
+            "cut the slot comb, measure a slot against its drawing, and type kerf under [cutting]", "measure"
+        ),
     )
 
 

@@ -23,7 +23,7 @@ def _margin(case: Case) -> Iterator[Finding]:
     at = f"at {said(state.speed, 'km/h', 0)} and full throttle the intake turns more air than in level flight"
     if not state.measured:
         why = f"{at}; with its mouth a chord ahead of the neutral point {said(state.margin, '%', 1)} of the mean chord "
-        measure = "measure where the intake's mouth is, and type airframe.fan.intake = { x, z }"
+        measure = "measure where the intake's mouth is, and type intake = { x, z } under [airframe.fan]"
         GO_AROUND.need(state if state.margin >= LEAST else None, state.state, why=f"{why}are left", measure=measure)
         yield GO_AROUND.passes(state.state, why=f"{why}are left", value=state.margin, limit=LEAST)
         return
@@ -59,6 +59,6 @@ def _elevator(case: Case) -> Iterator[Finding]:
         f"{said(abs(takes), 'deg', 1)} of the {said(travel, 'deg', 0)} {way}",
         cure=[
             Proposal("open the throttle slowly, over two seconds", "fly"),
-            Proposal("tilt the fan's outlet towards the centre of gravity, and type airframe.fan.tilt"),
+            Proposal("tilt the fan's outlet towards the centre of gravity, and type tilt under [airframe.fan]"),
         ],
     )

@@ -134,7 +134,7 @@ def _materials(case: Case) -> Iterator[Finding]:
         printer if named else None,
         "prints",
         why=f"the filament is not named; {WANTS}, PLA softens at 50 C",
-        measure="type which filament it is: printer.filament.name",
+        measure='type which filament it is under [printer], such as filament = { name = "PETG" }',
     ).filament.name
     stands = MATERIALS.need(
         working_temperature(filament),

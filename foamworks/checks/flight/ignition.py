@@ -85,7 +85,7 @@ def _continuity(case: Case) -> Iterator[Finding]:
         study.continuity,
         "igniter",
         why="the current of the continuity test is not known: a lamp can pass enough to fire a motor",
-        measure="measure it with a meter in the loop, and type ignition.continuity",
+        measure="measure it with a meter in the loop, and type continuity under [ignition]",
     )
     no_fire = igniter.no_fire if igniter is not None else math.inf
     limit = min(no_fire, CONTINUITY_CUSTOM)

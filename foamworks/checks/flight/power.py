@@ -196,7 +196,8 @@ def _volts(case: Case) -> Iterator[Finding]:
         unit.volts,
         "fan",
         why="neither the volts under load nor the pack's cells are known",
-        measure="measure the volts under load and type airframe.fan.volts, or type airframe.battery.cells",
+        measure="measure the volts under load and type volts under [airframe.fan], or type cells under "
+        "[airframe.battery]",
     )
     if not battery.stock or battery.stock.cells == battery.cells:
         given(fan.max_volts)
@@ -204,7 +205,7 @@ def _volts(case: Case) -> Iterator[Finding]:
         fan.max_volts,
         "fan",
         why="the new pack has other volts, and what the fan's motor stands is not given",
-        measure="read it off the fan's data sheet, and type airframe.fan.max_volts",
+        measure="read it off the fan's data sheet, and type max_volts under [airframe.fan]",
     )
     full = FULL_CELL * battery.cells if battery.cells else unit.volts
     why = f"{unit.volts:.1f} V under load, {full:.1f} V full at rest; the fan's motor is made for {most:g} V"

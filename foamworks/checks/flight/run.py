@@ -85,7 +85,7 @@ def _field(case: Case) -> Iterator[Finding]:
         case.design.field.length,
         "field",
         why=f"the longest burn alone takes {longest:.0f} m of straight flight; the field's length is not given",
-        measure='pace the field, and type it with its unit, such as field.length = "180 m"',
+        measure='pace the field, and type it with its unit under [field], such as length = "180 m"',
     )
     for name, run in runs:
         yield _field_finding(case, name, run, length)

@@ -64,7 +64,8 @@ def _battery(case: Case) -> Iterator[Finding]:
         slip.travel,
         "battery",
         why=f"{push}; how far it can slide is not given",
-        measure="measure how far forward and aft the battery can go, and type airframe.battery.slide = [least, most]",
+        measure="measure how far forward and aft the battery can go, and type slide = [least, most] under "
+        "[airframe.battery]",
     )
     held = case.design.build.battery_block
     safe = held or slip.margin >= least - 1e-9
@@ -111,7 +112,8 @@ def _tailplane(case: Case) -> Iterator[Finding]:
         tail.stands,
         "tailplane",
         why=f"{side}; whether its foam stands that is not known without its thickness",
-        measure="measure how thick the tailplane is where the fins stand, and type airframe.tailplane.thickness",
+        measure="measure how thick the tailplane is where the fins stand, and type thickness under "
+        "[airframe.tailplane]",
     )
     doubler = case.design.build.tail_doubler
     under = f" with {said(doubler, 'mm', 1)} of plywood under it" if doubler else ""
@@ -163,7 +165,7 @@ def _take_off(case: Case) -> Iterator[Finding]:
             field.bank_speed,
             state.state,
             why=f"{speeds}{climb}; how fast the bungee lets it go is not given",
-            measure='time a release on video, and type it such as field.bank_speed = "60 km/h"',
+            measure='time a release on video, and type it under [field], such as bank_speed = "60 km/h"',
         )
         yield TAKE_OFF.finding(
             judged(released, fail_below=state.stall, caution_below=state.lift_off),

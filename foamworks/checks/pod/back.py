@@ -31,7 +31,7 @@ def _pod_fit(case: Case) -> Iterator[Finding]:
         asked.nozzle,
         "pod",
         why="where the pod stands is not known, so nobody can say whether it clears the back",
-        measure="measure where the motor's aft end sits, and type pod.nozzle = { x, z }",
+        measure="measure where the motor's aft end sits, and type nozzle = { x, z } under [pod]",
     )
     what = "the fuselage's sections" if layout_of(case.design) else "the tube's inner diameter and length"
     pod = POD_FIT.need(

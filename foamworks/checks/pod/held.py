@@ -62,7 +62,7 @@ def _one_fits(case: Case, motor: Motor) -> Iterator[Finding]:
         pod.tube.inner,
         motor.name,
         why="the tube's inner diameter is not known",
-        measure="measure it, and type pod.tube.inner",
+        measure="measure it, and type tube = { inner, outer } under [pod]",
     )
     clearance = inner - motor.diameter
     verdict = judged(clearance, fail_below=-ROUNDING, caution_below=MOTOR_CLEARANCE - ROUNDING)
@@ -101,7 +101,7 @@ def _front_stop(case: Case) -> Iterator[Finding]:
             "pod",
             why="the tube is not wholly measured, so nobody can say that a motor finds a stop ahead of it; without one "
             "it may fly forward through the nose",
-            measure="measure the tube, and type pod.tube.inner and length",
+            measure="measure the tube, and type tube = { inner, outer, length } under [pod]",
         )
         return
     for fit in layout.motors:

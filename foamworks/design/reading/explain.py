@@ -10,7 +10,8 @@ from pydantic_core import ErrorDetails
 
 from foamworks.design.model import Design
 from foamworks.design.reading import locate
-from foamworks.design.wording import Misfit, comma_hint, list_hint, value_text
+from foamworks.design.reading.under import belongs
+from foamworks.design.wording import Misfit, comma_hint, key_text, list_hint, value_text
 from foamworks.errors import printable
 
 _WORDS = {
@@ -27,22 +28,27 @@ _WORDS = {
 class Told:
     """One fault: the path of the key to blame, and what would do.
 
-    `tables`: a table's content is repeated too; `about`: the kind of fault, where it matters to the others.
+    `tables`: a table's content is repeated too; `about`: the kind of fault, where it matters to the others; `astray`:
+    it is a key of the whole design, in another table's lines.
     """
 
     key: locate.Path
     message: str
     tables: bool = True
     about: str = ""
+    astray: bool = False
 
     def stands(self, data: dict[str, Any]) -> bool:
         """Tell whether it is about a value of its own, not about what is missing beside it."""
         value = _at(data, self.key)
         return value is not None and (not self.tables or not isinstance(value, dict))
 
-    def words(self, data: dict[str, Any]) -> str:
-        """Write key, value and message on one line."""
+    def words(self, data: dict[str, Any], text: str) -> str:
+        """Write key, value and message on one line; what is astray with the line of `text` under which it belongs."""
         value = _at(data, self.key)
+        if self.astray:
+            key, value = _dotted(str(self.key[-1]), value)
+            return printable(f"{key} = {value_text(value)}: {belongs(text, key, value_text(value))}")
         known = value is not None and (self.tables or not isinstance(value, dict))
         shown = f" = {value_text(value)}" if known else ""
         return f"{f'{locate.spell(self.key)}{shown}: ' if self.key else ''}{printable(self.message)}"
@@ -77,6 +83,18 @@ def _misspelt(found: list[Told]) -> set[locate.Path]:
     }
 
 
+def _dotted(key: str, value: Any) -> tuple[str, Any]:
+    """Give a dotted key and its value as they were typed.
+
+    >>> _dotted("airframe", {"fan": {"z": 3}})
+    ('airframe.fan.z', 3)
+    """
+    while isinstance(value, dict) and len(value) == 1:
+        [(inner, value)] = value.items()
+        key = f"{key}.{key_text(inner)}"
+    return key, value
+
+
 def _told(spot: locate.Path, detail: ErrorDetails) -> Told:
     if detail["type"] == "missing":
         lacks = detail["loc"][-1]
@@ -84,7 +102,8 @@ def _told(spot: locate.Path, detail: ErrorDetails) -> Told:
             return Told(spot, f"at least {lacks + 1} entries are needed")
         return Told((*spot, lacks), "is missing and is needed here", about="missing")
     if detail["type"] == "extra_forbidden":
-        return Told(spot, _unknown_key(spot), tables=False, about="extra_forbidden")
+        astray = len(spot) > 1 and spot[-1] in Design.model_fields and isinstance(detail["input"], dict)
+        return Told(spot, _unknown_key(spot), tables=False, about="extra_forbidden", astray=astray)
     if spot and isinstance(spot[-1], str) and detail["type"] in {"tuple_type", "model_type"}:
         return _other_kind(spot, detail)
     return Told(spot, _wording(detail))

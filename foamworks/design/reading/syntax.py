@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from foamworks.design.reading.under import belongs, belongs_to_entry
 from foamworks.errors import printable
 from foamworks.units import FACTORS
 
@@ -15,6 +16,10 @@ _UNIT = "|".join(map(re.escape, _UNITS))
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 _STRING = re.compile(r"""\"(?:[^"\\\n]|\\.)*"|'[^'\n]*'|#.*""")
 _TRUTHS = {"yes": "true", "on": "true", "true": "true", "no": "false", "off": "false", "false": "false"}
+# flights[6].accepted = true, boards["foam board 5"].mass = 100: an entry as the findings name it
+_INDEXED = re.compile(r"""([A-Za-z][\w.-]*)\[(?:(\d+)|["']([^"']*)["'])\]\.(.*)""")
+_DOTTED = re.compile(r"([\w-]+)\.([\w.-]+)\s*=\s*(.*)")
+_HEAD = re.compile(r"\[([\w.-]+)\]")
 _FORM = 'a line reads: key = 12, key = "text", or [table]'
 
 
@@ -34,6 +39,10 @@ class Slip:
 # What is wrong with a line, by the slips that are made most: the pattern, and what it should read.
 _CURES: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     (
+        re.compile(r"^(\[+[\w.-]+\]+)\s*([\w-]+\s*=.*)$"),
+        lambda m: f"{m[1]} stands on a line by itself, and below it, each on its own line, what it holds: {m[2]}",
+    ),
+    (
         re.compile(r'"(?:[^"]*\\)+([^"\\]*)"'),
         lambda m: f'no backslash in quotes: put the file beside the design, and name it alone: "{m[1]}"',
     ),
@@ -46,6 +55,7 @@ _CURES: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
         re.compile(rf"[=\[,]\s*([+-]?\d[\d.]*)\s*({_UNIT})(?=\s*(?:[,\]}}#]|$))"),
         lambda m: f'a number with its unit stands in quotes: "{m[1]} {m[2]}"',
     ),
+    (re.compile(r",\s*\}"), lambda _: "no comma stands before }"),
     (re.compile(r"=\s*\(([^()]*)\)"), lambda m: f"a list stands in square brackets: [{m[1]}]"),
     (re.compile(r"^([\w.-]+)\s*:\s*(\S.*)$"), lambda m: f"key and value are parted by =: {m[1]} = {m[2]}"),
     (re.compile(r"=\s*(?:#.*)?$"), lambda _: "has no value; give one, or take the line out"),
@@ -91,12 +101,40 @@ def _slip(text: str, fault: str) -> Slip:
     lines, place = text.split("\n"), _PLACE.search(fault)
     line = int(place[1]) if place and place[1] else len(lines)
     what = _PLACE.sub("", fault)
+    astray = _astray(lines, line, what)
+    if astray is not None:
+        return astray
     begun = _unclosed("\n".join(lines[:line]))
     if what.startswith("Unclosed") and begun:
         bracket = {"[": "]", "{": "}"}[begun[1]]
         return Slip(begun[0], lines[begun[0] - 1].strip()[:SHOWN], f"what begins here has no end: {bracket} is missing")
     shown = lines[line - 1].strip()[:SHOWN] if line <= len(lines) else ""
+    bare = _STRING.sub("", lines[line - 1]) if line <= len(lines) else ""
+    if what.startswith("Invalid initial") and bare.count("{") > bare.count("}"):
+        return Slip(line, shown, "what begins here has no end: } is missing")
     return Slip(line, shown or "end of the file", _cure(shown, what) or f"is not TOML: {what}; {_FORM}")
+
+
+def _astray(lines: list[str], line: int, what: str) -> Slip | None:
+    """Find a line that names its table or its entry itself, and say where it belongs; None where that is not it."""
+    shown, text = lines[line - 1].strip() if line <= len(lines) else "", "\n".join(lines)
+    indexed, head = _INDEXED.match(shown), _HEAD.match(shown)
+    if indexed:
+        return Slip(line, shown[:SHOWN], belongs_to_entry(text, indexed[1], indexed[2] or indexed[3], indexed[4]))
+    dotted = _DOTTED.match(shown)
+    if dotted and what.startswith(("Cannot mutate", "Cannot redefine")):
+        table = re.compile(rf"{re.escape(dotted[1])}\s*=")
+        stands = max((n for n, one in enumerate(lines[:line], start=1) if table.match(one.strip())), default=0)
+        place = f"in line {stands}" if stands else "in a table of its own"
+        message = f"{dotted[1]} stands {place} already: change its {dotted[2]} there to {dotted[3]}"
+        return Slip(line, shown[:SHOWN], message)
+    if head is None or not what.startswith("Cannot declare"):
+        return None
+    above = re.compile(rf"({re.escape(head[1])}\.[\w.-]+)\s*=\s*(.*)")  # typed above its table's line
+    found = next(((n, key) for n, one in enumerate(lines, start=1) if (key := above.match(one.strip()))), None)
+    if found is None:
+        return None
+    return Slip(found[0], found[1][0][:SHOWN], belongs(text, found[1][1], found[1][2]))
 
 
 def _cure(shown: str, what: str) -> str:
