@@ -254,21 +254,25 @@ def test_tail_volumes_are_compared_with_the_usual(small_file: SmallFile) -> None
         ({"airframe": "cg = { x = 305, z = 5 }"}, "static-margin", "airframe.mass"),
         ({"airframe": "mass = 700"}, "static-margin", "airframe.cg"),
         ({"airframe.tailplane": None}, "tailplane", "airframe.tailplane"),
-        ({"airframe.tailplane": None}, "forward-limit", "airframe.tailplane.elevator"),
+        ({"airframe.tailplane": None}, "forward-limit", "airframe.tailplane"),
         (
             {"airframe.tailplane": "stations = [{x=720, y=0, z=30, chord=90}, {x=720, y=180, z=30, chord=90}]"},
             "forward-limit",
-            "airframe.tailplane.elevator",
+            "elevator = { chord_fraction, up, down } under [airframe.tailplane]",
         ),
-        ({"airframe": "mass = 700\ncg = { x = 305 }"}, "cg-height", "airframe.cg.z"),
+        ({"airframe": "mass = 700\ncg = { x = 305 }"}, "cg-height", "cg = { x, z } under [airframe]"),
         (
             {"airframe.fin": "stations = [{x=680, z=40, chord=150}, {x=780, z=180, chord=70}]"},
             "unweighed",
-            "airframe.fin.mass",
+            "mass under [airframe.fin]",
         ),
         ({"airframe.battery": 'mass = 200\nx = "auto"\nslide = [140, 240]'}, "unweighed", "x_stock"),
         ({"[boards]": 'name = "board"\nthickness = 5'}, "unweighed", "weigh one whole sheet"),
-        ({"camera": "body = {length=50, width=20, height=30}\nmass = 30"}, "unweighed", "camera.at"),
+        (
+            {"camera": "body = {length=50, width=20, height=30}\nmass = 30"},
+            "unweighed",
+            "at = { x, y, z } under [camera]",
+        ),
     ],
 )
 def test_what_is_missing_is_unknown_and_says_what_to_measure(

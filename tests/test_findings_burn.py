@@ -136,7 +136,7 @@ UNKNOWN: list[tuple[str, Tables, str]] = [
     ("drag-area", fan("diameter = 64\nhub = 26\n", ""), "rotor"),
     ("lift-off-mass", {"airframe": "cg = { x = 305, z = 5 }"}, "airframe.mass"),
     ("thrust-to-weight", {"airframe": "cg = { x = 305, z = 5 }"}, "airframe.mass"),
-    ("leaves-the-field", {}, "field.length"),
+    ("leaves-the-field", {}, "under [field], such as length"),
     ("battery-current", {"airframe.battery": BATTERY.replace("\nc_rating = 45", "")}, "c_rating"),
     ("controller-margin", fan("\nesc = 50", ""), "airframe.fan.esc"),
     (
@@ -145,7 +145,7 @@ UNKNOWN: list[tuple[str, Tables, str]] = [
         "max_volts",
     ),
     ("battery-current", {"airframe.battery": None}, "airframe.battery.capacity"),
-    ("fan-voltage", {**fan("\nvolts = 11.1", ""), "airframe.battery": None}, "airframe.fan.volts"),
+    ("fan-voltage", {**fan("\nvolts = 11.1", ""), "airframe.battery": None}, "volts under [airframe.fan]"),
     ("fan-moment", {}, "airframe.fan.z"),
     ("fan-moment", fan("esc = 50", "esc = 50\nz = 5\ntilt = 2"), "airframe.fan.x"),
     ("gyro-gain", {"airframe.fan": None}, "full throttle"),

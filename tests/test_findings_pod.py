@@ -177,7 +177,7 @@ def test_no_cure_is_made_up_where_none_is_near(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "asks"),
     [
-        ((BODY, TUBE, CAP), "pod.nozzle"),
+        ((BODY, TUBE, CAP), "nozzle = { x, z } under [pod]"),
         (("[airframe]\nmass = 700\n", TUBE, ON, CAP), "the fuselage's sections"),
         ((BODY, "[pod]\ntube = { inner = 29.5, outer = 31.5 }\n", ON, CAP), "the tube's inner diameter and length"),
         ((BODY, TUBE, ON, CAP, "count = 2\ny = 200\n"), "pod.y"),

@@ -123,7 +123,7 @@ def test_a_drawing_at_the_origin_fails_and_names_the_key(tmp_path: Path) -> None
     case = case_of(tmp_path, 'trace = "fin.dxf"')
     place = found(case, "fin-place")
     assert place.verdict == "fail"
-    assert "airframe.fin.at" in place.cure
+    assert "at = { x, z } under [airframe.fin]" in place.cure
     assert "tail-volume: fins" not in {f"{finding.check}: {finding.subject}" for finding in case.findings}
     assert "not sized yet" in found(case, "flutter", "fins").why
     placed = case_of(tmp_path, f'trace = "fin.dxf"\n{AT}')

@@ -41,7 +41,7 @@ WRONG = [
     ),
     (
         "[airframe]\nmass = 700\n[airframe.fan]  # the fan\n[limits]\nairframe.fan.z = 3\n",
-        ["6: airframe.fan.z = 3: belongs under [airframe.fan], in line 3: z = 3"],
+        ["5: airframe.fan.z = 3: belongs under [airframe.fan], in line 3: z = 3"],
     ),
     (
         "airframe.fan.z = 3\n[airframe]\nmass = 700\n[airframe.fan]\n",

@@ -211,7 +211,7 @@ def _unweighed(case: Case) -> Iterator[Finding]:
         )
     camera = design.camera
     if camera and (camera.mass is None or camera.at is None):
-        yield _left_out("camera", measure="weigh and measure it, and type mass and at = { x, z } under [camera]")
+        yield _left_out("camera", measure="weigh and measure it, and type mass and at = { x, y, z } under [camera]")
     yield from _unweighed_pod(case)
 
 
