@@ -195,6 +195,13 @@ def climb_all(case: Case) -> tuple[Step, ...]:
     return study_ladder(case.design, study.flying, study.balance, study.burn)
 
 
+def test_the_flown_rungs_alone_are_those_of_the_whole_ladder(check: Check) -> None:
+    case = check()
+    alone = study_ladder(case.design, case.study.flying, case.study.balance, case.study.burn, only_flown=True)
+    assert alone
+    assert list(map(repr, alone)) == [repr(step) for step in climb_all(case) if step.is_flown]
+
+
 def test_each_motor_has_its_dead_mass_before_it_is_lit(check: Check) -> None:
     heavy = D.replace('"D"', '"E"').replace("mass = 44", "mass = 90").replace("impulse = 17", "impulse = 28")
     found = climb(check({"[motors]": f"{D}\n[[motors]]\n{heavy}"}))

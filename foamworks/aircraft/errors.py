@@ -22,6 +22,7 @@ from foamworks.design.model import Design
 from foamworks.parts.base import BoardPart, Parts, PrintPart
 from foamworks.parts.density import board_named, stuff
 from foamworks.physics import losses
+from foamworks.physics.grid import quantile
 from foamworks.physics.planform import ReferenceWing
 
 Floats = NDArray[np.float64]
@@ -237,7 +238,7 @@ class Samples:
         if share <= EVEN_CHANCE:
             return 0.0
         drawn = (self.plane.neutral_point_flown - self.nominal.max()) / self.wing.mac
-        return max(float(drawn - np.quantile(self.margins.min(axis=0), 1 - share)), 0.0)
+        return max(drawn - quantile(self.margins.min(axis=0), 1 - share), 0.0)
 
 
 EVEN_CHANCE = 0.5

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.parts.base import BackSection, Point
+from foamworks.physics.grid import distinct
 
 Floats = NDArray[np.float64]
 Point3 = tuple[float, float, float]
@@ -106,7 +107,8 @@ def least(
     return best
 
 
-def near(pairs: Sequence[Pair], *, within: float, hidden: Hidden) -> list[tuple[float, int, Point3]]:
+@lru_cache(maxsize=8)  # a change that is tried seldom touches the pod
+def near(pairs: tuple[Pair, ...], *, within: float, hidden: Hidden) -> tuple[tuple[float, int, Point3], ...]:
     """Give the least distance of each patch with its own measure, its number and where: the nearest first.
 
     Only what may be the nearest of all, or lie `within` that distance, is given.
@@ -120,7 +122,7 @@ def near(pairs: Sequence[Pair], *, within: float, hidden: Hidden) -> list[tuple[
         value, point = _close_in(spot, pairs[i][1], beyond=max(best, within))
         best = min(best, value)
         found.append((value, i, point))
-    return sorted(found)
+    return tuple(sorted(found))
 
 
 def all_clear(pairs: Sequence[Pair], *, gap: float, hidden: Hidden) -> bool:
@@ -225,7 +227,7 @@ def back_height(sections: Sequence[BackSection], x: Floats, y: Floats) -> Floats
 def dip(pod: Pod, sections: Sequence[BackSection]) -> float:
     """How far a pod's lower side lies under the back at most, by height; 0 where it lies over it."""
     table, radii = np.array(pod.profile).T
-    s = np.unique(np.concatenate([table, np.linspace(table[0], table[-1], SLICES)]))
+    s = distinct(np.concatenate([table, np.linspace(table[0], table[-1], SLICES)]))
     turn = np.linspace(-math.pi / 2, math.pi / 2, TURNS)
     r = np.interp(s, table, radii)[:, None]
     cos, sin = math.cos(pod.downthrust), math.sin(pod.downthrust)

@@ -18,6 +18,7 @@ from foamworks.errors import PhysicsError
 from foamworks.parts.base import BackSection, Placement, Point, PrintPart, Saddle
 from foamworks.parts.clear import Pod, body_patches, dip, least
 from foamworks.parts.solidmath import Filament, back_height, least_wall, print_part
+from foamworks.physics.grid import distinct
 
 Floats = NDArray[np.float64]
 
@@ -196,14 +197,14 @@ def _stations(sections: Sequence[BackSection], y: float) -> Floats:
     table = np.array([section.x for section in sections])
     if y == 0:
         return table
-    return np.unique(np.concatenate([table, np.arange(table[0], table[-1], BACK_STEP)]))
+    return distinct(np.concatenate([table, np.arange(table[0], table[-1], BACK_STEP)]))
 
 
 def _depth(side: Floats, top: Floats) -> float:
     """How far the lower side (n, 2) dips under the back (m, 2), by height [mm]."""
     line_x, line_z = side.T
     back_x, back_z = top.T
-    x = np.unique(np.concatenate([line_x, back_x]))
+    x = distinct(np.concatenate([line_x, back_x]))
     x = x[(x >= max(line_x.min(), back_x[0])) & (x <= min(line_x.max(), back_x[-1]))]
     order = np.argsort(line_x, kind="stable")
     gap = np.interp(x, back_x, back_z) - np.interp(x, line_x[order], line_z[order])

@@ -15,6 +15,7 @@ from foamworks.errors import PhysicsError
 from foamworks.parts.base import Placement, Point, PrintPart, Revolve
 from foamworks.parts.solidmath import Filament, print_part
 from foamworks.physics import profiles
+from foamworks.physics.grid import distinct
 from foamworks.physics.profiles import Profile
 
 Floats = NDArray[np.float64]
@@ -113,7 +114,7 @@ def nose_print(
 def _dense_profile(*, profile: Profile, length: float, tube_outer: float, parameter: float | None) -> list[Point]:
     """The profile from where it is as wide as the tip's flat, at stations crowded at tip and base."""
     s = np.linspace(0, 1, DENSE)
-    x = length * np.unique(np.concatenate([s**8, (1 - np.cos(math.pi * s)) / 2]))
+    x = length * distinct(np.concatenate([s**8, (1 - np.cos(math.pi * s)) / 2]))
     r = profiles.radius(profile=profile, x=x, length=length, base_radius=tube_outer / 2, parameter=parameter)
     first = int(np.argmax(r >= TIP_FLAT))
     start = float(np.interp(TIP_FLAT, r[first - 1 : first + 1], x[first - 1 : first + 1]))
@@ -160,7 +161,7 @@ def _graded(curve: list[Point], points: int) -> list[Point]:
     pace = np.concatenate([[0.0], np.cumsum(step / _eased(wanted, step))])
     count = max(math.ceil(pace[-1]), 4)
     at = np.interp(np.linspace(0, pace[-1], count + 1), pace, np.arange(len(xy)))
-    chosen = np.unique(np.round(at).astype(int))
+    chosen = distinct(np.round(at)).astype(int)
     return [(float(xy[i, 0]), float(xy[i, 1])) for i in chosen]
 
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from foamworks.parts.base import Point, Saddle
 from foamworks.parts.solidmath import back_height
+from foamworks.physics.grid import distinct
 
 Floats = NDArray[np.float64]
 STATIONS = 60  # along the mount
@@ -41,7 +42,7 @@ def girth(*, width: float, height: float, y: float) -> float:
 
 def wrapped(shape: Saddle) -> Wrapped:
     """Lay a mount's foot flat."""
-    x = np.unique([*np.linspace(0.0, shape.length, STATIONS), *(section.x for section in shape.sections)])
+    x = distinct([*np.linspace(0.0, shape.length, STATIONS), *(section.x for section in shape.sections)])
     rise = np.diff(back_height(shape, x, np.zeros_like(x)))
     u = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), rise))])
     table = [section.x for section in shape.sections]

@@ -9,6 +9,7 @@ import math
 import numpy as np
 
 from foamworks.errors import PhysicsError
+from foamworks.physics.grid import distinct
 from foamworks.physics.planform import Stations
 from foamworks.physics.ranges import require_positive
 
@@ -36,7 +37,7 @@ def flap_size(half: Stations, *, chord_fraction: float, span: tuple[float, float
     """Flap chord squared, summed along both halves [m3]: exact for straight edges. span: parts of the half [-]."""
     s = np.asarray(half.s)
     ends = s[0] + (s[-1] - s[0]) * np.asarray(span)
-    y = np.unique(np.clip(np.concatenate([s, ends]), *ends))
+    y = distinct(np.clip(np.concatenate([s, ends]), *ends))
     c = chord_fraction * np.interp(y, s, half.chord)
     return 2 * float(np.sum(np.diff(y) * (c[:-1] ** 2 + c[:-1] * c[1:] + c[1:] ** 2)) / 3)
 

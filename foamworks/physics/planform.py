@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
+from foamworks.physics.grid import distinct
 
 Point = tuple[float, float]
 Floats = NDArray[np.float64]
@@ -291,7 +292,7 @@ def _levels(z: Floats) -> Floats:
     span = float(np.ptp(z))
     if span <= 0:
         raise PhysicsError("outline: it has no height")
-    heights = np.unique(z)
+    heights = distinct(z)
     kept = [heights[0]]
     for height in heights[1:]:
         if height - kept[-1] > NOISE * span:

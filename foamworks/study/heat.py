@@ -17,6 +17,7 @@ from foamworks.aircraft.fins import FinSet, new_fins, old_fin, wing_stations
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.airframe import Airframe, Elevator, Fuselage
 from foamworks.design.model import Design
+from foamworks.physics.grid import distinct
 from foamworks.physics.planform import Stations
 
 Floats = NDArray[np.float64]
@@ -128,7 +129,7 @@ def _sheets(design: Design, thing: Thing, outward: float) -> list[tuple[str, Flo
 def _skin(fuselage: Fuselage) -> Floats:
     rows = fuselage.sections
     table = [row.x for row in rows]
-    x = np.unique(np.concatenate([table, np.linspace(table[0], table[-1], 4 * GRID)]))
+    x = distinct(np.concatenate([table, np.linspace(table[0], table[-1], 4 * GRID)]))
     width, height, centre = (
         np.interp(x, table, values)
         for values in ([r.width for r in rows], [r.height for r in rows], [r.z for r in rows])
@@ -141,7 +142,7 @@ def _skin(fuselage: Fuselage) -> Floats:
 
 def _sheet(stations: Stations, chord: tuple[float, float] = (0.0, 1.0)) -> Floats:
     """Give the points of a flat half between two shares of its chord."""
-    s = np.unique(np.concatenate([stations.s, np.linspace(stations.s[0], stations.s[-1], GRID)]))
+    s = distinct(np.concatenate([stations.s, np.linspace(stations.s[0], stations.s[-1], GRID)]))
     lead, length, z = (np.interp(s, stations.s, row) for row in (stations.x, stations.chord, stations.across))
     share = np.linspace(*chord, GRID)
     x = lead[:, None] + length[:, None] * share

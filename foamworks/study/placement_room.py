@@ -15,6 +15,7 @@ from foamworks.design.model import Design
 from foamworks.parts.clear import back_height
 from foamworks.parts.mount import back_line
 from foamworks.parts.mounted_pod import MountedPod
+from foamworks.physics.grid import distinct
 from foamworks.units import mm
 
 Floats = NDArray[np.float64]
@@ -64,7 +65,7 @@ def felt_back(pod: MountedPod) -> Floats:
         return np.array(back_line(sections))
     around = max(radius for _, radius in pod.lower) + pod.air_gap
     beside = np.linspace(-around, around, ACROSS)
-    x = np.unique([*(s.x for s in sections), *np.linspace(sections[0].x, sections[-1].x, ALONG_BACK)])
+    x = distinct([*(s.x for s in sections), *np.linspace(sections[0].x, sections[-1].x, ALONG_BACK)])
     over, across = np.meshgrid(x, beside, indexing="ij")
     top = back_height(sections, over, plane + across) - around + np.sqrt(around**2 - across**2)
     return np.stack([x, np.maximum(top.max(axis=1), FAR_BELOW)], axis=1)

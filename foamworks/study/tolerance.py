@@ -35,6 +35,7 @@ from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.physics import trim
+from foamworks.physics.grid import quantile
 
 Floats = NDArray[np.float64]
 
@@ -123,7 +124,7 @@ def study_tolerance(
         samples=SAMPLES,
         holds=holds,
         matters=_matters(names, drawn, [value for *_, value in margins], holds),
-        low_margin=float(np.quantile(stable, 1 - SURE)),
+        low_margin=quantile(stable, 1 - SURE),
         margin_by=_matters(names, drawn, [stable], holds[at : at + 1]),
         spare=samples.needs(design.limits.sure) * flying.wing.mac,
         sampled=samples,

@@ -30,7 +30,7 @@ def _agree(case: Case) -> Iterator[Finding]:
     for row in odd:
         yield _odd(case, learnt, row)
     rows = {id(row.run.flight): row for row in learnt.flights}
-    steps = study_ladder(case.design, case.study.flying, case.study.balance, burn)
+    steps = study_ladder(case.design, case.study.flying, case.study.balance, burn, only_flown=True)
     named = {id(row.run.flight) for row in odd}
     held = [step for step in steps if step.holds and id(step.flight) not in named]
     yield from (_held(case, step, rows.get(id(step.flight))) for step in held)

@@ -55,7 +55,8 @@ class Boost(NamedTuple):
     """What the runs came to, SI; arrays of one entry a case, series of one row a step.
 
     Distances count from ignition. `end_*` is where the speed is back within 2 % of entry, nan when it is not within
-    40 s of burnout. Series: time [s], speed [m/s], distance [m], mass [kg]; row `burnout_row` is the last of the curve.
+    40 s of burnout or the run was for its peak alone. Series: time [s], speed [m/s], distance [m], mass [kg]; row
+    `burnout_row` is the last of the curve.
     """
 
     peak_speed: Floats
@@ -129,7 +130,7 @@ def boost(
     forces = _Forces(run)
     burn, mass = _burn(run, forces, steps, factor, stretch)
     coast = _coast(run, forces, burn, mass[-1], COAST_STEPS * step, peak_only=peak_only)
-    return _summed_up(run, burn, coast, mass)
+    return _summed_up(run, burn, coast, mass, peak_only=peak_only)
 
 
 def band_factors() -> tuple[Floats, Floats]:
@@ -292,7 +293,13 @@ def _top_of_step(march: _March) -> Floats:
 
 def _cubic(y0: Floats, y1: Floats, m0: Floats, m1: Floats, x: Floats) -> Floats:
     """Hermite's cubic with ends y and slopes m (per whole step) at the share x of the step."""
-    return np.asarray(y0 + x * (m0 + x * (3 * (y1 - y0) - 2 * m0 - m1 + x * (m0 + m1 - 2 * (y1 - y0)))))
+    second, third = _bends(y0, y1, m0, m1)
+    return np.asarray(y0 + x * (m0 + x * (second + x * third)))
+
+
+def _bends(y0: Floats, y1: Floats, m0: Floats, m1: Floats) -> tuple[Floats, Floats]:
+    """Factors of the cubic's second and third power."""
+    return 3 * (y1 - y0) - 2 * m0 - m1, m0 + m1 - 2 * (y1 - y0)
 
 
 def _back(run: Run, march: _March) -> tuple[Floats, Floats]:
@@ -308,9 +315,10 @@ def _back(run: Run, march: _March) -> tuple[Floats, Floats]:
     row = (under.argmax(axis=0) - 1).clip(0)
     v0, v1, m0, m1 = (ends[row, cases] for ends in _step_ends(march))
     low, high = np.zeros(cases.size), np.where(under[0], 0.0, 1.0)
+    second, third = _bends(v0, v1, m0, m1)
     for _ in range(HALVINGS):
         mid = (low + high) / 2
-        faster = _cubic(v0, v1, m0, m1, mid) > target
+        faster = v0 + mid * (m0 + mid * (second + mid * third)) > target
         low, high = np.where(faster, mid, low), np.where(faster, high, mid)
     h = march.time[row + 1, cases] - march.time[row, cases]
     where = _cubic(march.distance[row, cases], march.distance[row + 1, cases], h * v0, h * v1, low)
@@ -318,11 +326,12 @@ def _back(run: Run, march: _March) -> tuple[Floats, Floats]:
     return np.where(never, np.nan, march.time[row, cases] + low * h), np.where(never, np.nan, where)
 
 
-def _summed_up(run: Run, burn: _March, coast: _March, mass: Floats) -> Boost:
+def _summed_up(run: Run, burn: _March, coast: _March, mass: Floats, *, peak_only: bool) -> Boost:
     peaks = [_peak(march) for march in (burn, coast) if len(march.before)]
     speeds, times = (np.array([peak[k] for peak in peaks]) for k in (0, 1))
     best, cases = speeds.argmax(axis=0), np.arange(burn.speed.shape[1])
-    end_time, end_distance = _back(run, coast)
+    unknown = np.full(cases.size, np.nan)
+    end_time, end_distance = (unknown, unknown) if peak_only else _back(run, coast)
     return Boost(
         peak_speed=speeds[best, cases],
         peak_time=times[best, cases],

@@ -76,13 +76,20 @@ def curve_arrays(*, time: ArrayLike, thrust: ArrayLike) -> tuple[Floats, Floats]
     t, force = np.asarray(time, dtype=float), np.asarray(thrust, dtype=float)
     if t.ndim != 1 or t.shape != force.shape or t.size < 2:
         raise PhysicsError("thrust curve: needs as many times as thrusts, at least two of each")
+    _hold(t.tobytes(), force.tobytes())
+    return t, force
+
+
+@lru_cache(maxsize=64)  # asked of the same few curves, each time that a design is judged
+def _hold(times: bytes, thrusts: bytes) -> None:
+    """Raise PhysicsError for numbers that are no curve."""
+    t, force = np.frombuffer(times), np.frombuffer(thrusts)
     if not (np.isfinite(t).all() and np.isfinite(force).all()):
         raise PhysicsError("thrust curve: every time and thrust must be finite")
     if (np.diff(t) <= 0).any():
         raise PhysicsError(f"thrust curve: time must rise; it does not after {t[np.argmax(np.diff(t) <= 0)]:g} s")
     if force.min() < 0 or force.max() <= 0:
         raise PhysicsError("thrust curve: thrust must be 0 or more, and somewhere more than 0 N")
-    return t, force
 
 
 def impulse_used(*, time: ArrayLike, thrust: ArrayLike, at: ArrayLike) -> Floats:
@@ -210,6 +217,12 @@ def burn_steps(*, time: ArrayLike, thrust: ArrayLike, longest: float | Floats) -
     """
     positive(longest=longest)
     t, force = curve_arrays(time=time, thrust=thrust)
+    return _cut(t.tobytes(), force.tobytes(), np.asarray(longest, dtype=float).tobytes())
+
+
+@lru_cache(maxsize=64)  # each motor's curve is flown dozens of times
+def _cut(times: bytes, thrusts: bytes, lengths: bytes) -> BurnSteps:
+    t, force, longest = map(np.frombuffer, (times, thrusts, lengths))
     if t.size <= MOST_SAMPLES:
         counts = np.ceil(np.diff(t) / longest - SAME_IMPULSE).astype(int).clip(1)
         parts = [np.linspace(a, b, n, endpoint=False) for a, b, n in zip(t[:-1], t[1:], counts, strict=True)]
@@ -221,7 +234,10 @@ def burn_steps(*, time: ArrayLike, thrust: ArrayLike, longest: float | Floats) -
     at_points = np.interp(points, t, force)
     means = (used[:, 2] - used[:, 0]) / (points[:, 2] - points[:, 0])
     at_points[:, 1] = (6 * means - at_points[:, 0] - at_points[:, 2]) / 4
-    return BurnSteps(nodes, at_points, used / used[-1, 2])
+    found = BurnSteps(nodes, at_points, used / used[-1, 2])
+    for row in found:
+        row.setflags(write=False)
+    return found
 
 
 def high_power_reasons(*, impulse: float, propellant: float, mean: float) -> tuple[str, ...]:

@@ -182,7 +182,7 @@ def fly(start: Flown, curve: tuple[Floats, Floats], *, climb: float = 0.0, dive:
     )
 
 
-@lru_cache(maxsize=64)  # the ladder's last rungs fly what the motors' own runs are
+@lru_cache(maxsize=256)  # the ladder's last rungs fly what the motors' own runs are
 def _band_of(run: boost.Run, time: tuple[float, ...], thrust: tuple[float, ...], step: float) -> boost.Boost:
     return boost.boost_band(run, time=time, thrust=thrust, step=step, peak_only=step == COARSE)
 

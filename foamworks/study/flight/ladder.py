@@ -114,8 +114,13 @@ class Step:
         return not explained and (self.flown < low or self.flown > high)
 
 
-def study_ladder(design: Design, flying: Flying | None, balance: Balance | None, burn: Burn) -> tuple[Step, ...]:
-    """Climb the ladder, with the drag by all flights; empty when the model was not weighed or has no wing."""
+def study_ladder(
+    design: Design, flying: Flying | None, balance: Balance | None, burn: Burn, *, only_flown: bool = False
+) -> tuple[Step, ...]:
+    """Climb the ladder, with the drag by all flights; empty when the model was not weighed or has no wing.
+
+    only_flown: no more than the rungs that were flown.
+    """
     drag = burn.drag
     if flying is None or balance is None or drag is None:
         return ()
@@ -123,8 +128,10 @@ def study_ladder(design: Design, flying: Flying | None, balance: Balance | None,
 
     found: list[Step] = []
     for number, rung in enumerate(ladder):
-        state = rung_balance(design, balance, flying, rung)
         own = [run for run in runs if run.rung == rung]
+        if only_flown and not own:
+            continue
+        state = rung_balance(design, balance, flying, rung)
         now = before = _expected(design, rung, state.mass, drag, burn.dives)
         if own:
             below = tuple(run for run in runs if ladder.index(run.rung) < number)

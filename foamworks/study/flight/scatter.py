@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from foamworks.aircraft import instruments as by
 from foamworks.aircraft.errors import ANGLE, HEIGHT, MOTOR_THRUST, SPEED, Samples
 from foamworks.physics.flight import pitch, thrust_line
-from foamworks.physics.grid import read_between
+from foamworks.physics.grid import quantile, read_between
 from foamworks.study.flight.burn_case import BurnCase, respond
 
 Floats = NDArray[np.float64]
@@ -65,7 +65,7 @@ def scatter(case: BurnCase, samples: Samples) -> Scatter | None:
     shape = tuple(len(axis) for axis in axes)
     nose, load = (read_between(axes, values.reshape(shape), drawn) for values in (flown.pitch_change, flown.least_load))
     first, second = (float(np.mean(np.abs(nose) <= limit)) for limit in WITHIN)
-    most, least = float(np.quantile(np.abs(nose), KEPT)), float(np.quantile(load, 1 - KEPT))
+    most, least = quantile(np.abs(nose), KEPT), quantile(load, 1 - KEPT)
     return Scatter(case.motor.name, (first, second), float(np.mean(load >= LEAST_LOAD)), most, least)
 
 
@@ -89,5 +89,5 @@ def _drawn(case: BurnCase, samples: Samples, booster: pitch.Booster, arm: float)
 
 
 def _axis(values: Floats, count: int) -> Floats:
-    low, high = np.quantile(values, (REACH, 1 - REACH))
+    low, high = quantile(values, REACH), quantile(values, 1 - REACH)
     return np.linspace(low, max(high, low + 1e-9), count)

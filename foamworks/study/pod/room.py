@@ -21,7 +21,7 @@ from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
 from foamworks.parts import rings
 from foamworks.parts.base import BackSection, Parts, Placement, Saddle
-from foamworks.parts.clear import Hidden, Pair, Patch, Pod, all_clear, back_height, near
+from foamworks.parts.clear import Hidden, Measure, Pair, Patch, Pod, all_clear, back_height, near
 from foamworks.parts.density import board_named
 from foamworks.parts.mounted_pod import back_sections, mounted_pod
 from foamworks.parts.pod import PROUD
@@ -121,7 +121,7 @@ def _sheets(design: Design) -> list[_Sheet]:
 def _pairs(design: Design) -> list[tuple[str, str, Pair]]:
     """Give every skin of every surface with every solid of the pod: the surface's name, the solid's, and the two."""
     patches = [(sheet.name, patch) for sheet in _sheets(design) for patch in sheet.patches]
-    return [(name, piece, (patch, solid.distance)) for piece, solid in _solids(design) for name, patch in patches]
+    return [(name, piece, (patch, _measure(solid))) for piece, solid in _solids(design) for name, patch in patches]
 
 
 def _near(design: Design) -> tuple[Near, ...]:
@@ -130,7 +130,7 @@ def _near(design: Design) -> tuple[Near, ...]:
         return ()
     pairs = _pairs(design)
     found: dict[str, Near] = {}
-    rows = near([pair for *_, pair in pairs], within=mm(design.pod.air_gap), hidden=_inside(design))
+    rows = near(tuple(pair for *_, pair in pairs), within=mm(design.pod.air_gap), hidden=_inside(design))
     for gap, i, (x, y, z) in rows:
         name, piece, _ = pairs[i]
         found.setdefault(name, Near(name, piece, mm.si(gap), mm.si(x), mm.si(y), mm.si(z)))
@@ -165,6 +165,11 @@ def _inside(design: Design) -> Hidden:
 
 
 # why: what is the same surface or body stays one thing, so that `clear` knows it again
+
+
+@lru_cache(maxsize=64)
+def _measure(solid: Pod) -> Measure:
+    return solid.distance
 
 
 @lru_cache(maxsize=8)
