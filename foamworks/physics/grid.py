@@ -16,7 +16,7 @@ def distinct(values: ArrayLike) -> Floats:
     [1.0, 2.0]
     """
     rising = np.sort(np.asarray(values, dtype=float))  # why: numpy's own first loads its masked arrays
-    return rising[np.concatenate([[True], rising[1:] != rising[:-1]])]
+    return np.asarray(rising[np.concatenate([[True], rising[1:] != rising[:-1]])])
 
 
 def quantile(values: Floats, share: float) -> float:
