@@ -238,7 +238,7 @@ class Samples:
         if share <= EVEN_CHANCE:
             return 0.0
         drawn = (self.plane.neutral_point_flown - self.nominal.max()) / self.wing.mac
-        return max(drawn - quantile(self.margins.min(axis=0), 1 - share), 0.0)
+        return max(float(drawn) - quantile(self.margins.min(axis=0), 1 - share), 0.0)
 
 
 EVEN_CHANCE = 0.5
