@@ -240,8 +240,11 @@ def test_a_measured_case_decides_what_may_be_printed(
 
 def test_a_retainer_of_plywood_is_no_print_against_the_case(tmp_path: Path) -> None:
     text = BODY + pod(60) + MOTOR + PRINTER.format("PETG")
-    assert "retainer plate" in judged(tmp_path, text)["heat-materials", "prints"].why
-    assert "retainer" not in judged(tmp_path, text + "[build]\nply_retainer = 3\n")["heat-materials", "prints"].why
+    all_printed = judged(tmp_path, text)["heat-materials", "prints"].why
+    with_ply = judged(tmp_path, text + "[build]\nply_retainer = 3\n")["heat-materials", "prints"].why
+    assert "retainer plate stand against" in all_printed
+    assert "retainer" not in with_ply
+    assert "thrust ring stands against" in with_ply
 
 
 def test_a_filament_without_a_name_is_unknown(tmp_path: Path) -> None:

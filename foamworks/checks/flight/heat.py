@@ -143,7 +143,8 @@ def _materials(case: Case) -> Iterator[Finding]:
         measure=f"take one of {', '.join(WORKING)}, or look for its softening point: {LEAST_NEAR_MOTOR:g} C at least",
     )
     names = " and ".join(hot) if len(hot) < 3 else f"{', '.join(hot[:-1])} and {hot[-1]}"
-    near = f"{filament} holds its shape up to about {stands:g} C; {names} stand against the case, "
+    touch = "stands" if len(hot) == 1 else "stand"
+    near = f"{filament} holds its shape up to about {stands:g} C; {names} {touch} against the case, "
     cases = {motor.name: motor.case_temperature for motor in case.design.motors}
     measured = {name: celsius(value) for name, value in cases.items() if value is not None}
     name = max(measured, key=lambda motor: measured[motor], default="")
@@ -157,7 +158,7 @@ def _materials(case: Case) -> Iterator[Finding]:
         value=stands,
         limit=limit,
         why=f"{near}which is hottest after burnout: {hottest}"
-        + (f"; how hot {' and '.join(unmeasured)} gets was not measured" if unmeasured else ""),
+        + (f"; the heat of {' and '.join(unmeasured)} was not measured" if unmeasured else ""),
         cure=lambda: tuple(_cooler(case, limit, stands, unmeasured)),
     )
 
