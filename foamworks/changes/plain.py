@@ -21,12 +21,12 @@ SAID: dict[str, Sentences] = {
     "motor-class": "the numbers of {who} are those of no motor of its class",
     "motor-curve": "the numbers of {who} contradict each other",
     "airframe-mass": "the mass typed in for the model cannot be right",
+    "flight-ladder": "{why}",
     "static-margin": (
         "with {who} the balance keeps a margin of {value}; {limit} is wanted",
         "with {who} the model is nose-heavy: its margin is {value}, {limit} is enough",
     ),
     "balance-solved": "no place of battery and lead suits every state of the flight; {value} is missing",
-    "flight-ladder": "the balance keeps a margin of {value} with {who}; {limit} is wanted",
     "flights-agree": "the flights that you typed in do not agree with each other",
     "manoeuvre-margin": "in a hard pull with {who} the margin is {value}; {limit} is wanted",
     "forward-limit": "with {who} the nose cannot be held up at landing speed: balance at {value}, {limit} is foremost",

@@ -51,9 +51,9 @@ def _held(case: Case, rung: Rung, bare: float, state: RungBalance) -> Finding:
         rung.name,
         value=bare,
         limit=case.design.limits.least,
-        why=f"on this flight the camera is not yet aboard, and without its weight the margin is {said(bare, '%', 1)}; "
-        f"with a dead mass in its place it is {said(state.static_margin, '%', 1)}, the centre of gravity at "
-        f"{said(state.cg_x, 'mm', 0)}",
+        why=f'on the flight "{rung.name}" the margin is {said(state.static_margin, "%", 1)} with a dead mass in the '
+        f"camera's place, {said(bare, '%', 1)} without; the camera is not yet aboard, and with that weight the centre "
+        f"of gravity is at {said(state.cg_x, 'mm', 0)}",
         cure=Proposal(f"tape {said(state.stand_in, 'g', 0)} of dead mass in the camera's place for this flight", "fly"),
     )
 
@@ -65,8 +65,9 @@ def _low(case: Case, rung: Rung, state: RungBalance, margin: float, short: float
         rung.name,
         value=margin,
         limit=case.design.limits.least,
-        why=f"on this flight, with what is aboard by then, the centre of gravity lies at {said(state.cg_x, 'mm', 0)}: "
-        f"{said(margin, '%', 1)} of the mean chord ahead of the neutral point",
+        why=f'on the flight "{rung.name}" the margin is {said(margin, "%", 1)}, and '
+        f"{said(case.design.limits.least, '%', 1)} is wanted; with what is aboard by then the centre of gravity lies "
+        f"at {said(state.cg_x, 'mm', 0)}",
         cure=lambda: _cure(case, state, short),
     )
 
