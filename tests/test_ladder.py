@@ -6,12 +6,14 @@ from pathlib import Path
 import pytest
 
 import kept
+from foamworks.changes.plain import sentence
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.design.ladder import rung_of, rungs
 from foamworks.errors import DesignError
 from foamworks.study.flight.ladder import Step, study_ladder
 from foamworks.study.flight.rungs import on_stock_pack
+from foamworks.units import said
 
 FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
 D = (
@@ -253,6 +255,7 @@ def test_a_flight_that_its_card_orders_dead_mass_for_is_counted_with_it(check: C
     assert (step.mass, step.cg_x) == pytest.approx((whole.mass, whole.cg_x))
     assert step.static_margin >= 0.05 - 1e-5
     assert finding.verdict == "caution"
+    assert sentence(finding).startswith(f'on the flight "D" the margin is {said(step.static_margin, "%", 1)}')
     bare_x = (step.mass * step.cg_x - 0.150 * 0.060) / (step.mass - 0.150)
     wing, plane = case.study.wing, case.study.aero
     assert wing is not None
