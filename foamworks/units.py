@@ -238,6 +238,15 @@ def measured(number: float | None) -> float:
     return math.nan if number is None else number
 
 
+def first_measured(*numbers: float) -> float:
+    """Give the first number that was measured; NaN where none was.
+
+    >>> first_measured(math.nan, 0.0, 0.3), first_measured(math.nan)
+    (0.0, nan)
+    """
+    return next((number for number in numbers if not math.isnan(number)), math.nan)
+
+
 def said(si: float | None, unit: str, decimals: int | None = None) -> str:
     """Write a quantity, given in SI, in a unit that people read. "g" is the gram: a load factor takes `with_unit`.
 

@@ -15,7 +15,6 @@ from foamworks.aircraft.masses import (
     Load,
     State,
     battery_heights,
-    battery_moves,
     battery_place,
     pack_load,
     states,
@@ -27,7 +26,6 @@ from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance, trim
 from foamworks.physics.balance import Loads, Settled
 from foamworks.physics.ranges import where_known
-from foamworks.units import measured
 
 FAR = 1e3  # m: a limit that is not known does not bind
 
@@ -106,7 +104,7 @@ def trimming(design: Design, flying: Flying) -> Trimming:
     lift = math.nan
     if flown.speed > 0:
         lift = trim.lift_coefficient(
-            mass=measured(design.airframe.mass),
+            mass=design.airframe.mass,
             speed=flown.speed,
             density=air_of(design).density,
             area=flying.wing.area,
@@ -236,7 +234,7 @@ class Put:
         battery = airframe.moving_battery
         if battery and math.isfinite(self.battery_x):
             height = battery_heights(airframe)[1]
-            found.append(Load("battery", measured(battery.mass), self.battery_x, height, kind="battery"))
+            found.append(Load("battery", battery.mass, self.battery_x, height, kind="battery"))
         if design.ballast and self.ballast > 0:
             found.append(Load("ballast", self.ballast, design.ballast.x, design.ballast.z, kind="ballast"))
         return tuple(found)
@@ -244,14 +242,13 @@ class Put:
 
 def put_of(design: Design, settled: Settled | None, rows: tuple[State, ...]) -> Put:
     """Give where battery, ballast and pack ended; `rows`: the states they were settled for."""
-    battery = design.airframe.battery
-    moves = battery_moves(battery)
+    battery = design.airframe.moving_battery
     if settled is None:
-        x = battery_place(battery)[1] if moves and battery and battery.x != "auto" else math.nan
+        x = battery_place(battery)[1] if battery and battery.x != "auto" else math.nan
         return Put(x, ballast_range(design)[0])
     movers = movers_of(design, [row.name for row in rows])
     battery_x, pack_x = movers.apart(settled.battery_x)
-    return Put(battery_x if moves else math.nan, settled.ballast, pack_x if movers.pack.mass else math.nan)
+    return Put(battery_x if battery else math.nan, settled.ballast, pack_x if movers.pack.mass else math.nan)
 
 
 def study_balance(design: Design, parts: Parts, flying: Flying, *, apart: Put | None) -> Balance | None:

@@ -19,6 +19,7 @@ from foamworks.aircraft import instruments as by
 from foamworks.aircraft.aero import Plane
 from foamworks.aircraft.masses import Load
 from foamworks.design.model import Design
+from foamworks.errors import not_measured
 from foamworks.parts.base import BoardPart, Parts, PrintPart
 from foamworks.parts.density import board_named, stuff
 from foamworks.physics import losses
@@ -137,10 +138,9 @@ def _cg_error(design: Design) -> tuple[str, float]:
     """Give the stock CG's name and standard deviation [m], by fingers or by two supports."""
     airframe = design.airframe
     cg = airframe.cg
-    if cg is None or airframe.mass is None or cg.x is not None:
+    if not cg or not_measured(cg.rear_load / airframe.mass):
         return CG_FINGERS, by.FINGER_CG
-    front, rear, load = cg.front_support or 0.0, cg.rear_support or 0.0, cg.rear_load or 0.0
-    part, length = load / airframe.mass, rear - front
+    part, length = cg.rear_load / airframe.mass, cg.rear_support - cg.front_support
     return CG_SUPPORTS, math.hypot((1 - part) * by.RULER, part * by.RULER, length / airframe.mass * by.SCALE)
 
 

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from foamworks.design.airframe import Fan
 from foamworks.design.ladder import level_flights
 from foamworks.design.model import Design
+from foamworks.errors import not_measured
 from foamworks.physics import atmosphere, losses, trim
 from foamworks.physics.flight import fan
 from foamworks.physics.planform import ReferenceWing
-from foamworks.units import measured
+from foamworks.physics.ranges import where_known
+from foamworks.units import first_measured
 
 STALL_TO_TRIM = 1.8  # times the stock stall speed, when nobody said how fast it trims (common practice, no source)
 
@@ -46,15 +48,13 @@ def air_of(design: Design) -> atmosphere.Air:
 
 def exit_area(unit: Fan) -> float:
     """Give the jet's area at the exit [m2]: measured, else the annulus that the blades sweep."""
-    if unit.exit_area is not None:
-        return unit.exit_area
-    return math.nan if unit.diameter is None else fan.annulus_area(diameter=unit.diameter, hub=unit.hub)
+    return first_measured(unit.exit_area, where_known(fan.annulus_area, diameter=unit.diameter, hub=unit.hub))
 
 
 def hands_off(design: Design, wing: ReferenceWing) -> HandsOff:
     """Find at which speed and elevator the stock model flies hands off."""
     airframe = design.airframe
-    if airframe.mass is None or airframe.wing is None:
+    if airframe.wing is None or not_measured(airframe.mass):
         return HandsOff()
     if airframe.trim is not None:
         return HandsOff(airframe.trim.speed, airframe.trim.elevator, "airframe.trim")
@@ -73,7 +73,7 @@ def intake_of(design: Design, wing: ReferenceWing) -> Intake | None:
     unit, flown = design.airframe.fan, hands_off(design, wing)
     if unit is None or not flown.speed > 0:
         return None
-    static, area, density = measured(unit.thrust), exit_area(unit), air_of(design).density
+    static, area, density = unit.thrust, exit_area(unit), air_of(design).density
     if not math.isfinite(static + area):
         return None
     thrust = fan.thrust_at_speed(speed=flown.speed, static_thrust=static, exit_area=area, density=density)

@@ -12,10 +12,12 @@ from foamworks.aircraft.fins import old_fin
 from foamworks.design.airframe import Airframe, Battery
 from foamworks.design.ladder import has_pod, rungs
 from foamworks.design.model import Design
+from foamworks.errors import not_measured
 from foamworks.parts.base import IGNITION_PACK, Group, Part, Parts, PrintPart
 from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance
-from foamworks.units import mm
+from foamworks.physics.ranges import where_known
+from foamworks.units import first_measured, measured, mm
 
 NO_POD, NO_MOTOR = "no pod", "no motor"
 LoadKind = Literal[
@@ -68,54 +70,39 @@ class State:
         return sum(load.mass * load.x for load in self.loads)
 
 
-def _value(number: float | None) -> float:
-    return math.nan if number is None else number
-
-
 def stock_cg(airframe: Airframe) -> tuple[float, float]:
     """Give the stock model's centre of gravity (x, z) [m]."""
     cg = airframe.cg
     if cg is None:
         return math.nan, math.nan
-    if cg.x is not None:
-        return cg.x, _value(cg.z)
-    if airframe.mass is None or cg.front_support is None or cg.rear_support is None or cg.rear_load is None:
-        return math.nan, _value(cg.z)
-    x = balance.from_two_supports(
-        front=cg.front_support, rear=cg.rear_support, rear_load=cg.rear_load, mass=airframe.mass
-    )
-    return x, _value(cg.z)
+    if cg.by_x:
+        return cg.x, cg.z
+    supports = {"front": cg.front_support, "rear": cg.rear_support, "rear_load": cg.rear_load}
+    return where_known(balance.from_two_supports, **supports, mass=airframe.mass), cg.z
 
 
 def battery_place(battery: Battery | None) -> tuple[float, float, float]:
     """Give the flight battery as (mass, x, z); one whose mass or stock place is not known stays: mass 0."""
-    if battery is None or battery.mass is None or isinstance(battery.x, str):
+    if not battery or not battery.moves or isinstance(battery.x, str):
         return 0.0, 0.0, 0.0
-    x = battery.x if battery.x is not None else battery.x_stock
-    return (battery.mass, _value(x), _value(battery.z)) if battery_moves(battery) else (0.0, 0.0, 0.0)
-
-
-def battery_moves(battery: Battery | None) -> bool:
-    """Tell whether enough is known to take the battery out of the stock model and put it elsewhere."""
-    return battery is not None and battery.moves
+    return battery.mass, first_measured(battery.x, battery.x_stock), battery.z
 
 
 def base_loads(design: Design) -> list[Load]:
     """Give the stock model without its old fin and its battery, items moved. Empty when it was not weighed."""
     airframe = design.airframe
-    if airframe.mass is None:
+    if not_measured(airframe.mass):
         return []
     x, z = stock_cg(airframe)
     loads = [Load("stock model", airframe.mass, x, z, kind="stock")]
     fin = old_fin(design) if design.fins is not None else None
-    if fin is not None and airframe.fin is not None and airframe.fin.mass:
+    if fin and airframe.fin and airframe.fin.mass > 0:
         shape = fin.stations
         loads.append(Load("old fin off", -airframe.fin.mass, shape.centroid_x, shape.mac_s, kind="old fin"))
     battery = airframe.moving_battery
     if battery:
-        mass = (battery.stock or battery).mass or 0.0
-        height = battery_heights(airframe)[0]
-        loads.append(Load("battery out", -mass, _value(battery.weighed_at), height, kind="battery out"))
+        mass, height = battery.weighed_with.mass, battery_heights(airframe)[0]
+        loads.append(Load("battery out", -mass, battery.weighed_at, height, kind="battery out"))
     for item in airframe.items:
         if item.to is not None:
             loads.append(Load(f"{item.name} out", -item.mass, item.x, item.z, kind="item"))
@@ -131,11 +118,10 @@ def battery_heights(airframe: Airframe) -> tuple[float, float]:
     battery = airframe.battery
     if battery is None:
         return math.nan, math.nan
-    stock = battery.stock
-    before = stock.z if stock is not None and stock.z is not None else battery.z
-    if before is None and battery.z is None and (stock is None or stock.mass == battery.mass):
+    before = first_measured(battery.weighed_with.z, battery.z)
+    if not_measured(before) and (not battery.stock or battery.stock.mass == battery.mass):
         return (stock_cg(airframe)[1],) * 2
-    return _value(before), _value(battery.z if battery.z is not None else before)
+    return before, first_measured(battery.z, before)
 
 
 def pack_slide(design: Design) -> tuple[float, float] | None:
@@ -147,14 +133,13 @@ def pack_slide(design: Design) -> tuple[float, float] | None:
 def pack_mass(design: Design) -> float:
     """Give the ignition pack's mass [kg]: weighed, else as given."""
     pack = design.ignition.pack if design.ignition else None
-    weighed = weighed_apart(design, IGNITION_PACK)
-    return _value(pack.mass if pack is not None and weighed is None else weighed)
+    return first_measured(weighed_apart(design, IGNITION_PACK), pack.mass if pack else math.nan)
 
 
 def pack_load(design: Design, x: float) -> Load:
     """Give the ignition pack at a place [m]."""
     pack = design.ignition.pack if design.ignition else None
-    return Load(IGNITION_PACK, pack_mass(design), x, _value(pack.z if pack else None), kind="ignition pack")
+    return Load(IGNITION_PACK, pack_mass(design), x, pack.z if pack else math.nan, kind="ignition pack")
 
 
 def part_loads(design: Design, parts: Iterable[Part]) -> list[Load]:
@@ -162,9 +147,9 @@ def part_loads(design: Design, parts: Iterable[Part]) -> list[Load]:
     return [
         Load(
             part.name,
-            part.count * _value(part.mass_g) / 1000,
+            part.count * measured(part.mass_g) / 1000,
             part.x_mm / 1000,
-            _value(part.z_mm) / 1000,
+            measured(part.z_mm) / 1000,
             _off_centre(design, part),
             kind=_kind(part),
         )
@@ -241,7 +226,7 @@ def states(design: Design, parts: Parts) -> tuple[State, ...]:
 def change_loads(design: Design) -> list[Load]:
     """Give what was put on or taken off besides."""
     return [
-        Load(change.name, change.mass, _value(change.x), change.z, change.y, kind="change", number=number)
+        Load(change.name, change.mass, measured(change.x), change.z, change.y, kind="change", number=number)
         for number, change in enumerate(design.changes)
         if change.mass
     ]

@@ -62,8 +62,8 @@ def movers_of(design: Design, names: Iterable[str]) -> Movers:
     found = Mover(0.0, 0.0, 0.0)
     if battery:
         x = battery_place(battery)[1]
-        ends = battery.slide if battery.x == "auto" and battery.slide is not None else (x, x)
-        found = Mover(battery.mass or 0.0, *ends)
+        ends = battery.slide if battery.x == "auto" and battery.slide else (x, x)
+        found = Mover(battery.mass, *ends)
     slide = pack_slide(design)
     if slide is None or all(name == NO_POD for name in names):
         return Movers(found, Mover(0.0, 0.0, 0.0))

@@ -11,7 +11,7 @@ from foamworks.aircraft import balance, fins, thrust_line
 from foamworks.aircraft.aero import Flying, plane, size_by_stiffness, study_aero
 from foamworks.aircraft.balance import Put, Window
 from foamworks.aircraft.errors import sample
-from foamworks.aircraft.masses import NO_POD, State, battery_moves, pack_slide, states
+from foamworks.aircraft.masses import NO_POD, State, pack_slide, states
 from foamworks.design.additions import FinAsBuilt
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
@@ -164,8 +164,8 @@ class _Rounds:
         """Tell whether anything is left to aim with."""
         battery = self.asked.airframe.battery
         ballast = self.asked.ballast
-        fixed = (battery is None or battery.x != "auto") and (ballast is None or ballast.mass != "auto")
-        return not fixed or pack_slide(self.asked) is not None
+        open_ = (battery and battery.x == "auto") or (ballast and ballast.mass == "auto")
+        return bool(open_) or pack_slide(self.asked) is not None
 
     def _open(self) -> Design:
         """Give the design at this tilt with battery, ignition pack and ballast as open as they were asked."""
@@ -175,12 +175,11 @@ class _Rounds:
 
     def _take(self, put: Put) -> None:
         airframe, ballast = self.asked.airframe, self.asked.ballast
-        if airframe.battery is not None and airframe.battery.x == "auto":
-            settled = put.battery_x if math.isfinite(put.battery_x) else None
-            x = settled if battery_moves(airframe.battery) else airframe.battery.x_stock
+        if airframe.battery and airframe.battery.x == "auto":
+            x = put.battery_x if airframe.battery.moves else airframe.battery.x_stock
             battery = airframe.battery.model_copy(update={"x": x})
             self.design = self.design.model_copy(update={"airframe": airframe.model_copy(update={"battery": battery})})
-        if ballast is not None and ballast.mass == "auto":
+        if ballast and ballast.mass == "auto":
             update = {"ballast": ballast.model_copy(update={"mass": put.ballast})}
             self.design = self.design.model_copy(update=update)
         ignition = self.asked.ignition
@@ -210,9 +209,9 @@ class _Rounds:
             self.marks.append("downthrust")
         elif auto_tilt:
             self._tilt(0.0)
-        if airframe.battery is not None and airframe.battery.x == "auto":
+        if airframe.battery and airframe.battery.x == "auto":
             self.marks.append("battery")
         if pack_slide(self.asked) is not None:
             self.marks.append("ignition pack")
-        if ballast is not None and ballast.mass == "auto":
+        if ballast and ballast.mass == "auto":
             self.marks.append("ballast")

@@ -17,6 +17,7 @@ from foamworks.checks.settled import all_known
 from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import level_flights
+from foamworks.errors import not_measured
 from foamworks.physics import trim
 from foamworks.study.cures import UNBURNT
 from foamworks.study.tolerance import LANDING_GROWTH
@@ -81,7 +82,7 @@ def _needed(airframe: Airframe) -> Iterator[tuple[object, str]]:
     """Give what the margin rests on, with the words for all of it that is missing."""
     values = (airframe.mass, airframe.cg)
     words = ("the model's mass (airframe.mass)", "where it balances (airframe.cg)")
-    text = " and ".join(word for value, word in zip(values, words, strict=True) if value is None)
+    text = " and ".join(word for value, word in zip(values, words, strict=True) if value is None or not_measured(value))
     yield from ((value, text) for value in values)
 
 
@@ -294,7 +295,7 @@ def _usual(subject: str, value: float, band: tuple[float, float], small: str, la
 
 def _hand_rule(case: Case) -> Iterator[Finding]:
     airframe, wing = given(case.design.stock), given(case.study.wing)
-    given(case.asked.airframe.mass or case.asked.airframe.cg)  # whoever changes fins alone does not balance it
+    given(case.asked.airframe.cg or case.asked.airframe.mass)  # whoever changes fins alone does not balance it
     plane = given(case.study.aero).modified
     tail = tail_half(airframe) or given(tail_stations(airframe))
     arm = tail.quarter_mac_x - wing.quarter_mac_x

@@ -4,10 +4,10 @@ import math
 from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Window, settle
-from foamworks.aircraft.masses import battery_moves
 from foamworks.checks.base import Proposal, given, round_up
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit
+from foamworks.errors import not_measured
 from foamworks.study.cures import NOSE_ROOM, opened, shared_states
 from foamworks.units import grams, mm, said
 
@@ -59,11 +59,11 @@ def _least_margin(case: Case) -> float:
 
 def _battery(case: Case, mass: float, by: float) -> Iterator[Proposal]:
     """A battery at a fixed place is put elsewhere, within its slide."""
-    battery = case.asked.airframe.battery
-    if battery is None or not battery_moves(battery) or battery.mass is None or not isinstance(battery.x, float):
+    battery = case.asked.airframe.moving_battery
+    if not battery or not_measured(battery.place):
         return
     low, high = battery.slide or (NOSE_ROOM, math.inf)
-    place = battery.x - by * mass / battery.mass
+    place = battery.place - by * mass / battery.mass
     if low <= place <= high:
         x = float(math.floor(mm(place)) if by > 0 else math.ceil(mm(place)))
         yield Proposal(f"put the battery at x = {x:.0f} mm", "set", (Edit("airframe.battery.x", x, "mm"),))

@@ -6,13 +6,14 @@ import math
 from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.masses import NO_MOTOR, battery_moves
+from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.checks.base import OURS, Finding, Proposal, collected, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import has_pod
+from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
 from foamworks.units import grams, mm, said
 
@@ -66,13 +67,12 @@ def _named(part: str, near: list[str]) -> list[Proposal]:
 def _aboard(airframe: Airframe) -> list[tuple[str, float]]:
     """Give what was in the model when it was weighed and has a mass of its own: name, mass [kg]."""
     battery, fin = airframe.battery, airframe.fin
-    pack = battery.stock if battery and battery.stock else battery
     masses = [
-        (BATTERY, pack.mass if pack else None),
-        ("fin", fin.mass if fin else None),
+        (BATTERY, battery.weighed_with.mass if battery else math.nan),
+        ("fin", fin.mass if fin else math.nan),
         *((item.name, item.mass) for item in airframe.items),
     ]
-    return [(name, mass) for name, mass in masses if mass]
+    return [(name, mass) for name, mass in masses if mass > 0]
 
 
 def _bare_airframe(case: Case) -> Iterator[Finding]:
@@ -126,9 +126,7 @@ def _slide(case: Case) -> Iterator[Finding]:
     given(case.study.balance)
     battery = given(case.design.airframe.battery)
     low, high = given(battery.slide)
-    x = battery.x
-    if x is None or isinstance(x, str):
-        return
+    x = given(battery.place)
     out = max(low - x, x - high)
     outside = out > NOISE
     end = high if x > high else low
@@ -188,16 +186,16 @@ def _closing_error(part: str, predicted: float, weighed: float) -> Finding:
 def _unweighed(case: Case) -> Iterator[Finding]:
     """Say what was left out or guessed for want of the scale or the ruler."""
     balance, design, airframe = given(case.study.balance), case.design, given(case.design.stock)
-    if design.fins and airframe.fin and airframe.fin.mass is None:
+    if design.fins and airframe.fin and not_measured(airframe.fin.mass):
         yield UNWEIGHED.unknown(
             "fin that comes off",
             why=f"its mass is not known and counts as 0{_per_few_grams(case, balance)}",
             measure="weigh it, and type mass under [airframe.fin]",
         )
     battery = airframe.battery
-    if battery and not battery_moves(battery):
+    if battery and not battery.moves:
         lacks, key = "place when the model was weighed", "airframe.battery.x_stock (and stock.mass)"
-        if battery.mass is None:
+        if not_measured(battery.mass):
             lacks, key = "mass", "airframe.battery.mass"
         why = f"its {lacks} is not known, so it stays where it was"
         yield UNWEIGHED.unknown("battery", why=why, measure=f"measure it, and type {key}", unit="mm")
@@ -247,7 +245,7 @@ def _unweighed_pod(case: Case) -> Iterator[Finding]:
             why="the tube is not wholly measured: tube, rings and mount count nothing in the balance",
             measure="measure the tube, and type tube = { inner, outer, length } under [pod]",
         )
-    if pack and (pack.mass is None or pack.x is None):
+    if pack and not_measured(pack.mass + (0.0 if pack.x == "auto" else pack.place)):
         yield _left_out("ignition pack", measure="weigh it, and type pack = { mass, x } under [ignition]")
 
 

@@ -55,8 +55,8 @@ def _placed(case: Case, balance: Balance) -> str:
         where = "the battery's mass or its place when the model was weighed is not known, so it stays where it was"
     lead = f"with {said(balance.ballast, 'g', 0)} of ballast" if balance.ballast > 0 else "and no ballast is needed"
     pack = case.design.ignition.pack if case.design.ignition else None
-    if pack and "ignition pack" in case.solved.marks and isinstance(pack.x, float):
-        where += f", the ignition pack at {said(pack.x, 'mm', 0)},"
+    if pack and "ignition pack" in case.solved.marks and math.isfinite(pack.place):
+        where += f", the ignition pack at {said(pack.place, 'mm', 0)},"
     return f"{where} {lead}{_aimed(case, balance)}"
 
 

@@ -7,6 +7,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from foamworks.design import quantity as q
 from foamworks.design.table import ASIDE, LEAST_ASIDE, CurveFile, Pair, PointXYZ, PointXZ, Table, Truth, whole
 from foamworks.design.wording import Misfit, milli
+from foamworks.errors import not_measured
 from foamworks.units import to_si
 
 
@@ -195,9 +196,9 @@ class IgnitionPack(Table):
 
     cells: Annotated[int, Field(ge=1, le=50), BeforeValidator(whole)]
     resistance: q.OhmsOrNone = 0.0
-    mass: q.MassOrNone | None = None
-    x: q.PlaceOrAuto | None = None
-    z: q.Place | None = None
+    mass: q.MassOrNone = q.UNMEASURED
+    x: q.PlaceOrAuto = q.UNMEASURED
+    z: q.Place = q.UNMEASURED
     slide: tuple[q.Place, q.Place] | None = None
 
     @model_validator(mode="after")
@@ -206,9 +207,14 @@ class IgnitionPack(Table):
             raise Misfit("the slide is the wrong way round: [least x, most x], the forward end first", "slide")
         if self.x == "auto" and self.slide is None:
             raise Misfit("needs slide = [least, most] beside it, where the pack can sit", "x")
-        if self.x == "auto" and self.mass is None:
+        if self.x == "auto" and not_measured(self.mass):
             raise Misfit("needs mass beside it, what the pack weighs with its leads", "x")
         return self
+
+    @property
+    def place(self) -> float:
+        """Where it sits [m]; NaN where that was not measured, or is still to be settled."""
+        return q.UNMEASURED if isinstance(self.x, str) else self.x
 
 
 class Wire(Table):

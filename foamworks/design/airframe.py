@@ -3,6 +3,7 @@
 Axes: x aft from the nose tip, y to starboard, z up from the model's reference line.
 """
 
+import math
 from itertools import pairwise
 from typing import Annotated, Literal
 
@@ -12,31 +13,38 @@ from foamworks.design import quantity as q
 from foamworks.design.old_fin import LEAST_STEP, OldFin, after
 from foamworks.design.table import Fraction, LogFile, PointXZ, Table, Truth, whole
 from foamworks.design.wording import Misfit, milli
+from foamworks.errors import not_measured
+from foamworks.units import first_measured
 
 
 class CentreOfGravity(Table):
     """Where the stock model balances: by x, or by two supports with the load on the rear one."""
 
-    x: q.Place | None = None
-    front_support: q.Place | None = None
-    rear_support: q.Place | None = None
-    rear_load: q.MassOrNone | None = None
-    z: q.Place | None = None
+    x: q.Place = q.UNMEASURED
+    front_support: q.Place = q.UNMEASURED
+    rear_support: q.Place = q.UNMEASURED
+    rear_load: q.MassOrNone = q.UNMEASURED
+    z: q.Place = q.UNMEASURED
 
     @model_validator(mode="after")
     def _one_way(self) -> "CentreOfGravity":
         names = ("front_support", "rear_support", "rear_load")
-        given = [name for name in names if getattr(self, name) is not None]
-        if self.x is None and not given:
+        given = [name for name in names if not not_measured(getattr(self, name))]
+        if not self.by_x and not given:
             raise Misfit("is missing; needs x, or all of front_support, rear_support and rear_load", "x")
-        if self.x is None and len(given) < len(names):
+        if not self.by_x and len(given) < len(names):
             lacking = next(name for name in names if name not in given)
             raise Misfit(f"is missing beside {given[0]}; two supports need {', '.join(names)}", lacking)
-        if self.x is not None and given:
+        if self.by_x and given:
             raise Misfit("takes x or the two supports, not both; leave one out", given[0])
-        if self.front_support is not None and self.rear_support is not None and self.rear_support <= self.front_support:
+        if self.rear_support <= self.front_support:
             raise Misfit(f"must lie aft of front_support, above {milli(self.front_support)} mm", "rear_support")
         return self
+
+    @property
+    def by_x(self) -> bool:
+        """Tell whether its place was typed; else two supports tell it."""
+        return math.isfinite(self.x)
 
 
 class Section(Table):
@@ -132,22 +140,22 @@ class Tailplane(Table):
 class Fan(Table):
     """The ducted fan; thrust is static; x and z are the rotor's, `intake` is the middle of its mouth."""
 
-    diameter: q.Length | None = None
+    diameter: q.Length = q.UNMEASURED
     hub: q.LengthOrNone = 0.0
-    thrust: q.Force | None = None
-    current: q.Amperes | None = None
-    volts: q.Volts | None = None
-    esc: q.Amperes | None = None
-    max_volts: q.Volts | None = None
-    exit_area: q.Area | None = None
-    x: q.Place | None = None
-    z: q.Place | None = None
+    thrust: q.Force = q.UNMEASURED
+    current: q.Amperes = q.UNMEASURED
+    volts: q.Volts = q.UNMEASURED
+    esc: q.Amperes = q.UNMEASURED
+    max_volts: q.Volts = q.UNMEASURED
+    exit_area: q.Area = q.UNMEASURED
+    x: q.Place = q.UNMEASURED
+    z: q.Place = q.UNMEASURED
     intake: PointXZ | None = None
     tilt: q.Tilt = 0.0
 
     @model_validator(mode="after")
     def _hub_inside(self) -> "Fan":
-        if self.diameter is not None and self.hub >= self.diameter:
+        if self.hub >= self.diameter:
             raise Misfit(f"must be smaller than the fan's diameter, {milli(self.diameter)} mm", "hub")
         return self
 
@@ -155,14 +163,14 @@ class Fan(Table):
 class Pack(Table):
     """A flight battery."""
 
-    mass: q.Mass | None = None
-    x: q.PlaceOrAuto | None = None
-    x_stock: q.Place | None = None
-    z: q.Place | None = None
+    mass: q.Mass = q.UNMEASURED
+    x: q.PlaceOrAuto = q.UNMEASURED
+    x_stock: q.Place = q.UNMEASURED
+    z: q.Place = q.UNMEASURED
     slide: tuple[q.Place, q.Place] | None = None
     cells: Annotated[int, Field(ge=1, le=50), BeforeValidator(whole)] | None = None
-    capacity: q.Charge | None = None
-    c_rating: Annotated[float, q.Quantity("ratio", 0, 1000, above=True)] | None = None
+    capacity: q.Charge = q.UNMEASURED
+    c_rating: Annotated[float, q.Quantity("ratio", 0, 1000, above=True)] = q.UNMEASURED
     resistance: q.OhmsOrNone | None = None
 
     @field_validator("slide")
@@ -172,6 +180,11 @@ class Pack(Table):
             raise ValueError("the slide is the wrong way round: [least x, most x], the forward end first")
         return slide
 
+    @property
+    def place(self) -> float:
+        """Where it sits [m]; NaN where that was not measured, or is still to be settled."""
+        return q.UNMEASURED if isinstance(self.x, str) else self.x
+
 
 class Battery(Pack):
     """The flight battery to be flown, and the one the model was weighed with when that was another."""
@@ -179,20 +192,20 @@ class Battery(Pack):
     stock: Pack | None = None
 
     @property
-    def weighed_at(self) -> float | None:
+    def weighed_with(self) -> Pack:
+        """The pack that the model was weighed with."""
+        return self.stock or self
+
+    @property
+    def weighed_at(self) -> float:
         """Where the pack sat when the model was weighed [m]."""
-        for place in (self.stock.x_stock, self.stock.x) if self.stock else ():
-            if place is not None and not isinstance(place, str):
-                return place
-        if self.x_stock is not None:
-            return self.x_stock
-        return self.x if isinstance(self.x, float) else None
+        with_it = self.weighed_with
+        return first_measured(with_it.x_stock, with_it.place, self.x_stock, self.place)
 
     @property
     def moves(self) -> bool:
         """Tell whether enough is known to take the battery out of the stock model and put it elsewhere."""
-        weighed = self.stock is None or self.stock.mass is not None
-        return self.mass is not None and self.weighed_at is not None and weighed
+        return math.isfinite(self.mass + self.weighed_at + self.weighed_with.mass)
 
     @model_validator(mode="after")
     def _auto_needs(self) -> "Battery":
@@ -229,7 +242,7 @@ class Swing(Table):
 class Airframe(Table):
     """The stock model as it stands, ready to fly."""
 
-    mass: q.Mass | None = None
+    mass: q.Mass = q.UNMEASURED
     cg: CentreOfGravity | None = None
     fuselage: Fuselage | None = None
     wing: Wing | None = None

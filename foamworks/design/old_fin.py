@@ -55,7 +55,7 @@ class OldFin(Table):
     trace: FinFile | None = None
     at: PointXZ | None = None
     turn: q.Turn = 0.0
-    mass: q.MassOrNone | None = None
+    mass: q.MassOrNone = q.UNMEASURED
     count: Pair = 1
     y: q.Place | None = None
 

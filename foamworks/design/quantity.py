@@ -92,6 +92,7 @@ def _name(value: str) -> str:
     return value
 
 
+UNMEASURED = math.nan  # what a number is that the file does not give: whatever rests on it is unknown too
 Name = Annotated[str, AfterValidator(_name)]
 Auto = Literal["auto"]
 

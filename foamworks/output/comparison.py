@@ -7,7 +7,7 @@ from typing import Any
 from foamworks.changes.flights import FlightAnswer, flights
 from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
-from foamworks.errors import printable
+from foamworks.errors import not_measured, printable
 from foamworks.output.keys import Row, plain, told
 from foamworks.output.summary import as_dict
 from foamworks.units import percent, said
@@ -169,16 +169,16 @@ def _cg_rests_on(case: Case) -> str | None:
     cg = case.design.airframe.cg
     if cg is None:
         return None
-    along = "its place as typed" if cg.x is not None else "two supports and a scale"
-    return f"{along}; its height {'typed' if cg.z is not None else 'not measured'}"
+    along = "its place as typed" if cg.by_x else "two supports and a scale"
+    return f"{along}; its height {'not measured' if not_measured(cg.z) else 'typed'}"
 
 
 def _thrust_rests_on(case: Case) -> str | None:
     unit = case.design.airframe.fan
-    if unit is None or unit.thrust is None:
+    if unit is None or not_measured(unit.thrust):
         return None
     pull = f"static thrust of {said(unit.thrust, 'N', 1)} as typed"
-    return f"{pull}, measured at {said(unit.volts, 'V', 1)}" if unit.volts is not None else pull
+    return pull if not_measured(unit.volts) else f"{pull}, measured at {said(unit.volts, 'V', 1)}"
 
 
 def _motors_rest_on(case: Case) -> str | None:

@@ -26,14 +26,14 @@ def circle(diameter: float) -> list[Point]:
     return [(even * math.cos(k * step), even * math.sin(k * step)) for k in range(sides)]
 
 
-def weighed_apart(design: Design, name: str) -> float | None:
+def weighed_apart(design: Design, name: str) -> float:
     """Give what was weighed under the name of something that is no cut [kg]; a name that a cut has too tells nothing.
 
-    None when it was not weighed.
+    NaN when it was not weighed.
     """
     if any(cut.name == name for cut in design.cuts):
-        return None
-    return next((entry.mass for entry in design.weighed if entry.part == name), None)
+        return math.nan
+    return next((entry.mass for entry in design.weighed if entry.part == name), math.nan)
 
 
 def cut_outline(cut: Cut) -> Polygon:

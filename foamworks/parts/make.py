@@ -14,6 +14,7 @@ import numpy as np
 
 from foamworks.design.additions import Fins, Pod
 from foamworks.design.model import Design
+from foamworks.errors import not_measured
 from foamworks.parts import coupons, fins, jigs
 from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Parts, PrintPart
 from foamworks.parts.cuts import cut_part
@@ -202,13 +203,11 @@ def _camera(design: Design) -> list[BoughtPart]:
 
 def _ignition(design: Design) -> list[BoughtPart]:
     pack = design.ignition.pack if design.ignition else None
-    if pack is None or pack.mass is None or design.pod is None or design.pod.nozzle is None:
-        return []
-    if pack.x is None or isinstance(pack.x, str):  # not known, or still to be settled
+    if not pack or not design.pod or not design.pod.nozzle or not_measured(pack.mass + pack.place):
         return []
     z = mm(pack.z)
     note = "its own battery, with its leads"
-    return [BoughtPart(IGNITION_PACK, 1, grams(pack.mass), mm(pack.x), z, note=note, group="pod")]
+    return [BoughtPart(IGNITION_PACK, 1, grams(pack.mass), mm(pack.place), z, note=note, group="pod")]
 
 
 def _ballast(design: Design) -> list[BoughtPart]:

@@ -21,10 +21,11 @@ from foamworks.design.airframe import Battery
 from foamworks.design.edit import Edit, moved
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
+from foamworks.errors import not_measured
 from foamworks.parts.base import Parts
 from foamworks.parts.make import make
 from foamworks.physics.balance import Settled
-from foamworks.units import degrees, grams, mm
+from foamworks.units import degrees, first_measured, grams, mm
 
 POD_STEP, POD_REACH = 0.005, 0.400  # m
 SLIDE_STEP, SLIDE_REACH = 0.005, 0.300  # m
@@ -201,8 +202,8 @@ def _slide_ends(battery: Battery) -> tuple[float, float] | None:
     """Give the ends of the battery's slide; its place twice when it is fixed."""
     if battery.x == "auto":
         return battery.slide
-    place = battery.x if battery.x is not None else battery.x_stock
-    return None if place is None or isinstance(place, str) else (place, place)
+    place = first_measured(battery.place, battery.x_stock)
+    return None if not_measured(place) else (place, place)
 
 
 def _slide(design: Design, works: Works) -> Cure | None:

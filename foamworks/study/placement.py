@@ -28,7 +28,7 @@ from foamworks.physics.balance import Loads, Settled
 from foamworks.physics.flight.thrust_line import building_errors
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.placement_room import Bools, Floats, fit_limits, plume_angles
-from foamworks.units import grams, mm
+from foamworks.units import first_measured, grams, mm
 
 COUNT = 20  # places each way
 APART = 3  # places between two that are tried
@@ -189,7 +189,7 @@ class _Group:
         airframe, pack = asked.airframe, asked.ignition.pack if asked.ignition else None
         battery, apart = self.movers.battery.mass, self.movers.pack.mass
         self.movers_z = battery * battery_heights(airframe)[1] if battery else 0.0  # kg m
-        self.movers_z += apart * (pack.z or 0.0) if pack is not None else 0.0
+        self.movers_z += apart * first_measured(pack.z, 0.0) if pack else 0.0
         self.ballast = ballast_range(asked)
         self.ballast_x = asked.ballast.x if asked.ballast else 0.0
         self.ballast_z = asked.ballast.z if asked.ballast else 0.0

@@ -333,7 +333,7 @@ def _tail_load(design: Design, fins: FinSet | None, load: FinLoad | None) -> Tai
 def _wing_load(design: Design, flying: Flying, balance: Balance | None, fast: Fast | None) -> WingLoad:
     wing, shape, stations = flying.wing, flying.shape, half_of(flying.shape.stations)
     rows = [row for row in (balance.rows if balance else ()) if math.isfinite(row.mass)]
-    mass = given(max((row.mass for row in rows), default=measured(design.airframe.mass)))
+    mass = given(max((row.mass for row in rows), default=design.airframe.mass))
     arm = stations.area / (wing.area / 2) * (stations.mac_s - stations.s[0])
     stands = where_known(beam.load_factor_of_spar, spar_moment=measured(shape.spar_moment), mass=mass, arm=arm)
     if fast is None:

@@ -171,7 +171,7 @@ def _forward(world: _World) -> list[Margin]:
     airframe, window, trimming = design.airframe, flown.window, flown.trimming
     elevator = airframe.elevator
     power, stock_power = aero.modified.elevator_power, aero.stock.elevator_power
-    if elevator is None or airframe.mass is None or not math.isfinite(window.forward * stock_power):
+    if elevator is None or not math.isfinite(window.forward * stock_power):
         return []
     speed = trimming.speed * (1 + by.FLOWN_SPEED * world.samples.error(SPEED))
     lift = 2 * airframe.mass * 9.80665 / (air_of(design).density * speed**2 * wing.area)
@@ -191,8 +191,6 @@ def _forward(world: _World) -> list[Margin]:
 
 def _landing(world: _World) -> list[Margin]:
     airframe = world.subject.design.airframe
-    if airframe.mass is None or airframe.wing is None:
-        return []
     stock = airframe.mass + by.SCALE * world.samples.error(MASS_STOCK)
     return [("landing-speed", "every state", LANDING_GROWTH - np.sqrt(np.max(world.samples.mass, axis=0) / stock))]
 

@@ -10,6 +10,7 @@ from foamworks.checks.base import Finding, Proposal, Verdict, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.flight.aim import aimed, jig, signed, steadied
 from foamworks.checks.records import record
+from foamworks.errors import not_measured
 from foamworks.parts.mounted_pod import layout_of
 from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.drive import drive
@@ -38,7 +39,7 @@ def findings(case: Case) -> list[Finding]:
 def _lacks(case: Case) -> list[str]:
     """Name what the answer in pitch cannot be worked out without."""
     airframe, found = case.design.airframe, []
-    if airframe.mass is None:
+    if not_measured(airframe.mass):
         return ["the model's mass, balance and wing ([airframe])"]
     x, z = stock_cg(airframe)
     if not math.isfinite(x):

@@ -8,13 +8,14 @@ from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Battery, Pack
 from foamworks.design.edit import Edit
+from foamworks.errors import not_measured
 from foamworks.physics.circuit import C_RATING_SHARE, FULL_CELL
 from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.drag import POWER, Drag
 from foamworks.study.flight.drive import drive
 from foamworks.study.flight.flown import airspeed, nothing_left, weight
 from foamworks.study.flight.power import EFFLUX, ESC_MARGIN, Power
-from foamworks.units import measured, milliamp_hours, mm2, percent, said
+from foamworks.units import milliamp_hours, mm2, percent, said
 
 DRAG = record("drag-area")
 CURRENT = record("battery-current")
@@ -129,7 +130,7 @@ def _pack_first(case: Case) -> str:
 def _battery(case: Case) -> Iterator[Finding]:
     power, battery = given(case.study.burn.power), case.design.airframe.battery or Pack()
     current, limit = power.drive.current, power.current_limit
-    rating, capacity = measured(battery.c_rating), measured(battery.capacity)
+    rating, capacity = battery.c_rating, battery.capacity
     asked = {
         "the current at full throttle (airframe.fan.current)": current,
         "the pack's capacity (airframe.battery.capacity)": capacity,
@@ -169,7 +170,7 @@ def _controller(case: Case) -> Iterator[Finding]:
     power, fan = given(case.study.burn.power), given(case.design.airframe.fan)
     current = power.drive.current
     margin = CONTROLLER.need(
-        measured(fan.esc) / current,
+        fan.esc / current,
         "speed controller",
         why="its amperes or the measured current are not known",
         measure="read the amperes off the controller, measure the current at full throttle, and type "
@@ -233,11 +234,11 @@ def _fan_line(case: Case) -> Iterator[Finding]:
     fan, line = given(case.design.airframe.fan), given(case.study.thrust_line)
     if not line.rows:
         return
-    lacks = ["airframe.fan.z"] if fan.z is None else []
-    if fan.tilt and fan.x is None:
+    lacks = ["airframe.fan.z"] if not_measured(fan.z) else []
+    if fan.tilt and not_measured(fan.x):
         lacks.append("airframe.fan.x")
     if lacks:
-        each = "" if fan.thrust is None else f"; at rest each 10 mm off make {0.01 * fan.thrust:.2f} N m"
+        each = "" if not_measured(fan.thrust) else f"; at rest each 10 mm off make {0.01 * fan.thrust:.2f} N m"
         yield FAN_LINE.unknown(
             "fan",
             why=f"the fan's own moment about the centre of gravity is not known without {' and '.join(lacks)}{each}, "

@@ -4,12 +4,13 @@ import difflib
 from collections.abc import Iterator
 from typing import Any
 
-from foamworks.design.airframe import Airframe, Battery, Station
+from foamworks.design.airframe import CentreOfGravity, Station
 from foamworks.design.ladder import named, rungs
 from foamworks.design.model import Design
 from foamworks.design.reading.locate import Path
 from foamworks.design.wording import milli
 from foamworks.physics.planform import Stations, outline_stations, widest_low
+from foamworks.units import first_measured
 
 Fault = tuple[Path, str]
 
@@ -112,12 +113,10 @@ def _boards(design: Design) -> Iterator[Fault]:
 def _too_light(design: Design) -> Iterator[Fault]:
     """Hold the model to be heavier than what was weighed with it: battery, the fin that comes off, items."""
     airframe = design.airframe
-    if airframe.mass is None:
-        return
-    fin = airframe.fin
+    battery, fin = airframe.battery, airframe.fin
     aboard = {
-        "battery": _battery_aboard(airframe.battery),
-        "fin": (fin.mass or 0.0) if fin else 0.0,
+        "battery": first_measured(battery.weighed_with.mass, 0.0) if battery else 0.0,
+        "fin": first_measured(fin.mass, 0.0) if fin else 0.0,
         "items": sum(item.mass for item in airframe.items),
     }
     if sum(aboard.values()) >= airframe.mass:
@@ -129,32 +128,20 @@ def _too_light(design: Design) -> Iterator[Fault]:
         )
 
 
-def _battery_aboard(battery: Battery | None) -> float:
-    """Give the mass [kg] of the pack the model was weighed with; 0 when it is not known."""
-    if battery is None:
-        return 0.0
-    return (battery.mass if battery.stock is None else battery.stock.mass) or 0.0
-
-
 def _rear_load(design: Design) -> Iterator[Fault]:
     airframe = design.airframe
-    if airframe.cg is None or airframe.cg.rear_load is None or airframe.mass is None:
-        return
-    if airframe.cg.rear_load > airframe.mass:
+    if airframe.cg and airframe.cg.rear_load > airframe.mass:
         yield (
             ("airframe", "cg", "rear_load"),
             f"must lie within 0 and airframe.mass, {milli(airframe.mass)} g: it is what the rear support holds of it",
         )
 
 
-def _balance_point(airframe: Airframe) -> tuple[str, float] | None:
-    """Give where the model balances [m] and the key that says so; None when it is not known."""
-    cg = airframe.cg
-    if cg is None or cg.x is not None:
-        return None if cg is None or cg.x is None else ("x", cg.x)
-    if cg.front_support is None or cg.rear_support is None or cg.rear_load is None or airframe.mass is None:
-        return None
-    return "front_support", cg.front_support + (cg.rear_support - cg.front_support) * cg.rear_load / airframe.mass
+def _balance_point(cg: CentreOfGravity, mass: float) -> tuple[str, float]:
+    """Give the key that says where the model balances, and where that is [m]."""
+    if cg.by_x:
+        return "x", cg.x
+    return "front_support", cg.front_support + (cg.rear_support - cg.front_support) * cg.rear_load / mass
 
 
 def _cg_outside(design: Design) -> Iterator[Fault]:
@@ -169,9 +156,8 @@ def _cg_outside(design: Design) -> Iterator[Fault]:
     if not airframe.fuselage:
         places.append(0.0)  # the nose tip, where x is counted from
     least, most = min(places), max(places)
-    found = _balance_point(airframe)
-    if found is not None and not least <= found[1] <= most:
-        key, x = found
+    key, x = _balance_point(airframe.cg, airframe.mass)
+    if x < least or x > most:
         what = "" if key == "x" else f"puts the balance at x = {x * 1000:.0f} mm, which "
         yield (
             ("airframe", "cg", key),

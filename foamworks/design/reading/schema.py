@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from foamworks.design.model import Design
 from foamworks.design.quantity import Quantity
+from foamworks.errors import not_measured
 from foamworks.units import Unit, default_unit
 
 DIGITS = 12  # that count: beyond them stands only the noise of unit conversion
@@ -29,6 +30,8 @@ def schema() -> dict[str, Any]:
             kind = next((data for data in field.metadata if isinstance(data, Quantity)), None)
             if kind is not None and isinstance(field.default, float):
                 entry["default"] = _typed(field.default, kind)
+            if not_measured(field.default):
+                del entry["default"]
     return data
 
 

@@ -1,7 +1,10 @@
 """The measuring card's rows: what the design took as measured, to be held against the ruler once more."""
 
+import math
+
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe, Tailplane, Wing
+from foamworks.errors import not_measured
 from foamworks.units import mm, number, said
 
 Row = tuple[str, str]
@@ -27,20 +30,20 @@ def _model(case: Case, airframe: Airframe) -> list[Row]:
     height = [("centre of gravity, z", said(cg.z, "mm", 0))] if cg else []
     return [
         *_given("mass ready to fly, battery in", airframe.mass, "g"),
-        *_given("centre of gravity, x", cg.x if cg else None, "mm"),
+        *_given("centre of gravity, x", cg.x if cg else math.nan, "mm"),
         *height,
         *_half("wing", airframe.wing),
         *_half("tailplane", airframe.tailplane),
         *_old_fin(case),
-        *_given("battery", battery.mass if battery else None, "g"),
-        *_given("battery as weighed, x", battery.x_stock if battery else None, "mm"),
-        *_given("fin that comes off", fin.mass if fin else None, "g"),
+        *_given("battery", battery.mass if battery else math.nan, "g"),
+        *_given("battery as weighed, x", battery.x_stock if battery else math.nan, "mm"),
+        *_given("fin that comes off", fin.mass if fin else math.nan, "g"),
     ]
 
 
-def _given(what: str, value: float | None, unit: str) -> list[Row]:
+def _given(what: str, value: float, unit: str) -> list[Row]:
     """Give a row, none where nothing was measured."""
-    return [] if value is None else [(what, said(value, unit, 0))]
+    return [] if not_measured(value) else [(what, said(value, unit, 0))]
 
 
 def _several(*lengths: float | None, decimals: int) -> str:

@@ -20,7 +20,7 @@ from foamworks.parts.mesh import DRAWN, Loft, Mesh, Solid, joined, mesh
 from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.solidmath import turn
 from foamworks.physics.planform import section_half_thickness
-from foamworks.units import grams, mm
+from foamworks.units import first_measured, grams, mm
 
 Kind = Literal["airframe", "old", "board", "print", "bought", "motor"]
 Point3 = tuple[float, float, float]
@@ -199,10 +199,10 @@ def _boxes(case: Case) -> Iterator[Body]:
         size = (mm(camera.body.length), mm(camera.body.width), mm(camera.body.height))
         yield _box("camera", size, (mm(camera.at.x), mm(camera.at.y), mm(camera.at.z)))
     battery = airframe.battery
-    packs = (("battery", battery), ("ignition pack", ignition.pack if ignition is not None else None))
+    packs = (("battery", battery), ("ignition pack", ignition.pack if ignition else None))
     for name, pack in packs:
-        if pack is not None and pack.mass is not None and isinstance(pack.x, float):
-            yield _box(name, pack_size(grams(pack.mass)), (mm(pack.x), 0.0, mm(pack.z or 0.0)))
+        if pack and math.isfinite(pack.mass + pack.place):
+            yield _box(name, pack_size(grams(pack.mass)), (mm(pack.place), 0.0, mm(first_measured(pack.z, 0.0))))
 
 
 def pack_size(mass: float) -> Point3:

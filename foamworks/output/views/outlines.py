@@ -13,10 +13,11 @@ from shapely import Polygon, unary_union
 
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe
+from foamworks.errors import not_measured
 from foamworks.output.views.bodies import TAIL_THICKNESS, Body, airfoil, bodies, drawn
 from foamworks.output.views.drawing import Pt
 from foamworks.parts.mesh import silhouette
-from foamworks.units import mm
+from foamworks.units import first_measured, mm
 
 Ring = tuple[Pt, ...]
 AROUND = 48  # points of an ellipse
@@ -131,9 +132,9 @@ def _elevator(rows: Sequence[tuple[float, float, float, float]], share: float, s
 
 def _fan(airframe: Airframe) -> Outline | None:
     fan = airframe.fan
-    if fan is None or fan.diameter is None or fan.x is None:
+    if fan is None or not_measured(fan.diameter + fan.x):
         return None
-    r, x, z = 500 * fan.diameter, mm(fan.x), mm(fan.z or 0.0)
+    r, x, z = 500 * fan.diameter, mm(fan.x), mm(first_measured(fan.z, 0.0))
     half = 0.12 * r  # the disc's drawn half thickness
     side = ((x - half, z - r), (x + half, z - r), (x + half, z + r), (x - half, z + r))
     top = tuple((u, v - z) for u, v in side)

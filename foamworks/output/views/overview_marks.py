@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 from foamworks.aircraft.balance import StateRow
 from foamworks.checks.case import Case
+from foamworks.errors import not_measured
 from foamworks.output.views.drawing import Pt
-from foamworks.units import grams, mm, number, said
+from foamworks.units import first_measured, grams, mm, number, said
 
 SAME = 0.05  # mm: states nearer than this share one dot
 BEYOND = 60.0  # mm that the thrust line is drawn past the foremost centre of gravity
@@ -72,12 +73,10 @@ def load_spots(case: Case) -> list[Spot]:
     design, balance = case.design, case.study.balance
     airframe, found = design.airframe, []
     battery = airframe.battery
-    x = balance.battery_x if balance else math.nan
-    if battery and isinstance(battery.x, float) and not math.isfinite(x):
-        x = battery.x
+    x = first_measured(balance.battery_x if balance else math.nan, battery.place if battery else math.nan)
     if battery and math.isfinite(x):
-        mass = "" if battery.mass is None else f" {said(battery.mass, 'g', 0)}"
-        found.append(Spot((mm(x), mm(battery.z or 0.0)), f"battery{mass}", "ow-load"))
+        mass = "" if not_measured(battery.mass) else f" {said(battery.mass, 'g', 0)}"
+        found.append(Spot((mm(x), mm(first_measured(battery.z, 0.0))), f"battery{mass}", "ow-load"))
     for part in case.parts.bought:
         if part.name in {"ballast", "ignition pack"} and part.x_mm is not None and part.mass_g:
             found.append(Spot((part.x_mm, part.z_mm or 0.0), f"{part.name} {number(part.mass_g, 0)} g", "ow-load"))

@@ -22,7 +22,6 @@ from foamworks.study.flight.drag import Drag, final_outfit
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.power import Power
 from foamworks.study.inertia import state_inertia
-from foamworks.units import measured
 
 Floats = NDArray[np.float64]
 STEP = 0.05  # s; the march shortens it where the pitching is faster
@@ -128,8 +127,8 @@ class BurnCase:
 
 def fan_above(fan: Fan, cg: tuple[float, float]) -> float:
     """Distance of the fan's line above the centre of gravity (x, z) [m]; NaN where its line was not measured."""
-    aft = measured(fan.x) - cg[0] if fan.tilt else 0.0
-    return float(thrust_line.line_above(aft=aft, above=measured(fan.z) - cg[1], downthrust=fan.tilt))
+    aft = fan.x - cg[0] if fan.tilt else 0.0
+    return float(thrust_line.line_above(aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
 
 
 def respond(

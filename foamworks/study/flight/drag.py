@@ -30,7 +30,7 @@ from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.estimate import Carried, Estimate, driven, estimate
 from foamworks.study.flight.flown import SURE, FlownRun, flown_runs, weight
 from foamworks.study.nose import study_nose
-from foamworks.units import STANDARD_GRAVITY, mm2
+from foamworks.units import STANDARD_GRAVITY, first_measured, mm2
 
 POWER: FanModel = "constant power"  # the value; the other model is the bound
 BUILD_UP_SPEED = 30.0  # m/s, at which friction is taken when no flight gives a speed
@@ -181,7 +181,7 @@ def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, flying: Fl
 
     fits = {law: estimate(design, runs, law, bare=bare, fitted=fitted, induced=induced) for law in MODELS}
     last = level[-1] if level else None
-    lift = weight(last) if last else (design.airframe.mass or 0.0) * STANDARD_GRAVITY
+    lift = weight(last) if last else first_measured(design.airframe.mass, 0.0) * STANDARD_GRAVITY
     pressure = last.pressure if last else drag.dynamic_pressure(speed=speed, density=air.density)
     by_lift = induced * (lift / pressure) ** 2
     outfit: Fitted = last.rung.fitted if last else frozenset()

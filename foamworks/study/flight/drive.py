@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from foamworks.aircraft.hands_off import exit_area
 from foamworks.design.airframe import Fan, Pack
 from foamworks.design.model import Design
+from foamworks.errors import not_measured
 from foamworks.physics import circuit
-from foamworks.units import measured
+from foamworks.units import first_measured
 
 SPECIFIC_RESISTANCE = 0.010 * 3600  # ohm A s: a cell of 1 Ah has about 10 milliohm (from memory, good cells half of it)
 LEAST_CELL = 2.5  # V under load: below it a cell is ruined (common practice, no source)
@@ -49,7 +50,7 @@ class Drive:
 def stock_pack(design: Design) -> Pack | None:
     """Give the pack the model was measured with."""
     battery = design.airframe.battery
-    return battery.stock if battery is not None and battery.stock is not None else battery
+    return battery.weighed_with if battery else None
 
 
 def drive(design: Design, *, stock: bool) -> Drive:
@@ -59,7 +60,7 @@ def drive(design: Design, *, stock: bool) -> Drive:
         return Drive()
     new, old = design.airframe.battery, stock_pack(design)
     volts, alone = _measured_volts(unit, old), new is old
-    there = Drive(volts, measured(unit.current), measured(unit.thrust), exit_area(unit), stock=alone or stock)
+    there = Drive(volts, unit.current, unit.thrust, exit_area(unit), stock=alone or stock)
     if new is None or old is None or alone or not math.isfinite(volts):
         return there
     measured_on = new if _only_fits(volts, new, old) else old
@@ -76,9 +77,7 @@ def _only_fits(volts: float, new: Pack, old: Pack) -> bool:
 
 
 def _measured_volts(unit: Fan, pack: Pack | None) -> float:
-    if unit.volts is not None:
-        return unit.volts
-    return math.nan if pack is None or pack.cells is None else circuit.pack_volts(cells=pack.cells)
+    return first_measured(unit.volts, circuit.pack_volts(cells=pack.cells) if pack and pack.cells else math.nan)
 
 
 def _on_other_pack(there: Drive, before: Pack, now: Pack) -> Drive:
@@ -112,4 +111,4 @@ def _cell_resistance(pack: Pack) -> float:
     """Give the inner resistance of one cell [ohm]: measured, else by its capacity."""
     if pack.resistance is not None:
         return pack.resistance
-    return USUAL_RESISTANCE if pack.capacity is None else SPECIFIC_RESISTANCE / pack.capacity
+    return USUAL_RESISTANCE if not_measured(pack.capacity) else SPECIFIC_RESISTANCE / pack.capacity

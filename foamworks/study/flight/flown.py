@@ -15,7 +15,7 @@ from foamworks.physics.flight import drag, fan
 from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.drive import Drive, drive
 from foamworks.study.flight.rungs import on_stock_pack, rung_balance
-from foamworks.units import STANDARD_GRAVITY, km_h
+from foamworks.units import STANDARD_GRAVITY, first_measured, km_h
 
 SPEED_ERROR = 0.02  # of a speed timed out and back: within 3 % nine times in ten (common practice, no source)
 WIND_ERROR = 0.30  # of a wind that was not measured at the model (ours)
@@ -103,7 +103,8 @@ def flown_runs(design: Design, balance: Balance | None, flying: Flying) -> tuple
         if rung is None or not unit.pushes or nothing_left(flight):
             continue
         speed, error = airspeed(flight, lit=rung.is_lit)
-        mass = rung_balance(design, balance, flying, rung).mass if balance else design.airframe.mass or 0.0
+        stock = first_measured(design.airframe.mass, 0.0)
+        mass = rung_balance(design, balance, flying, rung).mass if balance else stock
         found.append(FlownRun(flight, rung, speed, error, mass, _density(design, flight), unit))
     return tuple(found)
 

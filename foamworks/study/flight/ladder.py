@@ -24,7 +24,6 @@ from foamworks.study.flight.drive import Drive, drive
 from foamworks.study.flight.gyro import gain_at
 from foamworks.study.flight.power import Band, level_band, level_flown
 from foamworks.study.flight.rungs import plane_on, rung_balance, state_before
-from foamworks.units import measured
 
 
 @dataclass(frozen=True)
@@ -170,7 +169,7 @@ def _elevator(design: Design, balance: Balance, flying: Flying, rung: Rung, cg_x
 
 def _stock_place(design: Design) -> float:
     battery = design.airframe.battery
-    return measured(battery.weighed_at) if battery else math.nan
+    return battery.weighed_at if battery else math.nan
 
 
 def _gain(design: Design, speed: float) -> float:

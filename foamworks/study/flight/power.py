@@ -24,7 +24,7 @@ from foamworks.physics.ranges import where_known
 from foamworks.study.flight.drag import CAMERA_PIECE, POWER, Drag, camera_drag, final_outfit, pieces_on
 from foamworks.study.flight.drive import Drive, drive, stock_pack
 from foamworks.study.flight.flown import SPEED_ERROR, SURE
-from foamworks.units import STANDARD_GRAVITY, grams, measured
+from foamworks.units import STANDARD_GRAVITY, grams
 
 ESC_MARGIN = 1.3  # controller over measured current (common practice, no source)
 NO_WORD = 0.5  # error of a level speed, as a logarithm, from which on its band says nothing (ours)
@@ -108,12 +108,12 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, flyi
         outfit, flown = final_outfit(design), drag.flown.rung.fitted if drag.flown else frozenset[Fitting]()
         modified = drag.modified(flown, outfit)
         parts = {name: drag.part(name) for name in pieces_on(outfit, drag.pieces)}
-        stock = level_flown(design, before, drag, outfit=frozenset(), mass=measured(airframe.mass))
+        stock = level_flown(design, before, drag, outfit=frozenset(), mass=airframe.mass)
         level = level_flown(design, unit, drag, outfit=outfit, mass=mass)
         band = level_band(design, unit, drag, outfit=outfit, mass=mass, level=level)
         saves = _fairing_saves(design, unit, drag, outfit, mass)
     battery, fan = airframe.battery or Pack(), airframe.fan or Fan()
-    capacity = measured(battery.capacity)
+    capacity = battery.capacity
     return Power(
         drive=unit,
         drive_stock=before,
@@ -125,8 +125,8 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, flyi
         band=band,
         fairing_saves=saves,
         flight_time=where_known(circuit.flight_time, capacity=capacity, current=unit.current),
-        current_limit=where_known(circuit.current_limit, capacity=capacity, c_rating=measured(battery.c_rating)),
-        throttle=min(math.sqrt(measured(fan.esc) / ESC_MARGIN / unit.current), 1.0),  # the current goes with its square
+        current_limit=where_known(circuit.current_limit, capacity=capacity, c_rating=battery.c_rating),
+        throttle=min(math.sqrt(fan.esc / ESC_MARGIN / unit.current), 1.0),  # the current goes with its square
         new_pack=_new_pack(design, before, drag, balance, flying, level),
     )
 
@@ -191,7 +191,7 @@ def _new_pack(
     battery, old = design.airframe.battery, stock_pack(design)
     if not (battery and battery.stock and old):
         return NewPack()
-    mass, change = _final_mass(design, balance), measured(battery.mass) - measured(old.mass)
+    mass, change = _final_mass(design, balance), battery.mass - old.mass
     gained = paid = math.nan
     if drag and math.isfinite(change):
         gained = level - level_flown(design, before, drag, outfit=final_outfit(design), mass=mass - change)

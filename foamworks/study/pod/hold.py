@@ -10,7 +10,6 @@ from foamworks.design.airframe import Battery
 from foamworks.design.model import Design
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.pod.glue import PodGlue
-from foamworks.units import measured
 
 PROOF = 1.5  # times the peak thrust: what a builder pulls a finished pod with (common practice, no source)
 LOOSE: tuple[LoadKind, ...] = (
@@ -65,7 +64,7 @@ def study_slip(design: Design, balance: Balance, wing: ReferenceWing) -> Slip | 
 
 def _slip(battery: Battery, balance: Balance, wing: ReferenceWing, peak: Powered) -> Slip:
     row = balance.row(f"{peak.motor}: ignition")
-    mass, acceleration = measured(battery.mass), peak.thrust / row.mass
+    mass, acceleration = battery.mass, peak.thrust / row.mass
     end = battery.slide[1] if battery.slide else math.nan
     travel = max(end - row.battery_x, 0.0)
     slid = 0.0 if math.isnan(end) else travel
