@@ -189,7 +189,7 @@ def ballast_range(design: Design) -> tuple[float, float]:
     if ballast is None:
         return 0.0, 0.0
     weighed = weighed_apart(design, "ballast")
-    if weighed is not None:
+    if math.isfinite(weighed):
         return weighed, weighed
     if ballast.mass == "auto":
         return 0.0, MOST_BALLAST if ballast.most is None else ballast.most

@@ -111,7 +111,7 @@ def _lacks(case: Case) -> list[str]:
     airframe = case.design.airframe
     told = {
         "airframe.wing": airframe.wing is not None,
-        "airframe.mass": airframe.mass is not None,
+        "airframe.mass": math.isfinite(airframe.mass),
         "airframe.cg with its z": math.isfinite(stock_cg(airframe)[1]),
         "a motor ([[motors]])": bool(case.design.motors),
         "plugged = true for a motor that is": not case.design.motors or any(m.plugged for m in case.design.motors),

@@ -147,9 +147,9 @@ def hood_over(body: Box, filament: Filament) -> Hood:
 def hood_mass(design: Design, filament: Filament) -> float:
     """Give the mass of the fairing that the camera has or would have [g]: weighed, or estimated as printed."""
     weighed = weighed_apart(design, NAME)
-    if weighed is not None:
+    if math.isfinite(weighed):
         return grams(weighed)
-    if design.camera is None:
+    if not design.camera:
         return 0.0
     return print_part(NAME, shape(hood_over(design.camera.body, filament)), filament=filament).mass_g or 0.0
 
