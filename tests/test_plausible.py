@@ -55,7 +55,7 @@ def test_a_board_of_2854_g_per_m2_is_told_so(tmp_path: Path) -> None:
 def test_a_pod_of_which_nothing_is_made_says_what_would(tmp_path: Path) -> None:
     [one] = found(tmp_path, "[pod]\ntube = { outer = 30 }\n")
     assert (one.check, one.verdict) == ("nothing-made", "unknown")
-    assert "pod.nose" in one.cure
+    assert "under [pod]" in one.cure
 
 
 @pytest.mark.parametrize(
@@ -71,3 +71,24 @@ def test_a_pod_of_which_nothing_is_made_says_what_would(tmp_path: Path) -> None:
 def test_what_cannot_be_is_refused(text: str, says: str, tmp_path: Path) -> None:
     with pytest.raises(DesignError, match=says):
         found(tmp_path, text)
+
+
+WING = "[airframe.wing]\nstations = [{{ x = 230, y = 0, z = 0, chord = {root} }}, "
+WING += "{{ x = 280, y = 460, z = 0, chord = 130 }}]\n"
+
+
+def test_a_chord_longer_than_the_span_is_asked_about(tmp_path: Path) -> None:
+    [one] = found(tmp_path, WING.format(root=1900))  # 190 with a digit too many; the span is 920
+    assert (one.verdict, one.subject) == ("caution", "wing")
+    assert "chord of 1900 mm" in one.why
+    assert "wing's chord again at station 1" in one.cure
+    assert not found(tmp_path, WING.format(root=190))
+
+
+@pytest.mark.parametrize(
+    ("name", "near"), [("PEGT", "PETG"), ("PTEG", "PETG"), ("resin", None), ("PETG-CF", None), ("PVA", None)]
+)
+def test_a_filament_nearly_written_as_one_that_is_known_is_asked_about(name: str, near: str, tmp_path: Path) -> None:
+    rows = found(tmp_path, nose() + f'[printer]\nfilament = {{ name = "{name}" }}\n')
+    assert len(rows) == (near is not None)
+    assert all(f'under [printer] type filament.name = "{near}"' in row.cure for row in rows)

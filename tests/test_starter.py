@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from foamworks.changes.answer import answered
 from foamworks.checks import judged
 from foamworks.checks.base import Finding
 from foamworks.design.load import load
@@ -107,3 +108,13 @@ def test_the_fins_starter_shows(word: str) -> None:
 @pytest.mark.parametrize("job", JOBS)
 def test_no_line_of_a_starter_is_longer_than_a_screen(job: str) -> None:
     assert max(map(len, starter("x", job, "x.toml").splitlines())) <= 126
+
+
+def test_nobody_may_fly_by_a_templates_numbers(tmp_path: Path) -> None:
+    path = tmp_path / "x.toml"
+    path.write_text(starter("x", "boost", "x.toml"), encoding="utf-8")
+    answer = answered(judged(load(path), path))
+    assert answer.verdict == "cannot say"
+    assert {flight.verdict for flight in answer.flights} == {"cannot say"}
+    assert answer.sentence.endswith("numbers are still the template's; type your own first.")
+    assert answer.next[0].startswith("Measure them")

@@ -204,7 +204,8 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
 
 def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
     """Say what to do tomorrow at the bench, in order."""
-    steps = list(_first_steps(causes))
+    template = [clause(f.cure) for f in case.findings if f.check == "untouched-template" and case.asked.untouched.most]
+    steps = [*template, *_first_steps(causes)]
     unknown = [f for f in case.findings if _asked(f, flown) and f.cure]
     steps += [clause(finding.cure) for finding in sorted(unknown, key=lambda f: f.record.when == "boost")]
     typed = (change for cause in causes for change in cause.changes[:1] if isinstance(change, Tried))

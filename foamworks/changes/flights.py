@@ -52,14 +52,17 @@ class FlightAnswer:
 
 def flights(case: Case) -> tuple[FlightAnswer, ...]:
     """Answer for each flight of the ladder, in its order."""
-    study, smaller = case.study, _by_motor(case)
+    study, smaller, template = case.study, _by_motor(case), case.asked.untouched
     steps = study_ladder(case.design, study.flying, study.balance, study.burn)
     found: list[FlightAnswer] = []
     stopped = ""
     for step in steps:
         rung = step.rung
         verdict, because, first = judged_flight(case, rung, _case_of(case, rung, smaller))
-        if rung.kind != "stock" and not step.cleared:
+        if template.most:
+            verdict, first = "cannot say", None
+            because = f"{len(template.keys)} of its {template.of} numbers are still the template's; type your own first"
+        elif rung.kind != "stock" and not step.cleared:
             held = next(other for other in steps if other.holds)
             verdict, first = "not yet", None
             because = (

@@ -289,7 +289,9 @@ def _usual(subject: str, value: float, band: tuple[float, float], small: str, la
         limit=low if value <= high else high,
         why=f"the tail volume coefficient of the {subject} is {value:.3f}; foam jets have {low:g} to {high:g}"
         + ("" if verdict == "pass" else f"; one with {fault}"),
-        cure=lambda: Proposal(f"measure the {subject} again; if it is so, fly it as it is and with care", "measure"),
+        cure=lambda: Proposal(
+            f"measure the {subject} and the wing again; if it is so, fly it as it is and with care", "measure"
+        ),
     )
 
 

@@ -1,9 +1,11 @@
-"""What was typed and can hardly be so: walls, a nose, a tube, a board's mass, a template's numbers, an empty pod."""
+"""What was typed and can hardly be so: a size, a mass, a name, a template's numbers, an empty pod."""
 
+import difflib
 from collections.abc import Iterator
 
 from foamworks.checks.base import MEMORY, OURS, Finding, Proposal
 from foamworks.checks.case import Case
+from foamworks.checks.flight.heat import WORKING, working_temperature
 from foamworks.checks.records import record
 from foamworks.design.additions import Pod
 from foamworks.design.edit import Edit
@@ -13,11 +15,14 @@ from foamworks.units import grams, mm, said
 
 WALL = record("plausible", of="wall")
 TUBE = record("plausible", of="tube")
+CHORD = record("plausible", of="chord")
+FILAMENT = record("plausible", of="filament")
 BOARD = record("plausible", of="board")
 TEMPLATE = record("untouched-template")
 ITEM = record("item-stays")
 MADE = record("nothing-made")
 
+WELL_KNOWN, NEAR_NAME = "PETG", 0.7  # PEGT is 0.75 of PETG; shorter slips are other words (ours)
 MOST_NAMED = 4  # keys in one text
 THIN_TUBE = 0.25e-3  # m: the thinnest paper tubes sold have walls of 0.33 mm (from memory)
 BLUNT = 1 / 3  # of the tube's diameter: a nose shorter than that is a lid (ours)
@@ -28,7 +33,8 @@ LIGHTEST, HEAVIEST_FOAM, HEAVIEST = 15.0, 250.0, 1500.0
 def findings(case: Case) -> list[Finding]:
     """Find what can hardly be as it was typed; nothing where all is plausible."""
     pod = case.asked.pod
-    return [*_template(case), *(_pod(case, pod) if pod is not None else ()), *_boards(case), *_items(case)]
+    own = (*_template(case), *_chord(case), *_filament(case))
+    return [*own, *(_pod(case, pod) if pod is not None else ()), *_boards(case), *_items(case)]
 
 
 def _template(case: Case) -> Iterator[Finding]:
@@ -47,6 +53,40 @@ def _template(case: Case) -> Iterator[Finding]:
         f"{named}",
         cure=Proposal('measure them, and take out the line with "Replace" once all are yours', "measure"),
     )
+
+
+def _chord(case: Case) -> Iterator[Finding]:
+    """Ask for a wing's chord that is longer than its span: a digit too many."""
+    wing = case.asked.airframe.wing
+    if wing is None:
+        return
+    span = 2 * wing.stations[-1].y
+    chord, number = max((station.chord, n) for n, station in enumerate(wing.stations, start=1))
+    if chord > span:
+        yield CHORD.finding(
+            "caution",
+            "wing",
+            value=chord,
+            limit=span,
+            why=f"the wing's chord of {said(chord, 'mm', 0)} at its station {number} is longer than its span of "
+            f"{said(span, 'mm', 0)}: has it a digit too many",
+            cure=Proposal(f"measure the wing's chord again at station {number} under [airframe.wing]", "measure"),
+        )
+
+
+def _filament(case: Case) -> Iterator[Finding]:
+    """Ask for a filament that nobody knows and that is written nearly as one that is known."""
+    printer = case.asked.printer
+    name = printer.filament.name if printer is not None else WELL_KNOWN
+    alike = [known for known in WORKING if len(known) == len(name)]  # why: PVA is a filament, and no PA
+    near = difflib.get_close_matches(name.upper(), alike, n=1, cutoff=NEAR_NAME)
+    if working_temperature(name) is None and near:
+        yield FILAMENT.finding(
+            "caution",
+            "printer.filament.name",
+            why=f'"{name}" is no filament known here: is it {near[0]}',
+            cure=Proposal(f"where it is {near[0]}, type it so", "set", (Edit("printer.filament.name", near[0]),)),
+        )
 
 
 def _items(case: Case) -> Iterator[Finding]:

@@ -22,6 +22,11 @@ class Untouched:
     keys: tuple[str, ...] = ()
     of: int = 0
 
+    @property
+    def most(self) -> bool:
+        """Tell whether it is more the template's model than the builder's: over half of the numbers (ours)."""
+        return 2 * len(self.keys) > self.of
+
 
 def template(job: str) -> str:
     """Give the text of the template for a job, with @NAME@ and @FILE@ to be filled in."""
