@@ -95,7 +95,7 @@ def under(key: str) -> tuple[str, str]:
     (('[airframe.fan]', 'z'), ('[field]', 'length'), ('[[flights]] number 6', 'accepted'))
     """
     entry = next((part for part in _PART.finditer(key) if part[3] or part[4]), None)
-    if entry is not None:
+    if entry:
         name = f"number {entry[3]}" if entry[3] else entry[4]
         return f"[[{key[: entry.start()]}]]{f' {name}' if entry[3] != '+' else ''}", key[entry.end() :].lstrip(".")
     return headed(key)

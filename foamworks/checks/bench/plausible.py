@@ -3,7 +3,7 @@
 import difflib
 from collections.abc import Iterator
 
-from foamworks.checks.base import MEMORY, OURS, Finding, Proposal
+from foamworks.checks.base import MEMORY, OURS, Finding, Proposal, collected, given
 from foamworks.checks.case import Case
 from foamworks.checks.flight.heat import WORKING, working_temperature
 from foamworks.checks.records import record
@@ -22,7 +22,7 @@ TEMPLATE = record("untouched-template")
 ITEM = record("item-stays")
 MADE = record("nothing-made")
 
-WELL_KNOWN, NEAR_NAME = "PETG", 0.7  # PEGT is 0.75 of PETG; shorter slips are other words (ours)
+NEAR_NAME = 0.7  # PEGT is 0.75 of PETG; shorter slips are other words (ours)
 MOST_NAMED = 4  # keys in one text
 THIN_TUBE = 0.25e-3  # m: the thinnest paper tubes sold have walls of 0.33 mm (from memory)
 BLUNT = 1 / 3  # of the tube's diameter: a nose shorter than that is a lid (ours)
@@ -33,7 +33,7 @@ LIGHTEST, HEAVIEST_FOAM, HEAVIEST = 15.0, 250.0, 1500.0
 def findings(case: Case) -> list[Finding]:
     """Find what can hardly be as it was typed; nothing where all is plausible."""
     pod = case.asked.pod
-    own = (*_template(case), *_chord(case), *_filament(case))
+    own = [*_template(case), *collected(case, _chord, _filament)]
     return [*own, *(_pod(case, pod) if pod is not None else ()), *_boards(case), *_items(case)]
 
 
@@ -57,9 +57,7 @@ def _template(case: Case) -> Iterator[Finding]:
 
 def _chord(case: Case) -> Iterator[Finding]:
     """Ask for a wing's chord that is longer than its span: a digit too many."""
-    wing = case.asked.airframe.wing
-    if wing is None:
-        return
+    wing = given(case.asked.airframe.wing)
     span = 2 * wing.stations[-1].y
     chord, number = max((station.chord, n) for n, station in enumerate(wing.stations, start=1))
     if chord > span:
@@ -76,11 +74,10 @@ def _chord(case: Case) -> Iterator[Finding]:
 
 def _filament(case: Case) -> Iterator[Finding]:
     """Ask for a filament that nobody knows and that is written nearly as one that is known."""
-    printer = case.asked.printer
-    name = printer.filament.name if printer is not None else WELL_KNOWN
+    name = given(case.asked.printer).filament.name
     alike = [known for known in WORKING if len(known) == len(name)]  # why: PVA is a filament, and no PA
     near = difflib.get_close_matches(name.upper(), alike, n=1, cutoff=NEAR_NAME)
-    if working_temperature(name) is None and near:
+    if not working_temperature(name) and near:
         yield FILAMENT.finding(
             "caution",
             "printer.filament.name",

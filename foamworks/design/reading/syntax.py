@@ -102,7 +102,7 @@ def _slip(text: str, fault: str) -> Slip:
     line = int(place[1]) if place and place[1] else len(lines)
     what = _PLACE.sub("", fault)
     astray = _astray(lines, line, what)
-    if astray is not None:
+    if astray:
         return astray
     begun = _unclosed("\n".join(lines[:line]))
     if what.startswith("Unclosed") and begun:
@@ -128,11 +128,11 @@ def _astray(lines: list[str], line: int, what: str) -> Slip | None:
         place = f"in line {stands}" if stands else "in a table of its own"
         message = f"{dotted[1]} stands {place} already: change its {dotted[2]} there to {dotted[3]}"
         return Slip(line, shown[:SHOWN], message)
-    if head is None or not what.startswith("Cannot declare"):
+    if not head or not what.startswith("Cannot declare"):
         return None
     above = re.compile(rf"({re.escape(head[1])}\.[\w.-]+)\s*=\s*(.*)")  # typed above its table's line
     found = next(((n, key) for n, one in enumerate(lines, start=1) if (key := above.match(one.strip()))), None)
-    if found is None:
+    if not found:
         return None
     return Slip(found[0], found[1][0][:SHOWN], belongs(text, found[1][1], found[1][2]))
 
