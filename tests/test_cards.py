@@ -229,6 +229,14 @@ def test_the_answer_and_each_flight_are_one_card() -> None:
             assert len(flowed(card)) == 1, card.title
 
 
+def test_the_answer_does_not_say_one_thing_twice() -> None:
+    case = case_of("skerry-boost")
+    answer = kept.answer(case)
+    reason = answer.sentence.split(": ", 1)[1].lower()
+    card = next(card for card in cards(case, as_dict(case), answer) if card.title == "The answer")
+    assert sum(reason in block.words.lower() for block in card.blocks) == 1
+
+
 def test_ground_test_asks_for_what_the_trade_asks_for(boost: Path) -> None:
     text = " ".join(words for page in lines(boost) for words, *_ in page)
     for words in (

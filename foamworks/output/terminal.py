@@ -103,7 +103,7 @@ def _numbered(texts: Sequence[str]) -> list[str]:
 def _causes(answer: Answer, room: int) -> list[str]:
     """Give each cause its sentence, and its best change besides while there is room, the worst causes first."""
     causes = answer.causes
-    said = [wrapped(f"{cause.name}: {_said(cause, answer)}", f"  {MARKS[cause.verdict]}") for cause in causes]
+    said = [wrapped(f"{cause.name}: {said_of(cause, answer)}", f"  {MARKS[cause.verdict]}") for cause in causes]
     steps = [step_of(cause.first) if cause.first is not None else "" for cause in causes]
     helps = [
         wrapped(change_line(cause.first, cause.findings[0]), "          -> ")
@@ -122,7 +122,7 @@ def _causes(answer: Answer, room: int) -> list[str]:
     return _fitting([cause.sentence for cause in causes], lambda kept: list(chain(*said[: len(kept)])), room)
 
 
-def _said(cause: Cause, answer: Answer) -> str:
+def said_of(cause: Cause, answer: Answer) -> str:
     """Give a cause's sentence; what the answer's first sentence says already is not said twice."""
     told = cause.sentence.rstrip(".")
     return "As said above." if answer.sentence.lower().endswith(f": {told.lower()}.") else cause.sentence

@@ -4,7 +4,7 @@ from foamworks.changes.answer import Answer
 from foamworks.checks.case import Case
 from foamworks.output.cards.pages import Block, Card, table, ticks
 from foamworks.output.report.top import first_help
-from foamworks.output.terminal import HEADS, UNITS, row_of
+from foamworks.output.terminal import HEADS, UNITS, row_of, said_of
 
 SHOWN = ("flight", "may fly", "battery", "lead", "balance", "gyro", "light at")
 WIDTHS = (4.18, 1.51, 1.52, 1.03, 1.6, 1.12, 1.5)
@@ -15,7 +15,7 @@ def answer_card(case: Case, answer: Answer) -> Card:
     """Give the card of the answer."""
     blocks = [Block("text", answer.sentence)]
     for cause in answer.causes[:MOST_CAUSES]:
-        blocks.append(Block("text", f"{cause.label}: {cause.sentence} {first_help(cause)}".strip()))
+        blocks.append(Block("text", f"{cause.label}: {said_of(cause, answer)} {first_help(cause)}".strip()))
     to_fly = [flight for flight in answer.flights if not flight.step.is_flown]
     if to_fly:
         columns = [HEADS.index(head) for head in SHOWN]
