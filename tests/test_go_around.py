@@ -89,7 +89,7 @@ def test_what_is_left_of_the_margin_is_judged(
     state = GoAround("no pod", 12.0, margin, measured, math.nan, math.nan)
     found = go_around.findings(replace(case, study=replace(case.study, go_around=(state,))))
     assert [f.verdict for f in found] == [verdict]
-    assert ("airframe.fan.intake" in found[0].cure) == (verdict == "unknown")
+    assert ("intake = { x, z } under [airframe.fan]" in found[0].cure) == (verdict == "unknown")
 
 
 @pytest.mark.parametrize(
