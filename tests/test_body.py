@@ -57,12 +57,6 @@ def test_skin_of_a_spheroid():
     )
 
 
-def test_largest_section_may_lie_between_two_given_ones():
-    """Width grows as height shrinks: the product 0.1(1+t) x 0.1(2-t) is greatest half-way."""
-    body = Body(x=(0, 1), width=(0.1, 0.2), height=(0.2, 0.1), z=(0, 0))
-    assert body.frontal_area == pytest.approx(math.pi / 4 * 0.15**2)
-
-
 def test_sizes_at_a_place_are_joined_straight():
     body = Body(x=(0, 1), width=(0, 0.2), height=(0, 0.1), z=(0, 0.02))
     assert (body.width_at(0.5), body.height_at(0.5), body.centre_at(0.5)) == pytest.approx((0.1, 0.05, 0.01))

@@ -380,7 +380,7 @@ def test_a_swing_that_grew_before_and_grows_less_now_is_no_failure_of_the_change
         return LateralRow(model, "landing speed", 10.0, 0.5, None, swing)
 
     case = check(small_file(NO_POD))
-    rows = Lateral((row("stock", -0.06), row("modified", now)), "as typed in", inertia_measured=True)
+    rows = Lateral((row("stock", -0.06), row("modified", now)), inertia_measured=True)
     swinging = replace(case, study=replace(case.study, lateral=rows))
     assert [f.verdict for f in lateral.findings(swinging)] == [verdict]
 

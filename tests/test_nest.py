@@ -12,9 +12,9 @@ from shapely import Point, Polygon, affinity, box
 from called import ROOT, printed
 from foamworks.errors import PhysicsError
 from foamworks.parts.nest import Layout, Piece, Placement, Stock, nest, placed, turned, verify
+from foamworks.parts.nest.compact import HalfPlanes, half_planes
 from foamworks.parts.nest.core import to_layout
 from foamworks.parts.nest.improve import read_layout, search_longer
-from foamworks.parts.nest.nofit import HalfPlanes, half_planes
 from foamworks.parts.nest.shapes import bundle, convex_parts, enclosing, grow
 from foamworks.parts.nest.task import make_task
 

@@ -21,8 +21,7 @@ import pytest
 import kept
 from browser import dom_of, needs_browser
 from foamworks.errors import DesignError, OutputError
-from foamworks.output.report.live import live_page
-from foamworks.watch import Shown, Watch, serving
+from foamworks.watch import Shown, Watch, live_page, serving
 
 ROOT = Path(__file__).parents[1]
 SHEETS = """name = "Plates"

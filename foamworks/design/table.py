@@ -14,7 +14,6 @@ from foamworks.design.files import (
     read_fin_file,
     read_log_file,
 )
-from foamworks.design.outline import simple_outline
 from foamworks.design.wording import Misfit, comma_hint
 
 LEAST_ASIDE = 1e-3  # m from the centre line: what stands nearer than that on both sides is one thing, not two
@@ -87,6 +86,31 @@ def points(value: object, *, of: str, least: int) -> list[tuple[float, float]]:
 Count = Annotated[int, Field(ge=1, le=1000), BeforeValidator(whole)]
 Pair = Annotated[int, Field(ge=1, le=2), BeforeValidator(whole)]
 Fraction = Annotated[float, q.Quantity("ratio", 0, 1)]
+
+
+def simple_outline(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """Drop a repeated last point and hold the rest to be simple (no crossing) and of some area.
+
+    Raise ValueError with the place of the crossing in mm for points in metres.
+    """
+    from shapely import Polygon
+    from shapely.validation import explain_validity
+
+    ring = points[:-1] if points[0] == points[-1] else points
+    ring = [point for point, before in zip(ring, ring[-1:] + ring[:-1], strict=True) if point != before]
+    if len(ring) < 3:
+        raise ValueError("an outline needs at least three different points")
+    polygon = Polygon(ring)
+    if not polygon.is_valid:
+        text = explain_validity(polygon)
+        if "[" in text:
+            x, z = (float(number) * 1000 for number in text.split("[")[1].rstrip("]").split())
+            place = f"[{x:.2f}, {z:.2f}] mm"
+            raise ValueError(f"the outline crosses or touches itself near {place}; give its points in order round it")
+        raise ValueError(f"the outline is not simple ({text}); give its points in order round the edge")
+    if polygon.area <= 0:
+        raise ValueError("the outline has no area")
+    return tuple(ring)
 
 
 def _outline(value: object) -> tuple[tuple[float, float], ...]:

@@ -139,6 +139,15 @@ def told(**quantities: Any) -> Row:
     }
 
 
+def told_of(record: object, *keys: str) -> Row:
+    """Make a row of the JSON of a record's own quantities: each key less its unit is what the record calls it.
+
+    >>> told_of(2 + 3j, "real_mm", "imag")
+    {'real_mm': 2000.0, 'imag': 3.0}
+    """
+    return told(**{key: getattr(record, key.removesuffix(_ending(key))) for key in keys})
+
+
 def _turned(unit: Unit | None, value: Any) -> Any:
     if isinstance(value, tuple | list):
         return [_turned(unit, entry) for entry in value]

@@ -15,12 +15,11 @@ from foamworks.checks.bench.traces import OLD_FIN, Traced, traced
 from foamworks.checks.case import Case
 from foamworks.output import summary_burn, summary_stability
 from foamworks.output.gluing import gluing
-from foamworks.output.keys import Row, plain, told
+from foamworks.output.keys import Row, plain, told, told_of
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.pose import Pose, pose_of
 from foamworks.physics import losses
 from foamworks.physics.planform import ReferenceWing
-from foamworks.study.flight.takeoff import TakeOff
 from foamworks.study.nose import NoseStudy
 
 
@@ -29,7 +28,8 @@ def as_dict(case: Case, answer: Answer | None = None) -> Row:
     study = case.study
     data: Row = {"design": {"name": case.name, "file": case.file}}
     if study.wing is not None and study.aero is not None:
-        data["reference"] = _reference(study.wing)
+        data["reference"] = told(wing_area_mm2=study.wing.area, wing_span_mm=study.wing.span)
+        data["reference"] |= told_of(study.wing, "mac_mm", "mac_le_x_mm", "quarter_mac_x_mm")
         data["aero"] = _aero(case, study.aero)
         if study.old_fin is not None or study.new_fins is not None:
             data["fins"] = _fins(case, study.aero, study.wing)
@@ -38,22 +38,18 @@ def as_dict(case: Case, answer: Answer | None = None) -> Row:
     if study.thrust_line is not None:
         data["thrust_line"] = _thrust_line(case)
     if study.nose is not None:
-        data["nose"] = told(
-            profile=study.nose.profile,
-            length_mm=study.nose.length,
-            diameter_mm=study.nose.diameter,
-            volume_mm3=study.nose.volume,
-            wetted_area_mm2=study.nose.wetted_area,
-            centroid_from_tip_mm=study.nose.centroid,
-            wall_mm=study.nose.wall,
-        ) | _shoulder(study.nose)
+        data["nose"] = _nose(study.nose)
     data |= gluing(case) | summary_burn.section(case)
     data |= summary_stability.section(case)
     cuts = [{"name": one.subject, **_traced(one)} for one in traced(case) if one.key.startswith("cuts")]
     if cuts:
         data["cuts"] = {"traced": cuts}
     if study.take_off:
-        data["take_off"] = [_take_off(row) for row in study.take_off]
+        data["take_off"] = [
+            told(state=row.state, stall_km_h=row.stall, lift_off_km_h=row.lift_off)
+            | told(thrust_to_weight=row.thrust_to_weight, run_m=row.run or None)
+            for row in study.take_off
+        ]
     data["parts"] = [_part(part) for part in case.parts.all()]
     data["findings"] = [finding.as_dict() for finding in case.findings]
     if answer is not None:
@@ -63,16 +59,6 @@ def as_dict(case: Case, answer: Answer | None = None) -> Row:
         data["answer"] = answer_dict(answer)
     tidy: Row = plain(data)
     return tidy
-
-
-def _reference(wing: ReferenceWing) -> Row:
-    return told(
-        wing_area_mm2=wing.area,
-        wing_span_mm=wing.span,
-        mac_mm=wing.mac,
-        mac_le_x_mm=wing.mac_le_x,
-        quarter_mac_x_mm=wing.quarter_mac_x,
-    )
 
 
 def _aero(case: Case, aero: Aero) -> Row:
@@ -112,12 +98,11 @@ def _fins(case: Case, aero: Aero, wing: ReferenceWing) -> Row:
     if study.new_fins is not None and asked is not None and asked.each is not None:
         fin = next((part for part in case.parts.boards if part.name == "fin"), None)
         data["twin"] = _fin_set(study.new_fins, aero.modified, wing)
-        data["twin"]["each"] = told(
-            area_mm2=study.new_fins.area_each,
-            root_chord_mm=asked.each.root_chord,
-            tip_chord_mm=asked.each.tip_chord,
-            height_mm=asked.each.height,
-        ) | {"mass_g": fin.mass_g if fin is not None else None}
+        data["twin"]["each"] = (
+            told(area_mm2=study.new_fins.area_each)
+            | told_of(asked.each, "root_chord_mm", "tip_chord_mm", "height_mm")
+            | {"mass_g": fin.mass_g if fin is not None else None}
+        )
         if study.old_fin is not None:
             data["same_area_yaw_stiffness_ratio"] = aero.same_area_ratio(wing)
     for one in traced(case):
@@ -155,19 +140,8 @@ def _balance(balance: Balance, spare: float) -> Row:
 
 
 def _state(row: StateRow, *, apart: bool) -> Row:
-    data = told(
-        name=row.name,
-        motor=row.motor,
-        mass_g=row.mass,
-        cg_x_mm=row.cg_x,
-        cg_z_mm=row.cg_z,
-        static_margin=row.static_margin,
-        landing_speed_km_h=row.landing_speed,
-        elevator_deg=row.elevator,
-    )
-    if apart:
-        data |= told(battery_x_mm=row.battery_x, ballast_g=row.ballast)
-    return data
+    keys = ("name", "motor", "mass_g", "cg_x_mm", "cg_z_mm", "static_margin", "landing_speed_km_h", "elevator_deg")
+    return told_of(row, *keys, *(("battery_x_mm", "ballast_g") if apart else ()))
 
 
 def _thrust_line(case: Case) -> Row:
@@ -179,27 +153,11 @@ def _thrust_line(case: Case) -> Row:
         downthrust_deg=line.downthrust,
         limited_by=line.limited_by,
         states=[
-            told(
-                motor=row.motor,
-                state=row.state,
-                thrust_N=row.thrust,
-                arm_mm=row.arm,
-                moment_N_m=row.moment,
-            )
+            told_of(row, "motor", "state", "thrust_N", "arm_mm", "moment_N_m")
             | summary_burn.thrust_row(response, row.motor, row.state)
             for row in line.rows
         ],
-        motors=summary_burn.answers(response),
-    )
-
-
-def _take_off(row: TakeOff) -> Row:
-    return told(
-        state=row.state,
-        stall_km_h=row.stall,
-        lift_off_km_h=row.lift_off,
-        thrust_to_weight=row.thrust_to_weight,
-        run_m=row.run or None,
+        motors=[summary_burn.answer_row(row) for row in response.motors],
     )
 
 
@@ -223,12 +181,14 @@ def _part(part: Any) -> Row:
     return {**data, "x_mm": part.x_mm, "z_mm": part.z_mm}
 
 
-def _shoulder(nose: NoseStudy) -> Row:
-    """Give the shoulder that the tube is glued over; nothing without one."""
-    shoulder = nose.shoulder
-    if shoulder is None:
-        return {}
-    return told(shoulder_diameter_mm=shoulder.diameter, shoulder_length_mm=shoulder.length, fit_mm=shoulder.fit)
+def _nose(nose: NoseStudy) -> Row:
+    """Give the nose, and the shoulder that the tube is glued over where it has one."""
+    keys = ("profile", "length_mm", "diameter_mm", "volume_mm3", "wetted_area_mm2")
+    data = told_of(nose, *keys) | told(centroid_from_tip_mm=nose.centroid, wall_mm=nose.wall)
+    rim = nose.shoulder
+    if rim is not None:
+        data |= told(shoulder_diameter_mm=rim.diameter, shoulder_length_mm=rim.length, fit_mm=rim.fit)
+    return data
 
 
 def _pose(pose: Pose) -> Row:

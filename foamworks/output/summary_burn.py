@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from foamworks.aircraft.thrust_line import IGNITION
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
-from foamworks.output.keys import Row, told
+from foamworks.output.keys import Row, told, told_of
 from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.boost import MotorBoost
 from foamworks.study.flight.drag import Drag
@@ -13,10 +13,11 @@ from foamworks.study.flight.flown import SURE, airspeed
 from foamworks.study.flight.gyro import GyroTable
 from foamworks.study.flight.learnt import Learnt
 from foamworks.study.flight.power import Power
-from foamworks.study.flight.response import MotorResponse, Nearby, Response
+from foamworks.study.flight.response import MotorResponse, Response
 from foamworks.units import km_h
 
 MODELS: dict[FanModel, str] = {"constant power": "constant_power", "constant efflux": "constant_efflux"}
+NEARBY = ("arm_mm", "moment_N_m", "static_margin", "pitch_change_deg")
 
 
 def section(case: Case) -> Row:
@@ -41,6 +42,9 @@ def thrust_row(response: Response, motor: str, state: str) -> Row:
     """Give what a row of `thrust_line.states` has beside the line itself; the answer in pitch is the whole burn's."""
     held, answer = response.at(motor, state), response.of(motor)
     hands_off, gyro = (answer.hands_off, answer.gyro) if answer else (None, None)
+    # what the whole burn costs in height stands on the row of the ignition that begins it
+    lost, entry = (answer.height_lost, answer.entry_height) if answer else ([None] * 3, None)
+    height = {"height_lost_m": list(lost), "entry_height_m": entry}
     return told(
         fan_moment_N_m=held.fan_moment if held else None,
         pitch_damping=held.damping if held else None,
@@ -51,21 +55,11 @@ def thrust_row(response: Response, motor: str, state: str) -> Row:
         pitch_change_gyro_deg=gyro.pitch_change if gyro else None,
         peak_load_factor=hands_off.greatest_load if hands_off else None,
         least_load_factor=hands_off.least_load if hands_off else None,
-    ) | (_height(answer) if state == IGNITION else {})
+    ) | (height if state == IGNITION else {})
 
 
-def _height(answer: MotorResponse | None) -> Row:
-    """Give what the whole burn costs in height, on the row of the ignition that begins it."""
-    lost, entry = (answer.height_lost, answer.entry_height) if answer else ([None] * 3, None)
-    return {"height_lost_m": list(lost), "entry_height_m": entry}
-
-
-def answers(response: Response) -> list[Row]:
-    """Give each motor's answer in pitch: building errors and the nozzle moved, for `thrust_line.motors`."""
-    return [_answer(row) for row in response.motors]
-
-
-def _answer(row: MotorResponse) -> Row:
+def answer_row(row: MotorResponse) -> Row:
+    """Give a motor's answer in pitch: building errors and the nozzle moved, for `thrust_line.motors`."""
     angle, height, swing = row.worst
     return told(
         motor=row.motor,
@@ -83,31 +77,17 @@ def _answer(row: MotorResponse) -> Row:
             )
             for angle, height, swing in row.errors
         ],
-        lower_10_mm=_nearby(row.lower),
-        aft_10_mm=_nearby(row.aft),
-    )
-
-
-def _nearby(row: Nearby) -> Row:
-    return told(
-        arm_mm=row.arm,
-        moment_N_m=row.moment,
-        static_margin=row.static_margin,
-        pitch_change_deg=row.pitch_change,
+        lower_10_mm=told_of(row.lower, *NEARBY),
+        aft_10_mm=told_of(row.aft, *NEARBY),
     )
 
 
 def _boost(row: MotorBoost, lit: int) -> Row:
     """Give one motor's run; with two pods every number is of both motors together, as `motors_lit` says."""
     run, out = row.run, row.one_out
-    data = told(
-        motor=row.motor,
-        motors_lit=lit,
-        impulse_N_s=row.impulse,
-        mean_thrust_N=row.mean_thrust,
-        peak_thrust_N=row.peak_thrust,
-        burn_s=row.burn,
-        thrust_to_weight=row.thrust_to_weight,
+    data = told(motor=row.motor, motors_lit=lit)
+    data |= told_of(row, "impulse_N_s", "mean_thrust_N", "peak_thrust_N", "burn_s", "thrust_to_weight")
+    data |= told(
         entry_km_h=run.entry if run else None,
         peak_km_h=run.peak if run else None,
         peak_band_km_h=run.band if run else [None, None],

@@ -2,7 +2,7 @@
 
 from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.checks.case import Case
-from foamworks.output.keys import Row, told
+from foamworks.output.keys import Row, told, told_of
 from foamworks.physics.modes import Mode
 from foamworks.study.inertia import own_inertia, state_inertia
 
@@ -16,7 +16,7 @@ def section(case: Case) -> Row:
         data["inertia"] = inertia
     if study.lateral is not None:
         data["lateral"] = [
-            told(model=row.model, flight=row.flight, speed_km_h=row.speed)
+            told_of(row, "model", "flight", "speed_km_h")
             | {"dutch_roll": _mode(row.dutch_roll), "spiral": _mode(row.spiral)}
             for row in study.lateral.rows
         ]

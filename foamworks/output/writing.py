@@ -92,21 +92,16 @@ def _pages(
 
 
 def _sheet(sheet: Sheet) -> Row:
+    first = ("board", "number", "used_length_mm", "utilisation", "cut_length_mm")
     return {
-        "board": sheet.board,
-        "number": sheet.number,
-        "used_length_mm": sheet.used_length_mm,
-        "utilisation": sheet.utilisation,
-        "cut_length_mm": sheet.cut_length_mm,
+        **{key: getattr(sheet, key) for key in first},
         "sheet_mm": [sheet.width, sheet.height],
         "offcut": sheet.offcut is not None,
         "score_length_mm": sheet.score_length_mm,
         "overcut_length_mm": sheet.overcut_length_mm,
         "cut_time_s": sheet.cut_seconds,
         "tool": sheet.tool.name if sheet.tool.named else None,
-        "parts_mass_g": sheet.parts_mass_g,
-        "waste_mass_g": sheet.waste_mass_g,
-        "rest_length_mm": sheet.rest_length_mm,
+        **{key: getattr(sheet, key) for key in ("parts_mass_g", "waste_mass_g", "rest_length_mm")},
         "counts": [_count(number, here) for number, here in sheet.by_number.items()],
         "parts": [
             {

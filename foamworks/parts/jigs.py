@@ -1,4 +1,6 @@
-"""Bench parts that hold a new fin while its glue sets: a block at the fin's lean, a template for its toe. Millimetres.
+"""Bench parts that hold a new fin while its glue sets: a block at the fin's lean, a template for its toe.
+
+Millimetres. The slot comb, cut first, tells which slot width fits this board and this tool.
 
 The jig's own frame: x along the tailplane away from the fin, y up; its corner is where the fin's face meets the skin.
 The template's: x aft from the root's leading edge, y outward from an edge that lies parallel to the centre line.
@@ -25,6 +27,8 @@ UPRIGHT = math.radians(0.05)  # a lean below this is none
 TEMPLATE = 14.0  # mm, least width of the toe template
 LETTERS = 0.8  # of its height: how wide a letter of a plain font is at most, words on the mean
 TEXT, ABOVE = 3.0, 2.0  # mm: height of the marks, and above the foot's edge
+COMB_STEPS = (-0.4, -0.2, 0.0, 0.2, 0.4)  # mm about the measured thickness (common practice, no source)
+COMB_PITCH, COMB_DEPTH, COMB_BODY = 14.0, 14.0, 20.0  # mm; the body carries the widths and, above them, the label
 SHARES = (1.0, 0.7, 0.45, 0.25)  # of the arm, tried in turn on a fin so swept that it leaves its own root
 
 
@@ -196,3 +200,25 @@ def fin_jigs(design: Design, *, lean: float, stuff: Stuff, marked: bool) -> list
         root = mm(each.root_chord)
         found.append(toe_template(toe=asked.toe, root_chord=root, y_root=mm(asked.root.y), lean=lean, stuff=stuff))
     return found
+
+
+def slot_comb(*, board: str, thickness: float) -> BoardPart:
+    """Make the comb: five slots from thickness - 0.4 to + 0.4 mm, each marked with its width."""
+    width = thickness + COMB_PITCH
+    edge: list[Point] = [(0.0, 0.0), (len(COMB_STEPS) * width, 0.0), (len(COMB_STEPS) * width, COMB_BODY + COMB_DEPTH)]
+    strokes = []
+    for number in reversed(range(len(COMB_STEPS))):
+        slot = thickness + COMB_STEPS[number]
+        middle = (number + 0.5) * width
+        left, right = middle - slot / 2, middle + slot / 2
+        edge += [(right, COMB_BODY + COMB_DEPTH), (right, COMB_BODY), (left, COMB_BODY), (left, COMB_BODY + COMB_DEPTH)]
+        strokes.append(Stroke("mark", ((middle - 4.0, 1.5),), text=f"{slot:.1f}", height_mm=4.0))
+    edge.append((0.0, COMB_BODY + COMB_DEPTH))
+    return BoardPart(
+        name="slot comb",
+        board=board,
+        thickness_mm=thickness,
+        outline=Polygon(edge),
+        strokes=tuple(strokes),
+        note="cut first: push the board into each slot, note the width that holds without crushing",
+    )

@@ -15,7 +15,7 @@ import numpy as np
 from foamworks.design.additions import Fins, Pod
 from foamworks.design.model import Design
 from foamworks.errors import not_measured
-from foamworks.parts import coupons, fins, jigs
+from foamworks.parts import fins, jigs
 from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Parts, PrintPart
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, filament, stuff
@@ -97,7 +97,7 @@ def _fins(design: Design) -> list[BoardPart]:
         y_root=mm(asked.root.y),
         edge=None if stands is None else stands[0],
     )
-    comb = coupons.slot_comb(board=board.name, thickness=board.thickness)
+    comb = jigs.slot_comb(board=board.name, thickness=board.thickness)
     density = board.areal_density
     bench = [replace(part, mass_g=part.outline.area * density) for part in (template, comb) if part is not None]
     blocks = jigs.fin_jigs(design, lean=lean, stuff=board, marked=template is not None)

@@ -60,20 +60,13 @@ def clearance(
     pod's plane. On the centre line the plane's section tells it all: carried into that plane, a point of the body stays
     in the body and comes no further from the pod's axis. Beside it the body may be nearer than in the plane.
     """
-    in_plane = _in_plane(sections, lower, nozzle, downthrust, y)
+    body = _cut_body(sections, y)
+    in_plane = math.inf if body is None else _apart(body, lower, nozzle, downthrust)
     if y == 0:
         return in_plane
     pod = Pod(tuple(lower), nozzle, downthrust, y)
     gap, _ = least(body_patches(sections), pod.distance)
     return gap if min(gap, in_plane) > 0 else -max(dip(pod, sections), TOUCH)
-
-
-def _in_plane(
-    sections: Sequence[BackSection], lower: Sequence[Point], nozzle: Point, downthrust: float, y: float
-) -> float:
-    """As `clearance`, of the sections that the plane `y` makes; infinite where there is no body in it."""
-    body = _cut_body(sections, y)
-    return math.inf if body is None else _apart(body, lower, nozzle, downthrust)
 
 
 @dataclass(frozen=True)
@@ -166,7 +159,15 @@ def mount(
     prints = []
     for number, (start, stop) in enumerate(itertools.pairwise(cuts), start=1):
         axis_z = nozzle[1] - (nozzle[0] - start) * math.tan(downthrust)
-        shape = _saddle(sections, start, stop, width, tube_outer / 2, axis_z, downthrust, y)
+        shape = Saddle(
+            length=stop - start,
+            width=width,
+            bore=tube_outer / 2,
+            axis_z=axis_z,
+            tilt=downthrust,
+            sections=tuple(replace(section, x=section.x - start) for section in _between(sections, start, stop)),
+            body_offset_y=-y,
+        )
         wall = least_wall(shape)
         if wall < LEAST_WALL:
             found = f"the tube bites {-wall:.1f} mm into the back" if wall < 0 else f"only {wall:.1f} mm under the tube"
@@ -223,22 +224,6 @@ def _between(sections: Sequence[BackSection], start: float, stop: float) -> list
         return BackSection(x=x, width=width, height=height, z=z)
 
     return [at(start), *(section for section in sections if start + 0.1 < section.x < stop - 0.1), at(stop)]
-
-
-def _saddle(
-    sections: Sequence[BackSection],
-    start: float,
-    stop: float,
-    width: float,
-    bore: float,
-    axis_z: float,
-    tilt: float,
-    y: float,
-) -> Saddle:
-    under = tuple(replace(section, x=section.x - start) for section in _between(sections, start, stop))
-    return Saddle(
-        length=stop - start, width=width, bore=bore, axis_z=axis_z, tilt=tilt, sections=under, body_offset_y=-y
-    )
 
 
 def _grounded(shape: Saddle, start: float, y: float) -> tuple[Saddle, Placement]:

@@ -69,37 +69,20 @@ def _washers(
     fit: MotorFit, place: PodPlace, tube_inner: float, widest: float, retainer: Literal["cap", "hook"] | None
 ) -> Iterable[BoughtPart]:
     motor = fit.motor
-    bore = max(motor.diameter - 2 * rings.BEARING, 2.0)
-    outer = tube_inner - 0.5
-    mass = _hollow(outer, bore, WASHER) * PLY
-    note = f"ply {WASHER:g} mm, {outer:.1f} mm outside, {bore:.1f} mm inside"
-    shape, front = rings.ring(outer=outer, inner=bore, length=WASHER), motor.length + WASHER
-    yield _bought(
-        f"washer ahead of {motor.name}",
-        mass,
-        place,
-        front - WASHER / 2,
-        motor=motor.name,
-        note=note,
-        shape=shape,
-        front=front,
-        ring=(outer, bore),
-    )
+    rows = [(f"washer ahead of {motor.name}", tube_inner - 0.5, max(motor.diameter - 2 * rings.BEARING, 2.0))]
     if retainer == "cap":
-        opening = motor.diameter - 2 * rings.LIP
-        mass = _hollow(widest, opening, WASHER) * PLY
-        note = f"ply {WASHER:g} mm, {widest:.1f} mm outside, {opening:.1f} mm inside"
-        shape = rings.ring(outer=widest, inner=opening, length=WASHER)
+        rows.append((f"washer behind {motor.name}", widest, motor.diameter - 2 * rings.LIP))
+    for (name, outer, bore), front in zip(rows, (motor.length + WASHER, 0.0), strict=False):
         yield _bought(
-            f"washer behind {motor.name}",
-            mass,
+            name,
+            _hollow(outer, bore, WASHER) * PLY,
             place,
-            -WASHER / 2,
+            front - WASHER / 2,
             motor=motor.name,
-            note=note,
-            shape=shape,
-            front=0.0,
-            ring=(widest, opening),
+            note=f"ply {WASHER:g} mm, {outer:.1f} mm outside, {bore:.1f} mm inside",
+            shape=rings.ring(outer=outer, inner=bore, length=WASHER),
+            front=front,
+            ring=(outer, bore),
         )
 
 

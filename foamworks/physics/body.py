@@ -55,21 +55,6 @@ class Body:
         return math.pi / 4 * _product(self.x, self.height, self.height)
 
     @property
-    def frontal_area(self) -> float:
-        """Area of the largest section [m2], between given sections too."""
-        return math.pi / 4 * float(np.max(self._fine("width") * self._fine("height")))
-
-    @property
-    def equivalent_diameter(self) -> float:
-        """Diameter of the circle as large as the largest section [m]."""
-        return math.sqrt(4 * self.frontal_area / math.pi)
-
-    @property
-    def fineness(self) -> float:
-        """Length over equivalent diameter [-]."""
-        return self.length / self.equivalent_diameter
-
-    @property
     def wetted_area(self) -> float:
         """Area of the skin [m2], without a blunt first or last section: midpoint sum over a fine mesh of it."""
         return _skin(self)
@@ -85,11 +70,6 @@ class Body:
     def centre_at(self, x: float) -> float:
         """The height z of the section's centre at x [m]; that of the end section beyond the ends."""
         return float(np.interp(x, self.x, self.z))
-
-    def _fine(self, row: str) -> Floats:
-        """One row at the sections and at 16 places between each two of them."""
-        places = np.interp(np.arange((len(self.x) - 1) * 16 + 1) / 16, np.arange(len(self.x)), self.x)
-        return np.asarray(np.interp(places, self.x, getattr(self, row)))
 
 
 def _product(x: Sequence[float], f: Sequence[float], g: Sequence[float]) -> float:

@@ -41,10 +41,9 @@ class LateralRow:
 
 @dataclass(frozen=True)
 class Lateral:
-    """Both aircraft at both speeds, and where the inertia came from."""
+    """Both aircraft at both speeds, and whether the inertia was measured."""
 
     rows: tuple[LateralRow, ...]
-    inertia_source: str
     inertia_measured: bool
 
     def row(self, model: str, flight: str) -> LateralRow | None:
@@ -117,7 +116,7 @@ def study_lateral(design: Design, flying: Flying, balance: Balance) -> Lateral:
             _row(design, plane, wing, name=name, flight=flight, speed=speed, mass=mass, inertia=inertia, cg=place)
             for flight, speed in (("flown speed", balance.trimming.speed), ("landing speed", landing))
         ]
-    return Lateral(tuple(given(rows or None)), own.source, own.measured)
+    return Lateral(tuple(given(rows or None)), own.measured)
 
 
 def _row(

@@ -19,7 +19,7 @@ from foamworks.output.sheets.arcs import true_circle, with_arcs
 from foamworks.output.sheets.label import Anchor, label, upright
 from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
-from foamworks.output.sheets.section import Sketch, columns, corner, high_of, sketches
+from foamworks.output.sheets.section import columns, corner, high_of, sketches
 from foamworks.output.sheets.words import TEXT, sheet_words
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.board.sheet import Sheet, cut_order
@@ -174,15 +174,11 @@ def _add_frame(space: Any, sheet: Sheet) -> None:
     found = sketches(sheet)
     for number, sketch in enumerate(found):
         x, y = corner(number, columns(len(found), sheet.width))
-        _add_sketch(space, sketch, (x, y + _words_end(sheet)))
-
-
-def _add_sketch(space: Any, sketch: Sketch, at: Point) -> None:
-    """Draw a bevel's section; it is larger than life and stands with the words, off the board."""
-    for points in (*sketch.lines, sketch.dashed):
-        _add_polyline(space, [(x + at[0], y + at[1], 0.0) for x, y in points], "sheet", closed=False)
-    for (x, y), text in sketch.texts:
-        _add_text(space, text, (x + at[0], y + at[1]), SKETCH_TEXT)
+        y += _words_end(sheet)
+        for points in (*sketch.lines, sketch.dashed):  # larger than life: it stands with the words, off the board
+            _add_polyline(space, [(x + u, y + v, 0.0) for u, v in points], "sheet", closed=False)
+        for (u, v), text in sketch.texts:
+            _add_text(space, text, (x + u, y + v), SKETCH_TEXT)
 
 
 def _add_check_line(space: Any) -> None:

@@ -154,7 +154,8 @@ class _Page:
         under = [((limit.x, band[0]), limit.label) for limit in marks.limits(self.case)]
         if ray is not None:
             self._ray(frame, ray)
-            under.append(((ray.nozzle[0] + 0.25 * (ray.end[0] - ray.nozzle[0]), _on(ray, 0.25)), ray.label))
+            x, z = (ray.nozzle[k] + 0.25 * (ray.end[k] - ray.nozzle[k]) for k in (0, 1))
+            under.append(((x, z), ray.label))
         spots = [*marks.load_spots(self.case), *marks.cg_spots(self.case)]
         over = [(spot.at, spot.label) for spot in spots] + self._part_labels()
         self._row(frame, over, high + 2.5 * self.size, up=True)
@@ -293,10 +294,6 @@ KEY = (
     ("ow-limit", "forward and aft limit of the centre of gravity"),
     ("ow-neutral", "neutral point"),
 )
-
-
-def _on(ray: marks.Ray, share: float) -> float:
-    return ray.nozzle[1] + share * (ray.end[1] - ray.nozzle[1])
 
 
 def _around(boxes: Sequence[Box]) -> Box:

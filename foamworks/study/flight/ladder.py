@@ -23,7 +23,7 @@ from foamworks.study.flight.drag import Drag
 from foamworks.study.flight.drive import Drive, drive
 from foamworks.study.flight.gyro import gain_at
 from foamworks.study.flight.power import Band, level_band, level_flown
-from foamworks.study.flight.rungs import plane_on, rung_balance, state_before
+from foamworks.study.flight.rungs import RungBalance, plane_on, rung_balance, state_before
 
 
 @dataclass(frozen=True)
@@ -49,25 +49,20 @@ class Expected:
         return self.run.band if self.run and self.run.band[0] > 0 else (math.nan, math.nan)
 
 
-@dataclass(frozen=True)
-class Step:
-    """One rung: what is aboard, mass [kg], CG [m], static margin, speeds [m/s]; NaN where it was not measured.
+@dataclass(frozen=True, kw_only=True)
+class Step(RungBalance):
+    """One rung: how it leaves the ground, what is aboard, speeds [m/s]; NaN where it was not measured.
 
     now: by all flights; before: by those below it, what a flown one is held to. elevator [rad] at landing, battery_x
-    [m], ballast [kg], stand_in: dead mass in the camera's place [kg], gyro gain [percent] for its speed. flight, flown:
-    the last on this rung and its speed through the air. cleared: nothing below holds it.
+    [m], ballast [kg], gyro gain [percent] for its speed. flight, flown: the last on this rung and its speed through the
+    air. cleared: nothing below holds it.
     """
 
     rung: Rung
-    mass: float
-    cg_x: float
-    cg_z: float
-    static_margin: float
     landing: float
     elevator: float
     battery_x: float
     ballast: float
-    stand_in: float
     gyro_gain: float
     now: Expected
     before: Expected
@@ -140,16 +135,12 @@ def study_ladder(
         flown_at = own[-1].speed if own else math.nan
         found.append(
             Step(
+                **vars(state),
                 rung=rung,
-                mass=state.mass,
-                cg_x=state.cg_x,
-                cg_z=state.cg_z,
-                static_margin=state.static_margin,
                 landing=_landing(design, flying, state.mass),
                 elevator=_elevator(design, balance, flying, rung, state.cg_x),
                 battery_x=place.battery_x if "battery" in rung.fitted else _stock_place(design),
                 ballast=place.ballast if settled else 0.0,
-                stand_in=state.stand_in,
                 gyro_gain=_gain(design, flown_at if own else now.speed(lit=rung.is_lit)),
                 now=now,
                 before=before,

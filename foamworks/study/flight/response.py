@@ -138,7 +138,6 @@ class Response:
     motors: tuple[MotorResponse, ...] = ()
     up: float = math.nan
     down: float = math.nan
-    gyro_share: float = GYRO_SHARE
 
     def of(self, motor: str) -> MotorResponse | None:
         """Give one motor's answer."""
