@@ -17,7 +17,7 @@ from foamworks.design.additions import Box
 from foamworks.design.edit import edited
 from foamworks.errors import PhysicsError
 from foamworks.output.prints import solids
-from foamworks.output.report.scene import scene
+from foamworks.output.report.page import scene
 from foamworks.output.views.outlines import outlines
 from foamworks.parts import mesh
 from foamworks.parts.base import Arch, PrintPart

@@ -18,7 +18,7 @@ from foamworks.checks.case import Case
 from foamworks.design import additions, load, model
 from foamworks.output.cards.deck import cards
 from foamworks.output.prints.assembly import sets
-from foamworks.output.report.scene import scene
+from foamworks.output.report.page import scene
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import parts as parts_table

@@ -22,8 +22,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.flight.burn import LOAD
 from foamworks.cli import _print_findings
 from foamworks.output.report.glossary import TERMS
-from foamworks.output.report.page import report_html, speed_runs
-from foamworks.output.report.scene import scene
+from foamworks.output.report.page import report_html, scene, speed_runs
 from foamworks.output.report.top import tiles
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import listing

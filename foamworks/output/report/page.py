@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from foamworks.changes.answer import Answer
 from foamworks.changes.place import Placed, placed
 from foamworks.changes.plain import whole
@@ -20,12 +22,12 @@ from foamworks.output import tables
 from foamworks.output.keys import Row, text_of
 from foamworks.output.report.flown import flown_table, level_logs
 from foamworks.output.report.glossary import DRAWN, drawing, explained, used
-from foamworks.output.report.scene import scene
 from foamworks.output.report.top import first_help, flight_table, tiles
 from foamworks.output.tables import Table
 from foamworks.output.terminal import change_line, unmarked
 from foamworks.output.texts import cautions
 from foamworks.output.views import charts
+from foamworks.output.views.bodies import Body, bodies, drawn
 from foamworks.output.views.overview import overview_svg
 from foamworks.output.views.placement_chart import placement_chart
 from foamworks.output.views.side import side_svg
@@ -35,6 +37,7 @@ from foamworks.units import km_h, number, said
 
 STAYS = "Marginal, and no change of the design takes it away"
 HERE = Path(__file__).parent
+COLOURS = {"airframe": 0, "old": 1, "board": 2, "print": 3, "bought": 4, "motor": 4}  # the view has one for each
 LEADS = {
     "fail": "Does not work as it stands: change it before anything is cut.",
     "caution": "Works, with little to spare.",
@@ -217,3 +220,23 @@ def _others(data: Mapping[str, Any]) -> list[tuple[str, list[Table]]]:
 
 def _rows(value: Any) -> bool:
     return isinstance(value, list) and bool(value) and isinstance(value[0], Mapping)
+
+
+def scene(case: Case) -> Row | None:
+    """Give the bodies of the 3-D view, each with name, colour, whether it shows at first, vertices and triangles [mm].
+
+    None when there is nothing to show. The numbers are whole tenths of a millimetre, so that the page stays small.
+    """
+    parts = [_body(body) for body in bodies(case)]
+    return {"parts": parts} if parts else None
+
+
+def _body(body: Body) -> Row:
+    made = drawn(body)
+    return {
+        "name": body.name,
+        "group": COLOURS[body.kind],
+        "shown": body.shown,
+        "v": np.rint(10 * made.vertices).astype(int).ravel().tolist(),
+        "f": made.triangles.ravel().tolist(),
+    }

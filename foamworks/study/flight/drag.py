@@ -137,7 +137,7 @@ def drag_pieces(design: Design, parts: Parts, *, speed: float, air: Air) -> dict
     found = {}
     old, new = old_fin(design), new_fins(design)
     if old is not None:
-        found[OLD_FIN] = _fins_drag(old, _thickness(design.airframe), speed, air)
+        found[OLD_FIN] = _fins_drag(old, surface_thickness(design.airframe), speed, air)
     if new is not None:
         found[NEW_FINS] = _fins_drag(new, _board_thickness(design, new), speed, air)
     if has_pod(design):
@@ -202,7 +202,8 @@ def _induced(flying: Flying) -> float:
     return drag.induced_factor(span=flying.wing.span, efficiency=efficiency)
 
 
-def _thickness(airframe: Airframe) -> float:
+def surface_thickness(airframe: Airframe) -> float:
+    """Give thickness over chord of what is moulded of foam: the wing's, where that is given."""
     return airframe.wing.thickness if airframe.wing is not None else SURFACE_THICKNESS
 
 
@@ -254,7 +255,7 @@ def mount_drag(saddle: Saddle) -> float:
 
 def build_up(airframe: Airframe, *, speed: float, air: Air) -> float:
     """Zero-lift drag area [m2] of wing, tailplane and fuselage from their geometry, rough foam allowed for."""
-    thickness = _thickness(airframe)
+    thickness = surface_thickness(airframe)
     surfaces = [s for s in (wing_stations(airframe), tail_stations(airframe)) if s is not None]
     total = 0.0
     for s in surfaces:  # both halves, both sides wet

@@ -26,7 +26,7 @@ from foamworks.parts.density import board_named
 from foamworks.parts.mounted_pod import back_sections, mounted_pod
 from foamworks.parts.pod import PROUD
 from foamworks.physics.planform import Stations
-from foamworks.study.flight.drag import SURFACE_THICKNESS
+from foamworks.study.flight.drag import surface_thickness
 from foamworks.units import mm
 
 Floats = NDArray[np.float64]
@@ -189,24 +189,20 @@ def _in_body(points: Floats, sections: tuple[BackSection, ...]) -> NDArray[np.bo
 def _wing(airframe: Airframe) -> Iterator[_Sheet]:
     stations = wing_stations(airframe)
     if stations is not None:
-        yield _Sheet("wing", tuple(_flat(stations, _thickness(airframe))))
+        yield _Sheet("wing", tuple(_flat(stations, surface_thickness(airframe))))
 
 
 def _tail(airframe: Airframe) -> Iterator[_Sheet]:
     stations, tail = tail_half(airframe), airframe.tailplane
     if stations is None or tail is None:
         return
-    yield _Sheet("tailplane", tuple(_flat(stations, _thickness(airframe))))
+    yield _Sheet("tailplane", tuple(_flat(stations, surface_thickness(airframe))))
     if tail.elevator is None:
         return
     root, tip = tail.stations[0].y, tail.stations[-1].y
     ends = tuple(root + part * (tip - root) for part in tail.elevator.span)
     for name, turn in (("elevator fully up", tail.elevator.up), ("elevator fully down", -tail.elevator.down)):
         yield _Sheet(name, (_elevator(stations, tail.elevator.chord_fraction, turn, ends),))
-
-
-def _thickness(airframe: Airframe) -> float:
-    return airframe.wing.thickness if airframe.wing is not None else SURFACE_THICKNESS
 
 
 def _fins(design: Design) -> Iterator[_Sheet]:
@@ -216,7 +212,7 @@ def _fins(design: Design) -> Iterator[_Sheet]:
         return
     board = board_named(design, design.fins.board) if design.fins is not None else None
     name = "fins" if fins.count == 2 else "fin" if new else "old fin"
-    yield _Sheet(name, tuple(_upright(fins, board.thickness if board else None, _thickness(design.airframe))))
+    yield _Sheet(name, tuple(_upright(fins, board.thickness if board else None, surface_thickness(design.airframe))))
 
 
 @dataclass(frozen=True)
