@@ -2,8 +2,7 @@
 
 `Watch` looks at the design file and at the files it names. `serving` answers on 127.0.0.1: `/` is the report without
 sheets and prints, `/state` its revision, for which the page asks. A file that cannot be used puts its message above
-the last page that could be made: the strip, whose script asks for `/state` and loads the page again when the revision
-there is another than its own; it keeps what is open and where the 3-D view stood.
+the last page that could be made.
 """
 
 import json
@@ -25,8 +24,6 @@ from foamworks.design.load import named_files
 from foamworks.errors import FoamworksError, OutputError, printable
 from foamworks.output.keys import Row
 
-STRIP = Path(__file__).parent / "output" / "report"  # where the strip on top of the page stands
-BODY = "<body>"  # stands once in a report before any word of the user's, which are written with &lt;
 EVERY = 0.15  # s between two looks; a change is taken up at the second look that finds it, so within 0.3 s
 HOST = "127.0.0.1"
 PATIENCE = 10.0  # s that a browser may take to ask or to listen before it is hung up on
@@ -108,6 +105,8 @@ class Watch:
         self._held = self._seen = _contents(self._files)
 
     def _show(self, revision: int, data: Mapping[str, Any], fault: str = "") -> Shown:
+        from foamworks.output.report.live import live_page
+
         page = live_page(self._report, file=printable(self._design.name), revision=revision, fault=fault)
         return Shown(revision, page, data, fault)
 
@@ -227,15 +226,3 @@ class _Answer(BaseHTTPRequestHandler):
 
     def log_message(self, *_: object) -> None:
         """Say nothing: only the command line prints."""
-
-
-def live_page(report: str, *, file: str, revision: int, fault: str) -> str:
-    """Put the strip on top of a report; `fault` is why the file as saved cannot be used, empty when it can."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-    from markupsafe import Markup
-
-    page = Environment(loader=FileSystemLoader(STRIP), autoescape=True, undefined=StrictUndefined, trim_blocks=True)
-    strip = page.get_template("live.html").render(
-        file=file, revision=revision, fault=fault, script=Markup((STRIP / "live.js").read_text(encoding="utf-8"))
-    )
-    return report.replace(BODY, f"{BODY}\n{strip}", 1)

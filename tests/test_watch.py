@@ -21,7 +21,8 @@ import pytest
 import kept
 from browser import dom_of, needs_browser
 from foamworks.errors import DesignError, OutputError
-from foamworks.watch import Shown, Watch, live_page, serving
+from foamworks.output.report.live import live_page
+from foamworks.watch import Shown, Watch, serving
 
 ROOT = Path(__file__).parents[1]
 SHEETS = """name = "Plates"
