@@ -202,6 +202,32 @@ def test_the_last_line_can_be_typed_where_the_command_was(folders: str, typed: s
     assert lines[-1].split("; ")[-1] == typed
 
 
+@pytest.mark.parametrize(
+    ("key", "value", "step"),
+    [
+        ('weighed["no motor"].mass', 960.0, "Weigh the parts one by one"),
+        ('weighed["no motor"].part', "pod mount", "Weigh the pod mount again"),
+        ('flights["24 mm D class, dead mass"].speed', 90.0, 'Say under [[flights]] "24 mm D class, dead mass"'),
+    ],
+)
+def test_what_was_typed_and_does_not_fit_comes_next(tmp_path: Path, key: str, value: float | str, step: str) -> None:
+    path = tmp_path / "odd.toml"
+    written(SKERRY, [Edit(key, value)], path)
+    _, answer = answer_of(path)
+    assert answer.next[0].startswith(step)
+
+
+def test_a_weighing_of_the_whole_says_that_it_moves_no_balance(tmp_path: Path) -> None:
+    path = tmp_path / "heavy.toml"
+    written(SKERRY, [Edit('weighed["no motor"].mass', 960.0)], path)
+    (case, _), (stock, _) = answer_of(path), answer_of(SKERRY)
+    assert case.study.balance is not None
+    assert stock.study.balance is not None
+    assert case.study.balance.rows == stock.study.balance.rows
+    closing = next(f for f in case.findings if f.check == "closing-error")
+    assert "balance and speeds rest on the sum" in closing.why
+
+
 def test_a_smaller_motor_is_one_that_is_listed() -> None:
     design = answer_of(SKERRY)[0].asked
     assert smaller(design, "29 mm F class") == "the smaller 24 mm D class"

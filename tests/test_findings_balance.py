@@ -214,6 +214,26 @@ def test_a_weighed_name_that_nothing_has_fails_with_the_nearest(small_file: Smal
     assert 'part = "nose cone"' in found.cure
 
 
+def test_a_whole_pod_weighed_is_not_taken_for_the_model_without_it(small_file: SmallFile) -> None:
+    found = one(with_pod(small_file, {"[weighed]": 'part = "pod"\nmass = 98'}), "weighed")
+    assert "no pod" not in found.cure
+    assert "one by one (pod mount" in found.cure
+    assert all(not proposal.edits for proposal in found.proposals)
+
+
+@pytest.mark.parametrize(("share", "told"), [(1.5, False), (2.5, True), (0.3, True)])
+def test_a_part_that_weighs_far_from_its_estimate_is_to_be_weighed_again(
+    small_file: SmallFile, share: float, told: bool
+) -> None:
+    estimate = next(p.mass_g for p in check(small_file({})).parts.all() if p.name == "pod mount")
+    assert estimate is not None
+    mass = share * estimate
+    found = with_pod(small_file, {"[weighed]": f'part = "pod mount"\nmass = {mass}'})
+    assert [(f.verdict, f.value, f.limit) for f in found if f.check == "weighed"] == (
+        [("caution", pytest.approx(mass), pytest.approx(estimate))] if told else []
+    )
+
+
 def test_the_trim_default_is_said_only_when_nothing_was_flown(small_file: SmallFile) -> None:
     assert not [f for f in small_findings(small_file, {}) if f.check == "trim-speed"]
     found = one(small_findings(small_file, {"[flights]": None}), "trim-speed")

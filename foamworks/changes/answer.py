@@ -21,6 +21,7 @@ MOST_CHANGES = 2  # shown of one cause
 MOST_TRIALS = {"fail": 6, "caution": 2}  # of one answer, by what is to be cured: each is a whole check
 MOST_OF_CAUSE = {"fail": 3, "caution": 1}  # of them for one cause
 MOST_NEXT = 5
+MEASURED = ("flights-agree", "closing-error", "weighed")  # the checks of what was flown and weighed
 OTHER = "other"
 NOBODY = "Nobody knows "
 LABELS = {
@@ -205,7 +206,8 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
 def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
     """Say what to do tomorrow at the bench, in order."""
     template = [clause(f.cure) for f in case.findings if f.check == "untouched-template" and case.asked.untouched.most]
-    steps = [*template, *_first_steps(causes)]
+    odd = [clause(proposal.words) for proposal in _contradicted(case)]
+    steps = [*template, *odd, *_first_steps(causes)]
     unknown = [f for f in case.findings if _asked(f, flown) and f.cure]
     steps += [clause(finding.cure) for finding in sorted(unknown, key=lambda f: f.record.when == "boost")]
     typed = (change for cause in causes for change in cause.changes[:1] if isinstance(change, Tried))
@@ -218,6 +220,12 @@ def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) ->
             MOST_NEXT - 1 if fails else 1, f'fly "{name}", then type this flight and its speed as one of [[flights]]'
         )
     return [whole(step) for step in dict.fromkeys(steps)][:MOST_NEXT]
+
+
+def _contradicted(case: Case) -> Iterator[Proposal]:
+    """Give what clears up what was typed and does not fit the rest: a speed, a weighing; the worst first."""
+    for finding in sorted((f for f in case.findings if f.verdict == "caution" and f.check in MEASURED), key=rank):
+        yield from finding.proposals[:1]
 
 
 def _first_steps(causes: Sequence[Cause]) -> Iterator[str]:

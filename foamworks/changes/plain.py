@@ -86,6 +86,7 @@ SAID: dict[str, Sentences] = {
     "battery-slide": "the battery would stand outside its slide, at {value}; {limit} is its end",
     "downthrust": "more downthrust than {value} would be better, and that is the most that you or the back allow",
     "camera-foot": "the camera's box stands {size} off or inside the skin",
+    "weighed": "{who} was weighed at {value}; {limit} is what was estimated",
     "closing-error": "the model weighs {limit}, the sum of its parts {value}",
     "unweighed": "{why}",
     "landing-speed": "with {who} it lands at {value}, faster by over 15 %",

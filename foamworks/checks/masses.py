@@ -15,6 +15,7 @@ from foamworks.design.edit import Edit
 from foamworks.design.ladder import has_pod
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
+from foamworks.parts.make import make
 from foamworks.units import grams, mm, said
 
 WEIGHED = record("weighed")
@@ -29,6 +30,8 @@ BALLAST_SHARE = 0.08  # of the model's mass, above which lead is a bad bargain (
 BARE_SHARE = 1 / 3  # of the weighed model for foam, fan, controller and servos: foam jets have over half (ours)
 BATTERY = "the battery"
 CLOSING_WANTED, CLOSING_MOST = 0.02, 0.10  # of the weighed mass (ours)
+A_LETTER = 0.8  # of a name that is alike: a slip of the pen, whatever it weighs (ours)
+FAR = 2.0  # times a part's estimate, or its estimate so many times what was weighed (ours)
 A_FEW = 0.010  # kg: what a few grams at the old fin's place do is told of so many
 NOISE = 1e-9  # kg, m: what solving leaves
 
@@ -39,25 +42,50 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _weighed(case: Case) -> Iterator[Finding]:
-    """Name a weighed part that is neither a part nor a state."""
-    states = [row.name for row in case.study.balance.rows] if case.study.balance else []
-    known = [*(part.name for part in case.parts.all()), *states]
-    for entry in (entry for entry in case.design.weighed if entry.part not in known):
-        near = difflib.get_close_matches(entry.part, known, n=1, cutoff=0.5)
-        yield WEIGHED.finding(
-            "fail",
-            entry.part,
-            value=entry.mass,
-            why=f'nothing is called "{entry.part}", so these {grams(entry.mass):g} g replace no estimate',
-            cure=_named(entry.part, near),
-        )
+    """Name a weighed part that is neither a part nor a state, and one that weighs far from what was estimated."""
+    if not case.design.weighed:
+        return
+    parts = make(case.design.model_copy(update={"weighed": ()})).all()
+    estimates = {part.name: math.nan if part.mass_g is None else grams.si(part.mass_g) for part in parts}
+    states = {row.name: row.mass for row in case.study.balance.rows} if case.study.balance else {}
+    for entry in case.design.weighed:
+        estimate = estimates.get(entry.part, math.nan)
+        if entry.part in estimates and _far(entry.mass, estimate):
+            yield WEIGHED.finding(
+                "caution",
+                entry.part,
+                value=entry.mass,
+                limit=estimate,
+                why=f"{said(entry.mass, 'g', 1)} were weighed, {said(estimate, 'g', 1)} are estimated for this part "
+                "alone; the weighing is taken",
+                cure=Proposal(f"weigh the {entry.part} again, alone; if it is so, leave it as it is", "measure"),
+            )
+        elif entry.part not in {**estimates, **states}:
+            alike = [part for part, mass in estimates.items() if not _far(entry.mass, mass)]
+            alike += [state for state, mass in states.items() if abs(entry.mass - mass) <= CLOSING_MOST * entry.mass]
+            near = difflib.get_close_matches(entry.part, alike, n=1, cutoff=0.5)
+            near = near or difflib.get_close_matches(entry.part, estimates, n=1, cutoff=A_LETTER)
+            yield WEIGHED.finding(
+                "fail",
+                entry.part,
+                value=entry.mass,
+                why=f'nothing is called "{entry.part}", so these {grams(entry.mass):g} g replace no estimate',
+                cure=_named(entry.part, near, [part for part in estimates if entry.part in part.split()]),
+            )
 
 
-def _named(part: str, near: list[str]) -> list[Proposal]:
-    """Say what a weighing may be called; a name that is nearly one is typed."""
+def _far(weighed: float, estimate: float) -> bool:
+    """Tell whether a part weighs [kg] far from its estimate: no error of density, glue or walls explains it."""
+    least, most = sorted((weighed, estimate))
+    return most - least > A_FEW / 2 and most > FAR * least
+
+
+def _named(part: str, near: list[str], pieces: list[str]) -> list[Proposal]:
+    """Say what a weighing may be called; a name that is nearly one and weighs about as much is typed."""
+    listed = f", one by one ({', '.join(pieces)} and what else stands there)" if pieces else ""
     told = Proposal(
-        'name a part as it is named in the list of parts, or a state such as "no motor"; what has a table of its own '
-        "(battery, motor, items) is corrected there",
+        f'name a part as the card "Weighing" of cards.pdf does{listed}, or a state such as "no motor"; what has a '
+        "table of its own (battery, motor, items) is corrected there",
         "measure",
     )
     meant = (Edit(f"weighed[{json.dumps(part, ensure_ascii=False)}].part", name) for name in near)
@@ -162,23 +190,21 @@ def _closing(case: Case) -> Iterator[Finding]:
 def _closing_error(part: str, predicted: float, weighed: float) -> Finding:
     off = predicted - weighed
     share = abs(off) / weighed if weighed > 0 else math.inf
-    side, look = (
-        ("heavier", "is not listed: glue, tape, leads")
-        if off < 0
-        else (
-            "lighter",
-            "is listed and not aboard, or counted twice",
-        )
-    )
+    side, look, found = "lighter", "is listed and not aboard, or counted twice", ""
+    if off < 0:
+        side, look = "heavier", "is not listed: glue, tape, leads"
+        found = "; type that as one of [[changes]], with its mass and its place"
+    verdict = judged(share, fail_above=CLOSING_MOST, caution_above=CLOSING_WANTED)
+    rests = "; nobody knows where that sits: balance and speeds rest on the sum" if verdict != "pass" else ""
     return CLOSING.finding(
-        judged(share, fail_above=CLOSING_MOST, caution_above=CLOSING_WANTED),
+        verdict,
         part,
         value=predicted,
         limit=weighed,
         why=f"{said(predicted, 'g', 1)} predicted, {grams(weighed):.1f} weighed: the model is "
-        f"{said(abs(off), 'g', 1)} ({said(share, '%', 1)}) {side} than the sum of its parts",
+        f"{said(abs(off), 'g', 1)} ({said(share, '%', 1)}) {side} than the sum of its parts{rests}",
         cure=lambda: Proposal(
-            f"weigh the parts one by one, type each as one of [[weighed]], and look for what {look}", "measure"
+            f"weigh the parts one by one, type each as one of [[weighed]], and look for what {look}{found}", "measure"
         ),
     )
 

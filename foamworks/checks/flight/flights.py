@@ -113,7 +113,7 @@ def _cures(case: Case, row: Row) -> list[Proposal]:
         else "fly it once more out and back on this pack, with five seconds of full throttle each"
     )  # fmt: skip
     return [
-        Proposal(f"say in its [[flights]] what happened; the likeliest first: {likely}", "measure"),
+        Proposal(f'say under [[flights]] "{row.run.name}" what happened; the likeliest first: {likely}', "measure"),
         _accepted(case, row.run.flight),
         Proposal(tells, "fly"),
     ]
