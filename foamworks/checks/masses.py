@@ -16,7 +16,7 @@ from foamworks.design.ladder import has_pod
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
 from foamworks.parts.make import make
-from foamworks.units import grams, mm, said
+from foamworks.units import grams, measured, mm, said
 
 WEIGHED = record("weighed")
 BARE = record("airframe-mass")
@@ -46,7 +46,7 @@ def _weighed(case: Case) -> Iterator[Finding]:
     if not case.design.weighed:
         return
     parts = make(case.design.model_copy(update={"weighed": ()})).all()
-    estimates = {part.name: math.nan if part.mass_g is None else grams.si(part.mass_g) for part in parts}
+    estimates = {part.name: grams.si(measured(part.mass_g)) for part in parts}
     states = {row.name: row.mass for row in case.study.balance.rows} if case.study.balance else {}
     for entry in case.design.weighed:
         estimate = estimates.get(entry.part, math.nan)
