@@ -33,7 +33,7 @@ def _igniter(case: Case) -> Igniter | None:
 
 def _firing(case: Case) -> Iterator[Finding]:
     study, igniter = given(case.study.ignition), _igniter(case)
-    lacks = "ignition.pack (cells)" if study.igniter else "ignition.igniter (resistance above 0, no_fire, all_fire)"
+    lacks = "ignition.pack (cells)" if study.igniter > 0 else "ignition.igniter (resistance above 0, no_fire, all_fire)"
     why = f"the firing current cannot be worked out without {lacks}"
     measure = f"type {lacks} from its data sheet"
     each, volts, ohms = (
@@ -72,7 +72,7 @@ def _room_left(study: IgnitionStudy, room: float) -> str:
 def _more_current(study: IgnitionStudy, limit: float, own: float, count: int) -> Iterator[Proposal]:
     """Propose as many cells, or as few ohms, as bring the current to its limit."""
     cells = math.ceil(limit * (own + count * (study.wire + study.pack)) / NOMINAL_CELL)
-    spare = ((study.volts or 0.0) / limit - own) / count
+    spare = (study.volts / limit - own) / count
     why = "a misfire sends somebody to a motor that may yet light"
     yield Proposal(f"take {cells} cells, because {why}", "set", (Edit("ignition.pack.cells", cells),))
     lean = f"bring wire and pack under {spare:.2f} ohm together, or take " if spare > 0 else "take "
@@ -91,7 +91,7 @@ def _continuity(case: Case) -> Iterator[Finding]:
     limit = min(no_fire, CONTINUITY_CUSTOM)
     wanted = min(CONTINUITY_WANTED, limit)
     own = f"no-fire is {no_fire:g} A" if igniter is not None else "no-fire current is not given"
-    series = f", by at least {study.volts / wanted:.0f} ohm in series on {study.volts:g} V" if study.volts else ""
+    series = f", by at least {study.volts / wanted:.0f} ohm in series on {study.volts:g} V" if study.volts > 0 else ""
     verdict: Verdict = "fail" if current >= limit else judged(current, caution_above=wanted)
     yield CONTINUITY.finding(
         verdict,
