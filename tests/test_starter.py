@@ -117,4 +117,4 @@ def test_nobody_may_fly_by_a_templates_numbers(tmp_path: Path) -> None:
     assert answer.verdict == "cannot say"
     assert {flight.verdict for flight in answer.flights} == {"cannot say"}
     assert answer.sentence.endswith("numbers are still the template's; type your own first.")
-    assert answer.next[0].startswith("Measure them")
+    assert answer.next[0].startswith("Measure your own model")

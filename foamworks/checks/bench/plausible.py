@@ -51,7 +51,7 @@ def _template(case: Case) -> Iterator[Finding]:
         limit=0,
         why=f"{many} of the template's {found.of} numbers still stand in the file, and they are another model's: "
         f"{named}",
-        cure=Proposal('measure them, and take out the line with "Replace" once all are yours', "measure"),
+        cure=Proposal('measure your own model, and take out the line with "Replace" once all are yours', "measure"),
     )
 
 
