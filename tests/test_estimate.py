@@ -157,13 +157,13 @@ def test_the_flight_that_does_not_agree_is_found(
 
 
 def test_an_older_slower_flight_hides_no_speed_from_strength(check: Check) -> None:
+    def judged(case: Case) -> float:
+        return max(row.run.peak for row in case.study.burn.judged if row.run)
+
+    # the level peaks: whether a burn dives follows from the speed flown hands off, which the first flight tells;
+    # it moves the ballast by a gram or two besides
     fast, both = check(("battery", 128, "")), check(("stock", 90, ""), ("battery", 128, ""))
-    assert fast.study.strength is not None
-    assert both.study.strength is not None
-    assert fast.study.strength.fastest is not None
-    assert both.study.strength.fastest is not None
-    # the first flight says how fast it trims hands off, so the ballast differs by a gram or two
-    assert both.study.strength.fastest.speed >= fast.study.strength.fastest.speed * (1 - 1e-3)
+    assert judged(both) >= judged(fast) * (1 - 1e-3)
 
 
 def test_the_next_flight_is_covered(check: Check) -> None:

@@ -204,7 +204,7 @@ def test_a_root_that_stands_is_asked_for_the_speed_alone_while_a_peak_is_not_kno
 
 def test_the_fillet_of_the_cure_typed_in_brings_the_root_to_its_factor(tmp_path: Path) -> None:
     found = from_text(tmp_path, flown(240))["tab-glue", "fins"]
-    wide = re.search(r"build.fillet = (\d+)", found.cure)
+    wide = re.search(r"under \[build\] type fillet = (\d+)", found.cure)
     assert wide is not None
     verdicts = [
         from_text(tmp_path, f"{flown(240)}\n[build]\nfillet = {int(wide.group(1)) - less}\n")[

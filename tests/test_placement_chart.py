@@ -85,7 +85,10 @@ def test_a_better_place_is_what_the_whole_check_gives_there(aft: Case, moved: Pl
     data = plain(section(moved))
     after = typed_in(aft, data["nozzle_x_mm"], data["nozzle_z_mm"])
     assert worst_margin(after) == pytest.approx(data["static_margin"], abs=1e-9)
-    assert f"pod.nozzle.x = {data['nozzle_x_mm']:.0f} and pod.nozzle.z = {data['nozzle_z_mm']:.0f}" in data["words"]
+    assert (
+        f"under [pod] type nozzle.x = {data['nozzle_x_mm']:.0f} and nozzle.z = {data['nozzle_z_mm']:.0f}"
+        in data["words"]
+    )
     assert f"{100 * data['static_margin']:.1f} %" in data["words"]
     bad = {(finding.check, finding.subject) for finding in after.findings if finding.verdict == "fail"}
     assert bad < {(finding.check, finding.subject) for finding in aft.findings if finding.verdict == "fail"}

@@ -225,6 +225,6 @@ def test_the_tailplane_carries_what_the_fins_turn_it_with(check: Callable[..., C
     assert finding(check((thickness, "# thickness = 9 ")), "tailplane-strength").verdict == "unknown"
     weak = finding(check((doubler, "tail_doubler  = 0 #")), "tailplane-strength")
     assert weak.verdict == "fail"
-    asked = re.search(r"build.tail_doubler = ([\d.]+)", weak.cure)
+    asked = re.search(r"under \[build\] type tail_doubler = ([\d.]+)", weak.cure)
     assert asked is not None
     assert finding(check((doubler, f"tail_doubler = {asked.group(1)} #")), "tailplane-strength").verdict == "pass"
