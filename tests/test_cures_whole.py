@@ -142,3 +142,19 @@ def test_a_step_that_gains_nothing_is_no_proposal() -> None:
             own, aft = answers[finding.subject].hands_off.pitch_change, answers[finding.subject].aft.pitch_change
             told_of = any("further aft" in proposal.words for proposal in finding.proposals)
             assert not told_of or abs(aft) < 0.9 * abs(own)
+
+
+def test_what_one_key_of_the_fins_or_a_motor_left_out_would_mend_is_typed(tmp_path: Path) -> None:
+    stiff = of_skerry(tmp_path, Edit("fins.match", "stiffness"))
+    (spiral,) = found(stiff, "spiral")
+    assert (Edit("fins.match", "volume"),) in [proposal.edits for proposal in spiral.proposals]
+    case = kept.check(SKERRY)
+    (spiral,) = found(case, "spiral")  # its fins are sized by volume already
+    assert not any(proposal.edits for proposal in spiral.proposals)
+    (landing,) = found(case, "landing-speed")
+    key = (landing.check, landing.subject)
+    left = next(proposal for proposal in landing.proposals if proposal.edits)
+    after = changed(case, left.edits)
+    assert left.edits[0].key == 'motors["29 mm F class"]'
+    assert after is not None
+    assert key not in verdicts(after.findings)

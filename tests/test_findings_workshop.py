@@ -8,6 +8,7 @@ import ezdxf
 import pytest
 from shapely import Polygon
 
+from foamworks.changes.trial import changed
 from foamworks.checks.base import Finding
 from foamworks.checks.bench.sheets import judge_layout
 from foamworks.checks.case import Case
@@ -357,6 +358,18 @@ def test_a_template_of_a_part_that_found_no_sheet_is_not_spoken_of(tmp_path: Pat
 
 OFFCUTS = BOARD.replace("[400, 600]", "[{ outline = [[0,0],[320,0],[320,320],[0,320]], count = %d }]")
 PLATES = "rectangle = [150, 150]\ncount = %d"
+
+
+@pytest.mark.parametrize(
+    ("board", "shape"), [(BOARD, "trapezoid = [650, 200, 420, 10]"), (OFFCUTS % 1, PLATES % 5)], ids=["size", "area"]
+)
+def test_the_sheet_that_a_cure_types_takes_the_parts(tmp_path: Path, board: str, shape: str) -> None:
+    case = case_of(tmp_path, board, cut(shape))
+    (failed,) = [finding for finding in case.findings if finding.check == "sheet-fit"]
+    typed = next(proposal.edits for proposal in failed.proposals if proposal.edits)
+    after = changed(case, typed)
+    assert after is not None
+    assert {finding.verdict for finding in after.findings if finding.check == "sheet-fit"} == {"pass"}
 
 
 @pytest.mark.parametrize(

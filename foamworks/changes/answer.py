@@ -164,10 +164,12 @@ def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
     """Try what these findings propose, the worst first: what clears one that proposes it and makes nothing fail.
 
     What makes the worst worse is none. What clears the worst comes first, then what betters it, then what clears most.
-    Where nothing fails, to leave a motor out comes last: it is a price.
+    Where nothing fails, to leave a motor out comes last: it is a price, and is not tried where words help.
     """
     worst, helped = findings[0], dict[tuple[Edit, ...], Tried]()
-    asked = dict.fromkeys(p.edits for f in findings for p in f.proposals if p.edits)
+    free = worst.verdict != "fail" and any(not p.edits for p in worst.proposals)
+    proposed = (p for f in findings for p in f.proposals if p.edits)
+    asked = dict.fromkeys(p.edits for p in proposed if not (free and leaves_out(p)))
     wanted = set(list(asked)[: MOST_OF_CAUSE[worst.verdict]])
     for finding, proposal in ((f, p) for f in findings for p in f.proposals if p.edits in wanted):
         result = trials.of(proposal, worst.verdict)

@@ -90,7 +90,7 @@ SAID: dict[str, Sentences] = {
     "closing-error": "the model weighs {limit}, the sum of its parts {value}",
     "unweighed": "{why}",
     "landing-speed": "with {who} it lands at {value}, faster by over 15 %",
-    "lateral-balance": "the camera pulls the model to its side; lead in the other wing tip levels it",
+    "lateral-balance": "the camera pulls the model to its side",
     "changes-aside": "what you added pulls the model to one side",
     "dutch-roll": "the tail wags for a while after a gust, the more so the slower it flies",
     "spiral": "a bank left alone doubles in {value}; over {limit} is easier to fly",

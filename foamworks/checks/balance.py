@@ -1,7 +1,7 @@
 """Does every state of the flight balance, and how does it land there? Places in mm, margins in % of the mean chord."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from foamworks.aircraft.balance import StateRow
 from foamworks.aircraft.fins import tail_stations
@@ -12,6 +12,7 @@ from foamworks.checks import settled, tailless
 from foamworks.checks.base import CUSTOM, Finding, Proposal, Verdict, collected, given, judged, missed, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.forward import further
+from foamworks.checks.proposals import fins_by_volume, left_out, stiffer_fins
 from foamworks.checks.records import record
 from foamworks.checks.settled import all_known
 from foamworks.design.airframe import Airframe
@@ -241,6 +242,7 @@ def _landing(case: Case) -> Iterator[Finding]:
         f"({100 * (growth - 1):+.0f} %), {said(row.mass, 'g', 0)} at a greatest lift coefficient of {max_lift:g}",
         cure=lambda: (
             Proposal(f"take {round_up(grams(row.mass - mass * LANDING_GROWTH**2)):.0f} g off the model"),
+            *left_out(case.asked, row.name.partition(": ")[0]),
             Proposal("fly the motor out before landing, and choose a long smooth field", "fly"),
         ),
     )
@@ -269,16 +271,19 @@ def _tail_volume(case: Case) -> Iterator[Finding]:
         wing_area=wing.area,
         chord=wing.mac,
     )
-    yield _usual("tailplane", value, HORIZONTAL, "holds its attitude badly", "costs weight and drag")
+    yield _usual("tailplane", value, HORIZONTAL, "holds its attitude badly", "costs weight and drag", ())
     fins = case.study.new_fins or case.study.old_fin
     if fins is not None and case.design.fins is not None:  # a flying wing's, without a tail, are smaller
         value = fins.volume_coefficient(wing)
         if value <= 0:
             return  # `fin-place` says it
-        yield _usual("fins", value, VERTICAL, "wags and wanders easily", "may tighten its spiral")
+        others = (stiffer_fins if value < VERTICAL[0] else fins_by_volume)(case.asked)
+        yield _usual("fins", value, VERTICAL, "wags and wanders easily", "may tighten its spiral", others)
 
 
-def _usual(subject: str, value: float, band: tuple[float, float], small: str, large: str) -> Finding:
+def _usual(
+    subject: str, value: float, band: tuple[float, float], small: str, large: str, others: Iterable[Proposal]
+) -> Finding:
     low, high = band
     verdict = judged(value, caution_below=low * (1 - COARSE), caution_above=high * (1 + COARSE))
     fault = f"less {small}" if value < low else f"more {large}"
@@ -289,8 +294,11 @@ def _usual(subject: str, value: float, band: tuple[float, float], small: str, la
         limit=low if value <= high else high,
         why=f"the tail volume coefficient of the {subject} is {value:.3f}; foam jets have {low:g} to {high:g}"
         + ("" if verdict == "pass" else f"; one with {fault}"),
-        cure=lambda: Proposal(
-            f"measure the {subject} and the wing again; if it is so, fly it as it is and with care", "measure"
+        cure=(
+            *others,
+            Proposal(
+                f"measure the {subject} and the wing again; if it is so, fly it as it is and with care", "measure"
+            ),
         ),
     )
 

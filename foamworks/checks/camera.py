@@ -69,7 +69,7 @@ def _nearer(case: Case, mass: float, others: float, limit: float) -> Iterator[Pr
     z = at.z + (new[0] + over * new[1]) - (old[0] + over * old[1])
     edits = Edit("camera.at.y", round(mm(y)), "mm"), Edit("camera.at.z", round(mm(z), 1), "mm")
     yield Proposal(
-        "put the camera nearer to the middle, on the wing's skin there",
+        "put the camera nearer to the middle; let it stand on the wing's skin",
         "set",
         edits,
     )

@@ -65,3 +65,20 @@ def smaller(design: Design, name: str) -> str:
 def leaves_out(proposal: Proposal) -> bool:
     """Tell whether a proposal leaves a motor on the ground."""
     return any(edit.value is None and edit.key.startswith("motors[") for edit in proposal.edits)
+
+
+def matched(design: Design, match: str, words: str) -> Iterator[Proposal]:
+    """Propose to size the new fins by another rule, where the program sizes them."""
+    fins = design.fins
+    if fins is not None and fins.each is None and fins.match != match:
+        yield Proposal(words, "set", (Edit("fins.match", match),))
+
+
+def stiffer_fins(design: Design) -> Iterator[Proposal]:
+    """Propose fins that hold the tail as stiffly as the old one did."""
+    yield from matched(design, "stiffness", "size the new fins by how stiffly they hold the tail")
+
+
+def fins_by_volume(design: Design) -> Iterator[Proposal]:
+    """Propose fins of the old one's tail volume."""
+    yield from matched(design, "volume", "size the new fins by their tail volume")

@@ -1,5 +1,6 @@
 """Do the parts fit the board that is there? What the area tells before they are laid out, and what the layout says."""
 
+import json
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -8,10 +9,11 @@ from typing import TYPE_CHECKING
 from foamworks.checks.base import Finding, Proposal, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
+from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board, Cutting
 from foamworks.parts.base import BoardPart
 from foamworks.parts.board.sheet import cut_path
-from foamworks.parts.board.stock import StockSheet, stock_of
+from foamworks.parts.board.stock import DEFAULT_SHEET, StockSheet, stock_of
 from foamworks.parts.density import board_named
 from foamworks.units import mm, said
 
@@ -131,7 +133,14 @@ def _area_finding(name: str, need: _Need, pieces: int, margin: float, *, safe: b
             unit="cm2",
             why=f"its {pieces} pieces take at least {need.area / CM2:.0f} cm2 with the gap about them, all its sheets "
             f"have {need.given / CM2:.0f} cm2 within their margin",
-            cure=Proposal("give more or larger sheets"),
+            cure=(
+                Proposal(
+                    "take whole sheets instead of the offcuts, as large as they are sold; this one is an example",
+                    "set",
+                    _sheet(name, *map(mm, DEFAULT_SHEET)),
+                ),
+                Proposal("give more or larger sheets"),
+            ),
         )
     why = (
         f"each of its {pieces} pieces fits a sheet, margin of {margin:g} mm kept; by area they ask for at least "
@@ -175,6 +184,7 @@ def _too_large(part: BoardPart, board: Board, kerf: float, margin: float, room: 
     side, space = (long, room[0]) if long > room[0] + ROOMY else (short, room[1])
     grain = ", its x along the grain" if along else ""
     with_kerf = f" with its kerf of {kerf:g} mm" if kerf else ""
+    least = [float(math.ceil(length + 2 * margin)) for length in (long, short)]
     return FIT.finding(
         "fail",
         part.name,
@@ -183,10 +193,15 @@ def _too_large(part: BoardPart, board: Board, kerf: float, margin: float, room: 
         why=f"the part is {width:.1f} x {height:.1f} mm{with_kerf}{grain}; a sheet of {board.name} inside its margin "
         f"of {margin:g} mm is {room[0]:g} x {room[1]:g} mm",
         cure=[
-            Proposal(f"take a sheet of at least {math.ceil(long + 2 * margin)} x {math.ceil(short + 2 * margin)} mm"),
+            Proposal(f"take a sheet of at least {least[0]:.0f} x {least[1]:.0f} mm", "set", _sheet(board.name, *least)),
             Proposal("split the part and join it over a doubler"),
         ],
     )
+
+
+def _sheet(board: str, long: float, short: float) -> tuple[Edit, ...]:
+    """Type another sheet for a board [mm], of which there are as many as it takes."""
+    return (Edit(f"boards[{json.dumps(board, ensure_ascii=False)}].sheet", (long, short), "mm"),)
 
 
 def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:

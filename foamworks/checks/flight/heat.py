@@ -172,7 +172,7 @@ def _cooler(case: Case, limit: float, stands: float, unmeasured: list[str]) -> I
     """Ask for the case's temperature first, then for a better filament, then for something that is not printed."""
     for motor in unmeasured:
         yield Proposal(
-            f"stick a temperature strip on the case of the {motor} in a static firing, and type the hottest that it "
+            f"stick a temperature strip on the case of the {motor} in a static firing; type the hottest that it "
             f'shows as motors["{motor}"].case_temperature',
             "measure",
         )

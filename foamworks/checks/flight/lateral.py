@@ -6,7 +6,9 @@ from collections.abc import Callable, Iterator
 from foamworks.aircraft.masses import NO_MOTOR, stock_cg
 from foamworks.checks.base import Check, Finding, Proposal, Verdict, collected, given, judged, missed
 from foamworks.checks.case import Case
+from foamworks.checks.proposals import fins_by_volume, stiffer_fins
 from foamworks.checks.records import record
+from foamworks.design.model import Design
 from foamworks.physics.modes import Mode
 from foamworks.study.lateral import Lateral, LateralRow
 from foamworks.units import said
@@ -30,8 +32,8 @@ def _motions(case: Case) -> Iterator[Finding]:
     given(case.study.wing)
     lateral = case.study.lateral
     if lateral and any(row.model == "modified" for row in lateral.rows):
-        yield from _judged(DUTCH_ROLL, lateral, _dutch_roll)
-        yield from _judged(SPIRAL, lateral, _spiral)
+        yield from _judged(DUTCH_ROLL, lateral, _dutch_roll, case.asked)
+        yield from _judged(SPIRAL, lateral, _spiral, case.asked)
         return
     given(case.study.balance)  # else what is missing is said by the static margin
     what = " and ".join(_lacks(case))
@@ -52,17 +54,17 @@ def _lacks(case: Case) -> list[str]:
     return found or ["masses, sizes and a flown speed that go together: no inertia comes of these"]
 
 
-Judge = Callable[[LateralRow, Mode, Mode | None, str], Finding]
+Judge = Callable[[LateralRow, Mode, Mode | None, str, Design], Finding]
 
 
-def _judged(check: Check, lateral: Lateral, judge: Judge) -> Iterator[Finding]:
+def _judged(check: Check, lateral: Lateral, judge: Judge, design: Design) -> Iterator[Finding]:
     """Judge the modified model's row whose mode of the check's name is the least stable, beside the stock model's."""
     rows = [row for row in lateral.rows if row.model == "modified"]
     known = [(row, mode) for row in rows if (mode := _mode(row, check.name)) is not None]
     if known:
         row, mode = max(known, key=lambda pair: _rank(pair[1]))
         before = _mode(lateral.row("stock", row.flight), check.name)
-        yield judge(row, mode, before, "" if lateral.inertia_measured else GUESSED)
+        yield judge(row, mode, before, "" if lateral.inertia_measured else GUESSED, design)
 
 
 def _mode(row: LateralRow | None, name: str) -> Mode | None:
@@ -75,7 +77,7 @@ def _rank(mode: Mode) -> float:
     return -mode.damping_ratio if mode.damping_ratio is not None else 1 + mode.growth
 
 
-def _dutch_roll(row: LateralRow, mode: Mode, old: Mode | None, guess: str) -> Finding:
+def _dutch_roll(row: LateralRow, mode: Mode, old: Mode | None, guess: str, design: Design) -> Finding:
     damping = mode.damping_ratio
     value = -1.0 if damping is None else damping
     before = None if old is None else old.damping_ratio
@@ -87,7 +89,7 @@ def _dutch_roll(row: LateralRow, mode: Mode, old: Mode | None, guess: str) -> Fi
         value=damping,
         limit=missed(verdict, DUTCH_LEAST, DUTCH_DAMPING),
         why=f"at {said(row.speed, 'km/h', 0)} {_swing(mode)}; before the change: {_swing(old)}{guess}",
-        cure=Proposal("put a gyro on the rudder, which damps it", "fly"),
+        cure=(*stiffer_fins(design), Proposal("put a gyro on the rudder, which damps it", "fly")),
     )
 
 
@@ -105,7 +107,7 @@ def _swing(mode: Mode | None) -> str:
     )
 
 
-def _spiral(row: LateralRow, mode: Mode, old: Mode | None, guess: str) -> Finding:
+def _spiral(row: LateralRow, mode: Mode, old: Mode | None, guess: str, design: Design) -> Finding:
     doubles = math.inf if mode.time_to_double is None else mode.time_to_double
     before = math.inf if old is None or old.time_to_double is None else old.time_to_double
     worse = doubles < (math.inf if old is None else WORSE * before)
@@ -116,7 +118,7 @@ def _spiral(row: LateralRow, mode: Mode, old: Mode | None, guess: str) -> Findin
         value=mode.time_to_double,
         limit=missed(verdict, SPIRAL_LEAST, SPIRAL_DOUBLES),
         why=f"at {said(row.speed, 'km/h', 0)} {_bank(mode)}; before the change: {_bank(old)}{guess}",
-        cure=Proposal("keep an eye on every bank: it does not right itself", "fly"),
+        cure=(*fins_by_volume(design), Proposal("keep an eye on every bank: it does not right itself", "fly")),
     )
 
 
