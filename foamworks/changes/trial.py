@@ -76,18 +76,22 @@ def helps(result: Tried, finding: Finding) -> bool:
 
 def eases(result: Tried, finding: Finding) -> bool:
     """Tell whether a finding is milder after a change, by its verdict or by the figure that is shown."""
-    now = result.now(finding)
-    if now is None or now.verdict != finding.verdict:
-        return now is None or VERDICTS.index(now.verdict) > VERDICTS.index(finding.verdict)
-    return now.figures != finding.figures and now.off < finding.off
+    return _milder(result, finding) > 0
 
 
 def worsens(result: Tried, finding: Finding) -> bool:
     """Tell whether a finding is worse after a change, by its verdict or by the figure that is shown."""
+    return _milder(result, finding) < 0
+
+
+def _milder(result: Tried, finding: Finding) -> float:
+    """Say by how much a finding is milder after a change: above 0 where it is or is no more, below 0 where worse."""
     now = result.now(finding)
-    if now is None or now.verdict != finding.verdict:
-        return not eases(result, finding)
-    return now.figures != finding.figures and now.off > finding.off
+    if now is None:
+        return 1
+    if now.verdict != finding.verdict:
+        return VERDICTS.index(now.verdict) - VERDICTS.index(finding.verdict)
+    return finding.off - now.off if now.figures != finding.figures else 0
 
 
 def verdicts(findings: Iterable[Finding]) -> dict[Key, Verdict]:

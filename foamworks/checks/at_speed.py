@@ -7,7 +7,7 @@ from foamworks.checks.base import Finding, Proposal, collected, given, judged, m
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
-from foamworks.checks.strength import FLUTTER_LEAST, FLUTTER_WANTED, LEAST_TRAVEL, at, give_speed, withheld
+from foamworks.checks.strength import FLUTTER_WANTED, LEAST_TRAVEL, at, give_speed, reserve, withheld
 from foamworks.design.airframe import Elevator, Flight
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import rung_of
@@ -155,19 +155,16 @@ def _divergence(case: Case) -> Iterator[Finding]:
         "under [airframe.wing]",
     )
     swept = "" if wing.bending_stiffness else "; what its sweep does for it is not counted without bending_stiffness"
-    least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
     if math.isinf(speed):
         yield DIVERGENCE.passes("wing", why="twisting and bending as it does, the air turns it back: it never does")
         return
-    verdict = withheld(judged(speed, fail_below=least, caution_below=wanted), fast)
-    yield DIVERGENCE.finding(
-        verdict,
+    yield reserve(
+        DIVERGENCE,
         "wing",
-        value=speed,
-        limit=missed(verdict, least, wanted),
-        why=f"by its stiffness in twist the wing would twist itself off at {said(speed, 'km/h', 0)}, "
-        f"{speed / fast.speed:.2f} x {at(fast)}; {FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least"
-        f"{swept}. Flutter, which may come before it, is not judged",
+        speed,
+        fast,
+        why=f"by its stiffness in twist the wing would twist itself off at {said(speed, 'km/h', 0)}",
+        more=f"{swept}. Flutter, which may come before it, is not judged",
         cure=lambda: tuple(_stiffer(case, speed, fast)),
     )
 

@@ -3,7 +3,18 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, Proposal, Verdict, heard, judged, missed, round_down, round_up
+from foamworks.checks.base import (
+    Check,
+    Finding,
+    LateCure,
+    Proposal,
+    Verdict,
+    heard,
+    judged,
+    missed,
+    round_down,
+    round_up,
+)
 from foamworks.checks.case import Case
 from foamworks.checks.pod import strength as pod_strength
 from foamworks.checks.proposals import built, left_out, smaller
@@ -87,17 +98,30 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         why=f"the fins flutter at {said(speed, 'km/h', 0)} by the bare formula, and {NO_SPEED}",
         measure=give_speed(case),
     )
+    yield reserve(
+        FLUTTER,
+        "fins",
+        speed,
+        fast,
+        why=f"by the bare formula the fins flutter at {said(speed, 'km/h', 0)}",
+        more=". It is made for a solid plate of one material clamped at its root, and is used here with the shear "
+        "modulus that a twisted strip gave",
+        cure=lambda: tuple(_flutter_cures(case, speed, fast, board)),
+    )
+
+
+def reserve(check: Check, subject: str, speed: float, fast: Fast, *, why: str, more: str, cure: LateCure) -> Finding:
+    """Judge the speed [m/s] at which something breaks by the fastest; `why` begins the sentence, `more` ends it."""
     least, wanted = FLUTTER_LEAST * fast.speed, FLUTTER_WANTED * fast.speed
     verdict = withheld(judged(speed, fail_below=least, caution_below=wanted), fast)
-    yield FLUTTER.finding(
+    return check.finding(
         verdict,
-        "fins",
+        subject,
         value=speed,
         limit=missed(verdict, least, wanted),
-        why=f"by the bare formula the fins flutter at {said(speed, 'km/h', 0)}, {speed / fast.speed:.2f} x {at(fast)}"
-        f"; {FLUTTER_WANTED:g} x is wanted, {FLUTTER_LEAST:g} x the least. It is made for a solid plate of one "
-        "material clamped at its root, and is used here with the shear modulus that a twisted strip gave",
-        cure=lambda: tuple(_flutter_cures(case, speed, fast, board)),
+        why=f"{why}, {speed / fast.speed:.2f} x {at(fast)}; {FLUTTER_WANTED:g} x is wanted, "
+        f"{FLUTTER_LEAST:g} x the least{more}",
+        cure=cure,
     )
 
 

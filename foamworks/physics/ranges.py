@@ -56,8 +56,6 @@ def positive(**quantities: ArrayLike) -> None:
     foamworks.errors.PhysicsError: mass = 0: must be a finite number above 0
     """
     for name, value in quantities.items():
-        if type(value) is float and 0.0 < value < math.inf:  # why: most are, and many thousands of them are asked
-            continue
         wrong = _first_wrong(value, zero=False)
         if wrong is not None:
             raise PhysicsError(f"{name.replace('_', ' ')} = {wrong:g}: must be a finite number above 0")
