@@ -238,6 +238,14 @@ def test_the_class_is_said_with_its_limit(check: Check) -> None:
     assert "use the data sheet" in row.why
 
 
+def test_a_motor_of_no_class_shows_the_limit_that_it_missed(check: Check) -> None:
+    """Of a case: 1900 kg/m3 x pi/4 x 12^2 x 70 mm are 15.0 g of propellant at most."""
+    full = found(check(motor(diameter="12", mass="60", propellant="40")), "motor-class")[0]
+    assert (full.figures, full.bound) == (("40.0 g", "15.0 g"), "at most 15.0 g")
+    empty = found(check(motor(diameter="54", length="100", mass="300")), "motor-class")[0]
+    assert empty.bound.startswith("at least")
+
+
 def test_each_check_speaks_once_of_each_subject(check: Check) -> None:
     spoken = [(row.check, row.subject) for row in check().findings]
     assert len(spoken) == len(set(spoken))

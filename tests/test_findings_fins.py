@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from foamworks.changes.plain import sentence
 from foamworks.checks.base import Finding
 from foamworks.checks.fins import fit, volume
 from kept import check
@@ -119,6 +120,13 @@ def test_a_root_over_the_elevators_hinge_fails_and_moving_it_cures(small_file: S
     assert match is not None
     moved = one(judged(small_file, {"fins": table.format(700 - int(match[1]))}), "fin-fit", "elevator")
     assert moved.verdict == "pass"
+
+
+def test_a_root_too_near_the_hinge_shows_the_place_that_leaves_3_mm(small_file: SmallFile) -> None:
+    table = "root = { x = 691, y = 120, z = 30 }\neach = { root_chord = 90, tip_chord = 60, height = 100 }"
+    found = one(judged(small_file, {"fins": table}), "fin-fit", "elevator")
+    assert (found.verdict, found.bound) == ("caution", "at most 780.0 mm")
+    assert sentence(found).startswith("the fins do not sit right: the root ends 2.0 mm ahead of the elevator's hinge")
 
 
 def test_a_root_outside_the_tailplanes_tip_fails(small_file: SmallFile) -> None:

@@ -319,6 +319,7 @@ def test_a_root_that_stands_on_no_tailplane_for_a_tab_fails(small_file: Callable
     row = next(finding for finding in case.findings if finding.check == "slot-fit")
     assert row.verdict == "fail"
     assert "12 mm stand on the tailplane" in row.why
+    assert row.measure == " = 12.0 mm (at least 35.0 mm is wanted)"  # a tab of three boards of 5 mm, edges of two
 
 
 def test_the_glue_counts_only_what_stands_on_the_tailplane() -> None:

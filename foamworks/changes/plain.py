@@ -62,10 +62,7 @@ SAID: dict[str, Sentences] = {
     "lift-off-mass": "with {who} the model weighs {value}; {limit} is the most that the motor may lift",
     "entry-height": "light {who} at {value} or higher; {limit} is what is usual",
     "battery-held": "the thrust of a boost pulls the battery aft with {value}: it is to be held",
-    "fin-fit": (
-        "only {value} of the fins' root stands on the tailplane; {limit} is wanted",
-        "the fins' root reaches x = {value}; the elevator moves from {limit} on",
-    ),
+    "fin-fit": "the fins do not sit right: {why}",
     "fin-place": "the drawn fin lies where no fin can be: say where with airframe.fin.at",
     "slot-fit": "no tab of the fins stands on the tailplane",
     "fin-stiffness": "the new fins hold the tail with {value}; the old one held it with {limit}",

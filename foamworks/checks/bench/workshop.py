@@ -14,7 +14,7 @@ from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.board.sheet import lost_holes
 from foamworks.parts.board.webs import least_web
 from foamworks.parts.density import bed, board_named, stuff
-from foamworks.parts.fins import EDGE_THICKNESSES, Span, tab_places
+from foamworks.parts.fins import EDGE_THICKNESSES, TAB_THICKNESSES, Span, tab_places
 from foamworks.parts.make import root_lean, root_stand
 from foamworks.units import grams, mm, said
 
@@ -151,10 +151,9 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
     kerf, thickness, root = mm(case.design.cutting.kerf), mm(board.thickness), mm(each.root_chord)
     stands = root_stand(case.design)
     tabs, lean = tab_places(root, thickness, stands), root_lean(case.design)
-    why = (
-        f"a root chord of {root:.0f} mm{_only(stands, root)} has no room for a tab of three board thicknesses between "
-        "edges of two"
-    )
+    on = _on_tail(stands, root)
+    only = f", of which {on:.0f} mm stand on the tailplane ahead of the hinge," if stands is not None else ""
+    why = f"a root chord of {root:.0f} mm{only} has no room for a tab of three board thicknesses between edges of two"
     cures: tuple[Proposal, ...] = (
         Proposal("glue the fins on without tabs", "set", (Edit("fins.mount", "glue"),)),
         Proposal("take a thinner board or a longer root"),
@@ -171,19 +170,16 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
     yield SLOT_FIT.finding(
         "pass" if tabs and thickness > kerf else "fail",
         "fin",
-        value=thickness,
-        limit=kerf,
+        value=thickness if tabs else on,
+        limit=kerf if tabs else (TAB_THICKNESSES + 2 * EDGE_THICKNESSES) * thickness,
         why=why,
         cure=lambda: cures,
     )
 
 
-def _only(stands: Span | None, root: float) -> str:
-    """Say how much of the root stands on the tailplane, where that is known."""
-    if stands is None:
-        return ""
-    on = max(min(stands[1], root) - max(stands[0], 0.0), 0.0)
-    return f", of which {on:.0f} mm stand on the tailplane ahead of the hinge,"
+def _on_tail(stands: Span | None, root: float) -> float:
+    """Give how much of the root can take tabs [mm]: what stands on the tailplane, all of it where that is not known."""
+    return root if stands is None else max(min(stands[1], root) - max(stands[0], 0.0), 0.0)
 
 
 def _thin_web(case: Case) -> Iterator[Finding]:

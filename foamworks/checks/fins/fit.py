@@ -123,12 +123,13 @@ def _hinge(case: Case) -> Iterator[Finding]:
     room = hinge - end
     verdict = judged(room, fail_below=0.0, caution_below=HINGE_ROOM)
     words = f"ends {said(room, 'mm', 1)} ahead of" if room >= 0 else f"reaches {said(-room, 'mm', 1)} past"
+    words += f" the elevator's hinge at x = {said(hinge, 'mm', 1)}, and {said(HINGE_ROOM, 'mm', 0)} are to be left"
     yield FIT.finding(
         verdict,
         "elevator",
         value=end,
-        limit=hinge,
-        why=f"the root {words} the elevator's hinge at x = {said(hinge, 'mm', 1)}",
+        limit=hinge if verdict == "fail" else hinge - HINGE_ROOM,
+        why=f"the root {words}",
         cure=lambda: fin_room.cure(case, new) if fin_room.cramped(case, new) else _hinge_cure(case, new, hinge),
         source=f"geometry; 3 mm of room: {OURS}",
     )

@@ -139,20 +139,23 @@ def _class_finding(motor: Motor, impulse: float, letter: str) -> Finding:
         return CLASS.finding(
             "fail",
             motor.name,
-            value=impulse,
-            limit=limit,
+            value=motor.propellant,
+            limit=room,
+            unit="g",
             why=f"{said(motor.propellant, 'g', 0)} of propellant do not go into a case that holds {grams(room):.0f}; "
             f"{why}",
             cure=Proposal("check diameter, length and propellant on the data sheet", "measure"),
         )
-    verdict = judged(impulse / volume, caution_below=low, caution_above=high)
-    much = f"; far {'more' if impulse / volume > high else 'less'} than motors of this size hold"
+    verdict, much = judged(impulse / volume, caution_below=low, caution_above=high), ""
+    if verdict != "pass":
+        limit, word = (high * volume, "more") if impulse / volume > high else (low * volume, "less")
+        much = f"; far {word} than motors of this size hold"
     return CLASS.finding(
         verdict,
         motor.name,
         value=impulse,
         limit=limit,
-        why=why if verdict == "pass" else why + much,
+        why=why + much,
         cure=lambda: Proposal(_usual_size(motor, volume), "measure"),
     )
 
