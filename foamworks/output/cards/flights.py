@@ -10,9 +10,9 @@ from foamworks.checks.case import Case
 from foamworks.checks.stamp import STAMP
 from foamworks.design.ladder import Kind, Rung, rungs
 from foamworks.output.cards.pages import Block, Card, table, ticks, writes
-from foamworks.output.keys import Row, cell, text_of
+from foamworks.output.keys import Row, text_of
 from foamworks.study.flight.ladder import Step
-from foamworks.units import NOT_KNOWN, km_h, number, said, with_unit
+from foamworks.units import NOT_KNOWN, STANDARD_GRAVITY, km_h, number, said, with_unit
 
 WIND = "wind under 3 m/s along the runway"  # common practice, no source
 HEIGHT = "50 m or more before any change of power"  # common practice, no source
@@ -98,7 +98,7 @@ def _entry(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[str]:
 def _expected(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[Block]:
     rows = [] if flight is None else [*_set_rows(flight), *_balance_rows(flight.step)]
     if rung.lit is not None:
-        rows += _boost_rows(data, rung.lit.name)
+        rows += _boost_rows(data, rung.lit.name, math.nan if flight is None else flight.step.mass)
     if not rows:
         return [Block("text", "Nothing was worked out for it.")]
     half = (len(rows) + 1) // 2
@@ -142,10 +142,11 @@ def _boost(data: Row, name: str) -> Row:
     return next((row for row in data.get("boost", []) if row["motor"] == name), {})
 
 
-def _boost_rows(data: Row, name: str) -> list[tuple[str, str]]:
+def _boost_rows(data: Row, name: str, mass: float) -> list[tuple[str, str]]:
+    """Give a motor's run, its push on what is aboard on this flight, `mass` [kg]."""
     row, rows = _boost(data, name), []
-    if row.get("thrust_to_weight") is not None:
-        rows.append(("thrust/weight", cell("thrust_to_weight", row["thrust_to_weight"])))
+    if math.isfinite(mass) and row.get("mean_thrust_N") is not None:
+        rows.append(("thrust/weight", number(row["mean_thrust_N"] / (mass * STANDARD_GRAVITY), 2)))
     if row.get("burn_s") is not None:
         rows.append(("burn", text_of("burn_s", row["burn_s"])))
     change = _pitch_change(data, name)
