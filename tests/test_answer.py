@@ -217,6 +217,16 @@ def test_what_was_typed_and_does_not_fit_comes_next(tmp_path: Path, key: str, va
     assert answer.next[0].startswith(step)
 
 
+def test_what_stops_the_next_flight_is_mended_before_what_fails_worse(tmp_path: Path) -> None:
+    """The angle fails by far and stops a boost; the controller stops the first flight with the new pack."""
+    path = tmp_path / "weak.toml"
+    written(SKERRY, [Edit("airframe.fan.esc", 45), Edit("pod.nozzle.z", 140)], path)
+    _, answer = answer_of(path)
+    assert answer.causes[0].cause == "thrust line"
+    assert "speed controller" in answer.sentence
+    assert answer.next[1].startswith("Fit a controller of 55 A")  # 42 A x 1.3; first what was weighed and does not fit
+
+
 def test_a_weighing_of_the_whole_says_that_it_moves_no_balance(tmp_path: Path) -> None:
     path = tmp_path / "heavy.toml"
     written(SKERRY, [Edit('weighed["no motor"].mass', 960.0)], path)

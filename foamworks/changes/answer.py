@@ -206,10 +206,11 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
 
 
 def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
-    """Say what to do tomorrow at the bench, in order."""
+    """Say what to do tomorrow at the bench, in order: what mends that which stops the next flight before other fails."""
     template = [clause(f.cure) for f in case.findings if f.check == "untouched-template" and case.asked.untouched.most]
     odd = [clause(proposal.words) for proposal in _contradicted(case)]
-    steps = [*template, *odd, *_first_steps(causes)]
+    stops = next((flight.first for flight in flown if flight.verdict == "not yet"), None)
+    steps = [*template, *odd, *_first_steps(sorted(causes, key=lambda cause: stops not in cause.findings))]
     unknown = [f for f in case.findings if _asked(f, flown) and f.cure]
     steps += [clause(finding.cure) for finding in sorted(unknown, key=lambda f: f.record.when == "boost")]
     typed = (change for cause in causes for change in cause.changes[:1] if isinstance(change, Tried))
@@ -231,7 +232,7 @@ def _contradicted(case: Case) -> Iterator[Proposal]:
 
 
 def _first_steps(causes: Sequence[Cause]) -> Iterator[str]:
-    """Say what mends what fails, the worst first; not what a step before it mends too."""
+    """Say what mends what fails, cause by cause; not what a step before it mends too."""
     mended, balanced = set[Key](), False
     for cause in (cause for cause in causes if cause.verdict == "fail"):
         left = [f for f in cause.findings if f.verdict == "fail" and (f.check, f.subject) not in mended]
