@@ -206,7 +206,7 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
 
 
 def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
-    """Say what to do tomorrow at the bench, in order: what mends that which stops the next flight before other fails."""
+    """Say what to do tomorrow at the bench, in order: of what fails, first what stops the next flight."""
     template = [clause(f.cure) for f in case.findings if f.check == "untouched-template" and case.asked.untouched.most]
     odd = [clause(proposal.words) for proposal in _contradicted(case)]
     stops = next((flight.first for flight in flown if flight.verdict == "not yet"), None)

@@ -185,7 +185,7 @@ def _controller(case: Case) -> Iterator[Finding]:
         why=f"{fan.esc:.0f} A of controller for {current:.0f} A of fan",
         cure=lambda: (
             Proposal(f"fit a controller of {amperes:.0f} A", "set", (Edit("airframe.fan.esc", amperes, "A"),)),
-            Proposal(f"fly with at most {throttle:.0f} % of throttle until then", "fly"),
+            Proposal(f"fly with at most {throttle:.0f} % of throttle on this controller", "fly"),
         ),
     )
 
