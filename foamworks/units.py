@@ -128,6 +128,7 @@ def _written(text: str, kind: Kind) -> tuple[float | Fraction, str]:
     (Fraction(69, 64), 'in')
     """
     text = _PRINTED.sub(lambda sign: " " + unicodedata.normalize("NFKC", sign[0]).replace("\u2044", "/"), text)
+    text = text.replace("\u2212", "-")  # a printed minus
     ruler, match = _RULER.fullmatch(text), _NUMBER.fullmatch(text)
     if ruler is not None and int(ruler.group(4)):
         sign, whole, over, under, named = ruler.groups()
@@ -140,6 +141,8 @@ def _written(text: str, kind: Kind) -> tuple[float | Fraction, str]:
     unit = match.group(2) or default_unit(kind)
     if _AFTER_COMMA.fullmatch(unit):
         raise ValueError(f'the decimal sign is a point: "{match.group(1)}.{unit[1:]}"')
+    if unit.startswith(","):
+        raise ValueError(f'no comma stands in a number: "{text.strip().replace(",", "")}"')
     _check_unit(unit, kind)
     return float(match.group(1)), unit
 

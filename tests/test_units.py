@@ -98,9 +98,10 @@ def test_a_unit_shows_what_it_reads(unit: str, si: float, shown: float) -> None:
         ("6-3/8 in", 161.925),
         ("1/2", 0.5),
         ('-1 1/2"', -38.1),
+        ("\u221212 mm", -12.0),  # a printed minus
     ],
 )
-def test_a_rulers_fractions_are_read(text: str, millimetres: float) -> None:
+def test_a_rulers_fractions_and_a_printed_minus_are_read(text: str, millimetres: float) -> None:
     assert to_si(text, "length") == pytest.approx(millimetres / 1000, rel=1e-15)
 
 

@@ -96,6 +96,41 @@ WRONG = [
         SQUARE + BOARD + "sheet = [508,5, 762]\n",
         [f"7: boards[1].sheet = [508, 5, 762]: has 3 entries; at most 2 are needed; {POINT}: 508.5, not 508,5"],
     ),
+    # inch marks, other signs of the printer's, commas between entries
+    (
+        '[airframe.fan]\ndiameter = 2 1/2"\n',
+        ['2: diameter = 2 1/2": a number with its unit stands in quotes: "2 1/2 in"'],
+    ),
+    (
+        "[airframe]\ncg = { x = 12.5″, z = 3 }\n",
+        ['2: cg = { x = 12.5″, z = 3 }: a number with its unit stands in quotes: "12.5 in"'],
+    ),
+    (
+        "[airframe]\ncg = { x = 1', z = 3 }\n",
+        ['2: cg = { x = 1\', z = 3 }: a number with its unit stands in quotes: "1 ft"'],
+    ),
+    ("[airframe]\ncg = { x = 320, z = \u22123 }\n", ["2: cg = { x = 320, z = \u22123 }: the minus is a hyphen: -3"]),
+    (
+        "[airframe]\nmass\u00a0= 738\n",
+        ["2: mass\\u00a0= 738: holds a blank that is not the keyboard's: type the line anew"],
+    ),
+    ('[airframe]\nmass = "1,738.5 g"\n', ['2: airframe.mass = "1,738.5 g": no comma stands in a number: "1738.5 g"']),
+    (
+        '[airframe.battery]\nx = "auto"\nslide = [150 240]\n',
+        ["3: slide = [150 240]: a comma is missing before 240"],  # and no word of a slide that x would need
+    ),
+    (SQUARE + BOARD + "sheet = [508; 762]\n", ["7: sheet = [508; 762]: its entries are parted by commas"]),
+    ("[pod]\nnozzle = { x = 700 z = 101 }\n", ["2: nozzle = { x = 700 z = 101 }: a comma is missing before z"]),
+    ("[airframe]\nmass = 738;\n", ["2: mass = 738;: a number stands alone: 738; words go behind a #"]),
+    ("[airframe]\nmass = 738 // g\n", ["2: mass = 738 // g: a number stands alone: 738; words go behind a #"]),
+    ("[airframe]\nmass = 0738\n", ["2: mass = 0738: no 0 stands before a number: 738"]),
+    ('name = "a\n' + SQUARE, ['1: name = "a: the text in quotes has no end: its second quote is missing']),
+    (SQUARE + "[limits]\nleast = 5\n", ['5: limits.least = 5: must lie within 0 and 1; in percent: "5 %"']),
+    # the brackets of a list of tables
+    (
+        MOTOR.replace("[[", "[").replace("]]", "]") + MOTOR,
+        ["1: [motors]: is a list: each entry begins with [[motors]], in double brackets"],
+    ),
     # units
     (
         CUT + "rectangle = [50 mm, 20]\n",

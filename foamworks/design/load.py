@@ -61,7 +61,9 @@ def _with_slips(path: Path, slips: list[Slip], kept: str, data: dict[str, Any]) 
         Design.model_validate(data, context={"folder": path.parent})
         found = []
     except ValidationError as fault:
-        found = [one for one in explained(data, fault) if one.stands(data)]
+        unread = {slip.shown.partition("=")[0].strip() for slip in slips}
+        told = (one for one in explained(data, fault) if one.stands(data))
+        found = [one for one in told if unread.isdisjoint(re.findall(r"[\w-]+", one.message))]
     return _told(path, kept, data, found, slips)
 
 

@@ -38,7 +38,8 @@ class Quantity:
         low, high, slack = self._range
         too_low = number <= low if self.above else number < low - slack
         if too_low or number > high + slack:
-            raise ValueError(self._range_text())
+            percent = self.kind == "ratio" and not isinstance(value, str) and high < 2 <= number <= 100 * high
+            raise ValueError(self._range_text() + (f'; in percent: "{number:g} %"' if percent else ""))
         return number
 
     @cached_property

@@ -4,22 +4,29 @@ import re
 import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_origin
 
+from foamworks.design.model import Design
 from foamworks.design.reading.under import belongs, belongs_to_entry
 from foamworks.errors import printable
 from foamworks.units import FACTORS
 
+_FEET = "'′’"
 SHOWN = 80  # characters of a line that a message repeats
 _UNITS = sorted({unit for row in FACTORS.values() for unit in row if unit}, key=len, reverse=True)
 _UNIT = "|".join(map(re.escape, _UNITS))
-_PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
+_PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)")
+_WORD = re.compile(r"[\w.+-]+|[\"{[]")
 _STRING = re.compile(r"""\"(?:[^"\\\n]|\\.)*"|'[^'\n]*'|#.*""")
 _TRUTHS = {"yes": "true", "on": "true", "true": "true", "no": "false", "off": "false", "false": "false"}
 # flights[6].accepted = true, boards["foam board 5"].mass = 100: an entry as the findings name it
 _INDEXED = re.compile(r"""([A-Za-z][\w.-]*)\[(?:(\d+)|["']([^"']*)["'])\]\.(.*)""")
 _DOTTED = re.compile(r"([\w-]+)\.([\w.-]+)\s*=\s*(.*)")
 _HEAD = re.compile(r"\[([\w.-]+)\]")
+_LISTS = {
+    "airframe.items",
+    *(key for key, field in Design.model_fields.items() if get_origin(field.annotation) is tuple),
+}
 _FORM = 'a line reads: key = 12, key = "text", or [table]'
 
 
@@ -46,6 +53,10 @@ _CURES: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
         re.compile(r'"(?:[^"]*\\)+([^"\\]*)"'),
         lambda m: f'no backslash in quotes: put the file beside the design, and name it alone: "{m[1]}"',
     ),
+    (
+        re.compile(r"[=\[,]\s*([+-]?\d[\d./ -]*?)\s*(\"|''|[″”'′’])(?=\s*(?:[,\]}#]|$))"),
+        lambda m: f'a number with its unit stands in quotes: "{m[1]} {"ft" if m[2] in _FEET else "in"}"',
+    ),
     (re.compile(r"[“”„‟«»‘’‚]+([^“”„‟«»‘’‚]*)"), lambda m: f'quotes are straight ones: "{m[1]}"'),
     (
         re.compile(r"=\s*([+-]?\d+),(\d+)(?=\s*(?:[#a-zA-Z},]|$))"),
@@ -55,12 +66,18 @@ _CURES: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
         re.compile(rf"[=\[,]\s*([+-]?\d[\d.]*)\s*({_UNIT})(?=\s*(?:[,\]}}#]|$))"),
         lambda m: f'a number with its unit stands in quotes: "{m[1]} {m[2]}"',
     ),
+    (re.compile(r"[=\[,]\s*[\u2010-\u2015\u2212]\s*(\d[\d.]*)"), lambda m: f"the minus is a hyphen: -{m[1]}"),
+    (
+        re.compile(r"[\u00a0\u2000-\u200d\u202f]"),
+        lambda _: "holds a blank that is not the keyboard's: type the line anew",
+    ),
+    (re.compile(r"=\s*([+-]?)0+(\d[\d.]*)\s*(?:#.*)?$"), lambda m: f"no 0 stands before a number: {m[1]}{m[2]}"),
     (re.compile(r",\s*\}"), lambda _: "no comma stands before }"),
     (re.compile(r"=\s*\(([^()]*)\)"), lambda m: f"a list stands in square brackets: [{m[1]}]"),
     (re.compile(r"^([\w.-]+)\s*:\s*(\S.*)$"), lambda m: f"key and value are parted by =: {m[1]} = {m[2]}"),
     (re.compile(r"=\s*(?:#.*)?$"), lambda _: "has no value; give one, or take the line out"),
     (
-        re.compile(r"=\s*([+-]?[\d.]+)\s+[^\W\d][\w ]*(?:#.*)?$"),
+        re.compile(r"=\s*([+-]?\d+(?:\.\d+)?)(?![\d.]*\d)[^\d,\"'\[\]{}=]*(?:#.*)?$"),
         lambda m: f"a number stands alone: {m[1]}; words go behind a #",
     ),
     (
@@ -112,7 +129,11 @@ def _slip(text: str, fault: str) -> Slip:
     bare = _STRING.sub("", lines[line - 1]) if line <= len(lines) else ""
     if what.startswith("Invalid initial") and bare.count("{") > bare.count("}"):
         return Slip(line, shown, "what begins here has no end: } is missing")
-    return Slip(line, shown or "end of the file", _cure(shown, what) or f"is not TOML: {what}; {_FORM}")
+    cure = _cure(shown, what)
+    if not cure and what.startswith("Unclosed") and place and place[2]:
+        at = _WORD.match(lines[line - 1][int(place[2]) - 1 :])
+        cure = f"a comma is missing before {at[0]}" if at else "its entries are parted by commas"
+    return Slip(line, shown or "end of the file", cure or f"is not TOML: {what}; {_FORM}")
 
 
 def _astray(lines: list[str], line: int, what: str) -> Slip | None:
@@ -128,6 +149,10 @@ def _astray(lines: list[str], line: int, what: str) -> Slip | None:
         place = f"in line {stands}" if stands else "in a table of its own"
         message = f"{dotted[1]} stands {place} already: change its {dotted[2]} there to {dotted[3]}"
         return Slip(line, shown[:SHOWN], message)
+    entry = re.match(r"\[+([\w.-]+)\]+", shown)
+    if entry and entry[1] in _LISTS and what.startswith(("Cannot declare", "Cannot overwrite")):
+        single = next(n for n, one in enumerate(lines, start=1) if one.strip().startswith(f"[{entry[1]}]"))
+        return Slip(single, f"[{entry[1]}]", f"is a list: each entry begins with [[{entry[1]}]], in double brackets")
     if not head or not what.startswith("Cannot declare"):
         return None
     above = re.compile(rf"({re.escape(head[1])}\.[\w.-]+)\s*=\s*(.*)")  # typed above its table's line
@@ -138,6 +163,8 @@ def _astray(lines: list[str], line: int, what: str) -> Slip | None:
 
 
 def _cure(shown: str, what: str) -> str:
+    if what.startswith("Illegal character '\\n'"):
+        return "the text in quotes has no end: its second quote is missing"
     if what.startswith(("Cannot overwrite", "Cannot declare", "Duplicate")):
         inside = re.search(r"inline table key '(.*)'", what)
         named = "=" in shown or shown.startswith("[")
