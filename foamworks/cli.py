@@ -141,7 +141,11 @@ def check(
 
     try:
         if flights:
-            print("\n".join(printable(name) for name in pipeline.flight_names(design)))
+            names = pipeline.flight_names(design)
+            if as_json:
+                _print_json({"flights": names})
+            else:
+                print("".join(f"{printable(name)}\n" for name in names), end="")
             return
         case = pipeline.check(design)
         answer = answered(case, every=everything)

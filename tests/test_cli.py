@@ -50,6 +50,14 @@ def test_json_is_one_object_without_nan_and_nothing_else() -> None:
     assert "files" not in data
 
 
+def test_the_flights_names_are_one_object_too_and_none_is_no_line() -> None:
+    names = called("check", "designs/skerry-fins.toml", "--flights").stdout.splitlines()
+    assert json.loads(called("check", "designs/skerry-fins.toml", "--flights", "--json").stdout) == {"flights": names}
+    assert names == ["stock", "twin fins"]
+    assert called("check", "designs/pod-nose.toml", "--flights").stdout == ""
+    assert called("compare", "designs/pod-nose.toml", "--ladder").stdout == "no flights: no [airframe] is given\n"
+
+
 def test_a_design_that_cannot_be_read_is_exit_2_with_one_message(tmp_path: Path) -> None:
     path = tmp_path / "x.toml"
     path.write_text("[airframe]\nmas = 1\n")

@@ -28,7 +28,7 @@ def ladder(case: Case) -> tuple[Table, Row]:
     """Give one design's flights, one change at a time, predicted against flown."""
     rows = [_ladder_row(flight) for flight in flights(case)]
     heads = ["flight", *(head for head, *_ in LADDER), "difference", "predicted from", "cleared"]
-    table = [heads, *([_ladder_texts(row) for row in rows])]
+    table = [heads, *([_ladder_texts(row) for row in rows])] if rows else [["no flights: no [airframe] is given"]]
     data = {"design": {"name": case.name, "file": case.file}, "ladder": rows}
     tidy: Row = plain(data)
     return table, tidy

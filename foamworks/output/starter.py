@@ -5,7 +5,7 @@ import shlex
 from pathlib import Path
 
 from foamworks.design.reading.template import template
-from foamworks.errors import DesignError
+from foamworks.errors import DesignError, printable
 
 
 def starter(name: str, job: str, file: str) -> str:
@@ -20,7 +20,9 @@ def write_starter(name: str, job: str, folder: Path) -> Path:
     """
     title = name.removesuffix(".toml")
     if not re.fullmatch(r"[\w][\w .-]{0,79}", title) or '"' in title:
-        raise DesignError(f'new "{name}": a name has 1 to 80 letters, digits, spaces, dots or dashes, and no folder')
+        raise DesignError(
+            f'new "{printable(name)}": a name has 1 to 80 letters, digits, spaces, dots or dashes, and no folder'
+        )
     path = folder / f"{title}.toml"
     try:
         with path.open("x", encoding="utf-8", newline="\n") as file:
