@@ -5,11 +5,13 @@ such a row for people. Table, page, card and JSON thus ask one place for unit an
 """
 
 import math
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from operator import attrgetter
+from typing import Any, TypeVar
 
 from foamworks.units import Unit, number, said, with_unit
 
+T = TypeVar("T")
 Row = dict[str, Any]  # a row of the JSON: texts, numbers in the unit of their key, lists, rows
 DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
 
@@ -139,13 +141,24 @@ def told(**quantities: Any) -> Row:
     }
 
 
-def told_of(record: object, *keys: str) -> Row:
-    """Make a row of the JSON of a record's own quantities: each key less its unit is what the record calls it.
+def told_of(record: object, *keys: str, **called: str) -> Row:
+    """Make a row of the JSON of a record's own quantities: each key less its unit is what the record calls it, or else
+    `called` says; all null where there is no record.
 
-    >>> told_of(2 + 3j, "real_mm", "imag")
-    {'real_mm': 2000.0, 'imag': 3.0}
+    >>> told_of(2 + 3j, "real_mm", "imag", along_mm="real"), told_of(None, "real_mm")
+    ({'real_mm': 2000.0, 'imag': 3.0, 'along_mm': 2000.0}, {'real_mm': None})
+    """  # fmt: skip
+    names = {key: key.removesuffix(_ending(key)) for key in keys} | called
+    return told(**{key: None if record is None else attrgetter(name)(record) for key, name in names.items()})
+
+
+def part(key: str, record: T | None, write: Callable[[T], Any]) -> Row:
+    """Give a part of the JSON under its key; nothing where the study has no such record.
+
+    >>> part("size", "abc", len), part("size", None, len)
+    ({'size': 3}, {})
     """
-    return told(**{key: getattr(record, key.removesuffix(_ending(key))) for key in keys})
+    return {} if record is None else {key: write(record)}
 
 
 def _turned(unit: Unit | None, value: Any) -> Any:

@@ -6,53 +6,49 @@ A part of the study that the design does not ask for is absent; a number that co
 import math
 from typing import Any
 
-from foamworks.aircraft.aero import Aero, Plane
+from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet
+from foamworks.aircraft.masses import NO_MOTOR
+from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.changes.answer import Answer, change_dict
 from foamworks.changes.answer import as_dict as answer_dict
 from foamworks.checks.bench.traces import OLD_FIN, Traced, traced
 from foamworks.checks.case import Case
 from foamworks.output import summary_burn, summary_stability
 from foamworks.output.gluing import gluing
-from foamworks.output.keys import Row, plain, told, told_of
+from foamworks.output.keys import Row, part, plain, told, told_of
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.pose import Pose, pose_of
 from foamworks.physics import losses
 from foamworks.physics.planform import ReferenceWing
+from foamworks.study.flight.response import Response
 from foamworks.study.nose import NoseStudy
+from foamworks.units import first_measured
 
 
 def as_dict(case: Case, answer: Answer | None = None) -> Row:
     """Give the whole object, but `sheets` and `files`, which only a build has; the answer where it was worked out."""
     study = case.study
+    spare = study.tolerance.spare if study.tolerance else 0.0
     data: Row = {"design": {"name": case.name, "file": case.file}}
-    if study.wing is not None and study.aero is not None:
-        data["reference"] = told(wing_area_mm2=study.wing.area, wing_span_mm=study.wing.span)
-        data["reference"] |= told_of(study.wing, "mac_mm", "mac_le_x_mm", "quarter_mac_x_mm")
-        data["aero"] = _aero(case, study.aero)
-        if study.old_fin is not None or study.new_fins is not None:
-            data["fins"] = _fins(case, study.aero, study.wing)
-    if study.balance is not None:
-        data["balance"] = _balance(study.balance, study.tolerance.spare if study.tolerance else 0.0)
-    if study.thrust_line is not None:
-        data["thrust_line"] = _thrust_line(case)
-    if study.nose is not None:
-        data["nose"] = _nose(study.nose)
-    data |= gluing(case) | summary_burn.section(case)
+    data |= _flying(case, study.flying) if study.flying else {}
+    data |= part("balance", study.balance, lambda balance: _balance(balance, spare))
+    data |= part("thrust_line", study.thrust_line, lambda line: _thrust_line(line, study.burn.response))
+    data |= part("nose", study.nose, _nose) | gluing(case) | summary_burn.section(case)
     data |= summary_stability.section(case)
     cuts = [{"name": one.subject, **_traced(one)} for one in traced(case) if one.key.startswith("cuts")]
     if cuts:
         data["cuts"] = {"traced": cuts}
     if study.take_off:
         data["take_off"] = [
-            told(state=row.state, stall_km_h=row.stall, lift_off_km_h=row.lift_off)
+            told_of(row, "state", stall_km_h="stall", lift_off_km_h="lift_off")
             | told(thrust_to_weight=row.thrust_to_weight, run_m=row.run or None)
             for row in study.take_off
         ]
-    data["parts"] = [_part(part) for part in case.parts.all()]
+    data["parts"] = [_made(made) for made in case.parts.all()]
     data["findings"] = [finding.as_dict() for finding in case.findings]
-    if answer is not None:
+    if answer:
         for row, finding in zip(data["findings"], case.findings, strict=True):
             row["cause"] = answer.gathered.get((finding.check, finding.subject), row["cause"])
             row["changes"] = [change_dict(change) for change in answer.changes_of(finding)]
@@ -61,54 +57,60 @@ def as_dict(case: Case, answer: Answer | None = None) -> Row:
     return tidy
 
 
-def _aero(case: Case, aero: Aero) -> Row:
-    plane, row = aero.modified, None
-    if case.study.balance is not None:
-        row = case.study.balance.row("no motor")
-    known = row is not None and math.isfinite(row.cg_x)
-    x = row.cg_x if row is not None and known else math.nan
-    z = row.cg_z if row is not None and math.isfinite(row.cg_z) else 0.0
-    about = plane.solution.about(x, z) if known else None
+def _flying(case: Case, flying: Flying) -> Row:
+    """Give the reference wing, the aerodynamics, and the fins where there are any, old or new."""
+    wing, study = flying.wing, case.study
+    reference = told(wing_area_mm2=wing.area, wing_span_mm=wing.span)
+    reference |= told_of(wing, "mac_mm", "mac_le_x_mm", "quarter_mac_x_mm")
+    fins = {"fins": _fins(case, flying)} if study.old_fin or study.new_fins else {}
+    return {"reference": reference, "aero": _aero(flying.aero.modified, *_cg_without_motor(study.balance))} | fins
+
+
+def _cg_without_motor(balance: Balance | None) -> tuple[float, float]:
+    """Give the centre of gravity (x, z) [m] without a motor: x NaN where not known, z 0 where it was not measured."""
+    row = balance.row(NO_MOTOR) if balance else None
+    return (row.cg_x, first_measured(row.cg_z, 0.0)) if row else (math.nan, 0.0)
+
+
+def _aero(plane: Plane, x: float, z: float) -> Row:
+    """Give what the lattice found of the aircraft as modified, and its moments about (x, z) [m]."""
+    about = plane.solution.about(x, z)
     data = told(
         lift_slope_per_rad=plane.solution.lift_slope,
         neutral_point_x_mm=plane.neutral_point,
         neutral_point_flown_x_mm=plane.neutral_point_flown,
-        tail_factor=losses.TAIL_FACTOR if plane.tail is not None else None,
+        tail_factor=losses.TAIL_FACTOR if plane.tail else None,
         elevator_factor=losses.ELEVATOR_FACTOR if plane.has_elevator else None,
-        yaw_stiffness_per_rad=plane.yaw_stiffness(x, z) if known else None,
-        pitch_damping=about.pitch_damping if about else None,
-        yaw_damping=about.yaw_damping if about else None,
+        yaw_stiffness_per_rad=plane.yaw_stiffness(x, z),
+        pitch_damping=about.pitch_damping,
+        yaw_damping=about.yaw_damping,
         panels=plane.solution.panel_count,
     )
-    if plane.body is not None:
-        data["body_moment_slope_per_rad"] = plane.body.pitch
-        data["body_moment_slope_with_wing_per_rad"] = plane.body.pitch_with_wing
-    return data
+    body = told_of(plane.body, body_moment_slope_per_rad="pitch", body_moment_slope_with_wing_per_rad="pitch_with_wing")
+    return data | (body if plane.body else {})
 
 
-def _fins(case: Case, aero: Aero, wing: ReferenceWing) -> Row:
-    study, asked = case.study, case.design.fins
-    data: Row = {}
-    if asked is not None:
-        data["match"] = asked.match
-    if study.old_fin is not None and study.new_fins is not None:
-        data["scale"] = math.sqrt(study.new_fins.area / study.old_fin.area)
-    if study.old_fin is not None:
-        data["original"] = _fin_set(study.old_fin, aero.stock, wing)
-    if study.new_fins is not None and asked is not None and asked.each is not None:
-        fin = next((part for part in case.parts.boards if part.name == "fin"), None)
-        data["twin"] = _fin_set(study.new_fins, aero.modified, wing)
-        data["twin"]["each"] = (
-            told(area_mm2=study.new_fins.area_each)
-            | told_of(asked.each, "root_chord_mm", "tip_chord_mm", "height_mm")
-            | {"mass_g": fin.mass_g if fin is not None else None}
-        )
-        if study.old_fin is not None:
-            data["same_area_yaw_stiffness_ratio"] = aero.same_area_ratio(wing)
+def _fins(case: Case, flying: Flying) -> Row:
+    old, new, wing, aero = case.study.old_fin, case.study.new_fins, flying.wing, flying.aero
+    data = part("match", case.design.fins, lambda fins: fins.match)
+    if old and new:
+        data["scale"] = math.sqrt(new.area / old.area)
+    data |= part("original", old, lambda fins: _fin_set(fins, aero.stock, wing))
+    data |= part("twin", new, lambda fins: _fin_set(fins, aero.modified, wing) | {"each": _each(case, fins)})
+    if old and new:
+        data["same_area_yaw_stiffness_ratio"] = aero.same_area_ratio(wing)
     for one in traced(case):
-        if one.subject == OLD_FIN and study.old_fin is not None:
-            data["traced"] = _traced(one) | told(misfit_percent=study.old_fin.misfit)
+        if old and one.subject == OLD_FIN:
+            data["traced"] = _traced(one) | told(misfit_percent=old.misfit)
     return data
+
+
+def _each(case: Case, fins: FinSet) -> Row:
+    """Give one new fin; its mass where it is made."""
+    (root, tip), height = fins.stations.chord, fins.stations.height
+    return told(area_mm2=fins.area_each, root_chord_mm=root, tip_chord_mm=tip, height_mm=height) | {
+        "mass_g": next((board.mass_g for board in case.parts.boards if board.name == "fin"), None)
+    }
 
 
 def _traced(one: Traced) -> Row:
@@ -144,11 +146,7 @@ def _state(row: StateRow, *, apart: bool) -> Row:
     return told_of(row, *keys, *(("battery_x_mm", "ballast_g") if apart else ()))
 
 
-def _thrust_line(case: Case) -> Row:
-    line = case.study.thrust_line
-    if line is None:
-        return {}
-    response = case.study.burn.response
+def _thrust_line(line: ThrustLine, response: Response) -> Row:
     return told(
         downthrust_deg=line.downthrust,
         limited_by=line.limited_by,
@@ -161,7 +159,7 @@ def _thrust_line(case: Case) -> Row:
     )
 
 
-def _part(part: Any) -> Row:
+def _made(part: Any) -> Row:
     kind = "board" if isinstance(part, BoardPart) else "print" if isinstance(part, PrintPart) else "bought"
     data: Row = {
         "name": part.name,
@@ -184,11 +182,9 @@ def _part(part: Any) -> Row:
 def _nose(nose: NoseStudy) -> Row:
     """Give the nose, and the shoulder that the tube is glued over where it has one."""
     keys = ("profile", "length_mm", "diameter_mm", "volume_mm3", "wetted_area_mm2")
-    data = told_of(nose, *keys) | told(centroid_from_tip_mm=nose.centroid, wall_mm=nose.wall)
-    rim = nose.shoulder
-    if rim is not None:
-        data |= told(shoulder_diameter_mm=rim.diameter, shoulder_length_mm=rim.length, fit_mm=rim.fit)
-    return data
+    data = told_of(nose, *keys, centroid_from_tip_mm="centroid", wall_mm="wall")
+    rim = told_of(nose.shoulder, shoulder_diameter_mm="diameter", shoulder_length_mm="length", fit_mm="fit")
+    return data | (rim if nose.shoulder else {})
 
 
 def _pose(pose: Pose) -> Row:

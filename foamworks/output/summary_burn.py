@@ -1,5 +1,6 @@
 """Thrust line, boost, power and gyro as the JSON object has them: mm, degrees, km/h, newtons; null where not known."""
 
+import math
 from collections.abc import Iterator
 
 from foamworks.aircraft.thrust_line import IGNITION
@@ -45,17 +46,11 @@ def thrust_row(response: Response, motor: str, state: str) -> Row:
     # what the whole burn costs in height stands on the row of the ignition that begins it
     lost, entry = (answer.height_lost, answer.entry_height) if answer else ([None] * 3, None)
     height = {"height_lost_m": list(lost), "entry_height_m": entry}
-    return told(
-        fan_moment_N_m=held.fan_moment if held else None,
-        pitch_damping=held.damping if held else None,
-        lift_lag=held.lag if held else None,
-        elevator_deg=held.elevator if held else None,
-        elevator_with_errors_deg=held.worst_elevator if held else None,
-        pitch_change_deg=hands_off.pitch_change if hands_off else None,
-        pitch_change_gyro_deg=gyro.pitch_change if gyro else None,
-        peak_load_factor=hands_off.greatest_load if hands_off else None,
-        least_load_factor=hands_off.least_load if hands_off else None,
-    ) | (height if state == IGNITION else {})
+    data = told_of(held, "fan_moment_N_m", pitch_damping="damping", lift_lag="lag")
+    data |= told_of(held, "elevator_deg", elevator_with_errors_deg="worst_elevator")
+    data |= told_of(hands_off, "pitch_change_deg") | told_of(gyro, pitch_change_gyro_deg="pitch_change")
+    data |= told_of(hands_off, peak_load_factor="greatest_load", least_load_factor="least_load")
+    return data | (height if state == IGNITION else {})
 
 
 def answer_row(row: MotorResponse) -> Row:
@@ -87,46 +82,24 @@ def _boost(row: MotorBoost, lit: int) -> Row:
     run, out = row.run, row.one_out
     data = told(motor=row.motor, motors_lit=lit)
     data |= told_of(row, "impulse_N_s", "mean_thrust_N", "peak_thrust_N", "burn_s", "thrust_to_weight")
-    data |= told(
-        entry_km_h=run.entry if run else None,
-        peak_km_h=run.peak if run else None,
-        peak_band_km_h=run.band if run else [None, None],
-        distance_m=run.burnout_distance if run else None,
-        peak_constant_efflux_km_h=run.other_model if run else None,
-        peak_at_s=run.path.peak_time if run else None,
-        burnout_km_h=run.burnout if run else None,
-        coast_end_s=run.end_time if run else None,
-        coast_end_m=run.end_distance if run else None,
-        acceleration_g=run.acceleration if run else None,
-    )
-    if out:
-        data |= told(
-            one_out_yaw_moment_N_m=out.moment,
-            one_out_sideslip_deg=out.sideslip,
-            one_out_least_speed_km_h=out.least_speed,
-        )
-    return data
+    data |= told_of(run, "entry_km_h", "peak_km_h") | told(peak_band_km_h=run.band if run else (math.nan, math.nan))
+    data |= told_of(run, distance_m="burnout_distance", peak_constant_efflux_km_h="other_model")
+    data |= told_of(run, peak_at_s="path.peak_time", burnout_km_h="burnout")
+    data |= told_of(run, coast_end_s="end_time", coast_end_m="end_distance", acceleration_g="acceleration")
+    keys = {"yaw_moment_N_m": "moment", "sideslip_deg": "sideslip", "least_speed_km_h": "least_speed"}
+    return data | (told_of(out, **{f"one_out_{key}": name for key, name in keys.items()}) if out else {})
 
 
 def _power(power: Power, design: Design) -> Row:
-    drag, unit, pack = power.drag, power.drive, power.new_pack
-    data = told(
-        drag_area_mm2=drag.whole if drag else None,
-        drag_area_modified_mm2=power.modified,
-        level_speed_km_h=power.level,
-        current_A=unit.current,
-        flight_time_s=power.flight_time,
-        level_speed_band_km_h=power.band,
-        level_speed_stock_km_h=power.level_stock,
-        volts_V=unit.volts,
-        static_thrust_N=unit.thrust,
-        current_limit_A=power.current_limit,
-        throttle_for_controller=power.throttle,
-    )
+    data = told_of(power.drag, drag_area_mm2="whole")
+    data |= told_of(power, drag_area_modified_mm2="modified", level_speed_km_h="level", current_A="drive.current")
+    data |= told_of(power, "flight_time_s", level_speed_band_km_h="band", level_speed_stock_km_h="level_stock")
+    data |= told_of(power.drive, "volts_V", static_thrust_N="thrust")
+    data |= told_of(power, "current_limit_A", throttle_for_controller="throttle")
     if design.camera:
-        data |= told(fairing_saves_km_h=power.fairing_saves)
+        data |= told_of(power, "fairing_saves_km_h")
     if design.airframe.battery and design.airframe.battery.stock:
-        data |= told(new_pack_gains_km_h=pack.gained, new_pack_landing_km_h=pack.paid)
+        data |= told_of(power.new_pack, new_pack_gains_km_h="gained", new_pack_landing_km_h="paid")
     return data
 
 

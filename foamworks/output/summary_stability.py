@@ -2,79 +2,66 @@
 
 from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.checks.case import Case
-from foamworks.output.keys import Row, told, told_of
+from foamworks.errors import given, where_given
+from foamworks.output.keys import Row, part, told_of
 from foamworks.physics.modes import Mode
 from foamworks.study.inertia import own_inertia, state_inertia
+from foamworks.study.lateral import Lateral
+from foamworks.study.strength import Strength
+from foamworks.study.tolerance import Tolerance
 
 
 def section(case: Case) -> Row:
     """Give `inertia`, `lateral`, `strength`, `ignition` and `tolerance`, each only where the design allows it."""
-    data: Row = {}
     study = case.study
-    inertia = _inertia(case)
-    if inertia is not None:
-        data["inertia"] = inertia
-    if study.lateral is not None:
-        data["lateral"] = [
-            told_of(row, "model", "flight", "speed_km_h")
-            | {"dutch_roll": _mode(row.dutch_roll), "spiral": _mode(row.spiral)}
-            for row in study.lateral.rows
-        ]
-    if study.tolerance is not None:
-        tolerance = study.tolerance
-        data["sureness"] = [{"what": row.what, "share": row.share} for row in study.sureness]
-        data["tolerance"] = {
-            "samples": tolerance.samples,
-            "holds": [{"check": h.check, "subject": h.subject, "share": h.share} for h in tolerance.holds],
-            "matters": [{"measurement": m.measurement, "share": m.share} for m in tolerance.matters],
-        }
-    return data | _strength(case)
+    data = part("inertia", _inertia(case), dict) | part("lateral", study.lateral, _lateral)
+    if study.tolerance:
+        data["sureness"] = [told_of(row, "what", "share") for row in study.sureness]
+        data["tolerance"] = _tolerance(study.tolerance)
+    data |= part("strength", study.strength, _strength)
+    circuit = ("current_A", "all_fire_margin", "continuity_A")
+    return data | part("ignition", study.ignition, lambda found: told_of(found, *circuit))
 
 
-def _strength(case: Case) -> Row:
-    """What the fins, the wing and the firing circuit stand, each only when the design asks for it."""
-    data: Row = {}
-    strength, ignition = case.study.strength, case.study.ignition
-    if strength is not None:
-        data["strength"] = told(
-            flutter_speed_km_h=strength.flutter,
-            fin_root_stress_MPa=strength.fin.stress if strength.fin else None,
-            wing_load_factor=strength.wing.stands if strength.wing else None,
+def _strength(found: Strength) -> Row:
+    """What the fins and the wing stand."""
+    return (
+        told_of(
+            found,
+            flutter_speed_km_h="flutter",
         )
-    if ignition is not None:
-        data["ignition"] = told(
-            current_A=ignition.current, all_fire_margin=ignition.all_fire_margin, continuity_A=ignition.continuity
-        )
-    return data
+        | told_of(found.fin, fin_root_stress_MPa="stress")
+        | told_of(found.wing, wing_load_factor="stands")
+    )
 
 
-def _inertia(case: Case) -> Row | None:
-    """Moments of inertia about the centre of gravity of `no motor`."""
-    study, airframe = case.study, case.design.airframe
-    if study.wing is None or study.balance is None:
-        return None
-    own = own_inertia(airframe, study.wing)
-    found = state_inertia(case.design, study.wing, study.balance.row(NO_MOTOR).loads)
-    if own is None or found is None:
-        return None
+def _tolerance(found: Tolerance) -> Row:
     return {
-        "state": NO_MOTOR,
-        "roll_kg_m2": found.xx,
-        "pitch_kg_m2": found.yy,
-        "yaw_kg_m2": found.zz,
-        "product_kg_m2": found.xz,
-        "measured": own.measured,
-        "source": own.source,
+        "samples": found.samples,
+        "holds": [told_of(row, "check", "subject", "share") for row in found.holds],
+        "matters": [told_of(row, "measurement", "share") for row in found.matters],
     }
+
+
+def _lateral(found: Lateral) -> list[Row]:
+    return [
+        told_of(row, "model", "flight", "speed_km_h")
+        | {"dutch_roll": _mode(row.dutch_roll), "spiral": _mode(row.spiral)}
+        for row in found.rows
+    ]
+
+
+@where_given
+def _inertia(case: Case) -> Row:
+    """Moments of inertia about the centre of gravity of `no motor`."""
+    wing, balance = given(case.study.wing), given(case.study.balance)
+    own = given(own_inertia(case.design.airframe, wing))
+    found = given(state_inertia(case.design, wing, balance.row(NO_MOTOR).loads))
+    moments = told_of(found, roll_kg_m2="xx", pitch_kg_m2="yy", yaw_kg_m2="zz", product_kg_m2="xz")
+    return {"state": NO_MOTOR, **moments, **told_of(own, "measured", "source")}
 
 
 def _mode(mode: Mode | None) -> Row | None:
     """Give a mode; null for one that has joined another."""
-    if mode is None:
-        return None
-    return {
-        "damping_ratio": mode.damping_ratio,
-        "period_s": mode.period,
-        "halves_in_s": mode.time_to_halve,
-        "doubles_in_s": mode.time_to_double,
-    }
+    row = told_of(mode, "damping_ratio", "period_s", halves_in_s="time_to_halve", doubles_in_s="time_to_double")
+    return row if mode else None
