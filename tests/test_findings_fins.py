@@ -195,6 +195,14 @@ def test_fins_of_many_times_the_volume_fail_however_they_were_sized(small_file: 
     assert "a higher aspect ratio" in found.cure
 
 
+def test_fins_that_no_size_makes_as_stiff_as_the_original_are_judged_all_the_same(tmp_path: Path) -> None:
+    """A tailplane bent up into a V by a mistyped z turns the nose by itself: the straight line finds no area."""
+    path = tmp_path / "bent.toml"
+    text = (Path(__file__).parents[1] / "designs" / "skerry-boost.toml").read_text()
+    path.write_text(text.replace("y = 178, z = 34", "y = 178, z = 340"))
+    assert one(list(check(path).findings), "fin-volume").verdict == "pass"
+
+
 def test_the_scale_of_the_stiffness_cure_keeps_the_originals(small_file: SmallFile) -> None:
     size = (75, 45, 90)
     found = one(judged(small_file, {"fins": BUILT.format(*size)}), "fin-stiffness")

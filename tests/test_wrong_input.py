@@ -126,6 +126,7 @@ WRONG = [
     ("[airframe]\nmass = 0738\n", ["2: mass = 0738: no 0 stands before a number: 738"]),
     ('name = "a\n' + SQUARE, ['1: name = "a: the text in quotes has no end: its second quote is missing']),
     (SQUARE + "[limits]\nleast = 5\n", ['5: limits.least = 5: must lie within 0 and 1; in percent: "5 %"']),
+    (MOTOR.replace("= 24", "= 0.024"), ["3: motors[1].diameter = 0.024: must lie within 5 and 500 mm"]),  # metres
     # the brackets of a list of tables
     (
         MOTOR.replace("[[", "[").replace("]]", "]") + MOTOR,

@@ -143,7 +143,7 @@ class Motor(Table):
     """A commercial solid motor, by its data sheet or by its thrust curve."""
 
     name: q.Name
-    diameter: q.Length
+    diameter: Annotated[float, q.Quantity("length", 5, 500)]
     length: q.Length
     mass: q.Mass
     propellant: q.Mass

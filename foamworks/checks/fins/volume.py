@@ -257,7 +257,7 @@ def _stiffness(case: Case) -> Iterator[Finding]:
 
 
 def _larger(old: FinSet, new: FinSet, aero: Aero, wing: ReferenceWing) -> float:
-    """Give how many times as large each way the fins must be: stiffness is nearly straight in the area."""
+    """Give how many times as large each way the fins must be: stiffness is nearly straight in area; NaN: of no size."""
     if aero.same_area is None:
         return math.nan
     value, original, other = (
@@ -265,7 +265,8 @@ def _larger(old: FinSet, new: FinSet, aero: Aero, wing: ReferenceWing) -> float:
     )
     if abs(old.area / new.area - 1) < 0.01 or (value - other) * (new.area - old.area) <= 0:
         return math.nan
-    return math.sqrt((new.area + (original - value) * (new.area - old.area) / (value - other)) / new.area)
+    area = new.area + (original - value) * (new.area - old.area) / (value - other)
+    return math.sqrt(area / new.area) if area > 0 else math.nan
 
 
 def _stiffness_cure(case: Case, new: FinSet, times: float, original: float) -> Proposal:
