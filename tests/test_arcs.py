@@ -73,7 +73,7 @@ def test_a_fins_rounded_tip_is_drawn_in_few_pieces_within_the_promised_distance(
     made = fin(
         root_chord=110, tip_chord=60, height=90, sweep=0.5, rounding=12, tabs=tab_places(110, 5.0),
         board="board", thickness=5.0,
-        areal_density=None, count=2, x_root=0, z_root=0, cant=0,
+        areal_density=math.nan, count=2, x_root=0, z_root=0, cant=0,
     )  # fmt: skip
     path = cut_path(made.outline, kerf)
     found, corners = redrawn([(x, y) for x, y in path.exterior.coords[:-1]])

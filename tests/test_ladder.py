@@ -65,7 +65,7 @@ def test_each_rung_adds_its_own_mass(check: Check) -> None:
     parts = {part.name: part for part in case.parts.all()}
 
     def mass(*names: str) -> float:
-        return sum(parts[name].count * (parts[name].mass_g or 0) for name in names) / 1000
+        return sum(parts[name].count * parts[name].mass_g for name in names) / 1000
 
     assert found["twin fins"].mass == pytest.approx(0.700 - 0.015 + mass("fin", "fin glue"))
     assert found["battery"].mass == pytest.approx(found["twin fins"].mass)  # the same pack in another place, no ballast

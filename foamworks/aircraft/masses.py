@@ -147,7 +147,7 @@ def part_loads(design: Design, parts: Iterable[Part]) -> list[Load]:
     return [
         Load(
             part.name,
-            part.count * measured(part.mass_g) / 1000,
+            part.count * part.mass_g / 1000,
             part.x_mm / 1000,
             measured(part.z_mm) / 1000,
             _off_centre(design, part),

@@ -6,7 +6,7 @@ from itertools import pairwise
 from foamworks.checks.case import Case
 from foamworks.parts.base import PrintPart
 from foamworks.parts.board.tool import Tool, tool_of
-from foamworks.units import number, said
+from foamworks.units import first_measured, number, said
 
 MINUTE = 60.0  # s
 LAYS_OUT = "The command build lays them out and says what becomes waste."
@@ -46,7 +46,7 @@ def _nose(case: Case) -> str:
         )
     return (
         f"A nose cone {said(nose.length, 'mm', 1)} long over a tube of {said(nose.diameter, 'mm', 2)}, its wall "
-        f"{said(nose.wall, 'mm', 1)}, about {number(made.mass_g or 0.0, 0)} g to print.{fit}"
+        f"{said(nose.wall, 'mm', 1)}, about {number(first_measured(made.mass_g, 0.0), 0)} g to print.{fit}"
     )
 
 

@@ -16,7 +16,7 @@ from foamworks.design.ladder import has_pod
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
 from foamworks.parts.make import make
-from foamworks.units import grams, measured, mm, said
+from foamworks.units import grams, mm, said
 
 WEIGHED = record("weighed")
 BARE = record("airframe-mass")
@@ -46,7 +46,7 @@ def _weighed(case: Case) -> Iterator[Finding]:
     if not case.design.weighed:
         return
     parts = make(case.design.model_copy(update={"weighed": ()})).all()
-    estimates = {part.name: grams.si(measured(part.mass_g)) for part in parts}
+    estimates = {part.name: grams.si(part.mass_g) for part in parts}
     states = {row.name: row.mass for row in case.study.balance.rows} if case.study.balance else {}
     for entry in case.design.weighed:
         estimate = estimates.get(entry.part, math.nan)
@@ -255,7 +255,7 @@ def _per_few_grams(case: Case, balance: Balance) -> str:
 
 def _unweighed_pod(case: Case) -> Iterator[Finding]:
     for part in case.parts.all():
-        if part.mass_g is None and part.x_mm is not None:
+        if not_measured(part.mass_g) and part.x_mm is not None:
             yield UNWEIGHED.unknown(
                 part.name,
                 why="nobody knows what its material weighs, so no mass and no balance with it is known",

@@ -155,7 +155,7 @@ Basis = tuple[str, str, Callable[[Case], str | None]]
 
 
 def _masses_rest_on(case: Case) -> str | None:
-    parts = [part for part in case.parts.all() if part.mass_g is not None]
+    parts = [part for part in case.parts.all() if math.isfinite(part.mass_g)]
     names = {entry.part for entry in case.design.weighed}
     states = names - {part.name for part in case.parts.all()}
     if case.study.balance is None:

@@ -62,7 +62,7 @@ def _sheets(laid: LaidOut, folder: Path, options: BuildOptions) -> None:
     if not laid.sheets:
         return
     folder.mkdir()
-    names = unique_names([f"{s.board}-{s.number}{'-offcut' if s.offcut is not None else ''}" for s in laid.sheets])
+    names = unique_names([f"{s.board}-{s.number}{'-offcut' if s.is_offcut else ''}" for s in laid.sheets])
     for name, sheet in zip(names, laid.sheets, strict=True):
         write_sheet_dxf(sheet, folder / f"{name}.dxf", version=options.dxf, look=options)
         write_sheet_pdf(sheet, folder / f"{name}.pdf", plotter=False)
@@ -96,7 +96,7 @@ def _sheet(sheet: Sheet) -> Row:
     return {
         **{key: getattr(sheet, key) for key in first},
         "sheet_mm": [sheet.width, sheet.height],
-        "offcut": sheet.offcut is not None,
+        "offcut": sheet.is_offcut,
         "score_length_mm": sheet.score_length_mm,
         "overcut_length_mm": sheet.overcut_length_mm,
         "cut_time_s": sheet.cut_seconds,

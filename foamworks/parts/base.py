@@ -7,6 +7,7 @@ is how far the pieces sit from the plane of symmetry. `group` says with which ch
 is for good, in every state and on every flight but the stock model's.
 """
 
+import math
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -22,13 +23,13 @@ Group = Literal["fitted", "fins", "pod", "camera", "ballast", "bench", "cuts"]
 class Stroke:
     """A line or a text on a board part, in the part's own frame; nothing here is cut through.
 
-    `points` [mm]; `depth_mm` for a score; `text` is written at the first point, `height_mm` tall.
+    `points` [mm]; `depth_mm` of a score, else 0; `text`, empty for a line, is written at the first, `height_mm` tall.
     """
 
     layer: Literal["score", "mark"]
     points: tuple[Point, ...]
-    depth_mm: float | None = None
-    text: str | None = None
+    depth_mm: float = 0.0
+    text: str = ""
     height_mm: float = 4.0
     closed: bool = False
 
@@ -58,7 +59,7 @@ class Bevel:
 
 @dataclass(frozen=True)
 class BoardPart:
-    """A flat part cut from board. `outline` holds its holes; `mass_g` is one piece, None when it cannot be known.
+    """A flat part cut from board. `outline` holds its holes; `mass_g` is one piece, NaN when it cannot be known.
 
     `grain` "length": the part's x lies along the board's grain. `mirrored`: how many of the `count` pieces are
     mirrored (y changes sign in the part's own frame before it is turned).
@@ -72,7 +73,7 @@ class BoardPart:
     mirrored: int = 0
     grain: Literal["none", "length"] = "none"
     strokes: tuple[Stroke, ...] = ()
-    mass_g: float | None = None
+    mass_g: float = math.nan
     x_mm: float | None = None
     z_mm: float | None = None
     motor: str | None = None
@@ -173,7 +174,7 @@ class PrintPart:
     count: int
     volume_mm3: float
     box_mm: tuple[float, float, float]
-    mass_g: float | None
+    mass_g: float
     x_mm: float | None = None
     z_mm: float | None = None
     motor: str | None = None
@@ -205,7 +206,7 @@ class BoughtPart:
 
     name: str
     count: int
-    mass_g: float | None
+    mass_g: float
     x_mm: float | None = None
     z_mm: float | None = None
     motor: str | None = None

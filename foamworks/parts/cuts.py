@@ -58,7 +58,7 @@ def _mm(points: tuple[Point, ...]) -> list[Point]:
     return [(mm(x), mm(y)) for x, y in points]
 
 
-def cut_part(cut: Cut, *, board: str, thickness: float, areal_density: float | None) -> BoardPart:
+def cut_part(cut: Cut, *, board: str, thickness: float, areal_density: float) -> BoardPart:
     """Make the part of one `[[cuts]]` entry; thickness [mm], areal density [g/mm2]."""
     outline = cut_outline(cut)
     slants = tuple(
@@ -75,7 +75,7 @@ def cut_part(cut: Cut, *, board: str, thickness: float, areal_density: float | N
         mirrored=cut.count // 2 if cut.mirror else 0,
         grain=cut.grain,
         strokes=(*scores, *bevels.marks(outline, slants, thickness)),
-        mass_g=None if areal_density is None else area * areal_density,
+        mass_g=area * areal_density,
         group="cuts",
         bevels=slants,
     )

@@ -148,7 +148,7 @@ def _cuts(design: Design) -> list[BoardPart]:
     found = []
     for cut in design.cuts:
         board = stuff(board_named(design, cut.board))
-        density = board.areal_density if board.measured else None
+        density = board.areal_density if board.measured else math.nan
         found.append(cut_part(cut, board=board.name, thickness=board.thickness, areal_density=density))
     return found
 

@@ -46,8 +46,8 @@ def pod_bought(
     """Tube, washers, card sleeves, screws or hook, glue; ply: thickness [mm] of a retainer's plate of plywood."""
     held = [fit for fit in layout.motors if fit.fits]
     length = layout.tube[1] - layout.tube[0]
-    density = next((value for word, value in TUBE_DENSITY.items() if word in material.lower()), None)
-    mass = None if density is None else _hollow(tube_outer, tube_inner, length) * density / 1000
+    density = next((value for word, value in TUBE_DENSITY.items() if word in material.lower()), math.nan)
+    mass = _hollow(tube_outer, tube_inner, length) * density / 1000
     middle = sum(layout.tube) / 2
     tube = rings.ring(outer=tube_outer, inner=tube_inner, length=length)
     note = f"{material}, {length:g} mm long"
@@ -171,7 +171,7 @@ def _bent(*, length: float, low: float, front: float, aft: float) -> Extrude:
 
 def _bought(
     name: str,
-    mass: float | None,
+    mass: float,
     place: PodPlace,
     s: float,
     *,

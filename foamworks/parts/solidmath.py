@@ -88,9 +88,9 @@ def print_part(
     note: str = "",
     group: Group = "fitted",
 ) -> PrintPart:
-    """Make a printed part: its measures, its mass (None without a filament), the common centroid of its places."""
+    """Make a printed part: its measures, its mass (NaN without a filament), the common centroid of its places."""
     size = measures(shape)
-    mass = None
+    mass = math.nan
     if filament is not None:
         mass = print_mass(volume=size.volume, area=size.area, **vars(filament))
     there = [on_aircraft(size.centroid, place) for place in places]

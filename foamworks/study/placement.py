@@ -204,7 +204,7 @@ class _Group:
             stands[i] = not made.reason
             for part in made.prints:
                 weighed = weighed_apart(design, part.name)
-                mass = first_measured(weighed, grams.si(part.mass_g or 0.0))
+                mass = first_measured(weighed, grams.si(part.mass_g), 0.0)
                 self.mounts[:, i] += mass, mass * mm.si(part.x_mm or 0.0), mass * mm.si(part.z_mm or 0.0)
         return stands
 

@@ -82,11 +82,11 @@ def _bevel(part: BoardPart, bevel: Bevel) -> Finding:
 def _scores(case: Case) -> Iterator[Finding]:
     """Judge each part's deepest score against its board, and whether its scores lie on it."""
     for part in case.parts.boards:
-        scores = [s for s in part.strokes if s.layer == "score" and s.text is None and s.depth_mm is not None]
+        scores = [s for s in part.strokes if s.layer == "score" and not s.text and s.depth_mm]
         if not scores:
             continue
         outside = max(LineString(s.points).difference(part.outline.buffer(ON_EDGE)).length for s in scores)
-        deepest = max(s.depth_mm or 0.0 for s in scores)
+        deepest = max(s.depth_mm for s in scores)
         yield _stray_score(part, outside) if outside > 0 else _score(part, deepest)
 
 

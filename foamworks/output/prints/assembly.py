@@ -27,11 +27,11 @@ TOUCH = 1e-3  # mm: boxes that overlap by less do not meet
 
 def sets(there: Sequence[Body]) -> dict[str, list[Body]]:
     """Give the bodies of each group by its name; what comes off is in none."""
-    ours = {body.group for body in there if body.motor is None}
+    ours = {body.group for body in there if not body.motor}
     found: dict[str, list[Body]] = {}
     for body in there:
         if body.kind != "old":
-            owner = body.group if body.motor is None else f"{body.motor}{' (motor)' if body.motor in ours else ''}"
+            owner = f"{body.motor}{' (motor)' if body.motor in ours else ''}" if body.motor else body.group
             found.setdefault(owner, []).append(body)
     return found
 
@@ -69,7 +69,7 @@ def _cutters(body: Body, later: Sequence[Body]) -> list[Body]:
     """Give what is cut out of a body: of the airframe what sits in it, of the pod's tube the hook's hole."""
     if body.name == TUBE:
         return [other for other in later if other.name == HOOK]
-    kept = [other for other in later if other.kind != "old" and other.group != POD and other.motor is None]
+    kept = [other for other in later if other.kind != "old" and other.group != POD and not other.motor]
     return kept if body.group == MODEL else []
 
 
@@ -80,11 +80,10 @@ def _cut(piece: Piece, others: Sequence[Any]) -> Piece:
     if not inside:
         return piece
     tries = (own.cut(*inside, tol=tol) for tol in TOLERANCES)
-    good = next((one for one in tries if one.isValid()), None)
-    if good is None:
-        return replace(piece, name=f"{piece.name}, not cut out")
-    alone = good.Solids()
-    return replace(piece, solid=alone[0] if len(alone) == 1 else good, places=HERE)
+    for good in (one for one in tries if one.isValid()):
+        alone = good.Solids()
+        return replace(piece, solid=alone[0] if len(alone) == 1 else good, places=HERE)
+    return replace(piece, name=f"{piece.name}, not cut out")
 
 
 def _moved(solid: Any, place: Placement) -> Any:

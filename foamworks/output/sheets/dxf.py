@@ -130,7 +130,7 @@ def _add_polyline(space: Any, corners: list[tuple[float, float, float]], layer: 
 
 
 def _add_stroke(space: Any, stroke: Stroke) -> None:
-    if stroke.text is not None:
+    if stroke.text:
         line = upright(stroke)
         _add_text(space, stroke.text, line.at, stroke.height_mm, angle=line.angle, anchor=line.anchor)
     elif len(stroke.points) == 2 and not stroke.closed:

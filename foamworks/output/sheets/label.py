@@ -68,15 +68,15 @@ def line(stroke: Stroke) -> BaseGeometry:
     return LineString(stroke.path) if len(stroke.path) > 1 else shapely.Point(stroke.points[0])
 
 
-def largest(shape: BaseGeometry) -> Polygon | None:
-    """Give the largest polygon of whatever an intersection or a difference left; None under 1 mm2."""
+def largest(shape: BaseGeometry) -> Polygon:
+    """Give the largest polygon of whatever an intersection or a difference left; an empty one under 1 mm2."""
     polygons = [part for part in getattr(shape, "geoms", [shape]) if isinstance(part, Polygon) and part.area > 1.0]
-    return max(polygons, key=lambda polygon: polygon.area, default=None)
+    return max(polygons, key=lambda polygon: polygon.area, default=Polygon())
 
 
 def _area(stroke: Stroke) -> BaseGeometry:
     """Give what a stroke takes up on the board."""
-    if stroke.text is None:
+    if not stroke.text:
         return line(stroke)
     x, y = stroke.points[0]
     turn = degrees(math.atan2(stroke.ahead[1] - y, stroke.ahead[0] - x))

@@ -12,7 +12,7 @@ from foamworks.output.sheets.words import lengths, mass_words, operations, size_
 from foamworks.output.texts import CUTTING
 from foamworks.parts.base import Point
 from foamworks.parts.board.sheet import PlacedPart, Sheet
-from foamworks.units import said
+from foamworks.units import if_known, said
 
 SQUARE = 100.0  # mm
 MAP_HIGHEST = 48.0  # mm, the map of pages
@@ -51,7 +51,7 @@ def _row(number: int, pieces: list[PlacedPart]) -> Row:
     part = pieces[0].part
     hands = [piece.hand for piece in pieces if piece.hand]
     hand = " ".join(f"{hands.count(side)} {side}" for side in sorted(set(hands)))
-    mass = "?" if part.mass_g is None else f"{part.mass_g:.1f}"
+    mass = if_known(part.mass_g, 1, otherwise="?")
     notes = [*operations(part), *(["grain along the sheet"] if part.grain == "length" else [])]
     cells = (str(number), part.name, str(len(pieces)), str(part.count), hand, mass)
     return Row(cells, "; ".join(notes + ([part.note] if part.note else [])))

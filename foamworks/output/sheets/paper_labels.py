@@ -4,6 +4,7 @@ Millimetres in the sheet's axes, sizes in points. Nothing is smaller than 7 poin
 tile's kept area.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -64,7 +65,7 @@ def wordings(piece: PlacedPart) -> list[tuple[str, ...]]:
     part = piece.part
     count, thick = f"{piece.copy} of {part.count}", f"{part.thickness_mm:g} mm"
     board = f"{part.board}, {thick}"
-    mass = [f"{part.mass_g:.1f} g"] if part.mass_g is not None else []
+    mass = [f"{part.mass_g:.1f} g"] if math.isfinite(part.mass_g) else []
     line = ", ".join([piece.label, count, *mass])
     return [
         (piece.label, count, part.board, ", ".join([thick, *mass])),
@@ -101,10 +102,10 @@ class Placer:
     def place(self, piece: PlacedPart, *, full: bool) -> Label | None:
         """Place a part's label: all of it on the tile that shows most of the part, number and name on the others."""
         visible = largest(piece.cut.intersection(self.room))
-        if visible is None:
+        if visible.is_empty:
             return None
         words = wordings(piece) if full else [(piece.label,), (str(piece.number),)]
-        lines = shapely.union_all([line(stroke) for stroke in piece.strokes if stroke.text is None])
+        lines = shapely.union_all([line(stroke) for stroke in piece.strokes if not stroke.text])
         clear = largest(visible.difference(lines.buffer(AIR)))
         beside = [*words[3:4], words[-1]] if full else words[:1]
         number: list[tuple[str, ...]] = [(str(piece.number),)]
@@ -122,9 +123,9 @@ class Placer:
         self.taken.append(label.area.buffer(AIR))
         return label
 
-    def _inside(self, visible: Polygon | None, words: Sequence[tuple[str, ...]]) -> Label | None:
-        free = visible and largest(visible.difference(shapely.union_all(self.taken)))
-        if free is None:
+    def _inside(self, visible: Polygon, words: Sequence[tuple[str, ...]]) -> Label | None:
+        free = largest(visible.difference(shapely.union_all(self.taken)))
+        if free.is_empty:
             return None
         for lines in words:
             wide, high = block(lines, 1.0)

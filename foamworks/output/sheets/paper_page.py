@@ -91,7 +91,7 @@ def draw_lines(view: View, sheet: Sheet, pieces: list[PlacedPart]) -> None:
     for layer in ("score", "mark"):
         view.pen.style(layer)
         for stroke in (stroke for piece in pieces for stroke in piece.strokes):
-            if stroke.layer == layer and stroke.text is None and len(stroke.points) > 1:
+            if stroke.layer == layer and not stroke.text and len(stroke.points) > 1:
                 view.draw(LineString(stroke.path))
 
 
@@ -109,12 +109,11 @@ def _stroke_label(stroke: Stroke, room: Polygon) -> Label:
     x, y = stroke.points[0]
     angle = math.atan2(stroke.ahead[1] - y, stroke.ahead[0] - x)
     size = max(SMALLEST, stroke.height_mm * MM / CAPITAL)
-    text = stroke.text or ""
-    wide, high = text_width(text, size), size * CAPITAL / MM
+    wide, high = text_width(stroke.text, size), size * CAPITAL / MM
     cos, sin = math.cos(angle), math.sin(angle)
     middle = (x + (wide * cos - high * sin) / 2, y + (wide * sin + high * cos) / 2)
     upright = 90 - (90 - degrees(angle)) % 180  # read from below or from the right
-    label = Label((text,), middle, upright, size)
+    label = Label((stroke.text,), middle, upright, size)
     low, high_edge = label.area.bounds[:2], label.area.bounds[2:]
     shift = [max(0.0, room.bounds[k] - low[k]) or min(0.0, room.bounds[k + 2] - high_edge[k]) for k in (0, 1)]
     return replace(label, middle=(middle[0] + shift[0], middle[1] + shift[1]))

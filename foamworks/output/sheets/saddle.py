@@ -30,14 +30,14 @@ SAME = 1e-6  # mm
 class _Foot:
     """What is drawn of one mount: its foot laid flat, x of its edges, and how far behind it the tube's end stands.
 
-    `behind`: along the tube's underside and along x; None for a piece with another one behind it.
+    `behind`: along the tube's underside, and along x; none for a piece with another one behind it.
     """
 
     name: str
     flat: Wrapped
     front: float
     aft: float
-    behind: tuple[float, float] | None
+    behind: tuple[tuple[float, float], ...]
 
 
 def write_saddles(prints: Sequence[PrintPart], where: Mapping[str, Any], path: Path, *, title: str) -> None:
@@ -50,7 +50,7 @@ def write_saddles(prints: Sequence[PrintPart], where: Mapping[str, Any], path: P
     mounts = [(part.name, part.shape, at) for part in prints if isinstance(part.shape, Saddle) for at in part.places]
     for name, shape, place in mounts:
         aft = place.x + shape.length
-        ends = (behind, behind * math.cos(tilt)) if aft > last - SAME else None
+        ends = ((behind, behind * math.cos(tilt)),) if aft > last - SAME else ()
         _page(pen, title, _Foot(name, wrapped(shape), place.x, aft, ends))
     path.parent.mkdir(exist_ok=True)
     path.write_bytes(pen.finish())
@@ -59,12 +59,11 @@ def write_saddles(prints: Sequence[PrintPart], where: Mapping[str, Any], path: P
 def _page(pen: Pen, title: str, mount: _Foot) -> None:
     """Draw one mount's foot, front end up, port to the left."""
     foot = mount.flat
-    slope = (mount.aft - mount.front) / foot.length
-    over = None if mount.behind is None else foot.length + mount.behind[1] / slope
+    lines = _across(mount)
     left = min(0.0, *(v for _, v in foot.port)) - AROUND
     right = max(0.0, *(v for _, v in foot.starboard)) + AROUND
     wide = max(PRINTABLE[0], right - left + 2 * INSET)
-    ends = (-ENDS, max(foot.length, over or 0.0) + ENDS)
+    ends = (-ENDS, max(u for u, _, _ in lines) + ENDS)
     high = max(PRINTABLE[1], ends[1] - ends[0] + 2 * INSET + HEAD)
     _, top = titled_page(pen, (wide, high), INSET, f"{title}: {mount.name}", HOW, name=mount.name)
     middle, start = PAGE_EDGE + (wide - left - right) / 2, top - HEAD - ENDS
@@ -80,7 +79,7 @@ def _page(pen: Pen, title: str, mount: _Foot) -> None:
     pen.polyline([at(point) for point in (*foot.port, *reversed(foot.starboard))], closed=True)
     pen.style("fold")
     pen.line(at((ends[0], 0.0)), at((ends[1], 0.0)))
-    for u, says, more in _across(mount, over):
+    for u, says, more in lines:
         pen.line(at((u, left)), at((u, right)))
         down = u + (-1.5 if u == 0 else 4.0)
         pen.text(at((down, left + 1.0)), shortened(says, SMALLEST, -left))
@@ -89,10 +88,12 @@ def _page(pen: Pen, title: str, mount: _Foot) -> None:
         pen.text(at((ends[0] + 4.0 + 3.5 * row, 1.5)), words)
 
 
-def _across(mount: _Foot, over: float | None) -> list[tuple[float, str, str]]:
+def _across(mount: _Foot) -> list[tuple[float, str, str]]:
     """Give the lines across the paper, u of each, and what stands at them on either side of the middle."""
     edges = ((0.0, "front", mount.front), (mount.flat.length, "aft", mount.aft))
     lines = [(u, f"{end} edge: x = {x:.1f} mm", "") for u, end, x in edges]
-    if mount.behind is not None and over is not None:
-        lines.append((over, "over here the tube ends,", f"{mount.behind[0]:.1f} mm behind the mount"))
-    return lines
+    slope = (mount.aft - mount.front) / mount.flat.length
+    return lines + [
+        (mount.flat.length + along_x / slope, "over here the tube ends,", f"{behind:.1f} mm behind the mount")
+        for behind, along_x in mount.behind
+    ]

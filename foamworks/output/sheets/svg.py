@@ -64,10 +64,10 @@ def _layer(sheet: Sheet, layer: str) -> list[str]:
         return [*past, *(_loop(ring, h) for ring in cut_order(sheet))]
     strokes = [stroke for piece in sheet.placed for stroke in piece.strokes]
     if layer != "sheet":
-        return [_path(s.points, h, closed=s.closed) for s in strokes if s.layer == layer and s.text is None]
+        return [_path(s.points, h, closed=s.closed) for s in strokes if s.layer == layer and not s.text]
     rows = [_path(sheet.edge.exterior.coords[:-1], h, closed=True)]
     for stroke in strokes:
-        if stroke.text is not None:
+        if stroke.text:
             line = upright(stroke)
             rows.append(_text(line.at, stroke.text, stroke.height_mm, h, angle=line.angle, anchor=line.anchor))
     return [*rows, *(_label(piece, h) for piece in sheet.placed), *_stamp(sheet)]

@@ -1,5 +1,6 @@
 """The words that go with a sheet: what it is, how much it takes, which part is which, what may cut it."""
 
+import math
 import textwrap
 
 from foamworks.output.texts import CUTTING
@@ -35,7 +36,7 @@ def _part_words(number: int, pieces: list[PlacedPart]) -> str:
     words = [f"{number} {part.name}: {len(pieces)} of {part.count} here"]
     if hands:
         words.append(" and ".join(f"{hands.count(hand)} {hand}" for hand in sorted(set(hands))))
-    if part.mass_g is not None:
+    if math.isfinite(part.mass_g):
         words.append(f"{part.mass_g:.1f} g each")
     if part.grain == "length":
         words.append("grain along the sheet")
@@ -45,7 +46,7 @@ def _part_words(number: int, pieces: list[PlacedPart]) -> str:
 
 def operations(part: BoardPart) -> list[str]:
     """Say what is done to a part besides cutting it out: scores with their depth, bevels with their angle."""
-    depths = sorted({s.depth_mm for s in part.strokes if s.layer == "score" and s.depth_mm is not None})
+    depths = sorted({s.depth_mm for s in part.strokes if s.layer == "score" and s.depth_mm})
     words = [f"score {depth:g} mm deep" for depth in depths]
     slants = dict.fromkeys((bevel.what, bevel.angle) for bevel in part.bevels if bevel.angle)
     return words + [bevel_words(what, angle) for what, angle in slants]
@@ -59,7 +60,7 @@ def bevel_words(what: str, angle: float) -> str:
 def size_words(sheet: Sheet) -> str:
     """Say what is cut from: a whole sheet by its sides, an offcut by the box about it."""
     size = f"{sheet.width:g} x {sheet.height:g}"
-    return f"{f'board {size}' if sheet.offcut is None else f'offcut within {size}'} x {sheet.thickness:g} mm"
+    return f"{f'offcut within {size}' if sheet.is_offcut else f'board {size}'} x {sheet.thickness:g} mm"
 
 
 def lengths(sheet: Sheet) -> str:
@@ -85,13 +86,13 @@ def sheet_line(sheet: Sheet) -> str:
     used = (
         f"{sheet.used_length_mm:.0f} of {sheet.width:.0f} mm used, {100 * (1 - sheet.utilisation):.0f} % of that waste"
     )
-    mass = "" if sheet.waste_mass_g is None else f" ({sheet.waste_mass_g:.1f} g)"
+    mass = f" ({sheet.waste_mass_g:.1f} g)" if sheet.weighed else ""
     return f"{sheet.heading}: {used}{mass}, {time_words(sheet)}"
 
 
 def mass_words(sheet: Sheet) -> list[str]:
     """Say what the parts and the waste weigh; nothing for a board nobody weighed."""
-    if sheet.parts_mass_g is None or sheet.waste_mass_g is None:
+    if not sheet.weighed:
         return []
     rest = f", {sheet.rest_length_mm:.0f} mm of the sheet left over" if sheet.rest_length_mm >= 1 else ""
     return [f"parts {sheet.parts_mass_g:.1f} g, waste {sheet.waste_mass_g:.1f} g{rest}"]

@@ -45,14 +45,14 @@ PRINTED: dict[Group, str] = {"camera": FAIRING, "fitted": FITTED}  # the rest is
 
 @dataclass(frozen=True)
 class Body:
-    """One or more solids, and where they are; `group`, `motor`: its set; `shown`: at first, in the view."""
+    """Solids, and where they are; `group`, `motor` (empty: all): its set; `shown`: at first, in the view."""
 
     name: str
     kind: Kind
     shapes: tuple[Solid, ...]
     places: tuple[Placement, ...] = HERE
     group: str = MODEL
-    motor: str | None = None
+    motor: str = ""
     shown: bool = True
 
 
@@ -75,8 +75,8 @@ def bodies(case: Case) -> list[Body]:
     found = [*_airframe(airframe), *_fins(case)] if airframe.given else []
     found += standing([part for part in case.parts.prints if part.places])
     for item in case.parts.bought:
-        if item.shape is not None:
-            found.append(Body(item.name, "bought", (item.shape,), item.places, BOUGHT, item.motor))
+        if item.shape:
+            found.append(Body(item.name, "bought", (item.shape,), item.places, BOUGHT, item.motor or ""))
     return [*found, *_motors(case), *_boxes(case)]
 
 
@@ -87,7 +87,7 @@ def standing(parts: Sequence[PrintPart]) -> list[Body]:
     for part in parts:
         group = PRINTED.get(part.group, POD)
         if part.places:
-            found.append(Body(part.name, "print", (part.shape,), part.places, group, part.motor))
+            found.append(Body(part.name, "print", (part.shape,), part.places, group, part.motor or ""))
         elif not placed:
             row = (Placement(0.0, ahead + part.box_mm[1] / 2, 0.0),)
             found.append(Body(part.name, "print", (part.shape,), row, group))

@@ -56,7 +56,7 @@ def outlines(case: Case) -> list[Outline]:
     styled = [(body, STYLES.get((body.kind, body.name)) or STYLES.get((body.kind, ""))) for body in bodies(case)]
     seen = [_seen(body, style) for body, style in styled if style]
     hides = [outline for outline in seen if outline.style in HIDES]
-    flat = [outline for outline in (*_wing(airframe), _fan(airframe)) if outline is not None]
+    flat = [*_wing(airframe), *_fan(airframe)]
     first = [outline for outline in seen if outline.style == "ow-body"]
     rest = [outline for outline in seen if outline not in first]
     return [*first, *flat, *(outline for outline in rest if outline in hides or not _hidden(outline, hides))]
@@ -130,13 +130,13 @@ def _elevator(rows: Sequence[tuple[float, float, float, float]], share: float, s
     return Outline("elevator", "ow-hinge", (), _both([*trailing, *reversed(hinge)]), ())
 
 
-def _fan(airframe: Airframe) -> Outline | None:
+def _fan(airframe: Airframe) -> list[Outline]:
     fan = airframe.fan
-    if fan is None or not_measured(fan.diameter + fan.x):
-        return None
+    if not fan or not_measured(fan.diameter + fan.x):
+        return []
     r, x, z = 500 * fan.diameter, mm(fan.x), mm(first_measured(fan.z, 0.0))
     half = 0.12 * r  # the disc's drawn half thickness
     side = ((x - half, z - r), (x + half, z - r), (x + half, z + r), (x - half, z + r))
     top = tuple((u, v - z) for u, v in side)
     circles = [ellipse((0, z), r, r)] + ([ellipse((0, z), 500 * fan.hub, 500 * fan.hub)] if fan.hub else [])
-    return Outline("fan", "ow-fan", (side,), (top,), tuple(circles))
+    return [Outline("fan", "ow-fan", (side,), (top,), tuple(circles))]

@@ -7,6 +7,7 @@ On top the side view seen from port, under it the view from above (starboard up)
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from foamworks.checks.case import Case
 from foamworks.output.views import overview_marks as marks
@@ -87,8 +88,7 @@ def _bounds(views: Sequence[Sequence[Sequence[Pt]]], view: str, case: Case) -> B
     if view == "side":
         points += [spot.at for spot in (*marks.cg_spots(case), *marks.load_spots(case))]
         points += [(limit.x, 0.0) for limit in marks.limits(case)]
-        ray = marks.thrust_ray(case)
-        points += [ray.nozzle, ray.end] if ray else []
+        points += [end for ray in marks.thrust_rays(case) for end in (ray.nozzle, ray.end)]
     if not points:
         return (0.0, 0.0, 0.0, 0.0)
     us, vs = [u for u, _ in points], [v for _, v in points]
@@ -150,9 +150,8 @@ class _Page:
             else (-20.0, 20.0)
         )
         self._window(frame, band)
-        ray = marks.thrust_ray(self.case)
         under = [((limit.x, band[0]), limit.label) for limit in marks.limits(self.case)]
-        if ray is not None:
+        for ray in marks.thrust_rays(self.case):
             self._ray(frame, ray)
             x, z = (ray.nozzle[k] + 0.25 * (ray.end[k] - ray.nozzle[k]) for k in (0, 1))
             under.append(((x, z), ray.label))
@@ -215,8 +214,7 @@ class _Page:
             (foot[0] + 0.4 * s * uz, foot[1] - 0.4 * s * ux),
         ]
         self.pieces.append(rings([frame.ring(head)], "ow-arrow"))
-        if ray.arm is not None:
-            self.pieces.append(line(frame.at(ray.arm[0]), frame.at(ray.arm[1]), "ow-arm"))
+        self.pieces += [line(frame.at(cg), frame.at(foot), "ow-arm") for cg, foot in pairwise(ray.arm)]
 
     def _plan_marks(self, frame: Frame) -> None:
         """Draw window, neutral point, centres of gravity and the mean chord in the view from above."""
@@ -272,8 +270,7 @@ class _Page:
             y += 1.5 * s
         y += s if table else 0.0
         used = {shape.style for shape in self.shapes} | {limit.style for limit in marks.limits(self.case)}
-        if marks.thrust_ray(self.case) is not None:
-            used |= {"ow-thrust", "ow-arm"}
+        used |= {"ow-thrust", "ow-arm"} if marks.thrust_rays(self.case) else set()
         for style, words in KEY:
             if style in used:
                 self.pieces.append(line((left, y - 0.3 * s), (left + 4 * s, y - 0.3 * s), style))

@@ -36,11 +36,11 @@ class Limit:
 
 @dataclass(frozen=True)
 class Ray:
-    """The booster's line in the side view: nozzle, forward end, and the arm from a centre of gravity to its foot."""
+    """The booster's line, side view: nozzle, forward end, and the arm from a known centre of gravity to its foot."""
 
     nozzle: Pt
     end: Pt
-    arm: tuple[Pt, Pt] | None
+    arm: tuple[Pt, ...]
     label: str
 
 
@@ -57,15 +57,12 @@ def place(row: StateRow) -> Pt:
 
 def cg_spots(case: Case) -> list[Spot]:
     """Give the dots of the states; states that share a place share a dot, its label lists their numbers."""
-    dots: list[tuple[Pt, list[str]]] = []
+    dots: dict[Pt, list[str]] = {}
     for count, row in enumerate(state_rows(case), start=1):
         at = place(row)
-        found = next((numbers for spot, numbers in dots if math.dist(spot, at) < SAME), None)
-        if found is None:
-            dots.append((at, [str(count)]))
-        else:
-            found.append(str(count))
-    return [Spot(at, ",".join(numbers), "ow-cg") for at, numbers in dots]
+        spot = next((spot for spot in dots if math.dist(spot, at) < SAME), at)
+        dots.setdefault(spot, []).append(str(count))
+    return [Spot(at, ",".join(numbers), "ow-cg") for at, numbers in dots.items()]
 
 
 def load_spots(case: Case) -> list[Spot]:
@@ -78,7 +75,7 @@ def load_spots(case: Case) -> list[Spot]:
         mass = "" if not_measured(battery.mass) else f" {said(battery.mass, 'g', 0)}"
         found.append(Spot((mm(x), mm(first_measured(battery.z, 0.0))), f"battery{mass}", "ow-load"))
     for part in case.parts.bought:
-        if part.name in {"ballast", "ignition pack"} and part.x_mm is not None and part.mass_g:
+        if part.name in {"ballast", "ignition pack"} and part.x_mm is not None and part.mass_g > 0:
             found.append(Spot((part.x_mm, part.z_mm or 0.0), f"{part.name} {number(part.mass_g, 0)} g", "ow-load"))
     for item in airframe.items:
         if item.to is not None:
@@ -101,12 +98,12 @@ def limits(case: Case) -> list[Limit]:
     return found
 
 
-def thrust_ray(case: Case) -> Ray | None:
-    """Give the booster's line, drawn to just ahead of the centres of gravity, and the arm of the worst moment."""
-    line, pod = case.study.thrust_line, case.design.pod
-    if line is None or pod is None or pod.nozzle is None:
-        return None
-    nozzle = (mm(pod.nozzle.x), mm(pod.nozzle.z))
+def thrust_rays(case: Case) -> list[Ray]:
+    """Give the booster's line, if any, to just ahead of the centres of gravity, and the arm of the worst moment."""
+    line, pod = case.study.thrust_line, case.design.standing
+    if not (line and pod):
+        return []
+    nozzle = (mm(pod.x), mm(pod.z))
     cos, sin = math.cos(line.downthrust), math.sin(line.downthrust)
     known = [row for row in line.rows if math.isfinite(row.cg_x) and math.isfinite(row.cg_z)]
     front = min([mm(row.cg_x) for row in known], default=nozzle[0] - 300.0) - BEYOND
@@ -114,12 +111,12 @@ def thrust_ray(case: Case) -> Ray | None:
     end = (nozzle[0] - length * cos, nozzle[1] - length * sin)
     label = f"thrust line, {said(line.downthrust, 'deg', 1)} down"
     if not known:
-        return Ray(nozzle, end, None, label)
+        return [Ray(nozzle, end, (), label)]
     worst = max(known, key=lambda row: abs(row.moment))
     cg = (mm(worst.cg_x), mm(worst.cg_z))
     foot = (cg[0] - mm(worst.arm) * sin, cg[1] + mm(worst.arm) * cos)
     side = "over" if worst.arm >= 0 else "under"
-    return Ray(nozzle, end, (cg, foot), f"{label}, {said(abs(worst.arm), 'mm', 1)} {side} the CG")
+    return [Ray(nozzle, end, (cg, foot), f"{label}, {said(abs(worst.arm), 'mm', 1)} {side} the CG")]
 
 
 def legend(case: Case) -> list[tuple[str, ...]]:

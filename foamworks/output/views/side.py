@@ -4,6 +4,7 @@ The numbers are those of the answer's list of causes. One unit of the drawing is
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from foamworks.changes.answer import Cause
 from foamworks.checks.case import Case
@@ -23,16 +24,15 @@ def side_svg(case: Case, causes: Sequence[Cause]) -> str:
     if not shapes:
         return ""
     points = [point for shape in shapes for ring in shape.side for point in ring]
-    ray = marks.thrust_ray(case)
-    points += [ray.nozzle, ray.end] if ray is not None else []
+    points += [end for ray in marks.thrust_rays(case) for end in (ray.nozzle, ray.end)]
     low, high = min(v for _, v in points), max(v for _, v in points)
     left, right = min(u for u, _ in points), max(u for u, _ in points)
     radius = FLAG_SHARE * (right - left)
     frame = Frame((0.0, 0.0), (left, low, right, high))
     pieces = [rings([frame.ring(ring) for ring in shape.side if ring], shape.style, shape.name) for shape in shapes]
-    if ray is not None:
+    for ray in marks.thrust_rays(case):
         pieces.append(line(frame.at(ray.nozzle), frame.at(ray.end), "ow-thrust"))
-        pieces += [line(frame.at(ray.arm[0]), frame.at(ray.arm[1]), "ow-arm")] if ray.arm is not None else []
+        pieces += [line(frame.at(cg), frame.at(foot), "ow-arm") for cg, foot in pairwise(ray.arm)]
     for spot in marks.cg_spots(case):
         x, y = frame.at(spot.at)
         pieces.append(element("circle", cx=x, cy=y, r=0.3 * radius, class_="ow-cg"))
@@ -75,19 +75,17 @@ def _placed(case: Case, shapes: Sequence[Outline], causes: Sequence[Cause]) -> l
 def _places(case: Case, shapes: Sequence[Outline]) -> dict[str, Pt]:
     found: dict[str, Pt] = {}
     for name, cause in (("new fins", "fins"), ("pod tube", "pod"), ("camera", "camera")):
-        shape = next((s for s in shapes if s.name.startswith(name) and s.style in NEW), None)
-        if shape is not None:
+        for shape in [s for s in shapes if s.name.startswith(name) and s.style in NEW][:1]:
             found[cause] = _middle(shape)
             if cause == "fins":
                 found["strength"] = (found[cause][0], min(v for ring in shape.side for _, v in ring))
     spots = marks.cg_spots(case)
     if spots:
         found["balance"] = max(spot.at for spot in spots)
-    pack = next((spot for spot in marks.load_spots(case) if spot.label.startswith("ignition pack")), None)
-    if pack is not None:
-        found["ignition"] = pack.at
-    ray = marks.thrust_ray(case)
-    if ray is not None:
+    for spot in marks.load_spots(case):
+        if spot.label.startswith("ignition pack"):
+            found["ignition"] = spot.at
+    for ray in marks.thrust_rays(case):
         found["motor"] = ray.nozzle
         found["thrust line"] = (ray.nozzle[0] + ray.end[0]) / 2, (ray.nozzle[1] + ray.end[1]) / 2
     return found

@@ -3,6 +3,7 @@
 The nester sees cut paths, kerf included; a mirrored copy is a piece of its own. Offcuts are used before whole sheets.
 """
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
@@ -146,7 +147,7 @@ def sheets_of(job: BoardJob, layout: Layout, design: Design, *, title: str) -> l
                 placed=placed[index],
                 margin=mm(design.cutting.margin),
                 tool=tool,
-                areal_density=board.areal_density if board.measured else None,
+                areal_density=board.areal_density if board.measured else math.nan,
                 offcut=None if job.stocks[stock].count is None else job.stocks[stock].outline,
                 title=title,
             )

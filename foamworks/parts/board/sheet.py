@@ -61,7 +61,7 @@ class Sheet:
 
     `used_length_mm` counts from the margin; `cut_length_mm` is outlines and holes, once round; `title` names the
     design; `stamp` is printed large when it is not empty (a design that does not pass); `cautions` are printed with
-    the legend. Masses are None for a board nobody weighed.
+    the legend. Masses are NaN for a board nobody weighed.
     """
 
     board: str
@@ -77,8 +77,8 @@ class Sheet:
     tool: Tool = field(default_factory=Tool)
     score_length_mm: float = 0.0
     overcut_length_mm: float = 0.0
-    parts_mass_g: float | None = None
-    waste_mass_g: float | None = None
+    parts_mass_g: float = math.nan
+    waste_mass_g: float = math.nan
     title: str = ""
     stamp: str = ""
     cautions: tuple[str, ...] = ()
@@ -88,6 +88,16 @@ class Sheet:
     def edge(self) -> Polygon:
         """Give the board's own outline: an offcut's as it is, else the whole sheet's."""
         return box(0, 0, self.width, self.height) if self.offcut is None else self.offcut
+
+    @property
+    def weighed(self) -> bool:
+        """Tell whether somebody weighed the board."""
+        return math.isfinite(self.parts_mass_g)
+
+    @property
+    def is_offcut(self) -> bool:
+        """Tell whether this is an offcut and no whole sheet."""
+        return self.offcut is not None
 
     @property
     def by_number(self) -> dict[int, list[PlacedPart]]:
@@ -120,7 +130,7 @@ class Sheet:
     @property
     def heading(self) -> str:
         """Give board and place in the set: "foam board 5, sheet 1 of 2, an offcut"."""
-        return f"{self.board}, sheet {self.number} of {self.of}{'' if self.offcut is None else ', an offcut'}"
+        return f"{self.board}, sheet {self.number} of {self.of}{', an offcut' if self.is_offcut else ''}"
 
 
 def cut_path(outline: Polygon, kerf: float, *, relief: bool = False) -> Polygon:
@@ -174,7 +184,7 @@ def place_stroke(stroke: Stroke, *, x: float, y: float, angle: float, mirrored: 
     mirrored, so on a mirrored part it begins where its upper left corner would have come to lie.
     """  # fmt: skip
     points = stroke.points
-    if stroke.text is not None:
+    if stroke.text:
         rise = stroke.height_mm if mirrored else 0.0
         points = tuple((x, y + rise) for x, y in (points[0], stroke.ahead))
     return replace(stroke, points=tuple(place_point(p, x=x, y=y, angle=angle, mirrored=mirrored) for p in points))
@@ -210,7 +220,7 @@ def make_sheet(
     placed: Sequence[PlacedPart],
     margin: float,
     tool: Tool,
-    areal_density: float | None = None,
+    areal_density: float = math.nan,
     offcut: Polygon | None = None,
     title: str = "",
     cautions: Sequence[str] = (),
@@ -242,8 +252,8 @@ def make_sheet(
         tool=tool,
         score_length_mm=sum(LineString(stroke.path).length for stroke in scores),
         overcut_length_mm=sum(math.dist(*segment) for piece in placed for segment in piece.overcuts),
-        parts_mass_g=None if areal_density is None else area * areal_density,
-        waste_mass_g=None if areal_density is None else max(0.0, begun - area) * areal_density,
+        parts_mass_g=area * areal_density,
+        waste_mass_g=max(0.0, begun - area) * areal_density,
         title=title,
         cautions=tuple(cautions),
         offcut=offcut,

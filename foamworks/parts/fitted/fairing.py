@@ -17,7 +17,7 @@ from foamworks.errors import PhysicsError
 from foamworks.parts.base import Arch, Placement, Point, PrintPart
 from foamworks.parts.cuts import weighed_apart
 from foamworks.parts.solidmath import Filament, print_part
-from foamworks.units import grams, mm
+from foamworks.units import first_measured, grams, mm
 
 NAME = "camera fairing"
 CLEARANCE = 0.5  # mm between box and shell on every side: a print over a measured box (common practice, no source)
@@ -151,7 +151,8 @@ def hood_mass(design: Design, filament: Filament) -> float:
         return grams(weighed)
     if not design.camera:
         return 0.0
-    return print_part(NAME, shape(hood_over(design.camera.body, filament)), filament=filament).mass_g or 0.0
+    made = print_part(NAME, shape(hood_over(design.camera.body, filament)), filament=filament)
+    return first_measured(made.mass_g, 0.0)
 
 
 def hangs(design: Design) -> bool:
