@@ -141,8 +141,9 @@ def _written(text: str, kind: Kind) -> tuple[float | Fraction, str]:
     unit = match.group(2) or default_unit(kind)
     if _AFTER_COMMA.fullmatch(unit):
         raise ValueError(f'the decimal sign is a point: "{match.group(1)}.{unit[1:]}"')
-    if unit.startswith(","):
-        raise ValueError(f'no comma stands in a number: "{text.strip().replace(",", "")}"')
+    if re.match(r"[,']?\d{3}\b", unit):  # thousands
+        whole = re.sub(r"(?<=\d)[ ,'](?=\d)", "", text.strip())
+        raise ValueError(f'no blank and no comma stands in a number: "{whole}"')
     _check_unit(unit, kind)
     return float(match.group(1)), unit
 
@@ -166,12 +167,13 @@ def _check_unit(unit: str, kind: Kind) -> None:
         return
     wanted = ", ".join(name for name in known if name) or "none"
     others = [other for other, row in FACTORS.items() if unit in row and other != kind]
+    article = "an" if kind[0] in "aeiou" else "a"
     if others:
-        article = "an" if kind[0] in "aeiou" else "a"
         raise ValueError(f'"{unit}" is a unit of {others[0]}; {article} {kind} is needed, in one of: {wanted}')
-    near = difflib.get_close_matches(unit, known, n=1, cutoff=0.5)
+    alike = [name for name in known if name.lower() == unit.lower()]
+    near = alike or difflib.get_close_matches(unit, known, n=1, cutoff=0.5)
     hint = f' (did you mean "{near[0]}"?)' if near else ""
-    raise ValueError(f'unknown unit "{unit}"{hint}; a {kind} takes one of: {wanted}')
+    raise ValueError(f'unknown unit "{unit}"{hint}; {article} {kind} takes one of: {wanted}')
 
 
 _ONLY_SHOWN = {"mm3": 1e-9, "g mm": 1e-6}

@@ -114,7 +114,10 @@ WRONG = [
         "[airframe]\nmass\u00a0= 738\n",
         ["2: mass\\u00a0= 738: holds a blank that is not the keyboard's: type the line anew"],
     ),
-    ('[airframe]\nmass = "1,738.5 g"\n', ['2: airframe.mass = "1,738.5 g": no comma stands in a number: "1738.5 g"']),
+    (
+        '[airframe]\nmass = "1,738.5 g"\n',
+        ['2: airframe.mass = "1,738.5 g": no blank and no comma stands in a number: "1738.5 g"'],
+    ),
     (
         '[airframe.battery]\nx = "auto"\nslide = [150 240]\n',
         ["3: slide = [150 240]: a comma is missing before 240"],  # and no word of a slide that x would need
@@ -127,6 +130,46 @@ WRONG = [
     ('name = "a\n' + SQUARE, ['1: name = "a: the text in quotes has no end: its second quote is missing']),
     (SQUARE + "[limits]\nleast = 5\n", ['5: limits.least = 5: must lie within 0 and 1; in percent: "5 %"']),
     (MOTOR.replace("= 24", "= 0.024"), ["3: motors[1].diameter = 0.024: must lie within 5 and 500 mm"]),  # metres
+    (
+        '[airframe]\nmass = "1 738 g"\n',
+        ['2: airframe.mass = "1 738 g": no blank and no comma stands in a number: "1738 g"'],
+    ),
+    (
+        '[airframe]\nmass = "0.738 Kg"\n',
+        ['2: airframe.mass = "0.738 Kg": unknown unit "Kg" (did you mean "kg"?); a mass takes one of: g, kg, oz, lb'],
+    ),
+    (
+        '[fins]\ncant = "5 degrees"\nroot = { x = 1, y = 2, z = 3 }\n',
+        [
+            '2: fins.cant = "5 degrees": unknown unit "degrees" (did you mean "deg"?); an angle takes one of: deg, °, rad'
+        ],
+    ),
+    ("[airframe]\nmass = ~738\n", ["2: mass = ~738: a number stands alone: 738; words go behind a #"]),
+    ("[airframe]\nmass = 738 +/- 5\n", ["2: mass = 738 +/- 5: a number stands alone: 738; words go behind a #"]),
+    ("[airframe]\nmass = null  # later\n", ["2: mass = null  # later: has no value; give one, or take the line out"]),
+    ("[airframe]\nmass = ?\n", ["2: mass = ?: has no value; give one, or take the line out"]),
+    ("name = 'a\n" + SQUARE, ["1: name = 'a: the text in quotes has no end: its second quote is missing"]),
+    (
+        "[pod]\nnozzle = { x: 700, z: 101 }\n",
+        ["2: nozzle = { x: 700, z: 101 }: key and value are parted by =: x = 700"],
+    ),
+    (
+        "[pod]\nnozzle = [ x = 700, z = 101 ]\n",
+        ["2: nozzle = [ x = 700, z = 101 ]: a table stands in braces: { x = 700, z = 101 }"],
+    ),
+    (SQUARE + BOARD + "sheet = {508, 762}\n", ["7: sheet = {508, 762}: a list stands in square brackets: [508, 762]"]),
+    ("[airframe]\nroot chord = 5\n", ["2: root chord = 5: a key is one word: root_chord"]),
+    ("; of mine\n" + SQUARE, ["1: ; of mine: a remark begins with #"]),
+    (
+        "[airframe]\nmass = 738\n[airframe wing]\n",
+        ["3: [airframe wing]: the words of a table's name are joined by a point: [airframe.wing]"],
+    ),
+    (
+        SQUARE + "[wing]\nthickness = 0.09\n",
+        [
+            '4: wing: unknown key (did you mean "airframe.wing"?); here stand: airframe, ballast, boards, build, camera, changes, cuts, cutting, field, fins, flights, gyro, ignition, limits, motors, name, notes, pod, printer, weighed'
+        ],
+    ),
     # the brackets of a list of tables
     (
         MOTOR.replace("[[", "[").replace("]]", "]") + MOTOR,

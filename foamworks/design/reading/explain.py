@@ -184,7 +184,8 @@ def _wording(detail: ErrorDetails) -> str:
 
 def _unknown_key(key: locate.Path) -> str:
     known = sorted(_fields(Design, key[:-1]))
-    near = difflib.get_close_matches(str(key[-1]), known, n=1, cutoff=0.5)
+    inner = [f"airframe.{key[0]}"] if len(key) == 1 and key[0] in _fields(Design, ("airframe",)) else []
+    near = inner or difflib.get_close_matches(str(key[-1]), known, n=1, cutoff=0.5)
     hint = f' (did you mean "{near[0]}"?)' if near else ""
     return f"unknown key{hint}; here stand: {', '.join(known)}"
 

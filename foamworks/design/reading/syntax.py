@@ -73,11 +73,20 @@ _CURES: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     ),
     (re.compile(r"=\s*([+-]?)0+(\d[\d.]*)\s*(?:#.*)?$"), lambda m: f"no 0 stands before a number: {m[1]}{m[2]}"),
     (re.compile(r",\s*\}"), lambda _: "no comma stands before }"),
-    (re.compile(r"=\s*\(([^()]*)\)"), lambda m: f"a list stands in square brackets: [{m[1]}]"),
-    (re.compile(r"^([\w.-]+)\s*:\s*(\S.*)$"), lambda m: f"key and value are parted by =: {m[1]} = {m[2]}"),
-    (re.compile(r"=\s*(?:#.*)?$"), lambda _: "has no value; give one, or take the line out"),
+    (re.compile(r"=\s*[({]([^(){}=:]*)[)}]"), lambda m: f"a list stands in square brackets: [{m[1]}]"),
+    (re.compile(r"=\s*\[\s*([\w.-]+\s*=[^\[\]]*?)\s*\]"), lambda m: f"a table stands in braces: {{ {m[1]} }}"),
     (
-        re.compile(r"=\s*([+-]?\d+(?:\.\d+)?)(?![\d.]*\d)[^\d,\"'\[\]{}=]*(?:#.*)?$"),
+        re.compile(r"(?:^|[{,]\s*)([A-Za-z][\w.-]*)\s*:\s*([^\s,}][^,}]*?)\s*(?=[,}]|$)"),
+        lambda m: f"key and value are parted by =: {m[1]} = {m[2]}",
+    ),
+    (re.compile(r"^(?:;|//|--|/\*|%)"), lambda _: "a remark begins with #"),
+    (re.compile(r"^([\w-]+(?:\s+[\w-]+)+)\s*="), lambda m: f"a key is one word: {'_'.join(m[1].split())}"),
+    (
+        re.compile(r"=\s*(?:null|none|nil|n/a|todo|tbd|[?.-]+)?\s*(?:#.*)?$", re.IGNORECASE),
+        lambda _: "has no value; give one, or take the line out",
+    ),
+    (
+        re.compile(r"^[\w.-]+\s*=\s*[^\w\"'\[{+.-]*\s*([+-]?\d+(?:\.\d+)?)[^\"'\[\]{}=#]*(?:#.*)?$"),
         lambda m: f"a number stands alone: {m[1]}; words go behind a #",
     ),
     (
@@ -118,6 +127,8 @@ def _slip(text: str, fault: str) -> Slip:
     lines, place = text.split("\n"), _PLACE.search(fault)
     line = int(place[1]) if place and place[1] else len(lines)
     what = _PLACE.sub("", fault)
+    if what == """Expected "'\"""":  # of a text that begins with one and has no end anywhere
+        line = next(n for n, one in enumerate(lines, start=1) if "'" in _STRING.sub("", one))
     astray = _astray(lines, line, what)
     if astray:
         return astray
@@ -129,7 +140,7 @@ def _slip(text: str, fault: str) -> Slip:
     bare = _STRING.sub("", lines[line - 1]) if line <= len(lines) else ""
     if what.startswith("Invalid initial") and bare.count("{") > bare.count("}"):
         return Slip(line, shown, "what begins here has no end: } is missing")
-    cure = _cure(shown, what)
+    cure = _cure(lines[line - 1].strip() if shown else "", what)
     if not cure and what.startswith("Unclosed") and place and place[2]:
         at = _WORD.match(lines[line - 1][int(place[2]) - 1 :])
         cure = f"a comma is missing before {at[0]}" if at else "its entries are parted by commas"
@@ -163,7 +174,10 @@ def _astray(lines: list[str], line: int, what: str) -> Slip | None:
 
 
 def _cure(shown: str, what: str) -> str:
-    if what.startswith("Illegal character '\\n'"):
+    joined = re.match(r"(\[+\w[\w-]*)[\s/\\:,]+(\w[\w-]*\]+)$", shown)
+    if joined:
+        return f"the words of a table's name are joined by a point: {joined[1]}.{joined[2]}"
+    if what in {"Illegal character '\\n'", "Found invalid character '\\n'", """Expected "'\""""}:
         return "the text in quotes has no end: its second quote is missing"
     if what.startswith(("Cannot overwrite", "Cannot declare", "Duplicate")):
         inside = re.search(r"inline table key '(.*)'", what)
