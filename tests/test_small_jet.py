@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from kept import check
+from kept import answer, check
 
 JET = """
 [airframe]
@@ -127,6 +127,15 @@ def test_the_flown_boosts_lie_inside_the_bands_that_its_level_flights_give(tmp_p
     found = shares(tmp_path, JET)
     assert 0.2 < found["D"] < 0.5
     assert 0.0 < found["F"] < 0.1
+
+
+def test_a_controller_too_small_for_the_big_pack_stops_no_flight_on_the_small_one(tmp_path: Path) -> None:
+    path = tmp_path / "weak.toml"
+    path.write_text(JET.replace("esc = 60", "esc = 40"))
+    flights = {flight.name: flight for flight in answer(check(path)).flights}
+    assert flights["twin fins"].verdict == "care"
+    assert flights["battery"].verdict == "not yet"
+    assert "speed controller" in flights["battery"].because
 
 
 def test_by_the_big_packs_flight_alone_the_f_lies_just_under_its_band(tmp_path: Path) -> None:

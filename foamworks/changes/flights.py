@@ -12,6 +12,7 @@ from foamworks.checks.base import BAD, Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
 from foamworks.design.ladder import Rung, motors_by_size
+from foamworks.design.model import Design
 from foamworks.study.flight.ladder import Step, study_ladder
 
 Go = Literal["go", "care", "not yet", "cannot say"]
@@ -106,7 +107,7 @@ def judged_flight(case: Case, rung: Rung, smaller: Case) -> tuple[Go, str, Findi
     fastest = {id(f) for f in case.findings if motor_of(f.subject, motors) is None and _burns(f)}
     told = [f for f in case.findings if id(f) not in fastest]
     told += [f for f in smaller.findings if motor_of(f.subject, motors) is None and _burns(f)]
-    own = [f for f in told if concerns(f, rung, motors) and (f.verdict == "fail" or not f.record.inherent)]
+    own = [f for f in told if concerns(f, rung, case.design) and (f.verdict == "fail" or not f.record.inherent)]
     for bad, verdict in OF_VERDICT.items():
         first = min((f for f in own if f.verdict == bad), key=rank, default=None)
         if first is not None:
@@ -117,9 +118,12 @@ def judged_flight(case: Case, rung: Rung, smaller: Case) -> tuple[Go, str, Findi
     return "go", "nothing that concerns it fails or is marginal", None
 
 
-def concerns(finding: Finding, rung: Rung, motors: Sequence[Motor]) -> bool:
+def concerns(finding: Finding, rung: Rung, design: Design) -> bool:
     """Tell whether a finding speaks of what is flown on a rung; the stock model is as it was bought."""
+    motors, battery = design.motors, design.airframe.battery
     motor = motor_of(finding.subject, motors)
+    if finding.record.concerns == {"power"} and battery is not None and battery.stock is not None:
+        return rung.kind != "twin fins"  # which is flown on the pack that the model came with
     if finding.check == "flight-ladder":
         return finding.subject == rung.name
     if motor is not None:

@@ -52,8 +52,7 @@ def _flight(case: Case, data: Row, rung: Rung, count: int, flight: FlightAnswer 
 
 def _stamp(case: Case, rung: Rung, flight: FlightAnswer | None) -> str:
     """Say whether this flight may be flown; what does not concern it stamps no card of it."""
-    motors = case.design.motors
-    own = [f for f in case.findings if f.verdict == "fail" and rung.kind != "stock" and concerns(f, rung, motors)]
+    own = [f for f in case.findings if f.verdict == "fail" and rung.kind != "stock" and concerns(f, rung, case.design)]
     if own or (flight is not None and flight.verdict == "not yet"):
         return f"{STAMP if own else NOT_YET}: {whole(flight.because if flight is not None else sentence(own[0]))} "
     return ""
