@@ -89,6 +89,12 @@ def test_a_nose_turned_down_by_twelve_degrees_has_passed_ten() -> None:
     assert turn.finding("caution", "it", value=-12.0, limit=10.0, why="measured").bound == "at most 10 deg"
 
 
+def test_a_model_that_tumbles_is_not_said_to_turn_ten_times() -> None:
+    (turn,) = (record for record in records() if record.name == "pitch-change")
+    finding = turn.finding("fail", "D", value=-63.0, limit=0.785, why="hands off")  # rad
+    assert "turn the nose down by over 180 deg; 45 deg is wanted" in plain.sentence(finding)
+
+
 @pytest.mark.parametrize("path", DESIGNS, ids=lambda path: path.stem)
 def test_what_is_wrong_stands_on_the_wrong_side_of_its_limit(path: Path) -> None:
     """A pull of the glue, a margin, a load: who reads value and limit sees what was missed."""

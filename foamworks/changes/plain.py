@@ -166,7 +166,8 @@ def sentence(finding: Finding) -> str:
     value, limit = finding.figures
     told = {"who": who(finding.subject), "value": value, "limit": limit, "why": clause(finding.why)}
     if finding.value is not None:
-        told["size"] = with_unit(abs(finding.value), finding.unit, finding.record.decimals)
+        over = finding.unit == "deg" and abs(finding.value) > 180  # it tumbles, and how often says nothing
+        told["size"] = "over 180 deg" if over else with_unit(abs(finding.value), finding.unit, finding.record.decimals)
         told["way"] = "down" if finding.value < 0 else "up"
     given = SAID.get(finding.check, "{why}")
     if isinstance(given, tuple):
