@@ -50,7 +50,7 @@ def test_a_motor_that_was_thrown_out_teaches_no_drag(small_file: Callable[..., P
 
 
 def test_before_the_first_flight_there_is_no_table(small_file: Callable[..., Path]) -> None:
-    assert flown_table(steps_of(kept.check(small_file({"airframe.fan": FAN, "[flights]": None})))) is None
+    assert not flown_table(steps_of(kept.check(small_file({"airframe.fan": FAN, "[flights]": None})))).rows
 
 
 def test_a_level_log_is_drawn_beside_its_prediction(small_file: Callable[..., Path]) -> None:

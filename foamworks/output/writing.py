@@ -79,13 +79,11 @@ def _pages(
     if options.wants("report"):
         from foamworks.output.cards.deck import write_cards
         from foamworks.output.report.page import full_report
-        from foamworks.output.views.placement_chart import section
 
         report = full_report(case, data, answer, pictures)
         if report.overview:
             (folder / "overview.svg").write_text(report.overview, encoding="utf-8", newline="\n")
-        if report.placed is not None:
-            data["placement"] = plain(section(report.placed))
+        data |= plain(report.placement)
         (folder / "report.html").write_text(report.page, encoding="utf-8", newline="\n")
         write_cards(case, data, answer, folder / "cards.pdf")
     write_summaries(case, data, folder / "summaries", wanted=options.only or EVERYTHING)

@@ -14,10 +14,8 @@ HEADS = ("flight", f"predicted [{UNIT}]", f"flown [{UNIT}]", "learnt", f"expecte
 Series = tuple[str, list[float], list[float]]
 
 
-def flown_table(steps: Sequence[Step]) -> Table | None:
-    """Give the table of all flights; None before the first is flown."""
-    if not any(step.is_flown for step in steps):
-        return None
+def flown_table(steps: Sequence[Step]) -> Table:
+    """Give the table of all flights; without a row before the first is flown."""
     rows = tuple(
         (
             step.rung.name,
@@ -26,7 +24,7 @@ def flown_table(steps: Sequence[Step]) -> Table | None:
             _learnt(step),
             _speed(step.now.speed(lit=step.lit), step.now.band(lit=step.lit)),
         )
-        for step in steps
+        for step in (steps if any(step.is_flown for step in steps) else ())
     )
     caption = "Predicted: by the flights below it alone, nine times in ten between; expected now: by all flights"
     return Table(caption, HEADS, rows, (False, True, True, False, True))
@@ -63,8 +61,8 @@ def level_logs(steps: Sequence[Step]) -> list[tuple[str, str]]:
 
 def log_runs(step: Step) -> list[Series]:
     """Give a level flight's log and its prediction as (name, times [s], speeds [km/h]); empty without a log."""
-    log = step.flight.log if step.flight is not None and not step.lit else None
-    if log is None:
+    log = step.flight.log if step.flight and not step.lit else None
+    if not log:
         return []
     ends, names = [log.time[0], log.time[-1]], ("predicted", "least of its band", "most of its band")
     told = zip(names, (step.predicted, *step.predicted_band), strict=True)

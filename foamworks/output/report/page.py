@@ -6,7 +6,7 @@ the drawings remain. The same design gives the same bytes.
 """
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,12 +14,12 @@ from typing import Any
 import numpy as np
 
 from foamworks.changes.answer import Answer
-from foamworks.changes.place import Placed, placed
+from foamworks.changes.place import placed
 from foamworks.changes.plain import whole
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
 from foamworks.output import tables
-from foamworks.output.keys import Row, text_of
+from foamworks.output.keys import Row, part, text_of
 from foamworks.output.report.flown import flown_table, level_logs
 from foamworks.output.report.glossary import DRAWN, drawing, explained, used
 from foamworks.output.report.top import first_help, flight_table, tiles
@@ -29,7 +29,7 @@ from foamworks.output.texts import cautions
 from foamworks.output.views import charts
 from foamworks.output.views.bodies import Body, bodies, drawn
 from foamworks.output.views.overview import overview_svg
-from foamworks.output.views.placement_chart import placement_chart
+from foamworks.output.views.placement_chart import placement_chart, section
 from foamworks.output.views.side import side_svg
 from foamworks.output.views.trace_picture import trace_pictures
 from foamworks.study.flight.burn import Burn
@@ -48,11 +48,11 @@ LEADS = {
 
 @dataclass(frozen=True)
 class Report:
-    """The page with what was drawn for it: the three views and the placement map, None without one."""
+    """The page with what was drawn for it: the three views, and the placement map as data; empty without one."""
 
     page: str
-    overview: str | None
-    placed: Placed | None
+    overview: str
+    placement: Row
 
 
 def full_report(
@@ -60,40 +60,34 @@ def full_report(
 ) -> Report:
     """Make the report with its pictures; sheets as (heading, SVG), none where nothing was laid out."""
     overview, found = overview_svg(case), placed(case)
-    shown = (found.words, placement_chart(case, found)) if found is not None else ("", "")
-    page = report_html(case, data, answer=answer, overview=overview, sheet_svgs=sheet_svgs, placement=shown)
-    return Report(page, overview, found)
+    map_of = part("map", found, lambda found: (found.words, placement_chart(case, found)))
+    page = report_html(case, data, answer, overview=overview, sheet_svgs=sheet_svgs, placement=map_of.values())
+    return Report(page, overview, part("placement", found, section))
 
 
 def report_html(
     case: Case,
     data: Mapping[str, Any],
+    answer: Answer,
     *,
-    overview: str | None,
-    answer: Answer | None = None,
+    overview: str,
     sheet_svgs: Sequence[tuple[str, str]] = (),
-    mesh: Mapping[str, Any] | None = None,
-    placement: tuple[str, str] = ("", ""),
+    placement: Iterable[tuple[str, str]] = (),
 ) -> str:
-    """Write the page. `overview` and the sheets are SVG texts; `mesh` is what `scene` gives, made here without one.
-    Without an answer the page is of pictures, numbers and findings alone.
-
-    `placement`: words and SVG of the placement map, empty without one.
-    """
+    """Write the page. `overview` and the sheets are SVG texts; `placement`: words and SVG of a map."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
     loader = FileSystemLoader(HERE)
     page = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     page.filters["explained"] = explained
-    shown = mesh if mesh is not None else scene(case)
-    steps = [flight.step for flight in answer.flights] if answer is not None else []
+    shown, steps = scene(case), [flight.step for flight in answer.flights]
     charted = (
         *trace_pictures(case),
         ("Static margin of each state, in percent of the mean chord.", _margins(case, data)),
         ("Speed through the boost, level and in still air.", charts.speed_chart(speed_runs(case))),
         *level_logs(steps),
-        placement,
+        *placement,
     )
     made = page.get_template("page.html").render(
         name=case.name,
@@ -101,17 +95,17 @@ def report_html(
         notes=case.design.notes or "",
         verdicts=_verdicts(case.findings),
         answer=answer,
-        side=Markup(side_svg(case, answer.causes)) if answer is not None else "",
-        flights=flight_table(answer) if answer is not None else None,
+        side=Markup(side_svg(case, answer.causes)),
+        flights=flight_table(answer),
         flown=flown_table(steps),
-        tiles=tiles(answer) if answer is not None else [],
+        tiles=tiles(answer),
         folded=_folded(case.findings, answer),
         help=change_line,
         first_help=first_help,
         unmarked=unmarked,
         drawn=DRAWN,
         drawing=drawing,
-        overview=Markup(overview) if overview else "",
+        overview=Markup(overview),
         data=data,
         tables=tables,
         others=_others(data),
@@ -122,7 +116,7 @@ def report_html(
         axes=case.design.airframe.given or case.design.pod is not None,
         charts=[(whole(words), Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
-        scene=Markup(_json(shown)) if shown else "",
+        scene=Markup(_json(shown)) if shown["parts"] else "",
         script=Markup((HERE / "view.js").read_text(encoding="utf-8").replace("</script", "<\\/script")),
         cautions=cautions(case.design),
     )
@@ -145,11 +139,11 @@ def _verdicts(findings: Sequence[Finding]) -> list[Row]:
     ]
 
 
-def _folded(findings: Sequence[Finding], answer: Answer | None) -> list[tuple[str, list[Finding]]]:
+def _folded(findings: Sequence[Finding], answer: Answer) -> list[tuple[str, list[Finding]]]:
     """Gather what does not pass: by its cause in the answer, then what no change takes away, then what is not known."""
     left = [finding for finding in findings if finding.verdict != "pass"]
     found: list[tuple[str, list[Finding]]] = []
-    for cause in answer.causes if answer is not None else ():
+    for cause in answer.causes:
         found.append((cause.label, list(cause.findings)))
         left = [finding for finding in left if finding not in cause.findings]
     for verdict, title in (("fail", "Fails"), ("caution", STAYS), ("unknown", "Not known")):
@@ -177,7 +171,7 @@ def _logged(burn: Burn) -> list[tuple[str, list[float], list[float]]]:
     found = []
     for row in burn.flown:
         log = row.run.flight.log
-        if log is not None and row.run.lit:
+        if log and row.run.lit:
             start, end = log.boost.ignition, log.boost.ignition + 2 * log.boost.burn + 1.0
             kept = [(t - start, km_h(v)) for t, v in zip(log.time, log.speed, strict=True) if start <= t <= end]
             found.append((f"{row.run.name}, as flown", [t for t, _ in kept], [v for _, v in kept]))
@@ -222,13 +216,12 @@ def _rows(value: Any) -> bool:
     return isinstance(value, list) and bool(value) and isinstance(value[0], Mapping)
 
 
-def scene(case: Case) -> Row | None:
+def scene(case: Case) -> Row:
     """Give the bodies of the 3-D view, each with name, colour, whether it shows at first, vertices and triangles [mm].
 
-    None when there is nothing to show. The numbers are whole tenths of a millimetre, so that the page stays small.
+    The numbers are whole tenths of a millimetre, so that the page stays small.
     """
-    parts = [_body(body) for body in bodies(case)]
-    return {"parts": parts} if parts else None
+    return {"parts": [_body(body) for body in bodies(case)]}
 
 
 def _body(body: Body) -> Row:
