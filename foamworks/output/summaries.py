@@ -15,6 +15,7 @@ from foamworks.checks.stamp import concerned, stamp
 from foamworks.output import tables, texts
 from foamworks.output.keys import Row, text_of
 from foamworks.output.tables import Table, escaped
+from foamworks.output.templates import templates
 from foamworks.physics.flight.drag import CUBE, FAIRED
 from foamworks.units import mm, number, said, with_unit
 
@@ -49,14 +50,14 @@ def write_summaries(
     wanted: frozenset[str] = EVERYTHING,
 ) -> list[Path]:
     """Write the pages that apply to the design and to what the build was asked for; give their paths."""
-    templates = _templates()
+    pages = _templates()
     written = []
     for name, goes_with in PAGES.items():
         if not (goes_with & wanted and _applies(case, name)):
             continue
         folder.mkdir(parents=True, exist_ok=True)
         findings = sorted(concerned(case, name), key=lambda f: (VERDICTS.index(f.verdict), f.check, f.subject))
-        text = templates.get_template(f"{name}.md").render(
+        text = pages.get_template(f"{name}.md").render(
             case=case,
             design=case.design,
             data=data,
@@ -75,26 +76,10 @@ def write_summaries(
 
 
 def _templates() -> "Environment":
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    made = Environment(
-        loader=FileSystemLoader(HERE),
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_shown,
-    )
+    made = templates(HERE, finalize=_shown)
     made.globals |= {name: getattr(texts, name) for name in ("BOOSTER", "FOAM", "POWER", "CUTTING", "TUBE", "foam")}
-    made.globals |= {
-        "tables": tables,
-        "mm": mm,
-        "number": number,
-        "said": said,
-        "with_unit": with_unit,
-        "text_of": text_of,
-        "whole": whole,
-    }
-    made.globals |= {"NO_POD": NO_POD, "CUBE": CUBE, "FAIRED": FAIRED}
+    made.globals |= {"tables": tables, "mm": mm, "number": number, "said": said, "with_unit": with_unit}
+    made.globals |= {"text_of": text_of, "whole": whole, "NO_POD": NO_POD, "CUBE": CUBE, "FAIRED": FAIRED}
     return made
 
 

@@ -42,19 +42,18 @@ def pairs(caption: str, data: Mapping[str, Any]) -> Table:
     """Make a table of a flat part of the summary: what, value with unit. What is nested or not known is left out."""
     rows = []
     for key, value in data.items():
-        if value is not None and not _nested(value):
+        if _known([data], key) and not _nested(value):
             rows.append((words_of(key)[0], text_of(key, value)))
     return Table(caption, ("what", "value"), tuple(rows), (False, True))
 
 
-def listing(caption: str, rows: Sequence[Mapping[str, Any]], keys: Sequence[str] | None = None) -> Table:
+def listing(caption: str, rows: Sequence[Mapping[str, Any]], keys: Sequence[str] = ()) -> Table:
     """Make a table of a list of the summary: one column a key, units in the heads.
 
     Without `keys` every key of the first row that holds no list of its own; a row that lacks a key stays empty there,
     and a column of which nothing is known is left out.
     """
-    chosen = list(keys) if keys is not None else [k for k in rows[0] if not _nested(rows[0][k])]
-    chosen = [key for key in chosen if any(row.get(key) is not None for row in rows)]
+    chosen = [k for k in keys or rows[0] if _known(rows, k) and not _nested(rows[0].get(k))]
     heads = []
     for key in chosen:
         words, unit, _ = words_of(key)
@@ -69,7 +68,7 @@ def turned(caption: str, rows: Sequence[Mapping[str, Any]], head: str) -> Table:
     keys = [key for key in rows[0] if key != head and not _nested(rows[0][key])]
     body = []
     for key in keys:
-        if any(row.get(key) is not None for row in rows):
+        if _known(rows, key):
             body.append((words_of(key)[0], *(text_of(key, row.get(key)) for row in rows)))
     return Table(caption, ("", *(str(row[head]) for row in rows)), tuple(body), (False, *(True for _ in rows)))
 
@@ -91,6 +90,11 @@ def flat(rows: Sequence[Mapping[str, Any]]) -> list[Row]:
 
 def _nested(value: Any) -> bool:
     return isinstance(value, Mapping) or (isinstance(value, list) and bool(value) and isinstance(value[0], Mapping))
+
+
+def _known(rows: Sequence[Mapping[str, Any]], key: str) -> bool:
+    """Tell whether any row knows what a key asks for."""
+    return any(row.get(key) is not None for row in rows)
 
 
 def _is_number(value: Any) -> bool:

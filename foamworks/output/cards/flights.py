@@ -1,6 +1,7 @@
 """A card for each flight: what changed, when to fly it, what to expect, what to write down, when to stop."""
 
 import math
+from collections.abc import Sequence
 
 from foamworks.changes.answer import Answer
 from foamworks.changes.flights import FlightAnswer, concerns
@@ -8,103 +9,68 @@ from foamworks.changes.plain import sentence, whole
 from foamworks.checks.base import round_up
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import STAMP
-from foamworks.design.ladder import Kind, Rung, rungs
-from foamworks.output.cards.pages import Block, Card, table, ticks, writes
+from foamworks.design.ladder import Rung, rungs
+from foamworks.output.cards.pages import Block, Card, table
+from foamworks.output.cards.words import worded
 from foamworks.output.keys import Row, text_of
 from foamworks.study.flight.ladder import Step
-from foamworks.units import NOT_KNOWN, STANDARD_GRAVITY, km_h, number, said, with_unit
+from foamworks.units import NOT_KNOWN, STANDARD_GRAVITY, km_h, measured, number, said, with_unit
 
-WIND = "wind under 3 m/s along the runway"  # common practice, no source
-HEIGHT = "50 m or more before any change of power"  # common practice, no source
 NOT_YET = "NOT YET"
-NOSE_MOST = 10  # deg of pitch off what is expected that end the boosts (ours)
-STOP = (
-    "any rocking of the wings, any buzz or hum from the tail",
-    "anything loose, warm, brown or cracked when you look it over",
-)
+HEADS = ("number", "expected", "found")
 
 
 def flight_cards(case: Case, data: Row, answer: Answer) -> list[Card]:
     """Give a card for each flight of the ladder, in flying order."""
-    by_rung = {flight.step.rung: flight for flight in answer.flights}
     return [
-        _flight(case, data, rung, number, by_rung.get(rung)) for number, rung in enumerate(rungs(case.design), start=1)
+        _flight(case, data, rung, number, [flight for flight in answer.flights if flight.step.rung == rung])
+        for number, rung in enumerate(rungs(case.design), start=1)
     ]
 
 
-def _flight(case: Case, data: Row, rung: Rung, count: int, flight: FlightAnswer | None) -> Card:
-    step = None if flight is None else flight.step
-    blocks = [
-        Block("head", "Set, and expect; the elevator is what it lands with"),
-        *_expected(data, rung, flight),
-        Block("head", "Fly it when"),
-        *ticks(*_entry(data, rung, flight)),
-        Block("head", "Stop when"),
-        *ticks(*STOP, *([_nose_stop(data, rung.lit.name)] if rung.lit is not None else [])),
-        Block("head", f"Write down, and type the last three lines into {case.file}"),
-        *writes(*_to_write(rung)),
-        Block("head", "[[flights]]"),
-        Block("text", f'flight = "{rung.name}"'),
-        *writes("speed ="),
-    ]
-    return Card(f"Flight {count}: {rung.name}", _stamp(case, rung, flight) + _changed(case, rung, step), tuple(blocks))
+def _flight(case: Case, data: Row, rung: Rung, count: int, flights: Sequence[FlightAnswer]) -> Card:
+    """Make a flight's card; `flights`: its answer, none where nothing was worked out."""
+    lit = rung.lit.name if rung.lit else ""
+    boost: Row = next((row for row in data.get("boost", []) if row["motor"] == lit), {})
+    change = _pitch_change(data, lit)
+    low = [f for f in case.findings if f.check == "flight-ladder" and f.subject == rung.name and f.verdict != "pass"]
+    levels = [flight.step.now.level for flight in flights if math.isfinite(flight.step.now.level)]
+    highs = [round_up(flight.entry_height) for flight in flights if math.isfinite(flight.entry_height)]
+    mass = next((flight.step.mass for flight in flights), math.nan)
+    rows = [row for flight in flights for row in (*_set_rows(flight), *_balance_rows(flight.step))]
+    return worded(
+        "flight",
+        design=case.design,
+        file=case.file,
+        rung=rung,
+        count=count,
+        stamp=_stamp(case, rung, flights),
+        first_with_pod=rung == next((r for r in rungs(case.design) if r.kind == "dead mass"), rung),
+        cures=low[:1],
+        stands_in=any(flight.step.stand_in for flight in flights),
+        numbers=_numbers([*rows, *(_boost_rows(boost, change, mass) if lit else [])]),
+        level="".join(said(level, "km/h", 0) for level in levels),
+        high="".join(said(high, "m", 0) for high in highs),
+        both=boost.get("motors_lit") == 2,
+        change=change,
+    )
 
 
-def _stamp(case: Case, rung: Rung, flight: FlightAnswer | None) -> str:
+def _stamp(case: Case, rung: Rung, flights: Sequence[FlightAnswer]) -> str:
     """Say whether this flight may be flown; what does not concern it stamps no card of it."""
     own = [f for f in case.findings if f.verdict == "fail" and rung.kind != "stock" and concerns(f, rung, case.design)]
-    if own or (flight is not None and flight.verdict == "not yet"):
-        return f"{STAMP if own else NOT_YET}: {whole(flight.because if flight is not None else sentence(own[0]))} "
+    if own or any(flight.verdict == "not yet" for flight in flights):
+        because = [*(flight.because for flight in flights), *map(sentence, own)]
+        return f"{STAMP if own else NOT_YET}: {whole(because[0])}"
     return ""
 
 
-def _changed(case: Case, rung: Rung, step: Step | None) -> str:
-    """Say what is new on this flight, and what makes up for what is not aboard yet."""
-    faired = case.design.camera is not None and case.design.camera.fairing
-    motor = rung.motor.name if rung.motor is not None else "the motor"
-    first = next((r for r in rungs(case.design) if r.kind == "dead mass"), None)
-    pod = "The pod on, with a dead mass" if rung == first else "A dead mass in the pod"
-    words: dict[Kind, str] = {
-        "stock": "Nothing: the model as it was bought, to have numbers to compare with.",
-        "twin fins": "The old fin off, the new fins on. Trim before speed.",
-        "battery": "Battery, ballast and what moves with them in their new places.",
-        "dead mass": f"{pod} in the place of {motor}: same mass, same place, nothing that burns.",
-        "lit": f"{motor} in the pod, lit once. All else as before.",
-        "camera": f"The camera on the wing{', in its fairing' if faired else ''}.",
-    }
-    new = words[rung.kind]
-    low = next((f for f in case.findings if f.check == "flight-ladder" and f.subject == rung.name), None)
-    if low is None or low.verdict == "pass":
-        return new
-    counted = "the numbers below are with it" if step is not None and step.stand_in else "the numbers are without it"
-    return f"{new} But {low.cure}: {counted}."
-
-
-def _entry(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[str]:
-    if rung.lit is None:
-        return [f"{WIND}; {HEIGHT}", "the checks of the flight before are done and written down"]
-    both = "; both motors together" if _boost(data, rung.lit.name).get("motors_lit") == 2 else ""
-    level, high = (flight.step.now.level, flight.entry_height) if flight else (math.nan, math.nan)
-    entry = f", about {said(level, 'km/h', 0)}" if math.isfinite(level) else ""
-    lit = f"at {said(round_up(high), 'm', 0)} or higher when the motor is lit" if math.isfinite(high) else HEIGHT
-    return [
-        f"{WIND}; {lit}",
-        f"into the wind, level at full throttle{entry}, wings level{both}",
-        "its dead mass is flown, the ground test ticked; a helper watches the tail",
-    ]
-
-
-def _expected(data: Row, rung: Rung, flight: FlightAnswer | None) -> list[Block]:
-    rows = [] if flight is None else [*_set_rows(flight), *_balance_rows(flight.step)]
-    if rung.lit is not None:
-        rows += _boost_rows(data, rung.lit.name, math.nan if flight is None else flight.step.mass)
-    if not rows:
-        return [Block("text", "Nothing was worked out for it.")]
+def _numbers(rows: Sequence[tuple[str, str]]) -> Block:
+    """Set two numbers in a line, so that a flight is one card."""
     half = (len(rows) + 1) // 2
-    left, right = rows[:half], [*rows[half:], ("", "")][:half]  # two numbers in a line, so that a flight is one card
+    left, right = rows[:half], [*rows[half:], ("", "")][:half]
     lines = [(*one, "", *two, "") for one, two in zip(left, right, strict=True)]
-    heads = ("number", "expected", "found")
-    return [table((*heads, *heads), lines, (1.35, 1.5, 0.65) * 2)]
+    return table((*HEADS, *HEADS), lines, (1.35, 1.5, 0.65) * 2)
 
 
 def _set_rows(flight: FlightAnswer) -> list[tuple[str, str]]:
@@ -136,50 +102,18 @@ def _balance_rows(step: Step) -> list[tuple[str, str]]:
     return rows
 
 
-def _boost(data: Row, name: str) -> Row:
-    """Give a motor's run; nothing without one."""
-    return next((row for row in data.get("boost", []) if row["motor"] == name), {})
-
-
-def _boost_rows(data: Row, name: str, mass: float) -> list[tuple[str, str]]:
-    """Give a motor's run, its push on what is aboard on this flight, `mass` [kg]."""
-    row, rows = _boost(data, name), []
-    if math.isfinite(mass) and row.get("mean_thrust_N") is not None:
-        rows.append(("thrust/weight", number(row["mean_thrust_N"] / (mass * STANDARD_GRAVITY), 2)))
-    if row.get("burn_s") is not None:
-        rows.append(("burn", text_of("burn_s", row["burn_s"])))
-    change = _pitch_change(data, name)
-    if change is not None:
-        rows.append(("pitch change", with_unit(change, "deg", 1)))
-    return rows
+def _boost_rows(boost: Row, change: float | None, mass: float) -> list[tuple[str, str]]:
+    """Give a motor's run, its push on what is aboard on this flight, `mass` [kg]; what is not known is left out."""
+    rows = [
+        ("thrust/weight", number(measured(boost.get("mean_thrust_N")) / (mass * STANDARD_GRAVITY), 2)),
+        ("burn", text_of("burn_s", boost.get("burn_s"))),
+        ("pitch change", with_unit(change, "deg", 1)),
+    ]
+    return [row for row in rows if row[1] != NOT_KNOWN]
 
 
 def _pitch_change(data: Row, name: str) -> float | None:
     """Give the greatest change in pitch [deg] that is expected through a motor's burn."""
-    changes: list[float] = [
-        line["pitch_change_deg"]
-        for line in data.get("thrust_line", {}).get("states", [])
-        if line["motor"] == name and line.get("pitch_change_deg") is not None
-    ]
-    return max(changes, key=abs, default=None)
-
-
-def _nose_stop(data: Row, name: str) -> str:
-    """Say which move of the nose ends the boosts: one that was not expected."""
-    change = _pitch_change(data, name)
-    if change is None:
-        return f"the nose moves more than {NOSE_MOST} deg on ignition; any scorch"
-    if abs(change) <= NOSE_MOST:
-        return f"the nose moves more than {NOSE_MOST} deg from what is expected; any scorch"
-    return "the nose moves further than expected; any scorch"
-
-
-def _to_write(rung: Rung) -> list[str]:
-    rows = ["date, field|wind, temperature"]
-    if rung.lit is None:
-        return [*rows, "speed out km/h|back km/h", "trim: elevator deg|let go in a shallow dive it", "remarks"]
-    return [
-        "date, field, wind|peak km/h",
-        "nose on ignition deg|at burnout deg",
-        "tail and pod after landing|boosts so far, remarks",
-    ]
+    lines = data.get("thrust_line", {}).get("states", [])
+    changes = [measured(line.get("pitch_change_deg")) for line in lines if line["motor"] == name]
+    return max((change for change in changes if math.isfinite(change)), key=abs, default=None)

@@ -6,17 +6,21 @@ what is open and where the 3-D view stood.
 
 from pathlib import Path
 
+from foamworks.output.templates import templates
+
 HERE = Path(__file__).parent
 BODY = "<body>"  # stands once in a report before any word of the user's, which are written with &lt;
 
 
 def live_page(report: str, *, file: str, revision: int, fault: str) -> str:
     """Put the strip on top of a report; `fault` is why the file as saved cannot be used, empty when it can."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
-    page = Environment(loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=True)
-    strip = page.get_template("live.html").render(
-        file=file, revision=revision, fault=fault, script=Markup((HERE / "live.js").read_text(encoding="utf-8"))
+    strip = (
+        templates(HERE, autoescape=True)
+        .get_template("live.html")
+        .render(
+            file=file, revision=revision, fault=fault, script=Markup((HERE / "live.js").read_text(encoding="utf-8"))
+        )
     )
     return report.replace(BODY, f"{BODY}\n{strip}", 1)

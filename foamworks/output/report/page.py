@@ -24,6 +24,7 @@ from foamworks.output.report.flown import flown_table, level_logs
 from foamworks.output.report.glossary import DRAWN, drawing, explained, used
 from foamworks.output.report.top import first_help, flight_table, tiles
 from foamworks.output.tables import Table
+from foamworks.output.templates import templates
 from foamworks.output.terminal import change_line, unmarked
 from foamworks.output.texts import cautions
 from foamworks.output.views import charts
@@ -75,11 +76,9 @@ def report_html(
     placement: Iterable[tuple[str, str]] = (),
 ) -> str:
     """Write the page. `overview` and the sheets are SVG texts; `placement`: words and SVG of a map."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
-    loader = FileSystemLoader(HERE)
-    page = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    page = templates(HERE, autoescape=True)
     page.filters["explained"] = explained
     shown, steps = scene(case), [flight.step for flight in answer.flights]
     charted = (
