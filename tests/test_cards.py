@@ -33,7 +33,6 @@ from foamworks.output.cards.pages import (
     inner_width,
     ticks,
     write_pages,
-    writes,
 )
 from foamworks.output.comparison import ladder
 from foamworks.output.pen import MM, SMALLEST, text_width
@@ -289,7 +288,9 @@ def test_the_same_design_gives_the_same_bytes(boost: Path, tmp_path: Path) -> No
 
 
 def test_names_in_other_scripts_and_with_tags_are_written(tmp_path: Path) -> None:
-    card = Card("Δοκιμή <b>", "& more", (Block("text", "Ω 5 Ωμ"), *ticks("ä"), *writes("ß|é")), ("Äther.",))
+    card = Card(
+        "Δοκιμή <b>", "& more", (Block("text", "Ω 5 Ωμ"), *ticks("ä"), Block("write", heads=("ß", "é"))), ("Äther.",)
+    )
     path = tmp_path / "cards.pdf"
     path.write_bytes(write_pages([card], "Имя"))
     text = " ".join(words for words, *_ in lines(path)[0])

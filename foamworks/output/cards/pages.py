@@ -61,11 +61,6 @@ def ticks(*words: str) -> list[Block]:
     return [Block("tick", word) for word in words]
 
 
-def writes(*words: str) -> list[Block]:
-    """Give lines to write on; a | in a text sets two on one line."""
-    return [Block("write", heads=tuple(word.split("|"))) for word in words]
-
-
 def inner_width() -> float:
     """Give the width of a card between its edges [mm]."""
     return CARD[0] - 2 * EDGE
