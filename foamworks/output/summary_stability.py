@@ -61,7 +61,7 @@ def _inertia(case: Case) -> Row:
     return {"state": NO_MOTOR, **moments, **told_of(own, "measured", "source")}
 
 
-def _mode(mode: Mode | None) -> Row | None:
+def _mode(mode: Mode) -> Row | None:
     """Give a mode; null for one that has joined another."""
     row = told_of(mode, "damping_ratio", "period_s", halves_in_s="time_to_halve", doubles_in_s="time_to_double")
-    return row if mode else None
+    return row if mode.roots else None

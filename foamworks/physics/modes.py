@@ -24,7 +24,7 @@ REAL_BELOW = 1e-9  # imaginary part over magnitude: smaller is rounding, the roo
 
 @dataclass(frozen=True)
 class Mode:
-    """One mode: a pair of roots or one real root [1/s]; a negative real part dies out."""
+    """One mode: a pair of roots or one real root [1/s]; a negative real part dies out. Without roots there is none."""
 
     name: ModeName
     roots: tuple[complex, ...]
@@ -32,37 +32,37 @@ class Mode:
     @property
     def swings(self) -> bool:
         """Whether it swings (a complex pair) instead of creeping."""
-        return abs(self.roots[0].imag) > REAL_BELOW * abs(self.roots[0])
+        return any(abs(root.imag) > REAL_BELOW * abs(root) for root in self.roots)
 
     @property
-    def frequency(self) -> float | None:
-        """Undamped frequency [rad/s]; None for a mode that does not swing."""
-        return abs(self.roots[0]) if self.swings else None
+    def frequency(self) -> float:
+        """Undamped frequency [rad/s]; NaN for a mode that does not swing."""
+        return abs(self.roots[0]) if self.swings else math.nan
 
     @property
-    def damping_ratio(self) -> float | None:
-        """Damping ratio, 1 is critical, negative grows; None for a mode that does not swing."""
-        return -self.roots[0].real / self.frequency if self.frequency else None
+    def damping_ratio(self) -> float:
+        """Damping ratio, 1 is critical, negative grows; NaN for a mode that does not swing."""
+        return -self.roots[0].real / self.frequency if self.swings else math.nan
 
     @property
-    def period(self) -> float | None:
-        """Time of one swing [s]; None for a mode that does not swing."""
-        return 2 * math.pi / abs(self.roots[0].imag) if self.swings else None
+    def period(self) -> float:
+        """Time of one swing [s]; NaN for a mode that does not swing."""
+        return 2 * math.pi / abs(self.roots[0].imag) if self.swings else math.nan
 
     @property
     def growth(self) -> float:
-        """Real part of the root that is least stable [1/s]; negative dies out."""
-        return max(root.real for root in self.roots)
+        """Real part of the root that is least stable [1/s]; negative dies out, NaN without roots."""
+        return max((root.real for root in self.roots), default=math.nan)
 
     @property
-    def time_to_double(self) -> float | None:
-        """Time in which it doubles [s]; None when it does not grow."""
-        return math.log(2) / self.growth if self.growth > 0 else None
+    def time_to_double(self) -> float:
+        """Time in which it doubles [s]; without end when it does not grow."""
+        return math.log(2) / self.growth if self.growth > 0 else math.inf
 
     @property
-    def time_to_halve(self) -> float | None:
-        """Time in which its slowest part halves [s]; None when it does not die out."""
-        return -math.log(2) / self.growth if self.growth < 0 else None
+    def time_to_halve(self) -> float:
+        """Time in which its slowest part halves [s]; without end when it does not die out."""
+        return -math.log(2) / self.growth if self.growth < 0 else math.inf
 
 
 @dataclass(frozen=True)

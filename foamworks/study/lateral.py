@@ -25,18 +25,19 @@ from foamworks.study.inertia import own_inertia, state_inertia
 
 ROLL_BY_YAW_PER_LIFT = 0.25  # Clr per CL; Nelson, 2nd ed., table of lateral estimates (from memory)
 YAW_BY_ROLL_PER_LIFT = -0.125  # Cnp per CL; as above
+NO_SPIRAL, NO_DUTCH_ROLL = Mode("spiral", ()), Mode("Dutch roll", ())
 
 
 @dataclass(frozen=True)
 class LateralRow:
-    """One aircraft at one speed: spiral and Dutch roll; None where the motion has no such mode of its own."""
+    """One aircraft at one speed: spiral and Dutch roll, without roots where the motion has no such mode of its own."""
 
     model: str  # "stock" or "modified"
     flight: str  # "flown speed" or "landing speed"
     speed: float
     lift: float
-    spiral: Mode | None
-    dutch_roll: Mode | None
+    spiral: Mode
+    dutch_roll: Mode
 
 
 @dataclass(frozen=True)
@@ -46,9 +47,10 @@ class Lateral:
     rows: tuple[LateralRow, ...]
     inertia_measured: bool
 
-    def row(self, model: str, flight: str) -> LateralRow | None:
-        """Give one aircraft at one speed."""
-        return next((row for row in self.rows if (row.model, row.flight) == (model, flight)), None)
+    def row(self, model: str, flight: str) -> LateralRow:
+        """Give one aircraft at one speed; one that was not studied has no modes."""
+        none = LateralRow(model, flight, math.nan, math.nan, NO_SPIRAL, NO_DUTCH_ROLL)
+        return next((row for row in self.rows if (row.model, row.flight) == (model, flight)), none)
 
 
 def sweep_dihedral(*, lift: float, sweep: float, mac_y: float, span: float) -> float:
@@ -146,4 +148,4 @@ def _row(
         span=wing.span,
     )
     found = {mode.name: mode for mode in modes.side_modes(matrix)}
-    return LateralRow(name, flight, speed, lift, found.get("spiral"), found.get("Dutch roll"))
+    return LateralRow(name, flight, speed, lift, found.get("spiral", NO_SPIRAL), found.get("Dutch roll", NO_DUTCH_ROLL))

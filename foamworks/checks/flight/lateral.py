@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from foamworks.aircraft.masses import NO_MOTOR, stock_cg
-from foamworks.checks.base import Check, Finding, Proposal, Verdict, collected, given, judged, missed
+from foamworks.checks.base import Check, Finding, Proposal, collected, given, judged, missed
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import fins_by_volume, stiffer_fins
 from foamworks.checks.records import record
@@ -19,6 +19,7 @@ SPIRAL = record("spiral")
 DUTCH_DAMPING, DUTCH_LEAST = 0.08, 0.02  # damping ratios of level 1 and 2 for cruise and landing (from memory)
 SPIRAL_DOUBLES, SPIRAL_LEAST = 12.0, 4.0  # s to double the bank; level 1 and 3 of the same specification (from memory)
 WORSE = 2 / 3  # of the stock model's damping or time: what flew before is no failure of the change (ours)
+NO_MOTION = "no such motion"
 GUESSED = "; inertia by the size alone, a swing in [airframe.swing] betters it"
 
 
@@ -54,52 +55,45 @@ def _lacks(case: Case) -> list[str]:
     return found or ["masses, sizes and a flown speed that go together: no inertia comes of these"]
 
 
-Judge = Callable[[LateralRow, Mode, Mode | None, str, Design], Finding]
+Judge = Callable[[LateralRow, Mode, Mode, str, Design], Finding]
 
 
 def _judged(check: Check, lateral: Lateral, judge: Judge, design: Design) -> Iterator[Finding]:
     """Judge the modified model's row whose mode of the check's name is the least stable, beside the stock model's."""
-    rows = [row for row in lateral.rows if row.model == "modified"]
-    known = [(row, mode) for row in rows if (mode := _mode(row, check.name)) is not None]
-    if known:
-        row, mode = max(known, key=lambda pair: _rank(pair[1]))
-        before = _mode(lateral.row("stock", row.flight), check.name)
-        yield judge(row, mode, before, "" if lateral.inertia_measured else GUESSED, design)
+    rows = [row for row in lateral.rows if row.model == "modified" and _mode(row, check).roots]
+    if rows:
+        row = max(rows, key=lambda row: _rank(_mode(row, check)))
+        before = _mode(lateral.row("stock", row.flight), check)
+        yield judge(row, _mode(row, check), before, "" if lateral.inertia_measured else GUESSED, design)
 
 
-def _mode(row: LateralRow | None, name: str) -> Mode | None:
-    if row is None:
-        return None
-    return row.spiral if name == SPIRAL.name else row.dutch_roll
+def _mode(row: LateralRow, check: Check) -> Mode:
+    return row.spiral if check is SPIRAL else row.dutch_roll
 
 
 def _rank(mode: Mode) -> float:
-    return -mode.damping_ratio if mode.damping_ratio is not None else 1 + mode.growth
+    return -mode.damping_ratio if mode.swings else 1 + mode.growth
 
 
-def _dutch_roll(row: LateralRow, mode: Mode, old: Mode | None, guess: str, design: Design) -> Finding:
-    damping = mode.damping_ratio
-    value = -1.0 if damping is None else damping
-    before = None if old is None else old.damping_ratio
-    worse = before is None or value < min(WORSE * before, before)  # the latter where it grew before
-    verdict = judged(value, fail_below=DUTCH_LEAST if worse else -math.inf, caution_below=DUTCH_DAMPING)
+def _dutch_roll(row: LateralRow, mode: Mode, old: Mode, guess: str, design: Design) -> Finding:
+    value, before = mode.damping_ratio if mode.swings else -1.0, old.damping_ratio
+    least = min(WORSE * before, before)  # the latter where it grew before; none where it did not swing
+    verdict = judged(value, fail_below=-math.inf if value >= least else DUTCH_LEAST, caution_below=DUTCH_DAMPING)
     return DUTCH_ROLL.finding(
         verdict,
         row.flight,
-        value=damping,
+        value=value if mode.swings else None,
         limit=missed(verdict, DUTCH_LEAST, DUTCH_DAMPING),
         why=f"at {said(row.speed, 'km/h', 0)} {_swing(mode)}; before the change: {_swing(old)}{guess}",
         cure=(*stiffer_fins(design), Proposal("put a gyro on the rudder, which damps it", "fly")),
     )
 
 
-def _swing(mode: Mode | None) -> str:
-    if mode is None:
-        return "no such motion"
-    if mode.period is None or mode.damping_ratio is None:
-        return "it does not swing but turns away from the wind: no weathercock stability"
-    if mode.time_to_halve is None:
-        return f"it wags every {mode.period:.1f} s and grows, twice as wide after {mode.time_to_double or 0:.1f} s"
+def _swing(mode: Mode) -> str:
+    if not mode.swings:
+        return "it does not swing but turns away from the wind: no weathercock stability" if mode.roots else NO_MOTION
+    if mode.growth > 0:
+        return f"it wags every {mode.period:.1f} s and grows, twice as wide after {mode.time_to_double:.1f} s"
     kind = "well damped" if mode.damping_ratio >= 2 * DUTCH_DAMPING else "lightly damped"
     return (
         f"it wags every {mode.period:.1f} s, {kind} (damping ratio {mode.damping_ratio:.2f}), half as wide after "
@@ -107,26 +101,23 @@ def _swing(mode: Mode | None) -> str:
     )
 
 
-def _spiral(row: LateralRow, mode: Mode, old: Mode | None, guess: str, design: Design) -> Finding:
-    doubles = math.inf if mode.time_to_double is None else mode.time_to_double
-    before = math.inf if old is None or old.time_to_double is None else old.time_to_double
-    worse = doubles < (math.inf if old is None else WORSE * before)
-    verdict: Verdict = judged(doubles, fail_below=SPIRAL_LEAST if worse else -math.inf, caution_below=SPIRAL_DOUBLES)
+def _spiral(row: LateralRow, mode: Mode, old: Mode, guess: str, design: Design) -> Finding:
+    doubles = mode.time_to_double
+    worse = doubles < (WORSE * old.time_to_double if old.roots else math.inf)
+    verdict = judged(doubles, fail_below=SPIRAL_LEAST if worse else -math.inf, caution_below=SPIRAL_DOUBLES)
     return SPIRAL.finding(
         verdict,
         row.flight,
-        value=mode.time_to_double,
+        value=doubles if math.isfinite(doubles) else None,
         limit=missed(verdict, SPIRAL_LEAST, SPIRAL_DOUBLES),
         why=f"at {said(row.speed, 'km/h', 0)} {_bank(mode)}; before the change: {_bank(old)}{guess}",
         cure=(*fins_by_volume(design), Proposal("keep an eye on every bank: it does not right itself", "fly")),
     )
 
 
-def _bank(mode: Mode | None) -> str:
-    if mode is None:
-        return "no such motion"
-    if mode.time_to_double is not None:
+def _bank(mode: Mode) -> str:
+    if not mode.roots:
+        return NO_MOTION
+    if mode.growth > 0:
         return f"a bank left alone doubles in {mode.time_to_double:.0f} s"
-    if mode.time_to_halve is not None:
-        return f"a bank left alone halves in {mode.time_to_halve:.0f} s"
-    return "a bank left alone stays"
+    return f"a bank left alone halves in {mode.time_to_halve:.0f} s" if mode.growth < 0 else "a bank left alone stays"

@@ -25,9 +25,9 @@ def findings(case: Case) -> list[Finding]:
 
 def _overshoot(case: Case) -> tuple[float, str]:
     """Give how far the sideslip swings over where it settles, and in words by which damping."""
-    row = case.study.lateral.row("modified", "flown speed") if case.study.lateral else None
-    damping = row.dutch_roll.damping_ratio if row and row.dutch_roll else None
-    if damping is None:
+    lateral = case.study.lateral
+    damping = lateral.row("modified", "flown speed").dutch_roll.damping_ratio if lateral else math.nan
+    if math.isnan(damping):
         return overshoot(0.0), "its damping is not known, so none is counted"
     return overshoot(damping), f"Dutch roll damping {damping:.2f}"
 
