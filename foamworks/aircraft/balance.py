@@ -21,6 +21,7 @@ from foamworks.aircraft.masses import (
 )
 from foamworks.aircraft.movers import movers_of
 from foamworks.design.model import Design
+from foamworks.design.quantity import is_open
 from foamworks.parts.base import Parts
 from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance, trim
@@ -191,9 +192,9 @@ def ballast_range(design: Design) -> tuple[float, float]:
     weighed = weighed_apart(design, "ballast")
     if math.isfinite(weighed):
         return weighed, weighed
-    if ballast.mass == "auto":
+    if is_open(ballast.mass):
         return 0.0, MOST_BALLAST if ballast.most is None else ballast.most
-    return float(ballast.mass), float(ballast.mass)
+    return ballast.mass, ballast.mass
 
 
 MOST_BALLAST = 0.5  # kg, when the design names no greatest ballast: far more than any foam jet carries (ours)
@@ -244,7 +245,7 @@ def put_of(design: Design, settled: Settled | None, rows: tuple[State, ...]) -> 
     """Give where battery, ballast and pack ended; `rows`: the states they were settled for."""
     battery = design.airframe.moving_battery
     if settled is None:
-        x = battery_place(battery)[1] if battery and battery.x != "auto" else math.nan
+        x = battery_place(battery)[1] if battery and not is_open(battery.x) else math.nan
         return Put(x, ballast_range(design)[0])
     movers = movers_of(design, [row.name for row in rows])
     battery_x, pack_x = movers.apart(settled.battery_x)

@@ -12,6 +12,7 @@ from foamworks.aircraft.fins import old_fin
 from foamworks.design.airframe import Airframe, Battery
 from foamworks.design.ladder import has_pod, rungs
 from foamworks.design.model import Design
+from foamworks.design.quantity import is_open
 from foamworks.errors import not_measured
 from foamworks.parts.base import IGNITION_PACK, Group, Part, Parts, PrintPart
 from foamworks.parts.cuts import weighed_apart
@@ -83,7 +84,7 @@ def stock_cg(airframe: Airframe) -> tuple[float, float]:
 
 def battery_place(battery: Battery | None) -> tuple[float, float, float]:
     """Give the flight battery as (mass, x, z); one whose mass or stock place is not known stays: mass 0."""
-    if not battery or not battery.moves or isinstance(battery.x, str):
+    if not battery or not battery.moves or is_open(battery.x):
         return 0.0, 0.0, 0.0
     return battery.mass, first_measured(battery.x, battery.x_stock), battery.z
 
@@ -127,7 +128,7 @@ def battery_heights(airframe: Airframe) -> tuple[float, float]:
 def pack_slide(design: Design) -> tuple[float, float] | None:
     """Give where an ignition pack may sit whose place is left open; None where it has one, or none is aboard."""
     pack = design.ignition.pack if design.ignition else None
-    return pack.slide if pack is not None and pack.x == "auto" and has_pod(design) else None
+    return pack.slide if pack is not None and is_open(pack.x) and has_pod(design) else None
 
 
 def pack_mass(design: Design) -> float:

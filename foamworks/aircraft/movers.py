@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from foamworks.aircraft.masses import NO_POD, battery_place, pack_mass, pack_slide
 from foamworks.design.model import Design
+from foamworks.design.quantity import is_open
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,7 @@ def movers_of(design: Design, names: Iterable[str]) -> Movers:
     found = Mover(0.0, 0.0, 0.0)
     if battery:
         x = battery_place(battery)[1]
-        ends = battery.slide if battery.x == "auto" and battery.slide else (x, x)
+        ends = battery.slide if is_open(battery.x) and battery.slide else (x, x)
         found = Mover(battery.mass, *ends)
     slide = pack_slide(design)
     if slide is None or all(name == NO_POD for name in names):

@@ -1,6 +1,6 @@
 """Settle what is automatic: the fins from geometry, then battery, ballast and downthrust in a few rounds.
 
-The one place that goes round. It hands on a design in which nothing is "auto" any more, and the notes on what was
+The one place that goes round. It hands on a design in which nothing is open any more, and the notes on what was
 solved, so that the summary can mark it.
 """
 
@@ -15,6 +15,7 @@ from foamworks.aircraft.masses import NO_POD, State, pack_slide, states
 from foamworks.design.additions import FinAsBuilt
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
+from foamworks.design.quantity import is_open
 from foamworks.parts.base import Parts
 from foamworks.parts.make import bought_anew, make
 from foamworks.parts.mounted_pod import over_back
@@ -103,7 +104,7 @@ class _Rounds:
 
     def run(self) -> None:
         pod = self.asked.pod
-        auto_tilt = pod is not None and pod.downthrust == "auto"
+        auto_tilt = pod is not None and is_open(pod.downthrust)
         if auto_tilt:
             self._tilt(FIRST_TILT)
         mounted = over_back(self.design)
@@ -164,7 +165,7 @@ class _Rounds:
         """Tell whether anything is left to aim with."""
         battery = self.asked.airframe.battery
         ballast = self.asked.ballast
-        open_ = (battery and battery.x == "auto") or (ballast and ballast.mass == "auto")
+        open_ = (battery and is_open(battery.x)) or (ballast and is_open(ballast.mass))
         return bool(open_) or pack_slide(self.asked) is not None
 
     def _open(self) -> Design:
@@ -175,11 +176,11 @@ class _Rounds:
 
     def _take(self, put: Put) -> None:
         airframe, ballast = self.asked.airframe, self.asked.ballast
-        if airframe.battery and airframe.battery.x == "auto":
+        if airframe.battery and is_open(airframe.battery.x):
             x = put.battery_x if airframe.battery.moves else airframe.battery.x_stock
             battery = airframe.battery.model_copy(update={"x": x})
             self.design = self.design.model_copy(update={"airframe": airframe.model_copy(update={"battery": battery})})
-        if ballast and ballast.mass == "auto":
+        if ballast and is_open(ballast.mass):
             update = {"ballast": ballast.model_copy(update={"mass": put.ballast})}
             self.design = self.design.model_copy(update=update)
         ignition = self.asked.ignition
@@ -209,9 +210,9 @@ class _Rounds:
             self.marks.append("downthrust")
         elif auto_tilt:
             self._tilt(0.0)
-        if airframe.battery and airframe.battery.x == "auto":
+        if airframe.battery and is_open(airframe.battery.x):
             self.marks.append("battery")
         if pack_slide(self.asked) is not None:
             self.marks.append("ignition pack")
-        if ballast and ballast.mass == "auto":
+        if ballast and is_open(ballast.mass):
             self.marks.append("ballast")

@@ -15,6 +15,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.proposals import leave_out as without_motor
 from foamworks.checks.proposals import leaves_out
 from foamworks.design.edit import Edit, edited
+from foamworks.design.quantity import is_open
 from foamworks.errors import DesignError
 from foamworks.units import degrees, grams, mm
 
@@ -216,12 +217,12 @@ def _moves(case: Case) -> Iterator[Proposal]:
         if pod.retainer == "cap":
             yield _set("hold the motor by a wire hook", "pod.retainer", "hook")
     battery = airframe.battery
-    if battery is not None and battery.slide is not None and battery.x == "auto":
+    if battery is not None and battery.slide is not None and is_open(battery.x):
         least, most = (round(mm(end)) for end in battery.slide)
         for step in SLIDES:
             ends = (least + step, most) if step < 0 else (least, most + step)
             yield _set(f"let the battery go {abs(step)} mm further {_way(step)}", "airframe.battery.slide", ends, "mm")
-    if ballast is not None and ballast.mass == "auto" and ballast.most is not None:
+    if ballast is not None and is_open(ballast.mass) and ballast.most is not None:
         most = round(grams(ballast.most))
         yield from (_set(f"allow {by} g more lead", "ballast.most", most + by, "g") for by in LEADS)
 

@@ -9,6 +9,7 @@ from foamworks.changes.trial import Key, Tried, tried
 from foamworks.checks.base import Proposal
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit
+from foamworks.design.quantity import AUTO, is_open
 from foamworks.study.placement import PlacementMap, placement_map, promising
 from foamworks.units import mm, said
 
@@ -76,8 +77,8 @@ def _proposals(case: Case, found: PlacementMap) -> Iterator[Proposal]:
         x, z = (float(round(mm(place))) for place in (found.x[column], found.z[row]))
         edits = [Edit("pod.nozzle.x", x, "mm"), Edit("pod.nozzle.z", z, "mm")]
         words = "put the nozzle there"
-        if case.asked.pod is not None and case.asked.pod.downthrust != "auto":
-            edits.append(Edit("pod.downthrust", "auto"))
+        if case.asked.pod is not None and not is_open(case.asked.pod.downthrust):
+            edits.append(Edit("pod.downthrust", AUTO))
             words += ", its downthrust worked out"
         yield Proposal(words=words, edits=tuple(edits), kind="set")
 

@@ -7,6 +7,7 @@ from foamworks.aircraft.balance import Window, settle
 from foamworks.checks.base import Proposal, given, round_up
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit
+from foamworks.design.quantity import is_open
 from foamworks.errors import not_measured
 from foamworks.study.cures import NOSE_ROOM, opened, shared_states
 from foamworks.units import grams, mm, said
@@ -60,10 +61,10 @@ def _least_margin(case: Case) -> float:
 def _battery(case: Case, mass: float, by: float) -> Iterator[Proposal]:
     """A battery at a fixed place is put elsewhere, within its slide."""
     battery = case.asked.airframe.moving_battery
-    if not battery or not_measured(battery.place):
+    if not battery or not_measured(battery.x):
         return
     low, high = battery.slide or (NOSE_ROOM, math.inf)
-    place = battery.place - by * mass / battery.mass
+    place = battery.x - by * mass / battery.mass
     if low <= place <= high:
         x = float(math.floor(mm(place)) if by > 0 else math.ceil(mm(place)))
         yield Proposal(f"put the battery at x = {x:.0f} mm", "set", (Edit("airframe.battery.x", x, "mm"),))
@@ -72,10 +73,10 @@ def _battery(case: Case, mass: float, by: float) -> Iterator[Proposal]:
 def _lead(case: Case, mass: float, cg_x: float, by: float) -> Iterator[Proposal]:
     """Lead of a given mass becomes heavier, or lighter; where there is none, some is glued into the nose."""
     ballast = case.asked.ballast
-    if ballast is not None and isinstance(ballast.mass, str):
+    if ballast is not None and is_open(ballast.mass):
         return
     x = NOSE_ROOM if ballast is None else ballast.x
-    old = 0.0 if ballast is None or isinstance(ballast.mass, str) else ballast.mass
+    old = 0.0 if ballast is None else ballast.mass
     arm = cg_x - by - x
     more = mass * by / arm if arm > 0 else math.nan
     if not (math.isfinite(more) and old + more > 0) or (by < 0 and ballast is None):

@@ -13,6 +13,7 @@ from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import has_pod
+from foamworks.design.quantity import AUTO, is_open
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
 from foamworks.parts.make import make
@@ -154,7 +155,7 @@ def _slide(case: Case) -> Iterator[Finding]:
     given(case.study.balance)
     battery = given(case.design.airframe.battery)
     low, high = given(battery.slide)
-    x = given(battery.place)
+    x = given(battery.x)
     out = max(low - x, x - high)
     outside = out > NOISE
     end = high if x > high else low
@@ -169,7 +170,7 @@ def _slide(case: Case) -> Iterator[Finding]:
         + f" its slide, {mm(low):.0f} to {said(high, 'mm', 0)}",
         cure=lambda: [
             Proposal("put it at the end of the slide", "set", (at_end,)),
-            Proposal("let its place be worked out", "set", (Edit("airframe.battery.x", "auto"),)),
+            Proposal("let its place be worked out", "set", (Edit("airframe.battery.x", AUTO),)),
         ],
     )
 
@@ -271,7 +272,7 @@ def _unweighed_pod(case: Case) -> Iterator[Finding]:
             why="the tube is not wholly measured: tube, rings and mount count nothing in the balance",
             measure="measure the tube, and type tube = { inner, outer, length } under [pod]",
         )
-    if pack and not_measured(pack.mass + (0.0 if pack.x == "auto" else pack.place)):
+    if pack and not_measured(pack.mass + (0.0 if is_open(pack.x) else pack.x)):
         yield _left_out("ignition pack", measure="weigh it, and type pack = { mass, x } under [ignition]")
 
 

@@ -9,6 +9,7 @@ from foamworks.checks.base import Finding, Proposal, given
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.ladder import has_pod
+from foamworks.design.quantity import is_open
 from foamworks.study.cures import NOSE_ROOM, Cure, Fight, cures, fight, opened
 from foamworks.units import said
 
@@ -49,14 +50,14 @@ def _placed(case: Case, balance: Balance) -> str:
     battery = case.asked.airframe.battery
     where = "the battery is not given and stays where it was"
     if battery:
-        how = "was placed" if battery.x == "auto" else "sits"
+        how = "was placed" if is_open(battery.x) else "sits"
         where = f"the battery {how} at {said(balance.battery_x, 'mm', 0)}"
     if battery and not math.isfinite(balance.battery_x):
         where = "the battery's mass or its place when the model was weighed is not known, so it stays where it was"
     lead = f"with {said(balance.ballast, 'g', 0)} of ballast" if balance.ballast > 0 else "and no ballast is needed"
     pack = case.design.ignition.pack if case.design.ignition else None
-    if pack and "ignition pack" in case.solved.marks and math.isfinite(pack.place):
-        where += f", the ignition pack at {said(pack.place, 'mm', 0)},"
+    if pack and "ignition pack" in case.solved.marks and math.isfinite(pack.x):
+        where += f", the ignition pack at {said(pack.x, 'mm', 0)},"
     return f"{where} {lead}{_aimed(case, balance)}"
 
 

@@ -109,7 +109,7 @@ class Pod(Table):
     tube: Tube
     nozzle: PointXZ | None = None
     nose: Nose | None = None
-    downthrust: q.DownthrustOrAuto = "auto"
+    downthrust: q.DownthrustOrAuto = q.OPEN
     downthrust_limit: q.Downthrust = to_si(12, "angle")
     retainer: Literal["cap", "hook"] | None = None
     air_gap: Annotated[float, q.Quantity("length", 0, 100)] = 0.004
@@ -173,7 +173,7 @@ class Ballast(Table):
 
     x: q.Place
     z: q.Place = 0.0
-    mass: q.MassOrAuto = "auto"
+    mass: q.MassOrAuto = q.OPEN
     most: q.MassOrNone | None = None
 
 
@@ -205,16 +205,11 @@ class IgnitionPack(Table):
     def _auto_needs(self) -> "IgnitionPack":
         if self.slide is not None and self.slide[1] < self.slide[0]:
             raise Misfit("the slide is the wrong way round: [least x, most x], the forward end first", "slide")
-        if self.x == "auto" and self.slide is None:
+        if q.is_open(self.x) and self.slide is None:
             raise Misfit("needs slide = [least, most] beside it, where the pack can sit", "x")
-        if self.x == "auto" and not_measured(self.mass):
+        if q.is_open(self.x) and not_measured(self.mass):
             raise Misfit("needs mass beside it, what the pack weighs with its leads", "x")
         return self
-
-    @property
-    def place(self) -> float:
-        """Where it sits [m]; NaN where that was not measured, or is still to be settled."""
-        return q.UNMEASURED if isinstance(self.x, str) else self.x
 
 
 class Wire(Table):

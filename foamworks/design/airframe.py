@@ -180,11 +180,6 @@ class Pack(Table):
             raise ValueError("the slide is the wrong way round: [least x, most x], the forward end first")
         return slide
 
-    @property
-    def place(self) -> float:
-        """Where it sits [m]; NaN where that was not measured, or is still to be settled."""
-        return q.UNMEASURED if isinstance(self.x, str) else self.x
-
 
 class Battery(Pack):
     """The flight battery to be flown, and the one the model was weighed with when that was another."""
@@ -200,7 +195,7 @@ class Battery(Pack):
     def weighed_at(self) -> float:
         """Where the pack sat when the model was weighed [m]."""
         with_it = self.weighed_with
-        return first_measured(with_it.x_stock, with_it.place, self.x_stock, self.place)
+        return first_measured(with_it.x_stock, with_it.x, self.x_stock, self.x)
 
     @property
     def moves(self) -> bool:
@@ -209,7 +204,7 @@ class Battery(Pack):
 
     @model_validator(mode="after")
     def _auto_needs(self) -> "Battery":
-        if self.x == "auto" and self.slide is None:
+        if q.is_open(self.x) and self.slide is None:
             raise Misfit("needs slide = [least, most] beside it, where the battery can sit", "x")
         return self
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from foamworks.design.load import design_of, named_files, tables_of, text_of
 from foamworks.design.model import Design
+from foamworks.design.quantity import AUTO, OPEN
 from foamworks.design.reading import locate
 from foamworks.design.reading.under import headed
 from foamworks.errors import DesignError, printable
@@ -192,7 +193,7 @@ def _si(value: Value | None, unit: str) -> Any:
     if isinstance(value, tuple):
         return tuple(_si(part, unit) for part in value)
     if isinstance(value, bool | str) or value is None or not unit:
-        return value
+        return OPEN if value == AUTO else value
     return Unit(unit).si(value)
 
 

@@ -16,6 +16,7 @@ from foamworks.design.airframe import Airframe, Flight, NoAirframe
 from foamworks.design.reading.template import Untouched
 from foamworks.design.table import Table
 from foamworks.design.workshop import Board, Build, Cut, Cutting, Printer, Weighed
+from foamworks.errors import not_measured
 
 
 class Flying(Table):
@@ -74,7 +75,7 @@ class Design(Added):
     def standing(self) -> StandingPod | None:
         """The pod where it stands; None without one, without a nozzle, or before its downthrust is settled."""
         pod = self.pod
-        if pod is None or pod.nozzle is None or isinstance(pod.downthrust, str) or not self.airframe.given:
+        if pod is None or pod.nozzle is None or not_measured(pod.downthrust) or not self.airframe.given:
             return None
         return StandingPod(pod, pod.nozzle.x, pod.nozzle.z, pod.downthrust, pod.planes)
 

@@ -6,12 +6,21 @@ A range is given in the unit a bare number is in, so that its message speaks the
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 from pydantic import AfterValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import core_schema
 
 from foamworks.units import FACTORS, Kind, Unit, default_unit, to_si
+
+AUTO = "auto"  # as the file writes it
+
+
+class Open(float):
+    """A number that the file leaves open, to be settled: till then as little known as one that was not measured."""
+
+
+OPEN = Open(math.nan)
 
 
 @dataclass(frozen=True)
@@ -28,12 +37,12 @@ class Quantity:
     auto: bool = False
     said_in: str = ""
 
-    def read(self, value: object) -> float | str:
-        """Turn the file's value into SI, or pass "auto" on where it is allowed."""
-        if self.auto and value == "auto":
-            return "auto"
+    def read(self, value: object) -> float:
+        """Turn the file's value into SI; "auto" is an open number, where it is allowed."""
+        if self.auto and value == AUTO:
+            return OPEN
         if self.auto and isinstance(value, str) and not any(c.isdigit() for c in value):
-            raise ValueError(f'a number in {default_unit(self.kind)} or "auto" is needed')
+            raise ValueError(f'a number in {default_unit(self.kind)} or "{AUTO}" is needed')
         number = to_si(value, self.kind)  # type: ignore[arg-type]  # to_si refuses what is neither number nor text
         low, high, slack = self._range
         too_low = number <= low if self.above else number < low - slack
@@ -84,7 +93,7 @@ class Quantity:
             "type": "string",
             "description": "a number with its unit: " + ", ".join(u for u in FACTORS[self.kind] if u),
         }
-        return {"anyOf": [number, text, *([{"const": "auto"}] if self.auto else [])]}
+        return {"anyOf": [number, text, *([{"const": AUTO}] if self.auto else [])]}
 
 
 def _name(value: str) -> str:
@@ -93,20 +102,24 @@ def _name(value: str) -> str:
     return value
 
 
+def is_open(number: float) -> bool:
+    """Tell a number that is still to be settled from one that is there, or was not measured."""
+    return isinstance(number, Open)
+
+
 UNMEASURED = math.nan  # what a number is that the file does not give: whatever rests on it is unknown too
 Name = Annotated[str, AfterValidator(_name)]
-Auto = Literal["auto"]
 
 # Wide ranges: refuse what cannot be on a model aircraft; what should not be is a finding's business.
 Place = Annotated[float, Quantity("length", -20_000, 20_000)]
-PlaceOrAuto = Annotated[float | Auto, Quantity("length", -20_000, 20_000, auto=True)]
+PlaceOrAuto = Annotated[float, Quantity("length", -20_000, 20_000, auto=True)]
 Length = Annotated[float, Quantity("length", 0, 20_000, above=True)]
 LengthOrNone = Annotated[float, Quantity("length", 0, 20_000)]
 FieldLength = Annotated[float, Quantity("length", 10_000, 1e7, said_in="m")]
 Mass = Annotated[float, Quantity("mass", 0, 100_000, above=True)]
 MassEitherWay = Annotated[float, Quantity("mass", -100_000, 100_000)]
 MassOrNone = Annotated[float, Quantity("mass", 0, 100_000)]
-MassOrAuto = Annotated[float | Auto, Quantity("mass", 0, 100_000, auto=True)]
+MassOrAuto = Annotated[float, Quantity("mass", 0, 100_000, auto=True)]
 Sweep = Annotated[float, Quantity("angle", -60, 80)]
 Cant = Annotated[float, Quantity("angle", -60, 60)]
 Toe = Annotated[float, Quantity("angle", -20, 20)]
@@ -115,7 +128,7 @@ Tilt = Annotated[float, Quantity("angle", -45, 45)]
 Travel = Annotated[float, Quantity("angle", 0, 60)]
 Deflection = Annotated[float, Quantity("angle", -60, 60)]
 Downthrust = Annotated[float, Quantity("angle", 0, 45)]
-DownthrustOrAuto = Annotated[float | Auto, Quantity("angle", 0, 45, auto=True)]
+DownthrustOrAuto = Annotated[float, Quantity("angle", 0, 45, auto=True)]
 Force = Annotated[float, Quantity("force", 0, 10_000, above=True)]
 Impulse = Annotated[float, Quantity("impulse", 0, 41_000, above=True)]
 Duration = Annotated[float, Quantity("time", 0, 600, above=True)]

@@ -1,6 +1,6 @@
 """Every part a design asks for, in a fixed order: board, then print, then bought. Millimetres and grams.
 
-Needs a design in which nothing is "auto" any more; what cannot be made for want of a measure is left out, and a finding
+Needs a design in which nothing is open any more; what cannot be made for want of a measure is left out, and a finding
 says so. A weighed part carries its weighed mass.
 """
 
@@ -203,16 +203,16 @@ def _camera(design: Design) -> list[BoughtPart]:
 
 def _ignition(design: Design) -> list[BoughtPart]:
     pack = design.ignition.pack if design.ignition else None
-    if not pack or not design.pod or not design.pod.nozzle or not_measured(pack.mass + pack.place):
+    if not pack or not design.pod or not design.pod.nozzle or not_measured(pack.mass + pack.x):
         return []
     z = mm(pack.z)
     note = "its own battery, with its leads"
-    return [BoughtPart(IGNITION_PACK, 1, grams(pack.mass), mm(pack.place), z, note=note, group="pod")]
+    return [BoughtPart(IGNITION_PACK, 1, grams(pack.mass), mm(pack.x), z, note=note, group="pod")]
 
 
 def _ballast(design: Design) -> list[BoughtPart]:
     ballast = design.ballast
-    if ballast is None or isinstance(ballast.mass, str) or ballast.mass <= 0 or not math.isfinite(ballast.mass):
+    if ballast is None or not ballast.mass > 0:
         return []
     x, z = mm(ballast.x), mm(ballast.z)
     return [BoughtPart("ballast", 1, grams(ballast.mass), x, z, note="lead, glued in", group="ballast")]

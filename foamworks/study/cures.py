@@ -21,6 +21,7 @@ from foamworks.design.airframe import Battery
 from foamworks.design.edit import Edit, moved
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
+from foamworks.design.quantity import AUTO, OPEN, is_open
 from foamworks.errors import not_measured
 from foamworks.parts.base import Parts
 from foamworks.parts.make import make
@@ -120,7 +121,7 @@ def applied(design: Design, cure: Cure) -> Design:
     return moved(design.model_copy(update={"ballast": design.ballast or NO_BALLAST}), cure.edits)
 
 
-NO_BALLAST = Ballast.model_construct(x=NOSE_ROOM, z=0.0, mass="auto", most=0.0)
+NO_BALLAST = Ballast.model_construct(x=NOSE_ROOM, z=0.0, mass=OPEN, most=0.0)
 Works = Callable[[Cure], bool]
 Typed = Callable[[float], tuple[Edit, ...]]
 
@@ -178,11 +179,11 @@ def _motor(design: Design, works: Works) -> Cure | None:
 def _ballast(design: Design, works: Works) -> Cure | None:
     """Allow more ballast where it is, or some at the nose when there is none."""
     ballast = design.ballast or NO_BALLAST
-    start = ballast.most if ballast.mass == "auto" else ballast.mass
-    if start is None or isinstance(start, str):
+    start = ballast.most if is_open(ballast.mass) else ballast.mass
+    if start is None:
         return None
     new = () if design.ballast else (*length("ballast.x", NOSE_ROOM), Edit("ballast.z", 0.0, "mm"))
-    freed = () if design.ballast and ballast.mass == "auto" else (Edit("ballast.mass", "auto"),)
+    freed = () if design.ballast and is_open(ballast.mass) else (Edit("ballast.mass", AUTO),)
 
     def typed(most: float) -> tuple[Edit, ...]:
         return *new, *freed, Edit("ballast.most", round(grams(most), 1), "g")
@@ -200,9 +201,9 @@ def _ballast_place(design: Design, works: Works) -> Cure | None:
 
 def _slide_ends(battery: Battery) -> tuple[float, float] | None:
     """Give the ends of the battery's slide; its place twice when it is fixed."""
-    if battery.x == "auto":
+    if is_open(battery.x):
         return battery.slide
-    place = first_measured(battery.place, battery.x_stock)
+    place = first_measured(battery.x, battery.x_stock)
     return None if not_measured(place) else (place, place)
 
 
@@ -214,7 +215,7 @@ def _slide(design: Design, works: Works) -> Cure | None:
     key, ends = "airframe.battery", _slide_ends(battery)
     if ends is None:
         return None
-    freed = () if battery.x == "auto" else (Edit(f"{key}.x", "auto"),)
+    freed = () if is_open(battery.x) else (Edit(f"{key}.x", AUTO),)
 
     def typed(end: float) -> tuple[Edit, ...]:
         wider = tuple(round(mm(place), 1) for place in (min(end, ends[0]), max(end, ends[1])))

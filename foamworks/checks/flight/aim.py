@@ -8,6 +8,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design, StandingPod
+from foamworks.design.quantity import is_open
 from foamworks.parts.mounted_pod import over_back
 from foamworks.physics.flight.thrust_line import downthrust_through
 from foamworks.study.flight.response import NEARBY, Held, MotorResponse
@@ -113,7 +114,7 @@ def _angle(case: Case, stand: StandingPod, cg: tuple[float, float]) -> Iterator[
 def _typed(case: Case, angle: float) -> moves.Edits:
     """Type an angle, or where it is automatic a limit that lets it settle there."""
     asked, limit = case.asked.pod, case.design.pod.downthrust_limit if case.design.pod is not None else 0.0
-    if asked is None or asked.downthrust != "auto":
+    if asked is None or not is_open(asked.downthrust):
         return (Edit("pod.downthrust", round(degrees(angle), 1), "deg"),)
     wanted = round_up(degrees(angle + ALIKE), 1)
     return (Edit("pod.downthrust_limit", wanted, "deg"),) if angle + ALIKE > limit else ()

@@ -11,6 +11,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design
+from foamworks.design.quantity import is_open
 from foamworks.parts.mount import GREATEST_TILT
 from foamworks.parts.mounted_pod import over_back
 from foamworks.units import degrees
@@ -30,7 +31,7 @@ def findings(case: Case) -> Iterator[Finding]:
 
 def _downthrust(case: Case) -> Iterator[Finding]:
     pod, line, asked = given(case.design.pod), given(case.study.thrust_line), given(case.asked.pod)
-    if asked.downthrust != "auto":
+    if not is_open(asked.downthrust):
         return
     held_by = DOWNTHRUST.need(
         line.limited_by,

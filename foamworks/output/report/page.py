@@ -18,6 +18,7 @@ from foamworks.changes.place import placed
 from foamworks.changes.plain import whole
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
+from foamworks.design.quantity import is_open
 from foamworks.output import tables
 from foamworks.output.keys import Row, part, text_of
 from foamworks.output.report.flown import flown_table, level_logs
@@ -108,7 +109,7 @@ def report_html(
         data=data,
         tables=tables,
         others=_others(data),
-        given_downthrust=case.asked.pod is not None and case.asked.pod.downthrust != "auto",
+        given_downthrust=case.asked.pod is not None and not is_open(case.asked.pod.downthrust),
         number=number,
         said=said,
         text_of=text_of,

@@ -201,8 +201,8 @@ def _boxes(case: Case) -> Iterator[Body]:
     battery = airframe.battery
     packs = (("battery", battery), ("ignition pack", ignition.pack if ignition else None))
     for name, pack in packs:
-        if pack and math.isfinite(pack.mass + pack.place):
-            yield _box(name, pack_size(grams(pack.mass)), (mm(pack.place), 0.0, mm(first_measured(pack.z, 0.0))))
+        if pack and math.isfinite(pack.mass + pack.x):
+            yield _box(name, pack_size(grams(pack.mass)), (mm(pack.x), 0.0, mm(first_measured(pack.z, 0.0))))
 
 
 def pack_size(mass: float) -> Point3:

@@ -70,7 +70,7 @@ def load_spots(case: Case) -> list[Spot]:
     design, balance = case.design, case.study.balance
     airframe, found = design.airframe, []
     battery = airframe.battery
-    x = first_measured(balance.battery_x if balance else math.nan, battery.place if battery else math.nan)
+    x = first_measured(balance.battery_x if balance else math.nan, battery.x if battery else math.nan)
     if battery and math.isfinite(x):
         mass = "" if not_measured(battery.mass) else f" {said(battery.mass, 'g', 0)}"
         found.append(Spot((mm(x), mm(first_measured(battery.z, 0.0))), f"battery{mass}", "ow-load"))
