@@ -11,6 +11,7 @@ from foamworks.checks.strength import FLUTTER_WANTED, LEAST_TRAVEL, at, give_spe
 from foamworks.design.airframe import Elevator, Flight
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import rung_of
+from foamworks.errors import not_measured
 from foamworks.study.at_speed import ServoLoad, travel_held
 from foamworks.study.flight.flown import airspeed
 from foamworks.study.strength import Fast
@@ -35,9 +36,9 @@ def unseen(case: Case) -> str:
     """Name what nobody has looked at, whatever is typed in, and what a measurement would still answer."""
     strength = case.study.strength
     left = ["flutter", "hinges"]
-    if strength is None or strength.divergence is None:
+    if strength is None or not_measured(strength.divergence):
         left.append("wing twist")
-    told = strength is not None and strength.servo is not None and strength.servo.gives is not None
+    told = strength and strength.servo and math.isfinite(strength.servo.gives)
     left.append("ailerons" if told else "servos")
     return f"{', '.join(left[:-1])} and {left[-1]}"
 
@@ -116,7 +117,7 @@ def _torque(torque: float) -> str:
 
 def _servo_cures(case: Case, elevator: Elevator, load: ServoLoad, fast: Fast) -> Iterator[Proposal]:
     """A smaller rate, a shorter arm where the servo still turns far enough, a stronger servo, a slower boost."""
-    gives = load.gives or 0.0
+    gives = load.gives
     if gives >= SERVO_WANTED * load.torque:
         yield Proposal(give_speed(case), "measure")
         return
@@ -154,7 +155,11 @@ def _divergence(case: Case) -> Iterator[Finding]:
         measure="measure how far the tip sinks, as the card Wing twist shows, and type bending_stiffness "
         "under [airframe.wing]",
     )
-    swept = "" if wing.bending_stiffness else "; what its sweep does for it is not counted without bending_stiffness"
+    swept = (
+        ""
+        if math.isfinite(wing.bending_stiffness)
+        else "; what its sweep does for it is not counted without bending_stiffness"
+    )
     if math.isinf(speed):
         yield DIVERGENCE.passes("wing", why="twisting and bending as it does, the air turns it back: it never does")
         return

@@ -21,6 +21,7 @@ from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board
+from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
 from foamworks.physics.beam import tip_rise
 from foamworks.study.pod.glue import FOAM_TENSION
@@ -80,7 +81,7 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
     )
     board = board_named(case.design, asked.board)
     board = FLUTTER.need(
-        board if board is not None and board.shear_modulus is not None else None,
+        board if board and math.isfinite(board.shear_modulus) else None,
         "fins",
         why="the board's shear modulus was not measured; no published value for paper-faced board exists",
         measure="twist a strip of it, as the card of board strips shows, and type shear_modulus into [[boards]]",
@@ -185,7 +186,7 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
         verdict = "caution"
     verdict = withheld(verdict, fast)
     where = {
-        "paper-faced": f"in the paper faces ({said((load.face or 0), 'mm', 2)} each, from the board's mass)",
+        "paper-faced": f"in the paper faces ({said(load.face, 'mm', 2)} each, from the board's mass)",
         "foam": "at the surface of the foam",
         "solid": "at the surface of the board",
     }[load.kind]
@@ -307,7 +308,7 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
 def _bent(case: Case, wing: WingLoad) -> str:
     """Say how far the pull bends the tips up, where the stiffness in bending was measured."""
     shape = case.design.airframe.wing
-    if shape is None or not shape.bending_stiffness:
+    if shape is None or not_measured(shape.bending_stiffness):
         return ""
     half = wing.pulls * wing.mass * STANDARD_GRAVITY / 2
     return f", which would bend its tips up by {said(tip_rise(load=half, stiffness=shape.bending_stiffness), 'mm', 0)}"

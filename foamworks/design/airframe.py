@@ -95,10 +95,10 @@ class Wing(Table):
     stations: tuple[Station, ...] = Field(min_length=2, max_length=50)
     thickness: Annotated[float, q.Quantity("ratio", 0.01, 0.3)] = 0.10
     max_lift: Annotated[float, q.Quantity("ratio", 0.1, 4)] = 0.9
-    spar_moment: q.Moment | None = None
-    torsion_stiffness: q.TwistStiffness | None = None
+    spar_moment: q.Moment = q.UNMEASURED
+    torsion_stiffness: q.TwistStiffness = q.UNMEASURED
     twist_axis: Fraction = 0.45
-    bending_stiffness: q.Spring | None = None
+    bending_stiffness: q.Spring = q.UNMEASURED
 
     _spanwise = field_validator("stations")(_spanwise)
 
@@ -110,7 +110,7 @@ class Elevator(Table):
     up: q.Travel
     down: q.Travel
     boost_up: q.Travel | None = None
-    servo_torque: q.Moment | None = None
+    servo_torque: q.Moment = q.UNMEASURED
     arm_over_horn: Annotated[float, q.Quantity("ratio", 0.1, 5)] = 1.0
     span: tuple[Fraction, Fraction] = (0.0, 1.0)
 
@@ -131,7 +131,7 @@ class Tailplane(Table):
     """The tailplane, starboard side, root to tip; its thickness where the fins stand."""
 
     stations: tuple[Station, ...] = Field(min_length=2, max_length=50)
-    thickness: q.Length | None = None
+    thickness: q.Length = q.UNMEASURED
     elevator: Elevator | None = None
 
     _spanwise = field_validator("stations")(_spanwise)
@@ -171,7 +171,7 @@ class Pack(Table):
     cells: Annotated[int, Field(ge=1, le=50), BeforeValidator(whole)] | None = None
     capacity: q.Charge = q.UNMEASURED
     c_rating: Annotated[float, q.Quantity("ratio", 0, 1000, above=True)] = q.UNMEASURED
-    resistance: q.OhmsOrNone | None = None
+    resistance: q.OhmsOrNone = q.UNMEASURED
 
     @field_validator("slide")
     @classmethod
@@ -296,7 +296,7 @@ class Flight(Table):
     one_way: Truth | None = None
     battery: q.Name | None = None
     pack: Literal["stock", "new"] | None = None
-    altitude: q.Altitude | None = None
+    altitude: q.Altitude = q.UNMEASURED
     ended: Literal["thrown", "lit late"] | None = None
     thrown_at: q.Duration | None = None
     accepted: Truth = False

@@ -190,8 +190,8 @@ class Board(Table):
     sheet: Sheets | None = None
     mass: q.Mass | None = None
     grain: Literal["length", "none"] = "length"
-    shear_modulus: q.Modulus | None = None
-    bending_modulus: q.Modulus | None = None
+    shear_modulus: q.Modulus = q.UNMEASURED
+    bending_modulus: q.Modulus = q.UNMEASURED
 
 
 class Cutting(Table):

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 
 Array = NDArray[np.float64]
@@ -75,7 +75,7 @@ def from_two_supports(*, front: Number, rear: Number, rear_load: Number, mass: N
     >>> round(from_two_supports(front=0.25, rear=0.65, rear_load=0.2, mass=0.8), 9)
     0.35
     """
-    require_positive(mass=mass)
+    positive(mass=mass)
     _require_apart(front=front, rear=rear)
     if not np.all((np.asarray(rear_load) >= 0) & (np.asarray(rear_load) <= mass)):
         raise PhysicsError(f"rear_load = {np.max(rear_load):g} kg: must lie within 0 and the mass {np.max(mass):g} kg")
@@ -88,7 +88,7 @@ def bifilar_inertia(*, mass: float, gap: float, length: float, period: float) ->
     gap d between the parallel strings, CG midway; their length L; period T [s] of a small twist (there and back).
     Source: bifilar pendulum, closed form.
     """
-    require_positive(mass=mass, gap=gap, length=length, period=period)
+    positive(mass=mass, gap=gap, length=length, period=period)
     return mass * STANDARD_GRAVITY * gap**2 * period**2 / (16 * math.pi**2 * length)
 
 
@@ -114,7 +114,7 @@ def inertia_moved(*, own: Inertia, mass: float, dx: float, dz: float) -> Inertia
 
     Source: parallel axes (Steiner).
     """
-    require_positive(mass=mass)
+    positive(mass=mass)
     return own + inertia_of_points(masses=[mass], x=[dx], y=[0.0], z=[dz], about_x=0.0, about_z=0.0)
 
 
@@ -124,7 +124,7 @@ def inertia_by_gyration(*, mass: float, span: float, length: float, gyration: Gy
     Ixx = m (b Rx/2)^2, Iyy = m (l Ry/2)^2, Izz = m ((b + l)/2 Rz/2)^2; the product is taken as 0.
     span b and length l [m]. Source: Raymer, *Aircraft Design*, section on mass moments of inertia (from memory).
     """
-    require_positive(mass=mass, span=span, length=length)
+    positive(mass=mass, span=span, length=length)
     return Inertia(
         xx=mass * (span * gyration.roll / 2) ** 2,
         yy=mass * (length * gyration.pitch / 2) ** 2,
@@ -302,7 +302,7 @@ def _check_settle(*, loads: Loads, battery: float, slide: tuple[float, float], b
         raise PhysicsError("loads: at least one state is needed")
     if not all(np.all(np.isfinite(row)) for row in (loads.masses, loads.moments, loads.forward, loads.aft)):
         raise PhysicsError("loads: every number must be finite")
-    require_positive(masses=loads.masses + battery)
+    positive(masses=loads.masses + battery)
 
 
 def _require_apart(**places: float | Array) -> None:

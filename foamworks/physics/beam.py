@@ -7,7 +7,7 @@ weight that twists it) to the board's own bending and shear modulus.
 import math
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.ranges import require_not_negative, require_positive
+from foamworks.physics.ranges import not_negative, positive
 from foamworks.units import STANDARD_GRAVITY
 
 LARGE_DEFLECTION = 0.10  # of the length: beyond it the linear theory is wrong by about 1 % and grows fast
@@ -19,13 +19,13 @@ def bending_stress(*, moment: float, inertia: float, distance: float) -> float:
 
     moment [N m], inertia [m4]. Source: Euler beam.
     """
-    require_positive(inertia=inertia, distance=distance)
+    positive(inertia=inertia, distance=distance)
     return moment * distance / inertia
 
 
 def rectangle_inertia(*, width: float, height: float) -> float:
     """Second moment of area [m4] of a solid rectangle that bends across its height [m], b h^3/12."""
-    require_positive(width=width, height=height)
+    positive(width=width, height=height)
     return width * height**3 / 12
 
 
@@ -47,7 +47,7 @@ def torsion_constant(*, width: float, thickness: float) -> float:
     >>> round(torsion_constant(width=1, thickness=1), 4)
     0.1406
     """
-    require_positive(width=width, thickness=thickness)
+    positive(width=width, thickness=thickness)
     short, long = sorted((width, thickness))
     odd = range(1, 2 * TORSION_TERMS, 2)
     series = math.fsum(math.tanh(n * math.pi * long / (2 * short)) / n**5 for n in odd)
@@ -63,7 +63,7 @@ def modulus_from_bending(*, force: float, sag: float, span: float, width: float,
     >>> round(modulus_from_bending(force=1, sag=0.003, span=0.3, width=0.05, thickness=0.005) / 1e6)
     360
     """
-    require_positive(force=force, sag=sag, span=span, width=width, thickness=thickness)
+    positive(force=force, sag=sag, span=span, width=width, thickness=thickness)
     if sag > LARGE_DEFLECTION * span:
         raise PhysicsError(
             f"sag = {sag:g} m: must be at most {LARGE_DEFLECTION:.0%} of the span {span:g} m; less weight"
@@ -77,7 +77,7 @@ def shear_modulus_from_twist(*, moment: float, twist: float, length: float, widt
     moment T [N m]; twist theta [rad] above 0, at most 0.5 (beyond, the strip's edges stretch and stiffen it: from
     memory); length between the clamps, width, thickness [m]. Source: Saint-Venant torsion.
     """
-    require_positive(moment=moment, twist=twist, length=length)
+    positive(moment=moment, twist=twist, length=length)
     if twist > 0.5:
         raise PhysicsError(
             f"twist = {twist:g} rad: must be at most 0.5 rad (29 degrees); less weight or a longer strip"
@@ -90,7 +90,7 @@ def side_load(*, speed: float, density: float, area: float, coefficient: float) 
 
     The sign is the coefficient's. Source: definition of the coefficient.
     """
-    require_positive(density=density, area=area)
+    positive(density=density, area=area)
     return 0.5 * density * speed**2 * area * coefficient
 
 
@@ -102,8 +102,8 @@ def load_centre(*, height: float, taper: float) -> float:
     >>> load_centre(height=0.3, taper=1)
     0.15
     """
-    require_positive(height=height)
-    require_not_negative(taper=taper)
+    positive(height=height)
+    not_negative(taper=taper)
     return height / 3 * (1 + 2 * taper) / (1 + taper)
 
 
@@ -112,7 +112,7 @@ def glue_shear_stress(*, force: float, diameter: float, length: float) -> float:
 
     An even stress; the ends of a real joint carry more, which is what a factor of 4 is for (custom of the trade).
     """
-    require_positive(diameter=diameter, length=length)
+    positive(diameter=diameter, length=length)
     return force / (math.pi * diameter * length)
 
 
@@ -125,14 +125,14 @@ def ring_on_two_supports(*, force: float, radius: float) -> tuple[float, float]:
     >>> [round(m, 4) for m in ring_on_two_supports(force=1.0, radius=1.0)]
     [0.0908, 0.1592]
     """
-    require_positive(radius=radius)
+    positive(radius=radius)
     load = force / (2 * math.pi * radius)
     return load * radius**2 * (math.pi / 2 - 1), load * radius**2
 
 
 def load_factor(*, speed: float, density: float, area: float, lift: float, mass: float) -> float:
     """Lift over weight, q S C_L/(m g); speed [m/s], density [kg/m3], area [m2], mass [kg]. Source: definition."""
-    require_positive(density=density, area=area, mass=mass)
+    positive(density=density, area=area, mass=mass)
     return 0.5 * density * speed**2 * area * lift / (mass * STANDARD_GRAVITY)
 
 
@@ -142,7 +142,7 @@ def load_factor_of_spar(*, spar_moment: float, mass: float, arm: float) -> float
     mass of the aircraft [kg]; arm y [m] of the half wing's lift from the root. The wing's own weight would relieve
     the root and is left out, which is on the safe side. Source: statics.
     """
-    require_positive(spar_moment=spar_moment, mass=mass, arm=arm)
+    positive(spar_moment=spar_moment, mass=mass, arm=arm)
     return 2 * spar_moment / (mass * STANDARD_GRAVITY * arm)
 
 
@@ -154,11 +154,11 @@ def tip_rise(*, load: float, stiffness: float) -> float:
     >>> tip_rise(load=80.0, stiffness=300.0)
     0.1
     """
-    require_positive(stiffness=stiffness)
+    positive(stiffness=stiffness)
     return 3 * load / (8 * stiffness)
 
 
 def _check_face(*, width: float, thickness: float, face: float) -> None:
-    require_positive(width=width, thickness=thickness, face=face)
+    positive(width=width, thickness=thickness, face=face)
     if face >= thickness / 2:
         raise PhysicsError(f"face = {face:g} m: must be below half the board's thickness {thickness:g} m")

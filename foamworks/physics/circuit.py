@@ -7,7 +7,7 @@ import math
 from typing import Literal
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.ranges import require_not_negative, require_positive
+from foamworks.physics.ranges import not_negative, positive
 
 COPPER_RESISTIVITY = 1.72e-8  # ohm m at 20 C, handbook value for annealed copper (CRC Handbook; from memory)
 NOMINAL_CELL = 3.7  # V, lithium polymer as labelled
@@ -27,8 +27,8 @@ def wire_resistance(*, length: float, area: float) -> float:
     >>> round(wire_resistance(length=0.6, area=0.5e-6), 5)
     0.02064
     """
-    require_positive(area=area)
-    require_not_negative(length=length)
+    positive(area=area)
+    not_negative(length=length)
     return COPPER_RESISTIVITY * length / area
 
 
@@ -37,15 +37,15 @@ def firing_current(*, volts: float, igniter: float, wire: float = 0.0, pack: flo
 
     Source: Ohm's law. Contacts of a plug add 0.01 to 0.05 ohm each (common practice, no source).
     """
-    require_positive(volts=volts, igniter=igniter)
-    require_not_negative(wire=wire, pack=pack)
+    positive(volts=volts, igniter=igniter)
+    not_negative(wire=wire, pack=pack)
     return volts / (igniter + wire + pack)
 
 
 def all_fire_margin(*, current: float, all_fire: float) -> float:
     """Firing current over the igniter's all-fire current [A]; at least 2 is wanted (custom of the trade)."""
-    require_positive(all_fire=all_fire)
-    require_not_negative(current=current)
+    positive(all_fire=all_fire)
+    not_negative(current=current)
     return current / all_fire
 
 
@@ -58,8 +58,8 @@ def continuity(*, test_current: float, no_fire: float, custom: float = CONTINUIT
     >>> continuity(test_current=0.12, no_fire=0.3)
     'above custom'
     """
-    require_positive(no_fire=no_fire, custom=custom)
-    require_not_negative(test_current=test_current)
+    positive(no_fire=no_fire, custom=custom)
+    not_negative(test_current=test_current)
     if test_current >= no_fire:
         return "above no-fire"
     return "safe" if test_current < custom else "above custom"
@@ -67,7 +67,7 @@ def continuity(*, test_current: float, no_fire: float, custom: float = CONTINUIT
 
 def pack_volts(*, cells: int, cell: float = NOMINAL_CELL) -> float:
     """Volts of a pack of `cells` in a row at `cell` volts each."""
-    require_positive(cells=cells, cell=cell)
+    positive(cells=cells, cell=cell)
     return cells * cell
 
 
@@ -79,7 +79,7 @@ def current_limit(*, capacity: float, c_rating: float, share: float = C_RATING_S
     >>> round(current_limit(capacity=2.2 * 3600, c_rating=45), 6)
     49.5
     """
-    require_positive(capacity=capacity, c_rating=c_rating, share=share)
+    positive(capacity=capacity, c_rating=c_rating, share=share)
     return share * c_rating * capacity / 3600
 
 
@@ -89,7 +89,7 @@ def flight_time(*, capacity: float, current: float, usable: float = USABLE_SHARE
     >>> round(flight_time(capacity=2.2 * 3600, current=42), 1)
     150.9
     """
-    require_positive(capacity=capacity, current=current)
+    positive(capacity=capacity, current=current)
     if not 0 < usable <= 1:
         raise PhysicsError(f"usable = {usable:g}: must lie within 0 and 1")
     return usable * capacity / current
@@ -101,13 +101,13 @@ def fan_thrust(*, thrust: float, volts: float, reference_volts: float) -> float:
     Source: the fan law (a fan of fixed shape: thrust and torque go with rpm^2) on a motor whose rpm goes with the
     volts (its Kv). The winding's resistance is left out: near to the measured volts, within 20 %, it is a good rule.
     """
-    require_positive(volts=volts, reference_volts=reference_volts)
+    positive(volts=volts, reference_volts=reference_volts)
     return thrust * (volts / reference_volts) ** 2
 
 
 def fan_current(*, current: float, volts: float, reference_volts: float) -> float:
     """Current [A] at other volts, I (V/V_0)^2: current goes with torque, torque with rpm^2. Source: `fan_thrust`."""
-    require_positive(volts=volts, reference_volts=reference_volts)
+    positive(volts=volts, reference_volts=reference_volts)
     return current * (volts / reference_volts) ** 2
 
 
@@ -121,7 +121,7 @@ def fan_volts_on_pack(*, open_volts: float, resistance: float, reference_volts: 
     >>> round(volts + 0.02 * fan_current(current=42, volts=volts, reference_volts=15.0), 9)
     16.0
     """
-    require_positive(open_volts=open_volts, reference_volts=reference_volts)
-    require_not_negative(resistance=resistance, current=current)
+    positive(open_volts=open_volts, reference_volts=reference_volts)
+    not_negative(resistance=resistance, current=current)
     droop = resistance * current / reference_volts**2
     return 2 * open_volts / (1 + math.sqrt(1 + 4 * droop * open_volts))

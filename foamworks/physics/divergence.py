@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 
 STRIPS = 60  # the closed form of an even wing is met within 0.1 %
@@ -37,7 +37,7 @@ def divergence_pressure(
     quarter-chord line [rad], back positive, a moderate one. Source: Bisplinghoff, Ashley & Halfman, *Aeroelasticity*,
     ch. 8 (from memory); an even straight wing has q = (pi/2)^2 G J/(e c^2 a L^2), e in chords.
     """
-    require_positive(stiffness=stiffness, slope=slope)
+    positive(stiffness=stiffness, slope=slope)
     edges = np.linspace(0.0, y[-1] - y[0], STRIPS + 1)
     middle, width = (edges[:-1] + edges[1:]) / 2, float(edges[1])
     c = np.interp(middle + y[0], y, chord)
@@ -67,7 +67,7 @@ def twist_by_weight(*, mass: float, gap: float, ahead: float, behind: float) -> 
     >>> round(stiff, 3), round(axis, 3)
     (1.634, 0.333)
     """
-    require_positive(mass=mass, gap=gap, ahead=ahead, behind=behind)
+    positive(mass=mass, gap=gap, ahead=ahead, behind=behind)
     if ahead + behind > 1:
         raise PhysicsError("the wing twisted by more than 1 rad in all; less weight")
     return mass * STANDARD_GRAVITY * gap / (ahead + behind), ahead / (ahead + behind)

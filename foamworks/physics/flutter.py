@@ -12,7 +12,7 @@ sqrt(2) too high. Here the constant is built from its own parts.
 import math
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 
 STANDARD_PRESSURE = 101325.0  # Pa, one standard atmosphere, 14.696 psi
 CENTRE_OFFSET = 0.25  # chords from the quarter-chord line back to the plate's centre of gravity at half chord
@@ -44,13 +44,13 @@ def flutter_speed(
     need = _modulus_at_sound_speed(
         aspect_ratio=aspect_ratio, taper=taper, thickness_ratio=thickness_ratio, pressure=pressure
     )
-    require_positive(shear_modulus=shear_modulus, speed_of_sound=speed_of_sound)
+    positive(shear_modulus=shear_modulus, speed_of_sound=speed_of_sound)
     return speed_of_sound * math.sqrt(shear_modulus / need)
 
 
 def _modulus_at_sound_speed(*, aspect_ratio: float, taper: float, thickness_ratio: float, pressure: float) -> float:
     """Shear modulus [Pa] at which the fin would flutter at the speed of sound: the formula's denominator."""
-    require_positive(aspect_ratio=aspect_ratio, thickness_ratio=thickness_ratio, pressure=pressure)
+    positive(aspect_ratio=aspect_ratio, thickness_ratio=thickness_ratio, pressure=pressure)
     if not 0 <= taper <= 1:
         raise PhysicsError(f"taper = {taper:g}: must lie within 0 and 1")
     if thickness_ratio >= 0.5:

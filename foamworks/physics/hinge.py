@@ -11,7 +11,7 @@ import numpy as np
 from foamworks.errors import PhysicsError
 from foamworks.physics.grid import distinct
 from foamworks.physics.planform import Stations
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 
 
 def flap_slopes(chord_fraction: float) -> tuple[float, float]:
@@ -47,5 +47,5 @@ def hinge_moment(*, pressure: float, size: float, chord_fraction: float, deflect
 
     pressure: dynamic [Pa]; size of `flap_size` [m3]. Source: definition of the coefficient.
     """
-    require_positive(pressure=pressure, size=size)
+    positive(pressure=pressure, size=size)
     return pressure * size * -flap_slopes(chord_fraction)[1] * abs(deflection)

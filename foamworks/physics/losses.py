@@ -10,7 +10,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 
 Number = TypeVar("Number", float, NDArray[np.float64])
 Band = tuple[float, float]
@@ -62,6 +62,6 @@ def intake_slope(*, thrust: float, exit_area: float, density: float, speed: floa
     >>> round(intake_slope(thrust=7.6, exit_area=0.0027, density=1.22, speed=32.8, area=0.14), 3)
     0.079
     """
-    require_positive(thrust=thrust, exit_area=exit_area, density=density, speed=speed, area=area)
+    positive(thrust=thrust, exit_area=exit_area, density=density, speed=speed, area=area)
     exit_speed = speed / 2 + math.sqrt(speed**2 / 4 + thrust / (density * exit_area))
     return 2 * exit_area * exit_speed / (speed * area)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 
 Matrix = NDArray[np.float64]
@@ -98,8 +98,8 @@ def side_matrix(
     [m/s], density [kg/m3], area [m2], span [m].
     Source: Nelson, 2nd ed., eq. 5.35 and table 5.1 (from memory); the product of inertia by solving both moments.
     """
-    require_positive(mass=mass, inertia_roll=inertia_roll, inertia_yaw=inertia_yaw, speed=speed)
-    require_positive(density=density, area=area, span=span)
+    positive(mass=mass, inertia_roll=inertia_roll, inertia_yaw=inertia_yaw, speed=speed)
+    positive(density=density, area=area, span=span)
     if inertia_product**2 >= inertia_roll * inertia_yaw:
         raise PhysicsError(f"inertia_product = {inertia_product:g} kg m2: no body has that beside these Ixx and Izz")
     d = derivatives

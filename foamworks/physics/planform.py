@@ -75,6 +75,12 @@ class Stations:
         return math.atan2(self.x[-1] - self.x[0], self.height)
 
     @property
+    def quarter_sweep(self) -> float:
+        """Sweep of the line from the root's to the tip's quarter-chord point [rad]."""
+        root, tip = (self.x[i] + self.chord[i] / 4 for i in (0, -1))
+        return math.atan2(tip - root, self.height)
+
+    @property
     def mac(self) -> float:
         """Mean aerodynamic chord [m], integral of chord squared over area."""
         return self._integral(self.chord, self.chord) / self.area

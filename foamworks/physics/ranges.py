@@ -18,25 +18,26 @@ def _first_wrong(value: ArrayLike, *, zero: bool) -> float | None:
     return float(wrong[0]) if wrong.size else None
 
 
-def require_positive(**quantities: ArrayLike) -> None:
-    """Raise PhysicsError unless every quantity is finite and above 0; named as the formula's own argument.
+def positive(**quantities: ArrayLike) -> None:
+    """Raise PhysicsError unless every quantity is finite and above 0; named in words.
 
-    >>> require_positive(wing_area=0.0)
+    >>> positive(wing_area=0.0)
     Traceback (most recent call last):
-    foamworks.errors.PhysicsError: wing_area = 0: must be above 0 and finite
+    foamworks.errors.PhysicsError: wing area = 0: must be above 0 and finite
     """
-    for name, value in quantities.items():
-        wrong = _first_wrong(value, zero=False)
-        if wrong is not None:
-            raise PhysicsError(f"{name} = {wrong:g}: must be above 0 and finite")
+    _refuse(quantities, "above 0", zero=False)
 
 
-def require_not_negative(**quantities: ArrayLike) -> None:
-    """Raise PhysicsError unless every quantity is finite and 0 or more; named as the formula's own argument."""
+def not_negative(**quantities: ArrayLike) -> None:
+    """Raise PhysicsError unless every quantity is finite and 0 or more; named in words."""
+    _refuse(quantities, "0 or more", zero=True)
+
+
+def _refuse(quantities: dict[str, ArrayLike], needed: str, *, zero: bool) -> None:
     for name, value in quantities.items():
-        wrong = _first_wrong(value, zero=True)
+        wrong = _first_wrong(value, zero=zero)
         if wrong is not None:
-            raise PhysicsError(f"{name} = {wrong:g}: must be 0 or more and finite")
+            raise PhysicsError(f"{name.replace('_', ' ')} = {wrong:g}: must be {needed} and finite")
 
 
 def where_known(formula: Callable[..., float], **numbers: float) -> float:
@@ -46,16 +47,3 @@ def where_known(formula: Callable[..., float], **numbers: float) -> float:
     nan
     """
     return formula(**numbers) if all(map(math.isfinite, numbers.values())) else math.nan
-
-
-def positive(**quantities: ArrayLike) -> None:
-    """Raise PhysicsError unless every quantity is a finite number above zero; named in words.
-
-    >>> positive(mass=0.0)
-    Traceback (most recent call last):
-    foamworks.errors.PhysicsError: mass = 0: must be a finite number above 0
-    """
-    for name, value in quantities.items():
-        wrong = _first_wrong(value, zero=False)
-        if wrong is not None:
-            raise PhysicsError(f"{name.replace('_', ' ')} = {wrong:g}: must be a finite number above 0")

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 
 Number = TypeVar("Number", float, NDArray[np.float64])
@@ -29,7 +29,7 @@ def lift_coefficient(*, mass: Number, speed: Number, density: Number, area: Numb
 
     Source: definition.
     """
-    require_positive(mass=mass, speed=speed, density=density, area=area)
+    positive(mass=mass, speed=speed, density=density, area=area)
     return 2 * mass * STANDARD_GRAVITY / (density * speed**2 * area)
 
 
@@ -41,7 +41,7 @@ def speed_at_lift(*, mass: Number, lift: Number, density: Number, area: Number) 
     >>> round(speed_at_lift(mass=0.92, lift=1.05, density=1.225, area=0.14), 2)
     10.01
     """
-    require_positive(mass=mass, lift=lift, density=density, area=area)
+    positive(mass=mass, lift=lift, density=density, area=area)
     speed: Number = (2 * mass * STANDARD_GRAVITY / (density * area * lift)) ** 0.5
     return speed
 
@@ -57,19 +57,19 @@ def approach_lift(*, max_lift: Number) -> Number:
     >>> round(approach_lift(max_lift=0.845), 6)
     0.5
     """
-    require_positive(max_lift=max_lift)
+    positive(max_lift=max_lift)
     return max_lift / APPROACH_RATIO**2
 
 
 def static_margin(*, cg: Number, neutral_point: Number, chord: Number) -> Number:
     """Static margin as a fraction of the chord, (x_np - x_cg)/c; positive is stable; x aft [m]."""
-    require_positive(chord=chord)
+    positive(chord=chord)
     return (neutral_point - cg) / chord
 
 
 def aft_limit(*, neutral_point: Number, chord: Number, margin: Number) -> Number:
     """Aft limit of the CG [m], x_np - margin c; margin a fraction of the mean chord."""
-    require_positive(chord=chord)
+    positive(chord=chord)
     return neutral_point - margin * chord
 
 
@@ -106,7 +106,7 @@ def elevator_for_moment(
     A nose-down moment asks for up elevator (negative). speed [m/s], density [kg/m3], area [m2], chord [m].
     Source: definition of the coefficient.
     """
-    require_positive(speed=speed, density=density, area=area, chord=chord)
+    positive(speed=speed, density=density, area=area, chord=chord)
     _require_power(power)
     return -moment / (0.5 * density * speed**2 * area * chord * power)
 
@@ -119,7 +119,7 @@ def forward_limit(
     x_f = x_np - c/CL (Cm0 + |Cm_e| 2/3 up). lift: `approach_lift`; power Cm_e about the neutral point per radian,
     negative; up [rad] positive. Source: the equation above with Cm = 0.
     """
-    require_positive(chord=chord, lift=lift, up=up)
+    positive(chord=chord, lift=lift, up=up)
     _require_power(power)
     return neutral_point - chord / lift * (zero_lift - power * ELEVATOR_SHARE * up)
 
@@ -132,7 +132,7 @@ def manoeuvre_point(
     pitch_damping Cmq per q c/(2 V); chord [m], density [kg/m3], area [m2], mass [kg]. Lift by pitch rate is left out.
     Source: pull-up at constant speed, own derivation; the same in Etkin & Reid, *Dynamics of Flight* (from memory).
     """
-    require_positive(chord=chord, density=density, area=area, mass=mass)
+    positive(chord=chord, density=density, area=area, mass=mass)
     return neutral_point - chord * pitch_damping * density * area * chord / (4 * mass)
 
 
@@ -141,13 +141,13 @@ def balance_by_hand(*, chord: float, wing_area: float, tail_area: float, tail_ar
 
     chord, tail_arm [m], areas [m2]. Source: rule of thumb read in public texts; no derivation.
     """
-    require_positive(chord=chord, wing_area=wing_area)
+    positive(chord=chord, wing_area=wing_area)
     return chord / 6 + 3 * tail_area * tail_arm / (8 * wing_area)
 
 
 def tail_volume(*, tail_area: float, tail_arm: float, wing_area: float, chord: float) -> float:
     """Horizontal tail volume coefficient S_t l_t/(S_w c); areas [m2], arm and chord [m]."""
-    require_positive(wing_area=wing_area, chord=chord)
+    positive(wing_area=wing_area, chord=chord)
     return tail_area * tail_arm / (wing_area * chord)
 
 

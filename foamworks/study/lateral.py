@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.fins import wing_stations
+from foamworks.aircraft.fins import half_of
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import NO_MOTOR, stock_cg
 from foamworks.design.model import Design
@@ -65,15 +65,6 @@ def sweep_dihedral(*, lift: float, sweep: float, mac_y: float, span: float) -> f
     return -2 * lift * math.tan(sweep) * mac_y / span
 
 
-def quarter_chord_sweep(design: Design) -> float:
-    """Sweep of the line from the root's to the tip's quarter-chord point [rad]."""
-    stations = wing_stations(design.airframe)
-    if stations is None:
-        return 0.0
-    root, tip = (stations.x[i] + stations.chord[i] / 4 for i in (0, -1))
-    return math.atan2(tip - root, stations.s[-1] - stations.s[0])
-
-
 def side_derivatives(
     plane: Plane, wing: ReferenceWing, *, sweep: float, cg: tuple[float, float], lift: float
 ) -> SideDerivatives:
@@ -115,7 +106,7 @@ def study_lateral(design: Design, flying: Flying, balance: Balance) -> Lateral:
             mass=mass, max_lift=flying.shape.max_lift, density=air_of(design).density, area=wing.area
         )
         rows += [
-            _row(design, plane, wing, name=name, flight=flight, speed=speed, mass=mass, inertia=inertia, cg=place)
+            _row(design, plane, flying, name=name, flight=flight, speed=speed, mass=mass, inertia=inertia, cg=place)
             for flight, speed in (("flown speed", balance.trimming.speed), ("landing speed", landing))
         ]
     return Lateral(tuple(given(rows or None)), own.measured)
@@ -124,7 +115,7 @@ def study_lateral(design: Design, flying: Flying, balance: Balance) -> Lateral:
 def _row(
     design: Design,
     plane: Plane,
-    wing: ReferenceWing,
+    flying: Flying,
     *,
     name: str,
     flight: str,
@@ -133,11 +124,12 @@ def _row(
     inertia: Inertia,
     cg: tuple[float, float],
 ) -> LateralRow:
-    density = air_of(design).density
+    density, wing = air_of(design).density, flying.wing
+    sweep = half_of(flying.shape.stations).quarter_sweep
     possible = inertia.xz**2 < inertia.xx * inertia.zz  # estimates of the parts may not go together
     lift = trim.lift_coefficient(mass=mass, speed=speed, density=density, area=wing.area)
     matrix = modes.side_matrix(
-        derivatives=side_derivatives(plane, wing, sweep=quarter_chord_sweep(design), cg=cg, lift=lift),
+        derivatives=side_derivatives(plane, wing, sweep=sweep, cg=cg, lift=lift),
         mass=mass,
         inertia_roll=inertia.xx,
         inertia_yaw=inertia.zz,

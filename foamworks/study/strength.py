@@ -21,19 +21,21 @@ from foamworks.aircraft.hands_off import air_of
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
-from foamworks.errors import NotGiven, PhysicsError, given, where_given
+from foamworks.errors import PhysicsError, given, where_given
 from foamworks.parts.base import Parts
 from foamworks.parts.density import Stuff, board_named, stuff
 from foamworks.parts.fins import TAB_DEPTH, tab_places
 from foamworks.parts.make import root_stand
 from foamworks.physics import beam, flutter
+from foamworks.physics.atmosphere import Air
 from foamworks.physics.losses import ELEVATOR_BAND, ELEVATOR_FACTOR, TAIL_BAND, TAIL_FACTOR
+from foamworks.physics.planform import Stations
 from foamworks.physics.ranges import where_known
 from foamworks.study.at_speed import ServoLoad, divergence_speed, servo_load
 from foamworks.study.flight.burn import Burn
 from foamworks.study.pod.glue import FOAM_SHEAR, FOAM_TENSION, PodGlue, study_pod_glue
 from foamworks.study.pod.retainer import Retainer, study_retainer
-from foamworks.units import measured, mm
+from foamworks.units import first_measured, mm
 
 SIDESLIP = math.radians(20)  # of an upset, at the fastest speed (physics of the study; ours)
 GREATEST_NORMAL = 1.2  # normal force coefficient at which a thin low plate breaks away (from memory)
@@ -65,10 +67,10 @@ class Fast:
 class FinLoad:
     """One fin at the fastest speed: side force [N], at `arm` [m] from the root, moment there [N m].
 
-    stress [Pa]: in the faces of a paper-faced board (each `face` thick [m]), else at the surface of a plain plate, less
-    what a spar across the root takes; tip [m]: how far it bends, NaN without a bending modulus; glue [N m]: the moment
-    that tabs and fillets stand, `stands`: the length of root [m] that is glued to foam; `root`: the moment [N m] that
-    the board alone stands there, NaN unknown.
+    stress [Pa]: in the faces of a paper-faced board (each `face` thick [m], 0 of others), else at the surface of a
+    plain plate, less what a spar across the root takes; tip [m]: how far it bends, NaN without a bending modulus; glue
+    [N m]: the moment that tabs and fillets stand, `stands`: the length of root [m] that is glued to foam; `root`: the
+    moment [N m] that the board alone stands there, NaN unknown.
     """
 
     coefficient: float
@@ -76,7 +78,7 @@ class FinLoad:
     arm: float
     moment: float
     kind: BoardKind
-    face: float | None
+    face: float
     stress: float
     tip: float
     glue: float
@@ -109,17 +111,17 @@ class WingLoad:
 
 @dataclass(frozen=True)
 class Strength:
-    """All of it; None where something was not measured."""
+    """All of it; None or NaN where something was not measured."""
 
     fastest: Fast | None
-    flutter: float | None
+    flutter: float
     fin: FinLoad | None
     wing: WingLoad | None
     pod: PodGlue | None
     retainer: Retainer | None = None
     tail: TailLoad | None = None
     servo: ServoLoad | None = None
-    divergence: float | None = None
+    divergence: float = math.nan
 
 
 def fastest(design: Design, burn: Burn) -> Fast | None:
@@ -143,8 +145,8 @@ def fastest(design: Design, burn: Burn) -> Fast | None:
 def asked_for(design: Design) -> bool:
     """Tell whether a design asks for strength: new fins, a motor in a pod on it, or a wing that was measured."""
     wing = design.airframe.wing
-    measured = wing is not None and (wing.spar_moment, wing.torsion_stiffness) != (None, None)
-    return design.fins is not None or measured or (has_pod(design) and bool(design.motors))
+    measured = wing and math.isfinite(first_measured(wing.spar_moment, wing.torsion_stiffness))
+    return bool(design.fins or measured or (has_pod(design) and design.motors))
 
 
 def study_strength(
@@ -158,27 +160,26 @@ def study_strength(
     if not asked_for(design):
         return None
     fins, board = new_fins(design), board_named(design, design.fins.board) if design.fins else None
-    load = _fin_load(design, fins, board, flying, fast)
+    load = _fin_load(design, fins, board, flying, fast) if fins and board and fast else None
     return Strength(
         fastest=fast,
-        flutter=_flutter(design, fins, board),
+        flutter=_flutter(fins.stations, board, air_of(design)) if fins and board else math.nan,
         fin=load,
-        tail=_tail_load(design, fins, load),
+        tail=_tail_load(design, fins, load) if fins and load else None,
         wing=_wing_load(design, flying, balance, fast) if flying else None,
         pod=study_pod_glue(design, parts),
         retainer=study_retainer(design),
         servo=servo_load(design, fast.speed, lit=bool(fast.motor)) if fast else None,
-        divergence=divergence_speed(design, flying) if flying else None,
+        divergence=divergence_speed(flying, air_of(design)) if flying else math.nan,
     )
 
 
-@where_given
-def _flutter(design: Design, fins: FinSet | None, board: Board | None) -> float:
-    """Flutter speed of the bare plate in the field's air; None without a measured shear modulus or out of its range."""
-    board, air, shape = given(board), air_of(design), given(fins).stations
+def _flutter(shape: Stations, board: Board, air: Air) -> float:
+    """Flutter speed of the bare plate in this air; NaN without a measured shear modulus or out of its range."""
     try:
-        return flutter.flutter_speed(
-            shear_modulus=given(board.shear_modulus),
+        return where_known(
+            flutter.flutter_speed,
+            shear_modulus=board.shear_modulus,
             aspect_ratio=shape.aspect_ratio,
             taper=shape.taper,
             thickness_ratio=board.thickness / shape.chord[0],
@@ -186,14 +187,10 @@ def _flutter(design: Design, fins: FinSet | None, board: Board | None) -> float:
             speed_of_sound=air.speed_of_sound,
         )
     except PhysicsError:  # a tip wider than the root, a plate half as thick as long: the finding says so
-        raise NotGiven from None
+        return math.nan
 
 
-@where_given
-def _fin_load(
-    design: Design, fins: FinSet | None, board: Board | None, flying: Flying | None, fast: Fast | None
-) -> FinLoad:
-    fins, board, fast = given(fins), given(board), given(fast)
+def _fin_load(design: Design, fins: FinSet, board: Board, flying: Flying | None, fast: Fast) -> FinLoad:
     shape, of = fins.stations, stuff(board)
     normal = GREATEST_NORMAL
     if flying:  # without fins on the lattice the slope is not a number, and the smaller is the plate's
@@ -222,8 +219,8 @@ def _fin_load(
     )
 
 
-def board_build(board: Stuff) -> tuple[BoardKind, float | None]:
-    """Tell from a board's mass and thickness what it is, and how thick a paper face is [m].
+def board_build(board: Stuff) -> tuple[BoardKind, float]:
+    """Tell from a board's mass and thickness what it is, and how thick a paper face is [m], 0 where it has none.
 
     What is heavier than its foam is paper, half of it on either side.
 
@@ -234,23 +231,23 @@ def board_build(board: Stuff) -> tuple[BoardKind, float | None]:
     thickness, area_density = mm.si(board.thickness), 1000 * board.areal_density  # m, kg/m2
     whole = area_density / thickness
     if whole < FOAM_BELOW:
-        return "foam", None
+        return "foam", 0.0
     if whole > SOLID_ABOVE:
-        return "solid", None
+        return "solid", 0.0
     face = (area_density - CORE_DENSITY * thickness) / (2 * (PAPER_DENSITY - CORE_DENSITY))
     return "paper-faced", face
 
 
-def root_stress(*, moment: float, width: float, thickness: float, face: float | None) -> float:
+def root_stress(*, moment: float, width: float, thickness: float, face: float) -> float:
     """Stress [Pa] at a fin's root: in the paper faces, M/(b t_f (t - t_f)), or 6 M/(b t^2) of a plain plate.
 
-    moment [N m]; width (the root chord), thickness of the board and of one face [m], None for a plain plate. Source:
+    moment [N m]; width (the root chord), thickness of the board and of one face [m], 0 for a plain plate. Source:
     thin-face sandwich theory; Euler beam.
 
-    >>> round(root_stress(moment=0.3, width=0.03, thickness=0.006, face=None) / 1e6, 3)  # 1 N at 0.3 m
+    >>> round(root_stress(moment=0.3, width=0.03, thickness=0.006, face=0.0) / 1e6, 3)  # 1 N at 0.3 m
     1.667
     """
-    if face is None:
+    if face == 0:
         inertia = beam.rectangle_inertia(width=width, height=thickness)
         return beam.bending_stress(moment=moment, inertia=inertia, distance=thickness / 2)
     return beam.sandwich_face_stress(moment=moment, width=width, thickness=thickness, face=face)
@@ -271,7 +268,7 @@ def shared_stress(alone: float, *, moment: float, breaks: float, spar: float) ->
 def _tip(board: Board, fins: FinSet, force: float, arm: float) -> float:
     shape = fins.stations
     inertia = beam.rectangle_inertia(width=fins.area_each / shape.height, height=board.thickness)
-    return tip_of(force=force, arm=arm, height=shape.height, stiffness=measured(board.bending_modulus) * inertia)
+    return tip_of(force=force, arm=arm, height=shape.height, stiffness=board.bending_modulus * inertia)
 
 
 def tip_of(*, force: float, arm: float, height: float, stiffness: float) -> float:
@@ -321,11 +318,11 @@ def tail_moment(*, chord: float, thickness: float, doubler: float) -> float:
 
 
 @where_given
-def _tail_load(design: Design, fins: FinSet | None, load: FinLoad | None) -> TailLoad:
-    tail, fins, load = given(design.airframe.tailplane), given(fins), given(load)
+def _tail_load(design: Design, fins: FinSet, load: FinLoad) -> TailLoad:
+    tail = given(design.airframe.tailplane)
     given(root_stand(design))
     chord = float(np.interp(fins.y, [s.y for s in tail.stations], [s.chord for s in tail.stations]))
-    stands = tail_moment(chord=chord, thickness=measured(tail.thickness), doubler=design.build.tail_doubler)
+    stands = tail_moment(chord=chord, thickness=tail.thickness, doubler=design.build.tail_doubler)
     return TailLoad(load.moment, stands, chord)
 
 
@@ -335,7 +332,7 @@ def _wing_load(design: Design, flying: Flying, balance: Balance | None, fast: Fa
     rows = [row for row in (balance.rows if balance else ()) if math.isfinite(row.mass)]
     mass = given(max((row.mass for row in rows), default=design.airframe.mass))
     arm = stations.area / (wing.area / 2) * (stations.mac_s - stations.s[0])
-    stands = where_known(beam.load_factor_of_spar, spar_moment=measured(shape.spar_moment), mass=mass, arm=arm)
+    stands = where_known(beam.load_factor_of_spar, spar_moment=shape.spar_moment, mass=mass, arm=arm)
     if fast is None:
         return WingLoad(mass, stands)
     hold = _Elevator.of(design, flying.aero, balance, rows, lit=bool(fast.motor))

@@ -4,7 +4,7 @@ import math
 
 from foamworks.errors import PhysicsError
 from foamworks.physics.beam import LARGE_DEFLECTION, _check_face
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 
 
 def tip_deflection(
@@ -18,7 +18,7 @@ def tip_deflection(
     >>> round(tip_deflection(force=5, length=0.3, modulus=120e9, inertia=tube_inertia(outer=0.006, inner=0.004)), 7)
     0.0073456
     """
-    require_positive(length=length, modulus=modulus, inertia=inertia)
+    positive(length=length, modulus=modulus, inertia=inertia)
     tip = force * length**3 / (3 * modulus * inertia)
     if abs(tip) > limit * length:
         raise PhysicsError(
@@ -29,7 +29,7 @@ def tip_deflection(
 
 def tube_inertia(*, outer: float, inner: float = 0.0) -> float:
     """Second moment of area [m4] of a round tube, pi (D^4 - d^4)/64; diameters [m], inner 0 for a rod."""
-    require_positive(outer=outer)
+    positive(outer=outer)
     if not 0 <= inner < outer:
         raise PhysicsError(f"inner = {inner:g} m: must lie within 0 and the outer diameter {outer:g} m")
     return math.pi * (outer**4 - inner**4) / 64
@@ -42,7 +42,7 @@ def sandwich_stiffness(*, width: float, thickness: float, face: float, face_modu
     (from memory). The core's own stiffness and its shear are left out. Source: thin-face sandwich theory.
     """
     _check_face(width=width, thickness=thickness, face=face)
-    require_positive(face_modulus=face_modulus)
+    positive(face_modulus=face_modulus)
     return width * face_modulus * face * (thickness - face) ** 2 / 2
 
 
@@ -54,7 +54,7 @@ def isotropic_shear_modulus(*, modulus: float, poisson: float) -> float:
     >>> round(isotropic_shear_modulus(modulus=400000, poisson=0.33))  # polystyrene, psi
     150376
     """
-    require_positive(modulus=modulus)
+    positive(modulus=modulus)
     if not -1 < poisson <= 0.5:
         raise PhysicsError(f"poisson = {poisson:g}: must lie within -1 and 0.5")
     return modulus / (2 * (1 + poisson))

@@ -7,7 +7,7 @@ import numpy as np
 
 from foamworks.errors import PhysicsError
 from foamworks.physics.modes import Matrix, Mode, _sorted_roots
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 
 
@@ -46,7 +46,7 @@ def pitch_matrix(
     mass [kg], inertia Iyy [kg m2], speed [m/s], density [kg/m3], area [m2], chord [m], all above 0.
     Source: Nelson, *Flight Stability and Automatic Control*, 2nd ed., eq. 4.51 and table 4.2 (from memory).
     """
-    require_positive(mass=mass, inertia=inertia, speed=speed, density=density, area=area, chord=chord)
+    positive(mass=mass, inertia=inertia, speed=speed, density=density, area=area, chord=chord)
     d = derivatives
     force = 0.5 * density * speed * area / mass  # q S/(m V)
     turn = 0.5 * density * speed * area * chord / inertia  # q S c/(V Iyy)

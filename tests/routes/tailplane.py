@@ -3,7 +3,7 @@
 import math
 
 from foamworks.errors import PhysicsError
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 from foamworks.physics.trim import Number
 
 
@@ -15,7 +15,7 @@ def elevator_power_about_neutral_point(
     moment_elevator Cm_e and moment_slope Cm_a about one and the same point, whichever; lift_slope CL_a above 0,
     lift_elevator CL_e; all per radian. Source: the denominator of `elevator_from_derivatives`, lift held constant.
     """
-    require_positive(lift_slope=lift_slope)
+    positive(lift_slope=lift_slope)
     return moment_elevator - moment_slope * lift_elevator / lift_slope
 
 
@@ -49,7 +49,7 @@ def elliptic_downwash_slope(*, lift_slope: float, aspect_ratio: float) -> float:
     >>> round(elliptic_downwash_slope(lift_slope=4.3, aspect_ratio=6.06), 2)
     0.45
     """
-    require_positive(aspect_ratio=aspect_ratio)
+    positive(aspect_ratio=aspect_ratio)
     return 2 * lift_slope / (math.pi * aspect_ratio)
 
 
@@ -67,5 +67,5 @@ def textbook_neutral_point(
     positive, tail_moment_slope negative. The tail's own lift is neglected beside the wing's.
     Source: Nelson, 2nd ed., eq. 2.36 (from memory).
     """
-    require_positive(wing_slope=wing_slope)
+    positive(wing_slope=wing_slope)
     return wing_centre - (body_moment_slope + tail_moment_slope) / wing_slope

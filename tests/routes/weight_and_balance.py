@@ -1,7 +1,7 @@
 """Weight and balance as manuals write it: each load sheet's own formula, beside the program's moments; SI."""
 
 from foamworks.physics.balance import Number, _require_apart
-from foamworks.physics.ranges import require_positive
+from foamworks.physics.ranges import positive
 
 
 def after_moving(*, mass: Number, cg: Number, moved: Number, start: Number, end: Number) -> Number:
@@ -12,7 +12,7 @@ def after_moving(*, mass: Number, cg: Number, moved: Number, start: Number, end:
     >>> after_moving(mass=8000.0, cg=77.0, moved=100.0, start=30.0, end=150.0)
     78.5
     """
-    require_positive(mass=mass)
+    positive(mass=mass)
     return cg + moved * (end - start) / mass
 
 
@@ -23,7 +23,7 @@ def after_adding(*, mass: Number, cg: Number, added: Number, place: Number) -> N
     81.4
     """
     total = mass + added
-    require_positive(mass=mass, total_mass=total)
+    positive(mass=mass, total_mass=total)
     return (mass * cg + added * place) / total
 
 
@@ -36,7 +36,7 @@ def ballast_for(*, mass: Number, cg: Number, target: Number, place: Number) -> N
     >>> round(ballast_for(mass=5000.0, cg=80.0, target=80.5, place=150.0), 2)
     35.97
     """
-    require_positive(mass=mass)
+    positive(mass=mass)
     _require_apart(place=place, target=target)
     return mass * (target - cg) / (place - target)
 
@@ -49,7 +49,7 @@ def shift_for(*, mass: Number, cg: Number, target: Number, start: Number, end: N
     >>> shift_for(mass=7500.0, cg=80.5, target=79.5, start=150.0, end=30.0)
     62.5
     """
-    require_positive(mass=mass)
+    positive(mass=mass)
     _require_apart(start=start, end=end)
     return mass * (target - cg) / (end - start)
 
@@ -60,5 +60,5 @@ def percent_mac(*, cg: Number, mac_le: Number, mac: Number) -> Number:
     >>> round(percent_mac(cg=724.0, mac_le=517.0, mac=1189.0), 2)
     17.41
     """
-    require_positive(mac=mac)
+    positive(mac=mac)
     return 100 * (cg - mac_le) / mac

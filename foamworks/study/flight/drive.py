@@ -88,7 +88,7 @@ def _on_other_pack(there: Drive, before: Pack, now: Pack) -> Drive:
     assumed = []
     if None in (before.cells, now.cells):
         assumed.append(f"{cells_before} cells where it was measured and {cells_now} here")
-    if None in (before.resistance, now.resistance):
+    if not_measured(before.resistance + now.resistance):
         assumed.append("the inner resistance of the cells by their capacity")
     current = there.current if math.isfinite(there.current) else 0.0
     cell = volts / cells_before + current * _cell_resistance(before)
@@ -109,6 +109,4 @@ def _on_other_pack(there: Drive, before: Pack, now: Pack) -> Drive:
 
 def _cell_resistance(pack: Pack) -> float:
     """Give the inner resistance of one cell [ohm]: measured, else by its capacity."""
-    if pack.resistance is not None:
-        return pack.resistance
-    return USUAL_RESISTANCE if not_measured(pack.capacity) else SPECIFIC_RESISTANCE / pack.capacity
+    return first_measured(pack.resistance, SPECIFIC_RESISTANCE / pack.capacity, USUAL_RESISTANCE)

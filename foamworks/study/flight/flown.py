@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Rung, rung_of
 from foamworks.design.model import Design
@@ -129,6 +128,5 @@ def weight(run: FlownRun) -> float:
 
 
 def _density(design: Design, flight: Flight) -> float:
-    if flight.altitude is None:
-        return air_of(design).density
-    return atmosphere.air(altitude=flight.altitude, temperature=design.field.temperature).density
+    altitude = first_measured(flight.altitude, design.field.altitude)
+    return atmosphere.air(altitude=altitude, temperature=design.field.temperature).density

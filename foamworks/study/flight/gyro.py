@@ -4,11 +4,13 @@ A surface's moment grows with V^2, so the gain that just does not wag falls with
 Source: the trade's rule (worked out from the above); the gyro's delay makes it a little less at high speed.
 """
 
-import math
 from dataclasses import dataclass
+from functools import partial
 
+from foamworks.design.additions import CleanGain
 from foamworks.design.model import Design
-from foamworks.physics.ranges import positive
+from foamworks.errors import given, where_given
+from foamworks.physics.ranges import positive, where_known
 from foamworks.units import km_h
 
 FULL_GAIN = 100.0  # percent, the end of the slider
@@ -52,17 +54,17 @@ def gain_at(*, speed: float, clean_speed: float, clean_gain: float) -> float:
     return min(FULL_GAIN, clean_gain * (clean_speed / speed) ** 2)
 
 
-def study_gyro(design: Design, *, level: float, peaks: dict[str, float]) -> GyroTable | None:
+def clean_gain(clean: CleanGain, speed: float) -> float:
+    """Gain [percent] at a speed from what was seen; NaN where the speed is not known."""
+    return where_known(gain_at, speed=speed, clean_speed=clean.speed, clean_gain=clean.gain)
+
+
+@where_given
+def study_gyro(design: Design, *, level: float, peaks: dict[str, float]) -> GyroTable:
     """Make the table; `level`: full-throttle level speed, `peaks`: each motor's greatest speed [m/s]."""
-    if design.gyro is None:
-        return None
-    clean = design.gyro.clean
-
-    def gain(speed: float) -> float:
-        return gain_at(speed=speed, clean_speed=clean.speed, clean_gain=clean.gain)
-
+    gain = partial(clean_gain, given(design.gyro).clean)
     top = max(peaks.values(), default=0.0)
     speeds = [km_h.si(value) for value in range(FIRST, LAST + 1, STEP)]
     rows = tuple(GainRow(v, gain(v), level < v <= top) for v in speeds)
     marks = tuple(Mark(name, peak, gain(peak)) for name, peak in peaks.items())
-    return GyroTable(rows, gain(level) if math.isfinite(level) else math.nan, marks)
+    return GyroTable(rows, gain(level), marks)

@@ -21,7 +21,7 @@ from foamworks.study.flight.boost import CLIMB, DIVE, BoostRun, Flown, flown, fl
 from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.drag import Drag
 from foamworks.study.flight.drive import Drive, drive
-from foamworks.study.flight.gyro import gain_at
+from foamworks.study.flight.gyro import clean_gain
 from foamworks.study.flight.power import Band, level_band, level_flown
 from foamworks.study.flight.rungs import RungBalance, plane_on, rung_balance, state_before
 
@@ -116,7 +116,7 @@ def study_ladder(
     only_flown: no more than the rungs that were flown.
     """
     drag = burn.drag
-    if flying is None or balance is None or drag is None:
+    if not (flying and balance and drag):
         return ()
     runs, ladder = drag.runs, rungs(design)
 
@@ -133,6 +133,7 @@ def study_ladder(
         place = state_before(balance, rung)
         settled = "battery" in rung.fitted or "pod" in rung.fitted
         flown_at = own[-1].speed if own else math.nan
+        speed = flown_at if own else now.speed(lit=rung.is_lit)
         found.append(
             Step(
                 **vars(state),
@@ -141,7 +142,7 @@ def study_ladder(
                 elevator=_elevator(design, balance, flying, rung, state.cg_x),
                 battery_x=place.battery_x if "battery" in rung.fitted else _stock_place(design),
                 ballast=place.ballast if settled else 0.0,
-                gyro_gain=_gain(design, flown_at if own else now.speed(lit=rung.is_lit)),
+                gyro_gain=clean_gain(design.gyro.clean, speed) if design.gyro else math.nan,
                 now=now,
                 before=before,
                 flight=own[-1].flight if own else None,
@@ -161,14 +162,6 @@ def _elevator(design: Design, balance: Balance, flying: Flying, rung: Rung, cg_x
 def _stock_place(design: Design) -> float:
     battery = design.airframe.battery
     return battery.weighed_at if battery else math.nan
-
-
-def _gain(design: Design, speed: float) -> float:
-    """Give the gyro's gain that just does not wag at a speed [percent]."""
-    if not (design.gyro and math.isfinite(speed)):
-        return math.nan
-    clean = design.gyro.clean
-    return gain_at(speed=speed, clean_speed=clean.speed, clean_gain=clean.gain)
 
 
 def _expected(design: Design, rung: Rung, mass: float, drag: Drag, dives: Mapping[str, float]) -> Expected:
