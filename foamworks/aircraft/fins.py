@@ -19,6 +19,15 @@ from foamworks.physics.planform import ReferenceWing, Stations
 
 
 @dataclass(frozen=True)
+class WantedShape:
+    """The shape a new fin keeps while it is scaled."""
+
+    aspect_ratio: float
+    taper: float
+    sweep: float
+
+
+@dataclass(frozen=True)
 class FinSet:
     """Fins of one kind on the aircraft: the shape of one, how many, where the root stands (y, z of s = 0), its cant.
 
@@ -41,6 +50,11 @@ class FinSet:
     def arm(self, wing: ReferenceWing) -> float:
         """Distance from the wing's to the fins' quarter-chord point [m]."""
         return self.stations.quarter_mac_x - wing.quarter_mac_x
+
+    @property
+    def shape(self) -> WantedShape:
+        """The shape of straight-edged fins."""
+        return WantedShape(self.stations.aspect_ratio, self.stations.taper, self.stations.sweep)
 
     @property
     def trapezoid(self) -> Stations:
@@ -120,15 +134,6 @@ def new_fins(design: Design) -> FinSet:
     return as_built(fins, given(fins.each))
 
 
-@dataclass(frozen=True)
-class WantedShape:
-    """The shape a new fin keeps while it is scaled."""
-
-    aspect_ratio: float
-    taper: float
-    sweep: float
-
-
 @where_given
 def wanted_shape(fins: Fins, old: FinSet | None) -> WantedShape:
     """Give the shape asked for; what the design leaves out is taken from the old fin. None when neither is there."""
@@ -183,3 +188,9 @@ def size_by_volume(fins: Fins, shape: WantedShape, wanted: float, wing: Referenc
     while low < (middle := (low + high) / 2) < high:  # to the last bit: no optimiser's tolerance in a 1e-6 promise
         low, high = (middle, high) if short(middle) < 0 else (low, middle)
     return shaped(shape, middle * middle)
+
+
+@where_given
+def size_as_old(fins: Fins, old: FinSet, wing: ReferenceWing) -> FinAsBuilt:
+    """Give the size at which fins of the shape asked for have the old one's volume; None where none has."""
+    return given(size_by_volume(fins, given(wanted_shape(fins, old)), old.volume_coefficient(wing), wing))

@@ -1,6 +1,7 @@
 """Moves of a cure, as edits that are tried on a design: the least step [mm] after which all is well."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from typing import TypeVar
 
 from foamworks.checks.base import Proposal, given
 from foamworks.design.edit import Edit
@@ -8,7 +9,9 @@ from foamworks.design.edit import moved as applied
 from foamworks.design.model import Design
 from foamworks.units import mm
 
-__all__ = ["applied", "fins", "first", "inward", "least", "longer_tube", "nozzle", "proposed"]
+__all__ = ["applied", "fins", "first", "inward", "least", "longer_tube", "nozzle", "proposed", "that_does"]
+S = TypeVar("S")
+T = TypeVar("T")
 Edits = tuple[Edit, ...]
 Move = Callable[[int], Edits]
 Good = Callable[[Design], bool]
@@ -36,6 +39,15 @@ def first(design: Design, most: int, move: Move, good: Good) -> int | None:
     stride = next((step for step in strides if good(applied(design, move(step)))), None)
     steps = () if stride is None else range(stride - STRIDE + 1, stride + 1)
     return next((step for step in steps if good(applied(design, move(step)))), None)
+
+
+def that_does(candidates: Iterable[S], trial: Callable[[S], T | None]) -> Iterator[tuple[S, T]]:
+    """Give the first candidate whose trial comes to something, with what it comes to; nothing where none does."""
+    for candidate in candidates:
+        found = trial(candidate)
+        if found is not None:
+            yield candidate, found
+            return
 
 
 def proposed(

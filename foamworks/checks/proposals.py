@@ -70,7 +70,7 @@ def leaves_out(proposal: Proposal) -> bool:
 def matched(design: Design, match: str, words: str) -> Iterator[Proposal]:
     """Propose to size the new fins by another rule, where the program sizes them."""
     fins = design.fins
-    if fins is not None and fins.each is None and fins.match != match:
+    if fins and fins.sized_by not in {"", match}:
         yield Proposal(words, "set", (Edit("fins.match", match),))
 
 

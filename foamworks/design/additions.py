@@ -42,6 +42,15 @@ class Fins(Table):
     mount: Literal["tab", "glue"] = "tab"
     rounding: q.LengthOrNone | None = None
 
+    @property
+    def sized_by(self) -> str:
+        """By what the program sizes them; empty for fins as built."""
+        return "" if self.each else self.match
+
+    def moved(self, **root: float) -> "Fins":
+        """Give the same fins with their root elsewhere [m]."""
+        return self.model_copy(update={"root": self.root.model_copy(update=root)})
+
     @model_validator(mode="before")
     @classmethod
     def _built_or_sized(cls, data: Any) -> Any:

@@ -4,14 +4,16 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from foamworks.aircraft.fins import FinSet, WantedShape, size_by_volume
+from foamworks.aircraft.fins import FinSet
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks.base import OURS, Finding, Proposal, collected, given, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.fins import room as fin_room
 from foamworks.checks.fins.room import HINGE_ROOM, NEAR_TAIL, STANDS_WANTED
+from foamworks.checks.moves import that_does
 from foamworks.checks.records import record
-from foamworks.design.airframe import Wing
+from foamworks.design.airframe import Airframe
+from foamworks.errors import where_given
 from foamworks.units import mm, said
 
 FIT = record("fin-fit")
@@ -27,8 +29,8 @@ def _stand(case: Case) -> Iterator[Finding]:
     """Whether the root stands on the tailplane, and how much of it."""
     given(case.design.fins)
     new, airframe = given(case.study.new_fins), given(case.design.stock)
-    tail, on_wing = tail_half(airframe), _on_wing(airframe.wing, new)
-    if tail is None and on_wing is not None:
+    tail, on_wing = tail_half(airframe), _on_wing(airframe, new)
+    if on_wing and not tail:
         yield _standing(new, "wing", *on_wing)
         return
     tail = FIT.need(
@@ -39,7 +41,7 @@ def _stand(case: Case) -> Iterator[Finding]:
         "wing, look whether each root stands on the body and leaves the elevons free",
     )
     if new.y > tail.s[-1]:
-        if on_wing is None:
+        if not on_wing:
             yield _outside(new.y, tail.s[-1])
         return
     if new.y < tail.s[0] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
@@ -92,17 +94,15 @@ def _onto(new: FinSet, x: float, chord: float, words: str, over: float) -> list[
     return [Proposal(words, "set", fin_room.at("x", place)), doubler]
 
 
-def _on_wing(wing: Wing | None, new: FinSet) -> tuple[float, float] | None:
+@where_given
+def _on_wing(airframe: Airframe, new: FinSet) -> tuple[float, float]:
     """Leading edge and chord of the wing [m] where the root stands on it; None where it does not."""
-    if wing is None:
-        return None
-    places = [s.y for s in wing.stations]
-    if not places[0] <= new.y <= places[-1] + NEAR_TAIL:
-        return None
-    rows = ([s.x for s in wing.stations], [s.chord for s in wing.stations])
-    x, chord = (float(np.interp(new.y, places, row)) for row in rows)
+    stations = given(airframe.wing).stations
+    places = [s.y for s in stations]
+    given(places[0] <= new.y <= places[-1] + NEAR_TAIL or None)
+    x, chord = (float(np.interp(new.y, places, row)) for row in zip(*((s.x, s.chord) for s in stations), strict=True))
     meets = new.stations.x[0] < x + chord and new.stations.x[0] + new.stations.chord[0] > x
-    return (x, chord) if meets else None
+    return given((x, chord) if meets else None)
 
 
 def _hinge(case: Case) -> Iterator[Finding]:
@@ -137,24 +137,17 @@ def _hinge(case: Case) -> Iterator[Finding]:
 
 def _hinge_cure(case: Case, new: FinSet, hinge: float) -> list[Proposal]:
     """Say how far forward the root clears the hinge; fins that are sized grow as they lose arm."""
-    grows = case.asked.fins is not None and case.asked.fins.each is None
-    cut = Proposal("cut the root short above the elevator")
-    for step in range(1, HINGE_REACH + 1):
-        x = new.stations.x[0] - mm.si(step)
-        root = _root_from(case, new, x) if grows else new.stations.chord[0]
-        if root is not None and x + root <= hinge - HINGE_ROOM:
-            larger = f" (they grow as they lose arm: a root of {said(root, 'mm', 0)})" if grows else ""
-            edits = fin_room.at("x", round_down(mm(x)))
-            return [Proposal(f"move the fins forward by {step} mm{larger}", "set", edits), cut]
-    return [Proposal("take a shape with a shorter root, by a higher fins.shape.aspect_ratio"), cut]
+    grows, shape = given(case.asked.fins).sized_by, new.stations
 
+    @where_given
+    def clear(step: int) -> tuple[float, float]:
+        x = shape.x[0] - mm.si(step)
+        root = given(fin_room.root_at(case, new, shape.aspect_ratio, x, new.y))
+        return given((x, root) if x + root <= hinge - HINGE_ROOM else None)
 
-def _root_from(case: Case, new: FinSet, x: float) -> float | None:
-    """Root chord [m] of fins sized for the volume they have here, the root's leading edge moved to x [m]."""
-    fins, wing, shape = case.design.fins, case.study.wing, new.stations
-    if fins is None or wing is None:
-        return None
-    moved = fins.model_copy(update={"root": fins.root.model_copy(update={"x": x})})
-    wanted = WantedShape(shape.aspect_ratio, shape.taper, shape.sweep)
-    found = size_by_volume(moved, wanted, new.volume_coefficient(wing), wing)
-    return None if found is None else found.root_chord
+    found = [Proposal("take a shape with a shorter root, by a higher fins.shape.aspect_ratio")]
+    for step, (x, root) in that_does(range(1, HINGE_REACH + 1), clear):
+        larger = f" (they grow as they lose arm: a root of {said(root, 'mm', 0)})" if grows else ""
+        words = f"move the fins forward by {step} mm{larger}"
+        found = [Proposal(words, "set", fin_room.at("x", round_down(mm(x))))]
+    return [*found, Proposal("cut the root short above the elevator")]

@@ -5,13 +5,16 @@ x [m] aft from the nose tip; y [m] to starboard.
 
 import math
 from collections.abc import Iterator
+from dataclasses import asdict, replace
+from itertools import takewhile
 
 from foamworks.aircraft.aero import size_by_stiffness
-from foamworks.aircraft.fins import FinSet, WantedShape, as_built, size_by_volume
+from foamworks.aircraft.fins import FinSet, as_built, size_by_volume
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks.base import Proposal, given, round_down, round_up
 from foamworks.checks.case import Case
-from foamworks.design.additions import Fins, FinShape
+from foamworks.checks.moves import that_does
+from foamworks.design.additions import FinAsBuilt, Fins, FinShape
 from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
 from foamworks.errors import where_given
@@ -28,55 +31,54 @@ STRIDE = 5  # mm of it at a time
 SETTLING = 6  # rounds in which place and size of the root settle
 
 
-@where_given
 def hinge_at(airframe: Airframe, y: float) -> float:
-    """Give the elevator's hinge x [m] at y; None where no elevator is, or none is given."""
-    tail, plane, elevator = given(tail_half(airframe)), given(airframe.tailplane), given(airframe.elevator)
+    """Give the elevator's hinge x [m] at y; NaN where no elevator is, or none is given."""
+    tail, plane, elevator = tail_half(airframe), airframe.tailplane, airframe.elevator
+    if not (tail and plane and elevator):
+        return math.nan
     root, tip = plane.stations[0].y, plane.stations[-1].y
     inside = tail.s[0] <= y <= tail.s[-1] and elevator.span[0] <= (y - root) / (tip - root) <= elevator.span[1]
-    x, chord, _ = given(tail.at(y) if inside else None)
+    x, chord, _ = tail.at(y) if inside else (math.nan, math.nan, math.nan)
     return float(x + chord * (1 - elevator.chord_fraction))
 
 
-def before_hinge(airframe: Airframe, new: FinSet, root: float) -> float | None:
-    """Give where a longer root [m] is to begin, to the millimetre, to end ahead of the elevator; None where it does."""
-    hinge, x = hinge_at(airframe, new.y), float(new.stations.x[0])
-    if hinge is None or root <= new.stations.chord[0] or x + root <= hinge - HINGE_ROOM:
-        return None
-    return mm.si(round_down(mm(hinge - HINGE_ROOM - root)))
+def before_hinge(airframe: Airframe, new: FinSet, root: float) -> float:
+    """Give where a longer root [m] is to begin, to the millimetre, to end ahead of the elevator: where it is if it does."""
+    end, x = hinge_at(airframe, new.y) - HINGE_ROOM, float(new.stations.x[0])
+    return mm.si(round_down(mm(end - root))) if root > new.stations.chord[0] and x + root > end else x
 
 
 def cramped(case: Case, new: FinSet) -> bool:
     """Tell whether a root of this length, ahead of the hinge, leaves too little of itself on the tailplane."""
-    ground = _ground(case, new.y)
-    return ground is not None and ground[1] - ground[0] < STANDS_WANTED * new.stations.chord[0] - SLIGHT
+    front, end = _ground(case, new.y)
+    return end - front < STANDS_WANTED * new.stations.chord[0] - SLIGHT
 
 
-@where_given
 def _ground(case: Case, y: float) -> tuple[float, float]:
-    """Where the tailplane begins at y, and where a root must end [m]."""
-    airframe = case.design.airframe
-    hinge = given(hinge_at(airframe, y))
-    return float(given(tail_half(airframe)).at(y)[0]), hinge - HINGE_ROOM
+    """Where the tailplane begins at y, and where a root must end [m]; NaN where no elevator is known there."""
+    airframe, end = case.design.airframe, hinge_at(case.design.airframe, y) - HINGE_ROOM
+    return (float(given(tail_half(airframe)).at(y)[0]), end) if math.isfinite(end) else (math.nan, math.nan)
 
 
 def cure(case: Case, new: FinSet) -> list[Proposal]:
-    """Say what satisfies tailplane and hinge at once, each number tried; a doubler carries any root."""
+    """Say what satisfies tailplane and hinge at once, each number tried; a doubler carries any root.
+
+    It is asked of cramped fins alone, whose tailplane and elevator are there.
+    """
     return [*_inward(case, new), *_shorter(case, new), _doubler(case, new)]
 
 
 def _inward(case: Case, new: FinSet) -> Iterator[Proposal]:
-    airframe = case.design.airframe
-    tail = tail_half(airframe)
-    for step in range(0, INWARD + 1, STRIDE):
-        y = mm.si(round_down(mm(new.y) - step, 1))
-        if tail is None or y < max(tail.s[0], new.y / 2) or new.count != 2 or abs(new.z - tail.at(y)[2]) > NEAR_TAIL:
-            return
-        found = _placed(case, new, new.stations.aspect_ratio, y)
-        if found is not None:
-            inward, edits = ("inward, ", at("y", round(mm(y), 1))) if step else ("", ())
-            yield _with_place(f"move the roots {inward}where there is room", edits, found[0])
-            return
+    tail, ratio = given(tail_half(case.design.airframe)), new.stations.aspect_ratio
+    steps = ((step, mm.si(round_down(mm(new.y) - step, 1))) for step in range(0, INWARD + 1, STRIDE))
+
+    def stands(place: tuple[int, float]) -> bool:
+        y = place[1]
+        return y >= max(tail.s[0], new.y / 2) and new.count == 2 and abs(new.z - tail.at(y)[2]) <= NEAR_TAIL
+
+    for (step, y), (x, _) in that_does(takewhile(stands, steps), lambda place: _placed(case, new, ratio, place[1])):
+        inward, edits = ("inward, ", at("y", round(mm(y), 1))) if step else ("", ())
+        yield _with_place(f"move the roots {inward}where there is room", edits, x)
 
 
 def at(axis: str, millimetres: float) -> tuple[Edit, ...]:
@@ -90,76 +92,72 @@ def _with_place(words: str, edits: tuple[Edit, ...], x: float) -> Proposal:
 
 def _shorter(case: Case, new: FinSet) -> Iterator[Proposal]:
     """Name the least higher aspect ratio, or of fins as built the longest root, that finds room."""
-    asked, ground = case.asked.fins, _ground(case, new.y)
-    if asked is None or ground is None:
-        return
-    if asked.each is not None:
-        root = round_down(mm((ground[1] - ground[0] - DRAWN) / STANDS_WANTED))
+    if not given(case.asked.fins).sized_by:
+        front, end = _ground(case, new.y)
+        root = round_down(mm((end - front - DRAWN) / STANDS_WANTED))
         if root > 0:
-            place = mm.si(round_down(mm(ground[1]) - root))
+            place = mm.si(round_down(mm(end) - root))
             yield _with_place("make the root shorter", (Edit("fins.each.root_chord", root, "mm"),), place)
         return
     ratio = new.stations.aspect_ratio
-    for tenths in range(math.floor(10 * ratio + SLIGHT) + 1, math.floor(10 * TALLEST * ratio) + 1):
-        found = _placed(case, new, tenths / 10, new.y)
-        if found is not None:
-            words = f"make the fins taller, with a root of {said(found[1], 'mm', 0)}"
-            yield _with_place(words, (Edit("fins.shape.aspect_ratio", tenths / 10),), found[0])
-            return
+    tenths = range(math.floor(10 * ratio + SLIGHT) + 1, math.floor(10 * TALLEST * ratio) + 1)
+    ratios = (tenth / 10 for tenth in tenths)
+    for taller, (x, root) in that_does(ratios, lambda taller: _placed(case, new, taller, new.y)):
+        words = f"make the fins taller, with a root of {said(root, 'mm', 0)}"
+        yield _with_place(words, (Edit("fins.shape.aspect_ratio", taller),), x)
 
 
 def _doubler(case: Case, new: FinSet) -> Proposal:
     """Say how long a doubler carries the root's front, the root moved forward first where it is over the hinge."""
-    ground, x = _ground(case, new.y), new.stations.x[0]
-    if ground is None:
-        return Proposal("let a doubler carry the root's front")
+    (front, end), x = _ground(case, new.y), new.stations.x[0]
     root, step = new.stations.chord[0], 0
-    while x - mm.si(step) + root > ground[1] + SLIGHT and step < mm(new.stations.chord[0]):
+    while x - mm.si(step) + root > end + SLIGHT and step < mm(new.stations.chord[0]):
         step += 1
-        root = _root(case, new, new.stations.aspect_ratio, x - mm.si(step), new.y) or root
-    if x - mm.si(step) + root > ground[1] + SLIGHT:
+        root = root_at(case, new, new.stations.aspect_ratio, x - mm.si(step), new.y) or root
+    if x - mm.si(step) + root > end + SLIGHT:
         return Proposal("take a shape with a shorter root, by a higher fins.shape.aspect_ratio")
     first = f"move the fins {step} mm forward and " if step else ""
-    return Proposal(f"{first}glue a doubler of {round_up(mm(ground[0] - x) + step):.0f} mm under the root's front")
+    return Proposal(f"{first}glue a doubler of {round_up(mm(front - x) + step):.0f} mm under the root's front")
 
 
 @where_given
 def _placed(case: Case, new: FinSet, ratio: float, y: float) -> tuple[float, float]:
     """Find root.x in whole millimetres, and the root chord, that end ahead of the hinge and stand; None if none do."""
-    ground = given(_ground(case, y))
+    front, end = _ground(case, y)
+    given(end)
     x, root, before = new.stations.x[0], new.stations.chord[0], math.nan
     for _ in range(SETTLING):
-        root = given(_root(case, new, ratio, x, y))
-        x, before = mm.si(round_down(mm(ground[1] - root))), x
+        root = given(root_at(case, new, ratio, x, y))
+        x, before = mm.si(round_down(mm(end - root))), x
         if x == before:
             break
-    given(root if x + root - ground[0] >= STANDS_WANTED * root else None)
-    exact = given(_root(case, new, ratio, x, y, exact=True))
-    stands = x + exact <= ground[1] and x + exact - ground[0] >= STANDS_WANTED * exact
+    given(root if x + root - front >= STANDS_WANTED * root else None)
+    exact = given(root_at(case, new, ratio, x, y, exact=True))
+    stands = x + exact <= end and x + exact - front >= STANDS_WANTED * exact
     return given((x, exact) if stands else None)
 
 
-def _moved(fins: Fins, x: float, y: float) -> Fins:
-    return fins.model_copy(update={"root": fins.root.model_copy(update={"x": x, "y": y})})
-
-
 @where_given
-def _root(case: Case, new: FinSet, ratio: float, x: float, y: float, *, exact: bool = False) -> float:
+def root_at(case: Case, new: FinSet, ratio: float, x: float, y: float, *, exact: bool = False) -> float:
     """Root chord [m] of the fins at another place and aspect ratio: as built, or sized for the volume they have here.
 
     Exact, fins that are to be sized by stiffness are.
     """
-    asked, wing, shape = given(case.asked.fins), given(case.study.wing), new.stations
-    if asked.each is not None:
-        return shape.chord[0]
-    moved, wanted = _moved(asked, x, y), WantedShape(ratio, shape.taper, shape.sweep)
-    found = given(size_by_volume(moved, wanted, new.volume_coefficient(wing), wing))
-    if not exact or asked.match != "stiffness":
+    asked, wing, shape = given(case.asked.fins), given(case.study.wing), replace(new.shape, aspect_ratio=ratio)
+    if not asked.sized_by:
+        return new.stations.chord[0]
+    moved = asked.moved(x=x, y=y)
+    found = given(size_by_volume(moved, shape, new.volume_coefficient(wing), wing))
+    if not exact or asked.sized_by != "stiffness":
         return found.root_chord
-    fins = moved.model_copy(
-        update={"shape": FinShape.model_construct(aspect_ratio=ratio, taper=shape.taper, sweep=shape.sweep)}
-    )
-    start = as_built(fins, found)
+    fins = moved.model_copy(update={"shape": FinShape.model_construct(**asdict(shape))})
+    return found.root_chord * math.sqrt(given(stiff_area(case, fins, found)) / as_built(fins, found).area_each)
+
+
+@where_given
+def stiff_area(case: Case, fins: Fins, size: FinAsBuilt) -> float:
+    """Area of one fin [m2] as stiff in yaw as the original, of fins of this shape and root; `size` is tried first."""
+    wing = given(case.study.wing)
     stiffness = given(case.study.aero).stock.solution.about(wing.quarter_mac_x, 0.0).yaw_stiffness
-    area = given(size_by_stiffness(case.asked.model_copy(update={"fins": fins}), wing, start, stiffness))
-    return found.root_chord * math.sqrt(area / start.area_each)
+    design = case.asked.model_copy(update={"fins": fins})
+    return given(size_by_stiffness(design, wing, as_built(fins, size), stiffness))

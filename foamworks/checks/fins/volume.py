@@ -2,18 +2,22 @@
 
 import math
 from collections.abc import Iterator
+from typing import TypeVar
 
-from foamworks.aircraft.aero import Aero, size_by_stiffness
-from foamworks.aircraft.fins import FinSet, WantedShape, as_built, size_by_volume, wanted_shape
+from foamworks.aircraft.aero import Aero
+from foamworks.aircraft.fins import FinSet, size_as_old, size_by_volume
 from foamworks.checks.base import GEOMETRY, Finding, Proposal, Verdict, collected, given, judged, missed, round_up
 from foamworks.checks.case import Case
-from foamworks.checks.fins.room import at, before_hinge
+from foamworks.checks.fins.room import at, before_hinge, stiff_area
+from foamworks.checks.moves import that_does
 from foamworks.checks.records import record
 from foamworks.design.additions import Fins, FinShape
 from foamworks.design.edit import Edit
+from foamworks.errors import where_given
 from foamworks.physics.planform import ReferenceWing
 from foamworks.units import mm, said
 
+T = TypeVar("T")
 VOLUME = record("fin-volume")
 SAME_AREA = record("same-area")
 STIFFNESS = record("fin-stiffness")
@@ -33,28 +37,30 @@ def findings(case: Case) -> list[Finding]:
 
 def _volume(case: Case) -> Iterator[Finding]:
     study, asked = case.study, given(case.asked.fins)
-    lacks = "the wing ([airframe.wing])" if study.wing is None else "the fin that comes off ([airframe.fin])"
-    why = f"there is nothing to compare with: {lacks} is not given"
-    wing = VOLUME.need(study.wing, "fins", why=why, measure=f"measure {lacks}")
-    old = VOLUME.need(study.old_fin, "fins", why=why, measure=f"measure {lacks}")
-    wanted = old.volume_coefficient(wing)
-    if wanted <= 0:
+    wing = _needed(study.wing, "the wing ([airframe.wing])")
+    old = _needed(study.old_fin, "the fin that comes off ([airframe.fin])")
+    if old.volume_coefficient(wing) <= 0:
         yield VOLUME.unknown(
             "fins",
             why="the fin that comes off does not stand behind the wing: it gives no tail volume to keep",
             measure="say first where the old fin stands",
         )
-    elif study.new_fins is None:
-        yield _unsized(case, asked, old, wing)
-    else:
+    elif study.new_fins:
         yield _against_old(case, study.new_fins, old, wing, asked)
+    else:
+        yield _unsized(case, asked, old, wing)
+
+
+def _needed(value: T | None, what: str) -> T:
+    why = f"there is nothing to compare with: {what} is not given"
+    return VOLUME.need(value, "fins", why=why, measure=f"measure {what}")
 
 
 def _against_old(case: Case, new: FinSet, old: FinSet, wing: ReferenceWing, asked: Fins) -> Finding:
     """Compare the new fins' volume with the old one's; sized by what they do, the volume stands beside it."""
     value, wanted = new.volume_coefficient(wing), old.volume_coefficient(wing)
     off = value / wanted - 1
-    stiff = asked.each is None and asked.match == "stiffness"
+    stiff = asked.sized_by == "stiffness"
     words = "the same as" if abs(off) < 1e-5 else f"{said(abs(off), '%', 1)} {'more' if off > 0 else 'less'} than"
     return VOLUME.finding(
         _by_stiffness(off) if stiff else _by_volume(off, _for_stiffness(case, new, old, wing, wanted)),
@@ -94,16 +100,15 @@ def _by_stiffness(off: float) -> Verdict:
 
 def _unsized(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> Finding:
     """Say why fins could not be sized: their volume is out of reach from this root, or only their yaw stiffness is."""
-    wanted, shape = old.volume_coefficient(wing), wanted_shape(asked, old)
-    by_volume = None if shape is None else size_by_volume(asked, shape, wanted, wing)
-    if by_volume is None:
+    wanted, by_volume = old.volume_coefficient(wing), size_as_old(asked, old, wing)
+    if not by_volume:
         return VOLUME.finding(
             "fail",
             "fins",
             limit=wanted,
             why="no fin up to the size of the wing's span gives the original's volume from this root: it stands too "
             "far forward",
-            cure=_far_enough_aft(asked, old, wing, wanted),
+            cure=_far_enough_aft(asked, old, wing),
             source=GEOMETRY,
         )
     size = f"root {mm(by_volume.root_chord):.0f}, tip {mm(by_volume.tip_chord):.0f}, height {mm(by_volume.height):.0f}"
@@ -123,43 +128,30 @@ def _unsized(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> Findi
     )
 
 
-def _far_enough_aft(asked: Fins, old: FinSet, wing: ReferenceWing, wanted: float) -> Proposal:
+def _far_enough_aft(asked: Fins, old: FinSet, wing: ReferenceWing) -> Proposal:
     """Find the least move aft from which the fins can be sized, in strides."""
-    shape, key = wanted_shape(asked, old), "fins.root.x"
-    for step in range(AFT_STRIDE, AFT_REACH + 1, AFT_STRIDE):
-        x = round_up(mm(asked.root.x) + step)
-        edit = Edit(key, x, "mm")
-        root = asked.root.model_copy(update={"x": mm.si(x)})
-        moved = asked.model_copy(update={"root": root})
-        if shape is not None and size_by_volume(moved, shape, wanted, wing) is not None:
-            return Proposal(f"move the fins aft: from x = {x:.0f} mm on they can be sized", "set", (edit,))
+    places = (round_up(mm(asked.root.x) + step) for step in range(AFT_STRIDE, AFT_REACH + 1, AFT_STRIDE))
+    for x, _ in that_does(places, lambda x: size_as_old(asked.moved(x=mm.si(x)), old, wing)):
+        return Proposal(f"move the fins aft: from x = {x:.0f} mm on they can be sized", "set", at("x", x))
     return Proposal("move the fins aft")
 
 
 def _stiffness_cures(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> Iterator[Proposal]:
     """Name the single changes that let the fins be sized by stiffness, each tried."""
     x, ratio = round(mm(old.stations.x[0])), round(old.stations.aspect_ratio, 2)
-    root = asked.root.model_copy(update={"x": mm.si(x)})
     shape = (asked.shape or FinShape()).model_copy(update={"aspect_ratio": ratio})
-    place, slender = at("x", x), (Edit("fins.shape.aspect_ratio", ratio),)
-    ways = (
-        ("put the roots where the old fin began", place, {"root": root}),
-        ("take the old fin's aspect ratio", slender, {"shape": shape}),
-    )
-    for words, edits, update in ways:
-        further = "root" not in update or root.x > asked.root.x
-        if further and _stiffness_settles(case, asked.model_copy(update=update), old, wing):
-            yield Proposal(words, "set", edits)
+    slender = asked.model_copy(update={"shape": shape})
+    aft = asked.moved(x=mm.si(x))
+    if aft.root.x > asked.root.x and _stiff_enough(case, aft, old, wing):
+        yield Proposal("put the roots where the old fin began", "set", at("x", x))
+    if _stiff_enough(case, slender, old, wing):
+        yield Proposal("take the old fin's aspect ratio", "set", (Edit("fins.shape.aspect_ratio", ratio),))
 
 
-def _stiffness_settles(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> bool:
-    shape = given(wanted_shape(asked, old))
-    start = size_by_volume(asked, shape, old.volume_coefficient(wing), wing)
-    if start is None:
-        return False
-    wanted = given(case.study.aero).stock.solution.about(wing.quarter_mac_x, 0.0).yaw_stiffness
-    design = case.asked.model_copy(update={"fins": asked})
-    return size_by_stiffness(design, wing, as_built(asked, start), wanted) is not None
+@where_given
+def _stiff_enough(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> float:
+    """Give the area of one fin [m2] as stiff as the original; None where no size is."""
+    return given(stiff_area(case, asked, given(size_as_old(asked, old, wing))))
 
 
 def _stiff_cure(off: float) -> str:
@@ -171,15 +163,13 @@ def _stiff_cure(off: float) -> str:
 
 def _scale_cure(case: Case, fins: Fins, new: FinSet, wing: ReferenceWing, *, wanted: float) -> Proposal:
     """Say by how much the fins must be scaled about the root's leading edge for the wanted volume."""
-    shape = new.stations
-    found = size_by_volume(fins, WantedShape(shape.aspect_ratio, shape.taper, shape.sweep), wanted, wing)
-    if found is None:
+    shape, found = new.stations, size_by_volume(fins, new.shape, wanted, wing)
+    if not found:
         return Proposal("move the fins aft: no size does it from there")
     edits: tuple[Edit, ...] = ()
-    if fins.each is not None:
-        x = before_hinge(case.design.airframe, new, found.root_chord)
-        moved = fins if x is None else fins.model_copy(update={"root": fins.root.model_copy(update={"x": x})})
-        found = size_by_volume(moved, WantedShape(shape.aspect_ratio, shape.taper, shape.sweep), wanted, wing) or found
+    if not fins.sized_by:
+        moved = fins.moved(x=before_hinge(case.design.airframe, new, found.root_chord))
+        found = size_by_volume(moved, new.shape, wanted, wing) or found
         edits = _scaled(case, new, found.height / shape.height)
     scale = found.height / shape.height
     return Proposal(
@@ -196,7 +186,7 @@ def _scaled(case: Case, new: FinSet, scale: float) -> tuple[Edit, ...]:
     sides = (("root_chord", shape.chord[0]), ("tip_chord", shape.chord[-1]), ("height", shape.height))
     larger = tuple(Edit(f"fins.each.{side}", round(mm(length) * scale, 1), "mm") for side, length in sides)
     x = before_hinge(case.design.airframe, new, shape.chord[0] * scale)
-    return larger if x is None else (*larger, *at("x", mm(x)))
+    return larger if x == shape.x[0] else (*larger, *at("x", mm(x)))
 
 
 def _compared(case: Case) -> tuple[FinSet, FinSet, Aero, ReferenceWing]:
@@ -220,7 +210,7 @@ def _same_area(case: Case) -> Iterator[Finding]:
         if built_so
         else f"these have {said(new.area / old.area, '%', 0)} of that area"
     )
-    without = NO_BODY if aero.modified.body is None else ""
+    without = "" if aero.modified.body else NO_BODY
     yield SAME_AREA.finding(
         "caution" if built_so else "pass",
         "fins",
@@ -244,7 +234,7 @@ def _stiffness(case: Case) -> Iterator[Finding]:
     if verdict == "pass" and stable:
         verdict = judged(value / original, fail_below=STIFF_LEAST, caution_below=STIFF_WANTED)
     compared = f", {said(value / original, '%', 0)} of the original's {original:.4f}" if stable else ""
-    without = NO_BODY if aero.modified.body is None else ""
+    without = "" if aero.modified.body else NO_BODY
     yield STIFFNESS.finding(
         verdict,
         "fins",
@@ -258,11 +248,8 @@ def _stiffness(case: Case) -> Iterator[Finding]:
 
 def _larger(old: FinSet, new: FinSet, aero: Aero, wing: ReferenceWing) -> float:
     """Give how many times as large each way the fins must be: stiffness is nearly straight in area; NaN: of no size."""
-    if aero.same_area is None:
-        return math.nan
-    value, original, other = (
-        plane.yaw_stiffness(wing.quarter_mac_x, 0.0) for plane in (aero.modified, aero.stock, aero.same_area)
-    )
+    planes = (aero.modified, aero.stock, given(aero.same_area))
+    value, original, other = (plane.yaw_stiffness(wing.quarter_mac_x, 0.0) for plane in planes)
     if abs(old.area / new.area - 1) < 0.01 or (value - other) * (new.area - old.area) <= 0:
         return math.nan
     area = new.area + (original - value) * (new.area - old.area) / (value - other)
@@ -270,8 +257,8 @@ def _larger(old: FinSet, new: FinSet, aero: Aero, wing: ReferenceWing) -> float:
 
 
 def _stiffness_cure(case: Case, new: FinSet, times: float, original: float) -> Proposal:
-    asked = case.asked.fins
-    sized = asked is not None and asked.each is None and asked.match == "volume"
+    asked = given(case.asked.fins)
+    sized = asked.sized_by == "volume"
     text = "size them by stiffness" if sized else "make them larger, or move them aft"
     if original <= 0:
         return Proposal("measure the old fin and the fuselage again: the original is not stable in yaw", "measure")
@@ -279,6 +266,5 @@ def _stiffness_cure(case: Case, new: FinSet, times: float, original: float) -> P
     if math.isfinite(times):
         scale = round_up(times, 2)
         text += f": about {scale:.2f} times as large each way keeps the original's"
-        if asked is not None and asked.each is not None:
-            edits = _scaled(case, new, scale)
+        edits = edits if asked.sized_by else _scaled(case, new, scale)
     return Proposal(text, "set" if edits else "bench", edits)
