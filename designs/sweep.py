@@ -28,7 +28,7 @@ def main() -> None:
         margin = min(row.static_margin or math.nan for row in whole.balance.rows)
         moment = max((row.moment for row in whole.thrust_line.rows), key=abs)
         print(
-            f"{x:11d}  {math.degrees(tilt):14.1f}  {case.solved.limited_by or '-':>10}  "
+            f"{x:11d}  {math.degrees(tilt):14.1f}  {case.aircraft.limited_by or '-':>10}  "
             f"{1e3 * whole.balance.ballast:9.0f}  {100 * margin:10.1f} %  {moment:19.2f}"
         )
 

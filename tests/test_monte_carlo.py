@@ -114,7 +114,7 @@ def studied(case: Case, error: Error) -> Study:
     aero = replace(aero, stock=flying(aero.stock, error), modified=flying(aero.modified, error))
     assert design.airframe.wing is not None
     flown = Flying(design.airframe.wing, wing, aero)
-    return study(replace(case.solved, design=design, flying=flown, limited_by="nothing"), make(design))
+    return study(replace(case.aircraft, design=design, flying=flown, limited_by="nothing"), make(design))
 
 
 @pytest.mark.slow

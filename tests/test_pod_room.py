@@ -74,7 +74,7 @@ def tail(z: float, chord: float = 200) -> str:
 def gap(folder: Path, *text: str) -> float:
     path = folder / "design.toml"
     path.write_text("\n".join(text))
-    found = study_pod_room(load(path), Parts())
+    found = study_pod_room(load(path), mounted_pod(load(path)), Parts())
     assert found is not None
     return 1000 * found.near[0].gap
 

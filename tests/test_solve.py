@@ -10,7 +10,7 @@ from foamworks.aircraft import balance
 from foamworks.aircraft.aero import plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import new_fins, old_fin
-from foamworks.aircraft.solve import Solved, solve
+from foamworks.aircraft.solve import Aircraft, solve
 from foamworks.design.model import Design
 from foamworks.parts.make import make
 from kept import check
@@ -19,7 +19,7 @@ Small = Callable[..., Design]
 NO_BATTERY = {"airframe.battery": None}
 
 
-def rows_of(solved: Solved) -> Balance:
+def rows_of(solved: Aircraft) -> Balance:
     assert solved.flying is not None
     found = balance.study_balance(solved.design, make(solved.design), solved.flying, apart=solved.apart)
     assert found is not None
@@ -156,6 +156,6 @@ def test_a_design_without_a_cg_keeps_its_battery_open_and_says_nothing_of_balanc
     small_file: Callable[..., Path],
 ) -> None:
     case = check(small_file({"airframe": "mass = 700"}))
-    assert case.solved.settled is None
+    assert case.aircraft.settled is None
     assert case.study.balance is not None
     assert all(math.isnan(row.static_margin) for row in case.study.balance.rows)

@@ -1,13 +1,14 @@
 """What fins, wing and pod stand: each number by a second route, worked by hand beside it."""
 
 import math
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
+from foamworks.aircraft.solve import solve
 from foamworks.design.load import load
 from foamworks.output.summary import as_dict
 from foamworks.parts.density import Stuff
@@ -79,8 +80,8 @@ FAST = Fast(30.0, "by hand", True)
 def strength_of(folder: Path, text: str, fast: Fast | None = FAST) -> Strength:
     path = folder / "design.toml"
     path.write_text(text)
-    design = load(path)
-    found = study_strength(design, make(design), None, None, fast)
+    aircraft = solve(load(path))
+    found = study_strength(replace(aircraft, flying=None), make(aircraft.design), None, fast)
     assert found is not None
     return found
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from foamworks.aircraft import balance
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.solve import Solved, solve
+from foamworks.aircraft.solve import Aircraft, solve
 from foamworks.design.additions import Ballast
 from foamworks.design.load import load
 from foamworks.design.model import Design
@@ -27,7 +27,7 @@ FIXED_BATTERY = "mass = 200\nx = 200\nx_stock = 200\nz = -10"
 BARE = {"airframe.battery": None, "ballast": None, "pod": None, "[motors]": None}
 
 
-def study(solved: Solved) -> tuple[Balance, Aero, ReferenceWing]:
+def study(solved: Aircraft) -> tuple[Balance, Aero, ReferenceWing]:
     assert solved.flying is not None
     found = balance.study_balance(solved.design, make(solved.design), solved.flying, apart=solved.apart)
     assert found is not None

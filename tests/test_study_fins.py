@@ -11,7 +11,7 @@ import ezdxf
 import pytest
 
 from foamworks.aircraft import fins
-from foamworks.aircraft.solve import Solved, solve
+from foamworks.aircraft.solve import Aircraft, solve
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.errors import DesignError
@@ -40,7 +40,7 @@ OLD = trapezoid_volume(
 )
 
 
-def each_of(solved: Solved) -> fins.FinAsBuilt:
+def each_of(solved: Aircraft) -> fins.FinAsBuilt:
     assert solved.design.fins is not None
     assert solved.design.fins.each is not None
     return solved.design.fins.each

@@ -150,7 +150,7 @@ def test_names_of_the_user_neither_break_a_table_nor_open_a_tag(tmp_path: Path) 
 def test_a_finding_is_listed_with_cure_and_source(tmp_path: Path) -> None:
     case = checked(DESIGNS / "pod-nose.toml")
     bad = MOTOR_FIT.finding("fail", "case", why="It is too wide.", cure="Take a wider tube.")
-    failing = Case(case.name, case.path, case.asked, case.solved, case.parts, case.study, (bad,))
+    failing = Case(case.name, case.path, case.asked, case.aircraft, case.parts, case.study, (bad,))
     (path,) = write_summaries(failing, as_dict(failing), tmp_path)
     text = path.read_text(encoding="utf-8")
     assert "- fail: motor-fit, case. It is too wide. Cure: Take a wider tube. (limit: 0.05 mm of clearance: " in text
@@ -160,7 +160,7 @@ def test_a_finding_is_listed_with_cure_and_source(tmp_path: Path) -> None:
 def test_the_cure_begins_a_sentence_of_its_own(tmp_path: Path) -> None:
     case = checked(DESIGNS / "pod-nose.toml")
     bad = MOTOR_FIT.finding("fail", "case", why="it is too wide", cure="take a wider tube")
-    failing = Case(case.name, case.path, case.asked, case.solved, case.parts, case.study, (bad,))
+    failing = Case(case.name, case.path, case.asked, case.aircraft, case.parts, case.study, (bad,))
     (path,) = write_summaries(failing, as_dict(failing), tmp_path)
     assert "It is too wide. Cure: take a wider tube" in path.read_text(encoding="utf-8")
 

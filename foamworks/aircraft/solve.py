@@ -18,7 +18,7 @@ from foamworks.design.model import Design
 from foamworks.design.quantity import is_open
 from foamworks.parts.base import Parts
 from foamworks.parts.make import bought_anew, make
-from foamworks.parts.mounted_pod import over_back
+from foamworks.parts.mounted_pod import MountedPod, mounted_pod, over_back
 from foamworks.physics.balance import Settled
 from foamworks.physics.planform import ReferenceWing
 
@@ -30,21 +30,30 @@ FIRST_TILT = math.radians(5)  # where the rounds start; the answer does not depe
 
 
 @dataclass(frozen=True)
-class Solved:
-    """A design with nothing left open, what flies (None without a wing), and what was settled on the way.
+class Aircraft:
+    """A design with nothing left open, what flies (None without a wing), its pod (None where it is not measured).
 
-    `apart`: battery and ballast of `no pod` when they were automatic; `feasible`: every state fits its window (None
-    when that cannot be known); `limited_by`: what held an automatic downthrust; `fit`: the greatest downthrust [rad]
-    that clears the back, None where none does or the back is not known.
+    `apart`: battery and ballast of `no pod` when they were automatic; `settled`: of the other states, None where that
+    cannot be known; `limited_by`: what held an automatic downthrust; `marks`: what was settled.
     """
 
     design: Design
     flying: Flying | None
+    pod: MountedPod | None
     apart: Put | None
     settled: Settled | None
     limited_by: str | None
-    fit: float | None
     marks: tuple[str, ...]
+
+    @property
+    def over_back(self) -> MountedPod | None:
+        """The pod over a fuselage that was measured; None when either is not known."""
+        return self.pod if self.pod and self.pod.sections else None
+
+    @property
+    def fit(self) -> float | None:
+        """The greatest downthrust [rad] that clears the back; None where none does or the back is not known."""
+        return self.over_back.fit_limit if self.over_back else None
 
     @property
     def opened(self) -> bool:
@@ -52,7 +61,7 @@ class Solved:
         return bool({"battery", "ignition pack", "ballast"} & set(self.marks))
 
 
-def solve(design: Design) -> Solved:
+def solve(design: Design) -> Aircraft:
     """Settle everything that the design leaves automatic."""
     wing = fins.reference(design)
     sized = _with_fins(design, wing)
@@ -61,9 +70,8 @@ def solve(design: Design) -> Solved:
     marks = ["fins"] if sized is not design else []
     state = _Rounds(sized, flying)
     state.run()
-    return Solved(
-        state.design, flying, state.apart, state.settled, state.limited_by, state.fit, tuple(marks + state.marks)
-    )
+    pod = mounted_pod(state.design)
+    return Aircraft(state.design, flying, pod, state.apart, state.settled, state.limited_by, tuple(marks + state.marks))
 
 
 def _with_fins(design: Design, wing: ReferenceWing | None) -> Design:
@@ -99,7 +107,6 @@ class _Rounds:
         self.put = Put(math.nan, 0.0)
         self.spare = 0.0  # how far ahead of the aft limit what is automatic aims [m], by the last balance
         self.limited_by: str | None = None
-        self.fit: float | None = None
         self.marks: list[str] = []
 
     def run(self) -> None:
@@ -108,8 +115,7 @@ class _Rounds:
         if auto_tilt:
             self._tilt(FIRST_TILT)
         mounted = over_back(self.design)
-        self.fit = mounted.fit_limit if mounted else None
-        bound = (self.fit or 0.0) if mounted else None
+        bound = (mounted.fit_limit or 0.0) if mounted else None
         if pod is not None and not auto_tilt:
             self.limited_by = "nothing"
         tilt = min(FIRST_TILT, math.inf if bound is None else bound) if auto_tilt else 0.0

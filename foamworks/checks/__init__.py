@@ -57,9 +57,9 @@ ORDER = (
 
 def judged(asked: Design, path: Path) -> Case:
     """Solve a design that was read from `path`, make it on paper, study and judge it: the whole case of it."""
-    solved = solve(asked)
-    parts = make(solved.design)
-    case = Case(asked.name or printable(path.stem), path, asked, solved, parts, study(solved, parts))
+    aircraft = solve(asked)
+    parts = make(aircraft.design)
+    case = Case(asked.name or printable(path.stem), path, asked, aircraft, parts, study(aircraft, parts))
     return replace(case, findings=judge(case))
 
 

@@ -158,7 +158,7 @@ def _heavy(case: Case, row: StateRow) -> Finding:
 def _aft_of(case: Case, row: StateRow, over: float) -> list[Proposal]:
     """Propose what takes a state so much [m] aft and can be typed; what was settled with others is flown as it is."""
     typed: list[Proposal] = []
-    if not {"battery", "ballast"} & set(case.solved.marks):
+    if not {"battery", "ballast"} & set(case.aircraft.marks):
         words = f"bring the centre of gravity {round_up(mm(over), 1):.1f} mm aft"
         typed = [way for way in further(case, row.mass, row.cg_x, -over, words=words) if way.edits]
     return [*typed, Proposal("fly it as it is: it lands faster and turns wider, and that is safe", "fly")]
@@ -216,7 +216,7 @@ def _forward(case: Case) -> Iterator[Finding]:
 def _aft_by(case: Case, row: StateRow, move: float, use: float) -> list[Proposal]:
     """Say what helps; where battery or ballast are settled, another travel settles them anew."""
     words = f"bring the centre of gravity {round_up(mm(move), 1):.1f} mm aft"
-    if {"battery", "ballast"} & set(case.solved.marks):
+    if {"battery", "ballast"} & set(case.aircraft.marks):
         return [Proposal(f"{words}, by what is proposed for battery and lead", "set")]
     up = round_up(degrees(use) / trim.ELEVATOR_SHARE)
     more = Proposal(f"give the elevator {up:.0f} deg up", "set", (Edit("airframe.tailplane.elevator.up", up, "deg"),))

@@ -31,7 +31,7 @@ def further(case: Case, mass: float, cg_x: float, by: float, *, words: str) -> l
 def follows(case: Case, shift: float) -> bool:
     """Tell whether what is automatic in battery and ballast can keep every state so much [m] further forward."""
     balance = case.study.balance
-    if balance is None or not case.solved.opened:
+    if balance is None or not case.aircraft.opened:
         return False
     limits = Window(balance.window.forward, balance.window.aft - shift)
     design = opened(case.design, case.asked)

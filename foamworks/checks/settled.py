@@ -31,7 +31,7 @@ def _inside(balance: Balance, row: StateRow) -> bool:
 
 def solved(case: Case) -> Iterator[Finding]:
     """Judge whether every state lies inside the window; what is bare of the pod, with a battery place of its own."""
-    given(case.solved.settled)
+    given(case.aircraft.settled)
     balance = all_known(given(case.study.balance))
     window, bare, pod = balance.window, balance.row(NO_POD), has_pod(case.design)
     if pod and not _inside(balance, bare):
@@ -56,7 +56,7 @@ def _placed(case: Case, balance: Balance) -> str:
         where = "the battery's mass or its place when the model was weighed is not known, so it stays where it was"
     lead = f"with {said(balance.ballast, 'g', 0)} of ballast" if balance.ballast > 0 else "and no ballast is needed"
     pack = case.design.ignition.pack if case.design.ignition else None
-    if pack and "ignition pack" in case.solved.marks and math.isfinite(pack.x):
+    if pack and "ignition pack" in case.aircraft.marks and math.isfinite(pack.x):
         where += f", the ignition pack at {said(pack.x, 'mm', 0)},"
     return f"{where} {lead}{_aimed(case, balance)}"
 
@@ -64,7 +64,7 @@ def _placed(case: Case, balance: Balance) -> str:
 def _aimed(case: Case, balance: Balance) -> str:
     """Say which margin what is automatic aims at, and whether there was room for it."""
     tolerance, wing = case.study.tolerance, case.study.wing
-    if not (case.solved.opened and tolerance and wing and tolerance.spare > 0):
+    if not (case.aircraft.opened and tolerance and wing and tolerance.spare > 0):
         return ""
     limits = case.design.limits
     aim = f"{said(limits.least + tolerance.spare / wing.mac, '%', 1)}"

@@ -24,7 +24,7 @@ def _sureness(case: Case) -> Iterator[Finding]:
     wanted = given(tolerance.share("static-margin", "every state"))
     first = tolerance.margin_by[0].measurement if tolerance.margin_by else "nothing"
     even = case.design.limits.sure <= EVEN_CHANCE
-    placed = even and balance.ballast > 0 and "ballast" in case.solved.marks
+    placed = even and balance.ballast > 0 and "ballast" in case.aircraft.marks
     just = " (least ballast puts the worst state just on that limit)" if placed else ""
     yield SURENESS.finding(
         judged(stable, caution_below=SURE),

@@ -10,7 +10,6 @@ import numpy as np
 from foamworks.checks.case import Case
 from foamworks.output.keys import Row
 from foamworks.parts.base import Placement, Saddle
-from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.solidmath import back_height
 from foamworks.units import degrees
 
@@ -19,7 +18,7 @@ SADDLE = "prints/pod-saddle.pdf"  # the paper that shows the foot of the mount o
 
 def gluing(case: Case) -> Row:
     """Give the part of the summary on where the pod is glued; nothing without a mount."""
-    pod = mounted_pod(case.design)
+    pod = case.pod
     mounts = [
         _edges(part.name, part.shape, where)
         for part in case.parts.prints

@@ -66,7 +66,7 @@ def write_summaries(
             findings=findings,
             reasons=dict.fromkeys(f"{f.check}: {f.why}" for f in findings if f.verdict == "fail"),
             made=_made(case, name),
-            solved=[words for mark, words in SOLVED.get(name, {}).items() if mark in case.solved.marks],
+            solved=[words for mark, words in SOLVED.get(name, {}).items() if mark in case.aircraft.marks],
             shape=_fin_shape(case, data) if name == "fins" else {},
         )
         path = folder / f"{name}.md"

@@ -21,7 +21,7 @@ from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, filament, stuff
 from foamworks.parts.fins import Span
 from foamworks.parts.fitted import fitted_prints
-from foamworks.parts.mounted_pod import mounted_pod, nose_fit, nose_prints
+from foamworks.parts.mounted_pod import MountedPod, mounted_pod, nose_fit, nose_prints
 from foamworks.parts.pod import gauge, pod_prints
 from foamworks.parts.pod_bought import pod_bought
 from foamworks.units import degrees, grams, mm
@@ -33,17 +33,20 @@ AnyPart = TypeVar("AnyPart", BoardPart, PrintPart, BoughtPart)
 
 def make(design: Design) -> Parts:
     """Make all parts of a solved design."""
-    prints = [*_pod_prints(design), *fitted_prints(design, filament(design))]
-    return _with_bought(design, [*_fins(design), *_cuts(design)], prints)
+    pod = mounted_pod(design)
+    prints = [*_pod_prints(design, pod), *fitted_prints(design, filament(design))]
+    return _with_bought(design, pod, [*_fins(design), *_cuts(design)], prints)
 
 
 def bought_anew(design: Design, parts: Parts) -> Parts:
     """Give the parts as they are made, the bought ones where they stand in this design: pack and lead have moved."""
-    return _with_bought(design, parts.boards, parts.prints)
+    return _with_bought(design, mounted_pod(design), parts.boards, parts.prints)
 
 
-def _with_bought(design: Design, boards: Sequence[BoardPart], prints: Sequence[PrintPart]) -> Parts:
-    bought = [*_fin_glue(design), *_pod_bought(design), *_camera(design), *_ignition(design), *_ballast(design)]
+def _with_bought(
+    design: Design, pod: MountedPod | None, boards: Sequence[BoardPart], prints: Sequence[PrintPart]
+) -> Parts:
+    bought = [*_fin_glue(design), *_pod_bought(design, pod), *_camera(design), *_ignition(design), *_ballast(design)]
     first = len(boards) - len(design.cuts)
     others = {part.name for part in boards[:first]} | {part.name for part in prints} | {part.name for part in bought}
     twice = others & {part.name for part in boards[first:]}  # a finding names them
@@ -162,8 +165,8 @@ def _fin_glue(design: Design) -> list[BoughtPart]:
     return [BoughtPart("fin glue", asked.count, FIN_GLUE, x, z, note=note, group="fins")]
 
 
-def _pod_prints(design: Design) -> list[PrintPart]:
-    pod, mounted = design.pod, mounted_pod(design)
+def _pod_prints(design: Design, mounted: MountedPod | None) -> list[PrintPart]:
+    pod = design.pod
     if pod is None:
         return []
     if mounted is None:
@@ -175,8 +178,8 @@ def _pod_prints(design: Design) -> list[PrintPart]:
     return [*prints, *(mounted.mount.prints if mounted.sections else ())]
 
 
-def _pod_bought(design: Design) -> tuple[BoughtPart, ...]:
-    pod, mounted = design.pod, mounted_pod(design)
+def _pod_bought(design: Design, mounted: MountedPod | None) -> tuple[BoughtPart, ...]:
+    pod = design.pod
     if pod is None or mounted is None:
         return ()
     size = {"tube_inner": mounted.tube_inner, "tube_outer": mounted.tube_outer}

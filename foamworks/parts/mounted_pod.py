@@ -7,6 +7,7 @@ axis, and the fuselage's sections; without sections, `over_back` gives none.
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from typing import Literal
 
 from foamworks.design.additions import Motor, Nose, Pod
 from foamworks.design.model import Design
@@ -38,8 +39,13 @@ class MountedPod:
     air_gap: float
     filament: Filament
     bed: tuple[float, float, float] | None
-    capped: bool
+    retained_by: Literal["", "cap", "hook"]
     plate: float
+
+    @cached_property
+    def capped(self) -> bool:
+        """Tell that a cap is glued on behind a motor that it holds."""
+        return self.retained_by == "cap" and any(fit.fits for fit in self.layout.motors)
 
     @property
     def retainer(self) -> tuple[float, float]:
@@ -87,13 +93,13 @@ class MountedPod:
 
     def held(self, motors: Iterable[Motor]) -> list[Motor]:
         """Choose the motors that the pod holds."""
-        fitting = {fit.motor.name for fit in self.layout.motors if fit.fits}
+        fitting = {fit.motor.name for fit in self.layout.motors if fit.fits and not self.layout.reason}
         return [motor for motor in motors if motor.name in fitting]
 
     @property
     def clears(self) -> bool:
-        """Tell whether the air gap over the back is kept."""
-        return self.clearance >= self.air_gap - BARELY
+        """Tell whether the air gap over the back is kept, as far as the back is known."""
+        return not self.sections or self.clearance >= self.air_gap - BARELY
 
     def clears_at(self, tilt: float) -> bool:
         """Tell whether the pod, tipped by so much, keeps all of its air gap."""
@@ -141,7 +147,6 @@ class MountedPod:
         return replace(self, place=replace(self.place, x=self.place.x + aft, z=self.place.z + lift))
 
 
-@lru_cache(maxsize=32)
 def mounted_pod(design: Design) -> MountedPod | None:
     """Mount the pod; None when the tube is not wholly measured, or where it stands is not known or settled."""
     stand, layout = design.standing, layout_of(design)
@@ -159,7 +164,7 @@ def mounted_pod(design: Design) -> MountedPod | None:
         air_gap=mm(stand.pod.air_gap),
         filament=filament(design),
         bed=bed(design),
-        capped=stand.pod.retainer == "cap" and any(fit.fits for fit in layout.motors),
+        retained_by=stand.pod.retainer or "",
         plate=mm(design.build.ply_retainer) or rings.PLATE_THICKNESS,
     )
 

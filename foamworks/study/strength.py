@@ -18,6 +18,7 @@ from foamworks.aircraft.aero import Aero, Flying
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet, half_of, new_fins
 from foamworks.aircraft.hands_off import air_of
+from foamworks.aircraft.solve import Aircraft
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.design.workshop import Board
@@ -149,14 +150,9 @@ def asked_for(design: Design) -> bool:
     return bool(design.fins or measured or (has_pod(design) and design.motors))
 
 
-def study_strength(
-    design: Design,
-    parts: Parts,
-    flying: Flying | None,
-    balance: Balance | None,
-    fast: Fast | None,
-) -> Strength | None:
+def study_strength(aircraft: Aircraft, parts: Parts, balance: Balance | None, fast: Fast | None) -> Strength | None:
     """Study what is added and what carries it; None when the design does not ask for it."""
+    design, flying, pod = aircraft.design, aircraft.flying, aircraft.pod
     if not asked_for(design):
         return None
     fins, board = new_fins(design), board_named(design, design.fins.board) if design.fins else None
@@ -167,8 +163,8 @@ def study_strength(
         fin=load,
         tail=_tail_load(design, fins, load) if fins and load else None,
         wing=_wing_load(design, flying, balance, fast) if flying else None,
-        pod=study_pod_glue(design, parts),
-        retainer=study_retainer(design),
+        pod=study_pod_glue(design, pod, parts) if pod else None,
+        retainer=study_retainer(design, pod) if pod else None,
         servo=servo_load(design, fast.speed, lit=bool(fast.motor)) if fast else None,
         divergence=divergence_speed(flying, air_of(design)) if flying else math.nan,
     )

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from foamworks.aircraft.aero import Aero, Flying
 from foamworks.aircraft.balance import Balance, study_balance
 from foamworks.aircraft.fins import FinSet, new_fins, old_fin
-from foamworks.aircraft.solve import Solved
+from foamworks.aircraft.solve import Aircraft
 from foamworks.aircraft.thrust_line import ThrustLine, study_thrust_line
 from foamworks.parts.base import Parts
 from foamworks.physics.planform import ReferenceWing
@@ -61,12 +61,12 @@ class Study:
         return self.flying.aero if self.flying else None
 
 
-def study(solved: Solved, parts: Parts) -> Study:
+def study(aircraft: Aircraft, parts: Parts) -> Study:
     """Study a solved design; what the solver knows of the wing and the air is handed on, not worked out again."""
-    design, flying = solved.design, solved.flying
+    design, flying = aircraft.design, aircraft.flying
     old, new = old_fin(design), new_fins(design)
-    balance = study_balance(design, parts, flying, apart=solved.apart) if flying else None
-    line = study_thrust_line(design, balance, solved.limited_by)
+    balance = study_balance(design, parts, flying, apart=aircraft.apart) if flying else None
+    line = study_thrust_line(design, balance, aircraft.limited_by)
     tolerance = lateral = slip = None
     cases: list[BurnCase] = []
     take_off: tuple[TakeOff, ...] = ()
@@ -79,7 +79,7 @@ def study(solved: Solved, parts: Parts) -> Study:
         slip = study_slip(design, balance, flying.wing)
         take_off = study_take_off(design, balance, flying, burn.power) if burn.power else ()
         go_around = study_go_around(design, flying, balance, burn.power.drive) if burn.power else ()
-    strength = study_strength(design, parts, flying, balance, fastest(design, burn))
+    strength = study_strength(aircraft, parts, balance, fastest(design, burn))
     scattered = study_scatter(tolerance, cases)
     return Study(
         flying=flying,
@@ -96,7 +96,7 @@ def study(solved: Solved, parts: Parts) -> Study:
         heat=study_heat(design),
         strength=strength,
         ignition=study_ignition(design),
-        pod_room=study_pod_room(design, parts),
+        pod_room=study_pod_room(design, aircraft.pod, parts),
         slip=slip,
         proof=study_proof(strength.pod) if strength and strength.pod else None,
         take_off=take_off,

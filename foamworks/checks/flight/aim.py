@@ -89,7 +89,7 @@ def _angle(case: Case, stand: StandingPod, cg: tuple[float, float]) -> Iterator[
         pod = over_back(design)
         return pod is not None and pod.clears_at(through(design) + ALIKE)
 
-    angle, fit, words = through(case.design), case.solved.fit, "tilt the pod by {}, which meets the centre of gravity"
+    angle, fit, words = through(case.design), case.aircraft.fit, "tilt the pod by {}, which meets the centre of gravity"
     if abs(angle - stand.downthrust) < ALIKE:
         return  # it meets it already: what is left is how well the angle is glued
     if fit is None or angle <= fit:
@@ -122,5 +122,5 @@ def _typed(case: Case, angle: float) -> moves.Edits:
 
 def _clears_lower(case: Case) -> bool:
     """Tell whether the pod, 10 mm lower at its angle, still keeps its air over the back; True where nobody knows."""
-    pod = over_back(case.design)
+    pod = case.over_back
     return pod is None or pod.moved(lift=-mm(NEARBY)).clears

@@ -9,6 +9,7 @@ from foamworks.checks.pod.room import one_pod
 from foamworks.checks.proposals import left_out, smaller
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit, moved
+from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.study.flight.boost import BoostRun, leaves_after
 from foamworks.study.pod.room import pods_apart
 from foamworks.study.pod.twins import MOST_SIDESLIP, overshoot
@@ -70,7 +71,8 @@ def _one_out_cures(case: Case, share: float, least: float) -> Iterator[Proposal]
     yield one_pod()
     pod = given(case.design.pod)
     edit = Edit("pod.y", round_down(mm(abs(pod.y or 0.0)) * share), "mm")
-    if pods_apart(moved(case.design, (edit,))):
+    nearer = mounted_pod(moved(case.design, (edit,)))
+    if nearer is None or pods_apart(nearer):
         yield Proposal(f"put the pods {edit.typed} mm from the middle", "set", (edit,))
     yield Proposal(f"light two motors above {round_up(km_h(least)):.0f} km/h only", "fly")
 

@@ -35,7 +35,7 @@ def _pod_fit(case: Case) -> Iterator[Finding]:
     )
     what = "the fuselage's sections" if layout_of(case.design) else "the tube's inner diameter and length"
     pod = POD_FIT.need(
-        over_back(case.design),
+        case.over_back,
         "pod",
         why=f"{what} are not known, so the gap over the back is not",
         measure=f"measure {what}",
@@ -63,7 +63,7 @@ def _pod_fit(case: Case) -> Iterator[Finding]:
 def _cures(case: Case) -> Iterator[Proposal]:
     """Propose less tilt, or a higher nozzle."""
     stand = given(case.design.standing)
-    limit, tilt = case.solved.fit, stand.downthrust
+    limit, tilt = case.aircraft.fit, stand.downthrust
     found = []
     if limit is not None and limit < tilt:
         most = round_down(degrees(limit), 1)

@@ -22,7 +22,7 @@ MOVE_MOST = 200  # mm: and one further forward or aft
 
 def findings(case: Case) -> Iterator[Finding]:
     """Judge the mount; nothing without a pod over a back that was measured."""
-    pod = over_back(case.design)
+    pod = case.over_back
     if pod is None:
         return
     walls = [
@@ -62,9 +62,10 @@ def _cures(case: Case) -> Iterator[Proposal]:
 
 
 def _apart(design: Design, inward: int) -> bool:
-    return pods_apart(moves.applied(design, moves.inward(design, inward)))
+    pod = over_back(moves.applied(design, moves.inward(design, inward)))
+    return pod is not None and pods_apart(pod)
 
 
 def _stands(design: Design) -> bool:
     pod = over_back(design)
-    return pod is not None and not pod.mount.reason and pod.clears and pods_apart(design)
+    return pod is not None and not pod.mount.reason and pod.clears and pods_apart(pod)

@@ -8,7 +8,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design
-from foamworks.parts.mounted_pod import over_back
+from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.study.pod.room import EXACT, Near, PodRoom, stands_clear
 from foamworks.units import mm, said
 
@@ -98,5 +98,5 @@ def _moves(case: Case, things: set[str]) -> Iterator[tuple[str, int, moves.Move]
 
 def _clear(design: Design) -> bool:
     """Tell whether pod, surfaces and back keep the air gap from each other."""
-    pod = over_back(design)
-    return (pod is None or pod.clears) and stands_clear(design)
+    pod = mounted_pod(design)
+    return pod is None or (pod.clears and stands_clear(design, pod))

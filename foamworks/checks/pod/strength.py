@@ -103,7 +103,7 @@ def _foot_stands(design: Design) -> bool:
     pod = over_back(design)
     if pod is None or not pod.clears:
         return False
-    glue = study_pod_glue(design, Parts(prints=pod.mount.prints))
+    glue = study_pod_glue(design, pod, Parts(prints=pod.mount.prints))
     foot = next((line for line in glue.lines if line.name == FOOT), None) if glue is not None else None
     return foot is not None and foot.factor >= FOOT_LEAST
 

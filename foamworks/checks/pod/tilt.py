@@ -39,7 +39,7 @@ def _downthrust(case: Case) -> Iterator[Finding]:
         why="the angle with the least moment cannot be worked out yet; it is 0 here",
         measure=f"measure and type {' and '.join(_lacks(case))}",
     )
-    most, limit, fit = degrees(pod.downthrust_limit), pod.downthrust_limit, case.solved.fit
+    most, limit, fit = degrees(pod.downthrust_limit), pod.downthrust_limit, case.aircraft.fit
     if held_by == "fit":
         limit = fit or 0.0
     why = {

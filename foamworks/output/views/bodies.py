@@ -17,7 +17,6 @@ from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe, Section, Station
 from foamworks.parts.base import Extrude, Group, Placement, PrintPart, Revolve
 from foamworks.parts.mesh import DRAWN, Loft, Mesh, Solid, joined, mesh
-from foamworks.parts.mounted_pod import mounted_pod
 from foamworks.parts.solidmath import turn
 from foamworks.physics.planform import section_half_thickness
 from foamworks.units import first_measured, grams, mm
@@ -170,7 +169,7 @@ def _leaning(fins: FinSet, y: float, thickness: float) -> Placement:
 
 
 def _motors(case: Case) -> list[Body]:
-    mounted = mounted_pod(case.design)
+    mounted = case.pod
     if mounted is None:
         return []
     held = [fit.motor for fit in mounted.layout.motors if fit.fits]

@@ -15,7 +15,7 @@ from foamworks.design.additions import Motor
 from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, PrintPart, Saddle
-from foamworks.parts.mounted_pod import MountedPod, mounted_pod
+from foamworks.parts.mounted_pod import MountedPod
 from foamworks.parts.rings import RING_LENGTH
 from foamworks.physics import beam
 from foamworks.units import STANDARD_GRAVITY, mm, mm2
@@ -55,11 +55,8 @@ class PodGlue:
     ring_stands: float
 
 
-def study_pod_glue(design: Design, parts: Parts) -> PodGlue | None:
-    """Study one pod's glue lines; None without a measured tube, or without a motor that it holds."""
-    pod = mounted_pod(design)
-    if pod is None or pod.layout.reason:
-        return None
+def study_pod_glue(design: Design, pod: MountedPod, parts: Parts) -> PodGlue | None:
+    """Study one pod's glue lines; None without a motor that it holds."""
     inner, held = mm.si(pod.tube_inner), pod.held(design.motors)
     peaks = [(peak, motor.name) for motor in held if (peak := _peak(motor)) is not None]
     if not peaks:

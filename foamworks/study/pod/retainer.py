@@ -16,7 +16,7 @@ from foamworks.design.additions import Motor
 from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
 from foamworks.parts import rings
-from foamworks.parts.mounted_pod import mounted_pod
+from foamworks.parts.mounted_pod import MountedPod
 from foamworks.parts.pod import HOOK_REACH, HOOK_WIRE, PROUD, SCREW, WASHER
 from foamworks.physics import beam
 from foamworks.study.pod.glue import PAPER_SHEAR
@@ -56,11 +56,10 @@ class Retainer:
         return self.links[0].stands / self.force
 
 
-def study_retainer(design: Design) -> Retainer | None:
+def study_retainer(design: Design, pod: MountedPod) -> Retainer | None:
     """Study one pod's retainer; None without one, or without a motor that the pod holds."""
-    pod, kind = mounted_pod(design), design.pod.retainer if design.pod else None
-    held = [] if pod is None or pod.layout.reason else pod.held(design.motors)
-    if pod is None or kind is None or not held:
+    kind, held = pod.retained_by, pod.held(design.motors)
+    if not (kind and held):
         return None
     outer, ply = mm.si(pod.tube_outer), design.build.ply_retainer
     cases = [(*_aft(motor), motor.name, _links(kind, outer, motor, held, ply)) for motor in held]

@@ -19,11 +19,12 @@ from foamworks.aircraft.fins import FinSet, new_fins, old_fin, wing_stations
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
+from foamworks.errors import given, where_given
 from foamworks.parts import rings
 from foamworks.parts.base import BackSection, Parts, Placement, Saddle
 from foamworks.parts.clear import Hidden, Measure, Pair, Patch, Pod, all_clear, back_height, near
 from foamworks.parts.density import board_named
-from foamworks.parts.mounted_pod import back_sections, mounted_pod
+from foamworks.parts.mounted_pod import MountedPod
 from foamworks.parts.pod import PROUD
 from foamworks.physics.planform import Stations
 from foamworks.study.flight.drag import surface_thickness
@@ -67,45 +68,42 @@ class _Sheet:
     patches: tuple[Patch, ...]
 
 
-def study_pod_room(design: Design, parts: Parts) -> PodRoom | None:
+@where_given
+def study_pod_room(design: Design, pod: MountedPod | None, parts: Parts) -> PodRoom:
     """Study a pod on the aircraft; None without one, without a measured tube or without anything to meet."""
-    near = tuple(sorted((*_near(design), *other_pod(design)), key=lambda row: row.gap))
-    if not near:
-        return None
+    mounted = given(pod)
+    near = tuple(sorted((*_near(design, mounted), *other_pod(mounted)), key=lambda row: row.gap))
+    given(near or None)
     mounts = [(part.places[0], part.shape) for part in parts.prints if isinstance(part.shape, Saddle) and part.places]
     stands = [
         sheet.name
         for sheet in _sheets(design)
-        if any(_bites(sheet, place, shape, back_sections(design)) for place, shape in mounts)
+        if any(_bites(sheet, place, shape, mounted.sections) for place, shape in mounts)
     ]
     return PodRoom(near, tuple(dict.fromkeys(stands)))
 
 
-def stands_clear(design: Design) -> bool:
+def stands_clear(design: Design, pod: MountedPod) -> bool:
     """Tell whether the pod keeps its air gap from every surface and from the other pod."""
-    if design.pod is None:
-        return True
-    gap = mm(design.pod.air_gap) - EXACT
-    return pods_apart(design) and all_clear([pair for *_, pair in _pairs(design)], gap=gap, hidden=_inside(design))
+    pairs = [pair for *_, pair in _pairs(design, pod)]
+    return pods_apart(pod) and all_clear(pairs, gap=pod.air_gap - EXACT, hidden=_hidden_in(pod.sections))
 
 
-def pods_apart(design: Design) -> bool:
+def pods_apart(pod: MountedPod) -> bool:
     """Tell whether two pods keep the air gap from each other; one pod does."""
-    pod = design.pod
-    return pod is None or all(mm(row.gap) >= mm(pod.air_gap) - EXACT for row in other_pod(design))
+    return all(mm(row.gap) >= pod.air_gap - EXACT for row in other_pod(pod))
 
 
-def other_pod(design: Design) -> Iterator[Near]:
+def other_pod(pod: MountedPod) -> Iterator[Near]:
     """Give the pieces of two pods and their distance from the other's alike; nothing of one pod.
 
     The pods are each other's mirror image on parallel axes: what reaches furthest inboard meets its own like, and the
     gap is twice its distance from the middle plane (geometry).
     """
-    pod = mounted_pod(design)
-    if pod is None or len(pod.place.ys) < 2:
+    if len(pod.place.ys) < 2:
         return
     inboard: dict[str, tuple[float, float]] = {}
-    solids = list(_solids(design))
+    solids = list(_solids(pod))
     for piece, solid in solids[: len(solids) // 2]:  # of the starboard one, which comes first
         s, radius = max(solid.profile, key=lambda point: point[1])
         inboard[piece] = min(inboard.get(piece, (math.inf, 0.0)), (2 * (solid.y - radius), s))
@@ -118,30 +116,25 @@ def _sheets(design: Design) -> list[_Sheet]:
     return [*_wing(design.airframe), *_tail(design.airframe), *_fins(design)]
 
 
-def _pairs(design: Design) -> list[tuple[str, str, Pair]]:
+def _pairs(design: Design, pod: MountedPod) -> list[tuple[str, str, Pair]]:
     """Give every skin of every surface with every solid of the pod: the surface's name, the solid's, and the two."""
     patches = [(sheet.name, patch) for sheet in _sheets(design) for patch in sheet.patches]
-    return [(name, piece, (patch, _measure(solid))) for piece, solid in _solids(design) for name, patch in patches]
+    return [(name, piece, (patch, _measure(solid))) for piece, solid in _solids(pod) for name, patch in patches]
 
 
-def _near(design: Design) -> tuple[Near, ...]:
+def _near(design: Design, pod: MountedPod) -> tuple[Near, ...]:
     """Find the nearest of all, and every surface that the pod's air gap does not reach past."""
-    if design.pod is None:
-        return ()
-    pairs = _pairs(design)
+    pairs = _pairs(design, pod)
     found: dict[str, Near] = {}
-    rows = near(tuple(pair for *_, pair in pairs), within=mm(design.pod.air_gap), hidden=_inside(design))
+    rows = near(tuple(pair for *_, pair in pairs), within=pod.air_gap, hidden=_hidden_in(pod.sections))
     for gap, i, (x, y, z) in rows:
         name, piece, _ = pairs[i]
         found.setdefault(name, Near(name, piece, mm.si(gap), mm.si(x), mm.si(y), mm.si(z)))
     return tuple(found.values())
 
 
-def _solids(design: Design) -> Iterator[tuple[str, Pod]]:
+def _solids(pod: MountedPod) -> Iterator[tuple[str, Pod]]:
     """Give what of the pod stands in the air, each as circles about an axis."""
-    pod = mounted_pod(design)
-    if pod is None:
-        return
     outer, side = pod.tube_outer, pod.lower
     widest = max((fit.motor.diameter for fit in pod.layout.motors if fit.fits), default=0.0)
     at, tilt = pod.nozzle, pod.place.downthrust
@@ -159,11 +152,6 @@ def _rod(aft: float, front: float, radius: float) -> tuple[tuple[float, float], 
     return ((aft, radius), (front, radius))
 
 
-def _inside(design: Design) -> Hidden:
-    """Give what tells which points lie inside the fuselage, where nobody looks; none where it was not measured."""
-    return _hidden_in(back_sections(design))
-
-
 # why: what is the same surface or body stays one thing, so that `clear` knows it again
 
 
@@ -174,6 +162,7 @@ def _measure(solid: Pod) -> Measure:
 
 @lru_cache(maxsize=8)
 def _hidden_in(sections: tuple[BackSection, ...]) -> Hidden:
+    """Give what tells which points lie inside the fuselage, where nobody looks; none where it was not measured."""
     if not sections:
         return lambda points: np.zeros(len(points), dtype=bool)
     return lambda points: _in_body(points, sections)
