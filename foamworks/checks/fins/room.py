@@ -43,7 +43,7 @@ def hinge_at(airframe: Airframe, y: float) -> float:
 
 
 def before_hinge(airframe: Airframe, new: FinSet, root: float) -> float:
-    """Give where a longer root [m] is to begin, to the millimetre, to end ahead of the elevator: where it is if it does."""
+    """Give where a longer root [m] is to begin to end ahead of the elevator, to the millimetre; else where it is."""
     end, x = hinge_at(airframe, new.y) - HINGE_ROOM, float(new.stations.x[0])
     return mm.si(round_down(mm(end - root))) if root > new.stations.chord[0] and x + root > end else x
 
