@@ -454,3 +454,21 @@ def test_the_example_is_measured_on_two_cards() -> None:
     deck = {card.title: card for card in cards(case, as_dict(case), kept.answer(case))}
     assert len(flowed(deck["Measuring"])) == 2
     assert ("tube, outside, inside", "31.5, 29.5 mm") in measured(case)
+
+
+def test_a_model_typed_in_inches_and_ounces_is_set_and_checked_in_them(small_file: Callable[..., Path]) -> None:
+    """The same model typed either way: its cards show the ruler's number that was typed, and the same millimetres."""
+    fan = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
+    metric = small_file({"airframe.fan": fan})
+    inches = metric.with_name("inches.toml")
+    typed = re.sub(r"\b(x|y|chord) ?= ?(\d+)\b", lambda m: f'{m[1]} = "{int(m[2]) / 25.4:.4f} in"', metric.read_text())
+    typed = re.sub(r"\b(mass) ?= ?(\d+)\b", lambda m: f'{m[1]} = "{int(m[2]) / 28.349523125:.4f} oz"', typed)
+    inches.write_text(typed)
+    told = dict(measured(check(inches)))
+    assert told["wing, root chord"] == "200 mm (7.87 in)"
+    for what, value in measured(check(metric)):
+        assert told[what].startswith(value) or "," in value
+        assert "in)" not in value
+    case = check(inches)
+    blocks = repr([card.blocks for card in cards(case, as_dict(case), kept.answer(case)) if "Flight" in card.title])
+    assert re.search(r"'battery at x', '\d+ mm \(\d+\.\d\d in\)'", blocks)

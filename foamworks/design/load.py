@@ -15,6 +15,7 @@ from foamworks.design.reading.consistent import faults
 from foamworks.design.reading.explain import Told, explained
 from foamworks.design.reading.syntax import Slip, parsed
 from foamworks.design.reading.template import untouched
+from foamworks.design.reading.typed import customary
 from foamworks.errors import DesignError, printable
 
 # more digits than Python reads; cut to 400, the number is still beyond any range, and its key gets the blame
@@ -43,7 +44,7 @@ def design_of(path: Path, text: str, data: dict[str, Any]) -> Design:
     found = list(islice(faults(design), MOST_FAULTS))
     if found:
         raise DesignError(_told(path, text, data, (Told(key, message) for key, message in found)))
-    return design.made_from(untouched(text, data))
+    return design.made_from(untouched(text, data), typed_in=customary(data))
 
 
 def _told(path: Path, text: str, data: dict[str, Any], found: Iterable[Told], slips: Iterable[Slip] = ()) -> str:

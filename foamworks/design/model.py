@@ -14,6 +14,7 @@ from foamworks.design import quantity as q
 from foamworks.design.additions import Added, Pod
 from foamworks.design.airframe import Airframe, Flight, NoAirframe
 from foamworks.design.reading.template import Untouched
+from foamworks.design.reading.typed import Customary
 from foamworks.design.table import Table
 from foamworks.design.workshop import Board, Build, Cut, Cutting, Printer, Weighed
 from foamworks.errors import not_measured
@@ -65,6 +66,7 @@ class Design(Added):
     limits: Limits = Limits()
     weighed: tuple[Weighed, ...] = Field(default=(), max_length=500)
     _untouched: Untouched = PrivateAttr(default_factory=Untouched)
+    _typed_in: frozenset[Customary] = PrivateAttr(default=frozenset())
 
     @property
     def stock(self) -> Airframe | None:
@@ -84,8 +86,13 @@ class Design(Added):
         """The numbers that are still those of the template that the file was made from."""
         return self._untouched
 
-    def made_from(self, untouched: Untouched) -> "Design":
-        """Give the design with what is known of the template it was made from."""
+    @property
+    def typed_in(self) -> frozenset[Customary]:
+        """The units, inch and ounce, in which the builder measures; empty for millimetres and grams."""
+        return self._typed_in
+
+    def made_from(self, untouched: Untouched, *, typed_in: frozenset[Customary]) -> "Design":
+        """Give the design with what is known of the template it was made from and of the builder's units."""
         design = self.model_copy()
-        design._untouched = untouched
+        design._untouched, design._typed_in = untouched, typed_in
         return design

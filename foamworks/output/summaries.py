@@ -14,6 +14,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.stamp import concerned, stamp
 from foamworks.output import tables, texts
 from foamworks.output.keys import Row, text_of
+from foamworks.output.ruler import beside
 from foamworks.output.tables import Table, escaped
 from foamworks.output.templates import templates
 from foamworks.physics.flight.drag import CUBE, FAIRED
@@ -79,7 +80,14 @@ def _templates() -> "Environment":
     made = templates(HERE, finalize=_shown)
     made.globals |= {name: getattr(texts, name) for name in ("BOOSTER", "FOAM", "POWER", "CUTTING", "TUBE", "foam")}
     made.globals |= {"tables": tables, "mm": mm, "number": number, "said": said, "with_unit": with_unit}
-    made.globals |= {"text_of": text_of, "whole": whole, "NO_POD": NO_POD, "CUBE": CUBE, "FAIRED": FAIRED}
+    made.globals |= {
+        "text_of": text_of,
+        "whole": whole,
+        "beside": beside,
+        "NO_POD": NO_POD,
+        "CUBE": CUBE,
+        "FAIRED": FAIRED,
+    }
     return made
 
 

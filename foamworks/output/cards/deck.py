@@ -12,6 +12,7 @@ from foamworks.checks.base import round_up
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
 from foamworks.design.ladder import rungs
+from foamworks.design.model import Design
 from foamworks.errors import OutputError
 from foamworks.output.cards.answer import answer_card
 from foamworks.output.cards.flights import flight_cards
@@ -22,8 +23,9 @@ from foamworks.output.cards.wing import wing_card
 from foamworks.output.cards.words import worded
 from foamworks.output.gluing import SADDLE
 from foamworks.output.keys import Row, cell
+from foamworks.output.ruler import read
 from foamworks.output.texts import booster, cautions
-from foamworks.units import number
+from foamworks.units import Unit, mm, number
 
 
 def write_cards(case: Case, data: Row, answer: Answer, path: Path) -> None:
@@ -43,7 +45,9 @@ def cards(case: Case, data: Row, answer: Answer) -> list[Card]:
         comb = any(part.name == "slot comb" for part in case.parts.boards)
         found += _stamped(case, {"fins", "sheets", "fitted"}, worded("cutting", comb=comb))
     if booster(design) and design.airframe.given:
-        found += _stamped(case, {"pod"}, *_gluing(data), _ground_test(case), worded("firing", smallest=_smallest(case)))
+        found += _stamped(
+            case, {"pod"}, *_gluing(design, data), _ground_test(case), worded("firing", smallest=_smallest(case))
+        )
     made = [card for card in found if card.blocks]
     whole_deck = [answer_card(case, answer), *made, *flight_cards(case, data, answer)]
     return [replace(card, cautions=cautions(design)) for card in whole_deck]
@@ -77,7 +81,7 @@ def _weighing(case: Case, data: Row) -> Card:
     )
 
 
-def _gluing(data: Row) -> list[Card]:
+def _gluing(design: Design, data: Row) -> list[Card]:
     """Give the card that the pod is glued by; none where its mount is not made."""
     if "gluing" not in data:
         return []
@@ -91,9 +95,14 @@ def _gluing(data: Row) -> list[Card]:
         (f"tube, underside of its {end}", where[f"{key}_underside_x_mm"], where[f"{key}_underside_z_mm"])
         for end, key in (("front end", "tube_front"), ("aft end", "tube_aft"))
     ]
-    rows = [(name, number(x, 0), number(z, 0), "") for name, x, z in places]
-    edges = table(("edge", "x mm", "z mm", "found"), rows, (3.0, 0.8, 0.8, 1.2))
-    return [worded("gluing", where=where, edges=edges, SADDLE=SADDLE)]
+    unit, decimals = ("in", 2) if "in" in design.typed_in else ("mm", 0)
+
+    def told(length: float) -> str:
+        return number(Unit(unit)(mm.si(length)), decimals)
+
+    rows = [(name, told(x), told(z), "") for name, x, z in places]
+    edges = table(("edge", f"x {unit}", f"z {unit}", "found"), rows, (3.0, 0.8, 0.8, 1.2))
+    return [worded("gluing", where=where, edges=edges, SADDLE=SADDLE, design=design, read=read, si=mm.si)]
 
 
 def _ground_test(case: Case) -> Card:

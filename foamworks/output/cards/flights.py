@@ -10,14 +10,17 @@ from foamworks.checks.base import round_up
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import STAMP
 from foamworks.design.ladder import Rung, rungs
+from foamworks.design.model import Design
 from foamworks.output.cards.pages import Block, Card, table
 from foamworks.output.cards.words import worded
 from foamworks.output.keys import Row, text_of
+from foamworks.output.ruler import read
 from foamworks.study.flight.ladder import Step
 from foamworks.units import NOT_KNOWN, STANDARD_GRAVITY, km_h, measured, number, said, with_unit
 
 NOT_YET = "NOT YET"
 HEADS = ("number", "expected", "found")
+WIDTHS, WIDER = (1.35, 1.5, 0.65), (1.3, 1.7, 0.5)  # wider: room for an inch beside the millimetre
 
 
 def flight_cards(case: Case, data: Row, answer: Answer) -> list[Card]:
@@ -37,7 +40,7 @@ def _flight(case: Case, data: Row, rung: Rung, count: int, flights: Sequence[Fli
     levels = [flight.step.now.level for flight in flights if math.isfinite(flight.step.now.level)]
     highs = [round_up(flight.entry_height) for flight in flights if math.isfinite(flight.entry_height)]
     mass = next((flight.step.mass for flight in flights), math.nan)
-    rows = [row for flight in flights for row in (*_set_rows(flight), *_balance_rows(flight.step))]
+    rows = [row for flight in flights for row in (*_set_rows(case.design, flight), *_balance_rows(flight.step))]
     return worded(
         "flight",
         design=case.design,
@@ -48,7 +51,9 @@ def _flight(case: Case, data: Row, rung: Rung, count: int, flights: Sequence[Fli
         first_with_pod=rung == next((r for r in rungs(case.design) if r.kind == "dead mass"), rung),
         cures=low[:1],
         stands_in=any(flight.step.stand_in for flight in flights),
-        numbers=_numbers([*rows, *(_boost_rows(boost, change, mass) if lit else [])]),
+        numbers=_numbers(
+            WIDER if case.design.typed_in else WIDTHS, [*rows, *(_boost_rows(boost, change, mass) if lit else [])]
+        ),
         level="".join(said(level, "km/h", 0) for level in levels),
         high="".join(said(high, "m", 0) for high in highs),
         both=boost.get("motors_lit") == 2,
@@ -65,24 +70,24 @@ def _stamp(case: Case, rung: Rung, flights: Sequence[FlightAnswer]) -> str:
     return ""
 
 
-def _numbers(rows: Sequence[tuple[str, str]]) -> Block:
+def _numbers(widths: tuple[float, ...], rows: Sequence[tuple[str, str]]) -> Block:
     """Set two numbers in a line, so that a flight is one card."""
     half = (len(rows) + 1) // 2
     left, right = rows[:half], [*rows[half:], ("", "")][:half]
     lines = [(*one, "", *two, "") for one, two in zip(left, right, strict=True)]
-    return table((*HEADS, *HEADS), lines, (1.35, 1.5, 0.65) * 2)
+    return table((*HEADS, *HEADS), lines, widths * 2)
 
 
-def _set_rows(flight: FlightAnswer) -> list[tuple[str, str]]:
+def _set_rows(design: Design, flight: FlightAnswer) -> list[tuple[str, str]]:
     """Give what is set before this flight: battery, lead, what stands for the camera, balance, gyro, elevator."""
     step = flight.step
     size = said(abs(step.elevator), "deg", 1)
     way = "" if size == said(0.0, "deg", 1) else " up" if step.elevator < 0 else " down"
     rows = [
-        ("battery at x", said(step.battery_x, "mm", 0)),
-        ("lead", said(step.ballast, "g", 0) if step.ballast else "none"),
+        ("battery at x", read(design, step.battery_x, "mm", 0)),
+        ("lead", read(design, step.ballast, "g", 0) if step.ballast else "none"),
         ("for the camera", f"{said(step.stand_in, 'g', 0)} of dead mass" if step.stand_in else NOT_KNOWN),
-        ("CG at x", said(step.cg_x, "mm", 1)),
+        ("CG at x", read(design, step.cg_x, "mm", 1)),
         ("gyro gain", with_unit(step.gyro_gain, "%", 0)),
         ("elevator", f"{size}{way}" if math.isfinite(step.elevator) else NOT_KNOWN),
         ("light it from", with_unit(round_up(flight.entry_height), "m", 0)),

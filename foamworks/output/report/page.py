@@ -98,7 +98,7 @@ def report_html(
         side=Markup(side_svg(case, answer.causes)),
         flights=flight_table(answer),
         flown=flown_table(steps),
-        tiles=tiles(answer),
+        tiles=tiles(answer, case.design),
         folded=_folded(case.findings, answer),
         help=change_line,
         first_help=first_help,

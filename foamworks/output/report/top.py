@@ -5,6 +5,8 @@ import math
 from foamworks.changes.answer import Answer, Cause
 from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
+from foamworks.design.model import Design
+from foamworks.output.ruler import beside
 from foamworks.output.tables import HARD, Table
 from foamworks.output.terminal import HEADS, UNITS, change_line, row_of
 from foamworks.units import said
@@ -23,16 +25,21 @@ def flight_table(answer: Answer) -> Table:
     return Table(caption, (*heads, "why", "comes after"), body, (*(n > 1 for n in kept), False, False))
 
 
-def tiles(answer: Answer) -> list[tuple[str, str]]:
+def tiles(answer: Answer, design: Design) -> list[tuple[str, str]]:
     """Give what to set for the next flight that may be flown; nothing where none may."""
     to_fly = next((f for f in answer.flights if not f.step.is_flown and f.verdict in {"go", "care"}), None)
     if to_fly is None:
         return []
     told = zip(HEADS[2:], UNITS[2:], row_of(to_fly)[2:], strict=True)
-    lands = to_fly.step.landing
+    step, lands = to_fly.step, to_fly.step.landing
+    own = {"battery": (step.battery_x, "mm"), "lead": (step.ballast, "g"), "balance": (step.cg_x, "mm")}
     return [
         ("next flight", to_fly.name),
-        *((head, f"{value} {unit}") for head, unit, value in told if value),
+        *(
+            (head, f"{value} {unit}{beside(design, *own[head]) if head in own else ''}")
+            for head, unit, value in told
+            if value
+        ),
         *([("lands at", said(lands, "km/h", 0))] if math.isfinite(lands) else []),
     ]
 
