@@ -143,8 +143,8 @@ def test_the_formulas_on_the_wing_card_give_its_example(check: Callable[..., Cas
 
 def test_the_servo_is_asked_for_what_full_up_elevator_takes(check: Callable[..., Case]) -> None:
     case = check(', servo_torque = "6.2 kg cm"')
-    fast = case.study.strength.fastest if case.study.strength else None
-    assert fast is not None
+    assert case.study.strength is not None
+    fast = case.study.strength.fastest
     y = np.linspace(24, 178, 10_001)
     chords = 0.3e-3 * np.interp(y, [24, 178], [118, 72])
     size = 2 * np.trapezoid(chords**2, y) / 1000

@@ -17,7 +17,7 @@ from foamworks.checks.pod import strength as pod_strength
 from foamworks.checks.stamp import STAMP, stamp
 from foamworks.output.summary import as_dict
 from foamworks.study.pod.glue import GlueLine
-from foamworks.study.strength import Fast, FinLoad, Strength, WingLoad
+from foamworks.study.strength import UNKNOWN, Fast, FinLoad, Strength, WingLoad
 from kept import check
 
 DESIGN = """
@@ -128,7 +128,7 @@ def test_a_pass_is_withheld_while_a_burns_peak_is_not_known(case: Case) -> None:
 
 
 def test_without_a_speed_the_flutter_speed_is_still_told(case: Case) -> None:
-    found = judged(case, flutter=60.0, fastest=None)["flutter", "fins"]
+    found = judged(case, flutter=60.0, fastest=UNKNOWN)["flutter", "fins"]
     assert found.verdict == "unknown"
     assert "216 km/h" in found.why  # 60 m/s
 
@@ -186,7 +186,7 @@ def test_a_board_without_a_bending_modulus_says_so(tmp_path: Path) -> None:
 
 
 def test_without_a_speed_nobody_knows_the_load_on_the_fins(case: Case) -> None:
-    found = judged(case, fin=None, fastest=None)
+    found = judged(case, fin=None, fastest=UNKNOWN)
     assert {found[check, "fins"].verdict for check in ("fin-strength", "tab-glue")} == {"unknown"}
 
 

@@ -143,8 +143,8 @@ def test_a_mount_too_weak_to_be_proved_fails_and_no_card_orders_the_pull(check: 
 
 def test_beyond_what_the_stock_model_has_flown_the_pressure_goes_with_the_square(demo: Case) -> None:
     found = finding(demo, "beyond-flown")
-    fast = demo.study.strength.fastest if demo.study.strength else None
-    assert fast is not None
+    assert demo.study.strength is not None
+    fast = demo.study.strength.fastest
     assert found.value == pytest.approx((3.6 * fast.speed / 118) ** 2, rel=1e-6)
     assert found.verdict == "caution"
     assert "nobody has looked at flutter" in found.why

@@ -44,7 +44,9 @@ def unseen(case: Case) -> str:
 
 
 def _fast(case: Case) -> Fast:
-    return given(given(case.study.strength).fastest)
+    fast = given(case.study.strength).fastest
+    given(fast.speed)
+    return fast
 
 
 def _faster(case: Case) -> Iterator[Finding]:

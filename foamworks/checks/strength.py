@@ -9,7 +9,8 @@ from foamworks.checks.base import (
     LateCure,
     Proposal,
     Verdict,
-    heard,
+    collected,
+    given,
     judged,
     missed,
     round_down,
@@ -19,13 +20,14 @@ from foamworks.checks.case import Case
 from foamworks.checks.pod import strength as pod_strength
 from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.checks.records import record
+from foamworks.design.airframe import Wing
 from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
 from foamworks.physics.beam import tip_rise
 from foamworks.study.pod.glue import FOAM_TENSION
-from foamworks.study.strength import STRENGTH, Fast, FinLoad, Strength, WingLoad
+from foamworks.study.strength import STRENGTH, Fast, FinLoad, WingLoad
 from foamworks.units import STANDARD_GRAVITY, degrees, grams, km_h, megapascals, mm, said
 
 FLUTTER = record("flutter")
@@ -44,15 +46,11 @@ NO_SPEED = "how fast it flies is not known"
 
 def findings(case: Case) -> list[Finding]:
     """Judge the strength of what is added and of what carries it; nothing where the design does not ask for it."""
-    strength = case.study.strength
-    if strength is None:
-        return []
-    return [
-        *heard(_flutter(case, strength)),
-        *_fin(case, strength),
-        *heard(_wing(case, strength)),
-        *pod_strength.pod_held(case, strength),
-    ]
+    return collected(case, _flutter, _fin, _glue, _wing, _pod)
+
+
+def _pod(case: Case) -> Iterator[Finding]:
+    yield from pod_strength.pod_held(case, given(case.study.strength))
 
 
 def withheld(verdict: Verdict, fast: Fast) -> Verdict:
@@ -66,7 +64,9 @@ def at(fast: Fast) -> str:
     return f"{said(fast.speed, 'km/h', 0)} ({fast.words}{short})"
 
 
-def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
+def _flutter(case: Case) -> Iterator[Finding]:
+    strength = given(case.study.strength)
+    fast = strength.fastest
     asked = FLUTTER.need(
         case.design.fins,
         "fins",
@@ -93,8 +93,8 @@ def _flutter(case: Case, strength: Strength) -> Iterator[Finding]:
         why=f"a taper of {taper:.2f} or a thickness of {mm(board.thickness):g} mm is outside its formula",
         measure="make the tip no longer than the root" if taper > 1 else "make the root longer",
     )
-    fast = FLUTTER.need(
-        strength.fastest,
+    FLUTTER.need(
+        fast.speed,
         "fins",
         why=f"the fins flutter at {said(speed, 'km/h', 0)} by the bare formula, and {NO_SPEED}",
         measure=give_speed(case),
@@ -153,29 +153,24 @@ def give_speed(case: Case) -> str:
     return f"fly it as it is, and type the speed into [[flights]]{then}"
 
 
-def _fin(case: Case, strength: Strength) -> Iterator[Finding]:
-    fast, load, new = strength.fastest, strength.fin, case.study.new_fins
-    if case.design.fins is None or new is None:
-        old = case.design.fins is None
-        why = (
-            "the fin that is on the model is not of a board that was measured" if old else "the fins are not sized yet"
-        )
-        cure = "bend it by hand at the root before and after each boost" if old else "give the fins their size first"
-        yield FIN.unknown(
-            "fins",
-            why=why,
-            measure=cure,
-        )
-        return
-    if load is None or fast is None:
-        why = NO_SPEED if fast is None else "the board is not given"
-        measure = (
-            give_speed(case) if fast is None else "measure the board, and type its thickness and mass into [[boards]]"
-        )
-        yield from (check.unknown("fins", why=why, measure=measure) for check in (FIN, TAB_GLUE))
-        return
-    yield _fin_finding(case, load, fast, new.stations.height)
-    yield _glue_finding(case, load, fast)
+def _fin(case: Case) -> Iterator[Finding]:
+    strength = given(case.study.strength)
+    FIN.need(
+        case.design.fins,
+        "fins",
+        why="the fin that is on the model is not of a board that was measured",
+        measure="bend it by hand at the root before and after each boost",
+    )
+    why, measure = "the fins are not sized yet", "give the fins their size first"
+    new = FIN.need(case.study.new_fins, "fins", why=why, measure=measure)
+    yield _fin_finding(case, _load(FIN, case), strength.fastest, new.stations.height)
+
+
+def _load(check: Check, case: Case) -> FinLoad:
+    strength = given(case.study.strength)
+    check.need(strength.fastest.speed, "fins", why=NO_SPEED, measure=give_speed(case))
+    measure = "measure the board, and type its thickness and mass into [[boards]]"
+    return check.need(strength.fin, "fins", why="the board is not given", measure=measure)
 
 
 def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Finding:
@@ -244,16 +239,18 @@ def _fin_cures(case: Case, load: FinLoad, fast: Fast, stands: float, *, bent: bo
         yield Proposal(give_speed(case), "measure")
 
 
-def _glue_finding(case: Case, load: FinLoad, fast: Fast) -> Finding:
-    tabs = case.design.fins is not None and case.design.fins.mount == "tab"
+def _glue(case: Case) -> Iterator[Finding]:
+    strength, fins = given(case.study.strength), given(case.design.fins)
+    given(case.study.new_fins)
+    load, fast = _load(TAB_GLUE, case), strength.fastest
     verdict = withheld(judged(load.moment, fail_above=load.glue, caution_above=load.glue / FACTOR_WANTED), fast)
-    return TAB_GLUE.finding(
+    yield TAB_GLUE.finding(
         verdict,
         "fins",
         value=load.moment,
         limit=missed(verdict, load.glue, load.glue / FACTOR_WANTED),
         why=f"20 deg of sideslip at {at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
-        f"{'tabs and fillets' if tabs else 'the fillets'} of {mm(load.fillet):g} mm lets go at about "
+        f"{'tabs and fillets' if fins.mount == 'tab' else 'the fillets'} of {mm(load.fillet):g} mm lets go at about "
         f"{load.glue:.2f}",
         cure=lambda: tuple(_root_cures(case, load, fast)),
     )
@@ -273,28 +270,20 @@ def _root_cures(case: Case, load: FinLoad, fast: Fast) -> Iterator[Proposal]:
 
 def _fillet(case: Case, load: FinLoad) -> float:
     """Width of the fillets [m] that brings the root to the wanted factor."""
-    board = _board(case)
-    if board is None:
-        return load.fillet
-    root, t, w = load.stands, board.thickness, load.fillet
+    root, t, w = load.stands, given(_board(case)).thickness, load.fillet
     missing = FACTOR_WANTED * load.moment - load.glue + FOAM_TENSION * (t + w) * root * w
     return (math.sqrt(t**2 + 4 * missing / (FOAM_TENSION * root)) - t) / 2
 
 
-def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
-    airframe, fast = case.design.airframe, strength.fastest
-    WING.need(
-        airframe.wing,
-        "wing",
-        why="the wing is not given",
-        measure="measure the wing, and type it into [airframe.wing]",
-    )
-    wing = WING.need(
-        strength.wing, "wing", why="the model's mass is not known", measure="weigh it, and type mass under [airframe]"
-    )
-    pull = ""
-    if fast is not None:
-        pull = f"full up elevator at {at(fast)} pulls {wing.pulls:.0f} times its weight{_bent(case, wing)}"
+def _wing(case: Case) -> Iterator[Finding]:
+    strength = given(case.study.strength)
+    fast, pull = strength.fastest, ""
+    why, measure = "the wing is not given", "measure the wing, and type it into [airframe.wing]"
+    shape = WING.need(case.design.airframe.wing, "wing", why=why, measure=measure)
+    why, measure = "the model's mass is not known", "weigh it, and type mass under [airframe]"
+    wing = WING.need(strength.wing, "wing", why=why, measure=measure)
+    if fast.known:
+        pull = f"full up elevator at {at(fast)} pulls {wing.pulls:.0f} times its weight{_bent(shape, wing)}"
     WING.need(
         wing.stands,
         "wing",
@@ -305,19 +294,18 @@ def _wing(case: Case, strength: Strength) -> Iterator[Finding]:
     yield _wing_finding(case, wing, fast, pull)
 
 
-def _bent(case: Case, wing: WingLoad) -> str:
+def _bent(shape: Wing, wing: WingLoad) -> str:
     """Say how far the pull bends the tips up, where the stiffness in bending was measured."""
-    shape = case.design.airframe.wing
-    if shape is None or not_measured(shape.bending_stiffness):
+    if not_measured(shape.bending_stiffness):
         return ""
     half = wing.pulls * wing.mass * STANDARD_GRAVITY / 2
     return f", which would bend its tips up by {said(tip_rise(load=half, stiffness=shape.bending_stiffness), 'mm', 0)}"
 
 
-def _wing_finding(case: Case, wing: WingLoad, fast: Fast | None, pull: str) -> Finding:
+def _wing_finding(case: Case, wing: WingLoad, fast: Fast, pull: str) -> Finding:
     stands = wing.stands
     verdict = judged(stands, fail_below=LEAST_LOAD_FACTOR, caution_below=wing.pulls)
-    if fast is not None and verdict == "pass":
+    if verdict == "pass":
         verdict = withheld(verdict, fast)
     return WING.finding(
         verdict,
@@ -325,19 +313,19 @@ def _wing_finding(case: Case, wing: WingLoad, fast: Fast | None, pull: str) -> F
         value=stands,
         limit=missed(verdict, LEAST_LOAD_FACTOR, wing.pulls),
         why=f"the spar stands {stands:.1f} times the model's {said(wing.mass, 'g', 0)}, {LEAST_LOAD_FACTOR:g} times is "
-        f"the least{'; ' + pull if pull else '; ' + NO_SPEED}",
+        f"the least; {pull or NO_SPEED}",
         cure=lambda: (
             give_speed(case) if verdict == "unknown" else tuple(_wing_cures(case, wing, fast, stands, verdict))
         ),
     )
 
 
-def _wing_cures(case: Case, wing: WingLoad, fast: Fast | None, stands: float, verdict: Verdict) -> Iterator[Proposal]:
+def _wing_cures(case: Case, wing: WingLoad, fast: Fast, stands: float, verdict: Verdict) -> Iterator[Proposal]:
     """Ask for a stronger spar, and less travel where a rate can be set to what is left."""
     if verdict == "fail":
         yield Proposal(f"fit a spar at least {round_up(LEAST_LOAD_FACTOR / stands, 1):.1f} x as strong")
         return
-    up, motor = round_down(degrees(wing.up), 1), "" if fast is None else fast.motor
+    up, motor = round_down(degrees(wing.up), 1), fast.motor
     if up >= LEAST_TRAVEL:
         key = "boost_up" if motor else "up"
         yield Proposal(

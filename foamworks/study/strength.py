@@ -55,13 +55,21 @@ STRENGTH: dict[BoardKind, float] = {  # Pa (from memory)
 class Fast:
     """The fastest that the model flies [m/s], and when; `whole` is False when a motor's own peak is not known.
 
-    `motor`: the one whose burn it is, empty where none is lit.
+    `motor`: the one whose burn it is, empty where none is lit. The speed is NaN where nobody knows it.
     """
 
     speed: float
     words: str
     whole: bool
     motor: str = ""
+
+    @property
+    def known(self) -> bool:
+        """Whether it is known at all."""
+        return math.isfinite(self.speed)
+
+
+UNKNOWN = Fast(math.nan, "", whole=False)
 
 
 @dataclass(frozen=True)
@@ -114,7 +122,7 @@ class WingLoad:
 class Strength:
     """All of it; None or NaN where something was not measured."""
 
-    fastest: Fast | None
+    fastest: Fast
     flutter: float
     fin: FinLoad | None
     wing: WingLoad | None
@@ -125,7 +133,7 @@ class Strength:
     divergence: float = math.nan
 
 
-def fastest(design: Design, burn: Burn) -> Fast | None:
+def fastest(design: Design, burn: Burn) -> Fast:
     """Give the fastest speed: the greatest of the burns, level or in a dive, else level flight's, else as flown."""
     burns = has_pod(design) and bool(design.motors)
     peaks = [(peak, name) for name, peak in burn.fastest_peaks.items()]
@@ -137,10 +145,8 @@ def fastest(design: Design, burn: Burn) -> Fast | None:
     if math.isfinite(burn.level):
         return Fast(burn.level, "level at full throttle", not burns)
     flown = [(flight.speed - (flight.wind or 0.0), flight.label) for flight in design.flights]
-    if not flown:
-        return None
-    speed, name = max(flown)
-    return Fast(speed, f'as flown in "{name}"', not burns) if speed > 0 else None
+    speed, name = max(flown, default=(0.0, ""))
+    return Fast(speed, f'as flown in "{name}"', not burns) if speed > 0 else UNKNOWN
 
 
 def asked_for(design: Design) -> bool:
@@ -150,13 +156,13 @@ def asked_for(design: Design) -> bool:
     return bool(design.fins or measured or (has_pod(design) and design.motors))
 
 
-def study_strength(aircraft: Aircraft, parts: Parts, balance: Balance | None, fast: Fast | None) -> Strength | None:
+def study_strength(aircraft: Aircraft, parts: Parts, balance: Balance | None, fast: Fast) -> Strength | None:
     """Study what is added and what carries it; None when the design does not ask for it."""
     design, flying, pod = aircraft.design, aircraft.flying, aircraft.pod
     if not asked_for(design):
         return None
     fins, board = new_fins(design), board_named(design, design.fins.board) if design.fins else None
-    load = _fin_load(design, fins, board, flying, fast) if fins and board and fast else None
+    load = _fin_load(design, fins, board, flying, fast) if fins and board and fast.known else None
     return Strength(
         fastest=fast,
         flutter=_flutter(fins.stations, board, air_of(design)) if fins and board else math.nan,
@@ -165,7 +171,7 @@ def study_strength(aircraft: Aircraft, parts: Parts, balance: Balance | None, fa
         wing=_wing_load(design, flying, balance, fast) if flying else None,
         pod=study_pod_glue(design, pod, parts) if pod else None,
         retainer=study_retainer(design, pod) if pod else None,
-        servo=servo_load(design, fast.speed, lit=bool(fast.motor)) if fast else None,
+        servo=servo_load(design, fast.speed, lit=bool(fast.motor)) if fast.known else None,
         divergence=divergence_speed(flying, air_of(design)) if flying else math.nan,
     )
 
@@ -323,13 +329,13 @@ def _tail_load(design: Design, fins: FinSet, load: FinLoad) -> TailLoad:
 
 
 @where_given
-def _wing_load(design: Design, flying: Flying, balance: Balance | None, fast: Fast | None) -> WingLoad:
+def _wing_load(design: Design, flying: Flying, balance: Balance | None, fast: Fast) -> WingLoad:
     wing, shape, stations = flying.wing, flying.shape, half_of(flying.shape.stations)
     rows = [row for row in (balance.rows if balance else ()) if math.isfinite(row.mass)]
     mass = given(max((row.mass for row in rows), default=design.airframe.mass))
     arm = stations.area / (wing.area / 2) * (stations.mac_s - stations.s[0])
     stands = where_known(beam.load_factor_of_spar, spar_moment=shape.spar_moment, mass=mass, arm=arm)
-    if fast is None:
+    if not fast.known:
         return WingLoad(mass, stands)
     hold = _Elevator.of(design, flying.aero, balance, rows, lit=bool(fast.motor))
     air = {"speed": fast.speed, "density": air_of(design).density, "area": wing.area, "mass": mass}
