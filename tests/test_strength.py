@@ -329,7 +329,7 @@ def test_the_fastest_is_a_burns_peak_else_level_else_flown(
     path.write_text(POD + text + flights)
     fast = fastest(load(path), found)
     assert fast.speed == pytest.approx(speed, nan_ok=True)
-    assert (None if fast is None else fast.whole) == whole
+    assert fast.whole is whole
 
 
 # --- what is asked for ---
