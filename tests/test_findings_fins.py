@@ -262,7 +262,8 @@ def test_the_doubler_reaches_from_the_root_to_the_tailplane(small_file: SmallFil
     table = "root = {{ x = {}, y = 150, z = 30 }}\neach = {{ root_chord = 110, tip_chord = 60, height = 100 }}"
     found = judged(small_file, {**SWEPT, "fins": table.format(690)})
     forward, long = re.findall(
-        r"(\d+) mm forward and glue a doubler of (\d+) mm", one(found, "fin-fit", "elevator").cure
+        r"(\d+) mm forward \(under \[fins\] type root.x = 670\) and glue a doubler of (\d+) mm",
+        one(found, "fin-fit", "elevator").cure,
     )[0]
     # at y = 150 the tailplane begins at 690 + 40 x 130 / 160 = 722.5 mm, and its hinge lies 0.7 x 87.5 mm behind that
     assert int(forward) == 20

@@ -180,7 +180,7 @@ def test_no_cure_is_made_up_where_none_is_near(tmp_path: Path) -> None:
         ((BODY, TUBE, CAP), "nozzle = { x, z } under [pod]"),
         (("[airframe]\nmass = 700\n", TUBE, ON, CAP), "the fuselage's sections"),
         ((BODY, "[pod]\ntube = { inner = 29.5, outer = 31.5 }\n", ON, CAP), "the tube's inner diameter and length"),
-        ((BODY, TUBE, ON, CAP, "count = 2\ny = 200\n"), "pod.y"),
+        ((BODY, TUBE, ON, CAP, "count = 2\ny = 200\n"), "y and nozzle under [pod]"),
     ],
 )
 def test_a_gap_that_cannot_be_known_says_what_to_measure(tmp_path: Path, text: tuple[str, ...], asks: str) -> None:
@@ -251,8 +251,8 @@ def test_the_builders_own_limit_is_named(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("mass", "asks", "not_asked"),
     [
-        ("[airframe]\nmass = 800\ncg = { x = 330 }\n", "airframe.cg with its z", "airframe.mass"),
-        ("[airframe]\n", "airframe.mass", "plugged"),
+        ("[airframe]\nmass = 800\ncg = { x = 330 }\n", "cg with its z under [airframe]", "mass under"),
+        ("[airframe]\n", "mass under [airframe]", "plugged"),
     ],
 )
 def test_an_angle_that_cannot_be_found_says_just_what_is_missing(

@@ -79,20 +79,23 @@ def test_two_igniters_side_by_side_share_wire_and_pack(tmp_path: Path) -> None:
 def test_what_was_left_out_of_the_loop_is_said(tmp_path: Path) -> None:
     found, _ = judged(tmp_path, ignition(wire=""))
     assert found["firing-current"].verdict == "pass"  # room for more ohms than any wire has
-    assert "ignition.wire not given and left out" in found["firing-current"].why
+    assert "the wire not given and left out" in found["firing-current"].why
 
 
 def test_a_loop_with_little_room_and_no_wire_measured_is_unknown(tmp_path: Path) -> None:
     found, _ = judged(tmp_path, ignition(igniter=OLD_TYPE, cells=4, wire=""))
     assert found["firing-current"].verdict == "unknown"
-    assert "measure ignition.wire" in found["firing-current"].cure
+    assert "measure the wire" in found["firing-current"].cure
 
 
 @pytest.mark.parametrize(
     ("text", "asks"),
     [
-        ("[ignition]\n" + DIPPED + WIRE, "ignition.pack"),
-        ("[ignition]\n" + PACK.format(cells=2, inner=0.1), "ignition.igniter"),
+        ("[ignition]\n" + DIPPED + WIRE, "type pack = { cells } under [ignition]"),
+        (
+            "[ignition]\n" + PACK.format(cells=2, inner=0.1),
+            "type igniter = { resistance, no_fire",
+        ),
     ],
 )
 def test_without_pack_or_igniter_the_current_is_unknown_and_null(tmp_path: Path, text: str, asks: str) -> None:

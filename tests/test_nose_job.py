@@ -65,7 +65,7 @@ def test_without_the_tubes_inside_there_is_no_shoulder_no_gauge_and_no_word_of_o
     assert "no shoulder" in page
     assert "slides into the tube" not in page
     assert "shoulder is glued" not in page
-    assert "It has no shoulder: measure pod.tube.inner" in kept.answer(case).sentence
+    assert "measure the tube, and under [pod] type tube.inner = …" in kept.answer(case).sentence
 
 
 def test_nothing_of_foam_stands_on_its_page_or_cards(job):

@@ -44,6 +44,14 @@ WRONG = [
         ["5: airframe.fan.z = 3: belongs under [airframe.fan], in line 3: z = 3"],
     ),
     (
+        '[field]\naltitude = 300\nname = "my jet"\n',
+        ['3: name = "my jet": belongs above the first table, in line 1: name = "my jet"'],
+    ),
+    (
+        'name = "a"\n[[weighed]]\npart = "no motor"\nmass = 900\nname = "my jet"\n',
+        ['5: name = "my jet": belongs above the first table, which has it in line 1 already: name = "my jet"'],
+    ),
+    (
         "airframe.fan.z = 3\n[airframe]\nmass = 700\n[airframe.fan]\n",
         ["1: airframe.fan.z = 3: belongs under [airframe.fan], in line 4: z = 3"],
     ),

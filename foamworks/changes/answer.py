@@ -7,7 +7,7 @@ from typing import Any
 from foamworks.changes.flights import FlightAnswer, Go, flights, worst
 from foamworks.changes.jobs import NOTHING, job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
-from foamworks.changes.trial import Key, Trials, Tried, eases, helps, verdicts, worsens
+from foamworks.changes.trial import Key, Trials, Tried, betters, eases, helps, verdicts, worsens
 from foamworks.checks.at_speed import unseen
 from foamworks.checks.base import BAD, VERDICTS, Finding, Proposal
 from foamworks.checks.case import Case
@@ -18,12 +18,12 @@ from foamworks.units import grams, km_h, mm
 
 MOST_CAUSES = 5  # named; the rest stand under `other`
 MOST_CHANGES = 2  # shown of one cause
-MOST_TRIALS = {"fail": 6, "caution": 2}  # of one answer, by what is to be cured: each is a whole check
+MOST_TRIALS = {"fail": 6, "caution": 4}  # of one answer, by what is to be cured: each is a whole check
 MOST_OF_CAUSE = {"fail": 3, "caution": 1}  # of them for one cause
 MOST_NEXT = 5
 MEASURED = ("flights-agree", "closing-error", "weighed")  # the checks of what was flown and weighed
 OTHER = "other"
-NOBODY = "Nobody knows "
+NOBODY, UNSEEN, UNJUDGED = "Nobody knows ", "Nobody has looked at ", " are not judged."
 LABELS = {
     "balance": "Balance",
     "thrust line": "Thrust line",
@@ -90,25 +90,25 @@ class Answer:
     trials: Trials
 
     def changes_of(self, finding: Finding) -> list[Tried | Proposal]:
-        """Give what a finding proposes: words as they are, edits where they were tried and clear it."""
+        """Give what a finding proposes: words as they are, edits where they were tried and clear or ease it."""
         found: list[Tried | Proposal] = []
         for proposal in finding.proposals:
             result = self.trials.results.get(proposal.edits) if proposal.edits else None
             if not proposal.edits:
                 found.append(proposal)
-            elif result is not None and helps(result, finding):
+            elif result is not None and betters(result, finding):
                 found.append(result.told_as(proposal))
         return found
 
     def proved(self, findings: Sequence[Finding]) -> tuple[Finding, ...]:
-        """Give findings without the proposals that were tried and do not clear them, or make something fail."""
+        """Give findings without the proposals that were tried and do not better them, or make something fail."""
         return tuple(replace(f, proposals=tuple(p for p in f.proposals if self._stands(f, p))) for f in findings)
 
     def _stands(self, finding: Finding, proposal: Proposal) -> bool:
         if proposal.edits not in self.trials.results:
             return True
         result = self.trials.results[proposal.edits]
-        return result is not None and helps(result, finding)
+        return result is not None and betters(result, finding)
 
     @property
     def gathered(self) -> dict[Key, str]:
@@ -260,11 +260,11 @@ def _asked(finding: Finding, flown: Sequence[FlightAnswer]) -> bool:
 def _not_judged(case: Case, flown: Sequence[FlightAnswer]) -> Iterator[str]:
     """Say what nobody has looked at; first what no measurement answers, for a screen may show no more."""
     if case.study.wing is not None and case.design.motors:
-        yield f"Nobody has looked at {unseen(case)} in a boost."
+        yield f"{UNSEEN}{unseen(case)} in a boost."
     unknown = sorted((f for f in case.findings if f.verdict == "unknown"), key=rank)
     yield from (f"{NOBODY}{text}." for text in dict.fromkeys(map(blind, unknown)))
     if flown:
-        yield "Gusts, your hand on the sticks, the law and your club's rules are not judged."
+        yield f"Gusts, your hands, the law and club rules{UNJUDGED}"
 
 
 def as_dict(answer: Answer) -> dict[str, Any]:

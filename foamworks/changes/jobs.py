@@ -4,6 +4,7 @@ import math
 from itertools import pairwise
 
 from foamworks.checks.case import Case
+from foamworks.design.edit import blank
 from foamworks.parts.base import PrintPart
 from foamworks.parts.board.tool import Tool, tool_of
 from foamworks.units import first_measured, number, said
@@ -38,7 +39,7 @@ def _nose(case: Case) -> str:
     made = next((part for part in case.parts.prints if part.name == "nose cone"), None)
     if nose is None or not isinstance(made, PrintPart):
         return ""
-    fit = " It has no shoulder: measure pod.tube.inner, or it is glued on butt."
+    fit = f" It has no shoulder and is glued on butt: for one measure the tube, and {blank('pod.tube.inner')}."
     if nose.shoulder is not None:
         fit = (
             f" Its shoulder is {said(nose.shoulder.diameter, 'mm', 2)} wide and {said(nose.shoulder.length, 'mm', 1)} "

@@ -74,6 +74,11 @@ def helps(result: Tried, finding: Finding) -> bool:
     return not result.harms and (finding.check, finding.subject) in result.clears
 
 
+def betters(result: Tried, finding: Finding) -> bool:
+    """Tell whether a change clears or eases a finding and makes nothing fail."""
+    return not result.harms and eases(result, finding)
+
+
 def eases(result: Tried, finding: Finding) -> bool:
     """Tell whether a finding is milder after a change, by its verdict or by the figure that is shown."""
     return _milder(result, finding) > 0

@@ -9,7 +9,7 @@ from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
 from foamworks.checks.strength import FLUTTER_WANTED, LEAST_TRAVEL, at, give_speed, reserve, withheld
 from foamworks.design.airframe import Elevator, Flight
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, blank
 from foamworks.design.ladder import rung_of
 from foamworks.errors import not_measured
 from foamworks.study.at_speed import ServoLoad, travel_held
@@ -99,7 +99,7 @@ def _servo(case: Case) -> Iterator[Finding]:
         load.gives,
         "elevator",
         why=f"{asks}; what it gives was not told",
-        measure=f'read its label, at the volts it gets, and type it, such as {ELEVATOR}.servo_torque = "2.5 kg cm"',
+        measure=f'read its label, at the volts it gets, then {blank(f"{ELEVATOR}.servo_torque")}, such as "2.5 kg cm"',
     )
     verdict = withheld(judged(gives, fail_below=load.torque, caution_below=SERVO_WANTED * load.torque), fast)
     yield SERVO_TORQUE.finding(

@@ -82,7 +82,7 @@ def _static(case: Case) -> Iterator[Finding]:
 def _needed(airframe: Airframe) -> Iterator[tuple[object, str]]:
     """Give what the margin rests on, with the words for all of it that is missing."""
     values = (airframe.mass, airframe.cg)
-    words = ("the model's mass (airframe.mass)", "where it balances (airframe.cg)")
+    words = ("the model's mass (mass under [airframe])", "where it balances (cg under [airframe])")
     text = " and ".join(word for value, word in zip(values, words, strict=True) if value is None or not_measured(value))
     yield from ((value, text) for value in values)
 

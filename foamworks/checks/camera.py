@@ -11,7 +11,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.proposals import tip_lead
 from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, blank
 from foamworks.parts.fitted.fairing import hangs
 from foamworks.physics.planform import section_half_thickness
 from foamworks.study.flight.drag import CAMERA_PIECE
@@ -69,7 +69,7 @@ def _nearer(case: Case, mass: float, others: float, limit: float) -> Iterator[Pr
     z = at.z + (new[0] + over * new[1]) - (old[0] + over * old[1])
     edits = Edit("camera.at.y", round(mm(y)), "mm"), Edit("camera.at.z", round(mm(z), 1), "mm")
     yield Proposal(
-        "put the camera nearer to the middle; let it stand on the wing's skin",
+        "put the camera nearer to the middle, on the wing's skin",
         "set",
         edits,
     )
@@ -101,7 +101,7 @@ def _foot(case: Case) -> Iterator[Finding]:
         camera.at,
         "camera",
         why="its place is not known, so its fairing stands in no picture",
-        measure="give camera.at",
+        measure=f"measure its place, then {blank('camera.at')}",
     )
     line, half = given(_skin(wing, at.x, abs(at.y)))
     side = -1.0 if hangs(case.design) else 1.0
@@ -117,7 +117,7 @@ def _foot(case: Case) -> Iterator[Finding]:
         f"{'off' if off > 0 else 'inside'} the skin, and the fairing's foot stands beside it",
         cure=[
             Proposal("put its foot on the skin", "set", (Edit("camera.at.z", foot, "mm"),)),
-            Proposal("let it into the wing, and type the height that stands out as camera.body.height"),
+            Proposal(f"let it into the wing, then {blank('camera.body.height')}, the height that stands out"),
         ],
     )
 

@@ -221,11 +221,13 @@ def _unweighed(case: Case) -> Iterator[Finding]:
         )
     battery = airframe.battery
     if battery and not battery.moves:
-        lacks, key = "place when the model was weighed", "airframe.battery.x_stock (and stock.mass)"
+        lacks, key = "place when the model was weighed", "x_stock (and stock.mass)"
         if not_measured(battery.mass):
-            lacks, key = "mass", "airframe.battery.mass"
+            lacks, key = "mass", "mass"
         why = f"its {lacks} is not known, so it stays where it was"
-        yield UNWEIGHED.unknown("battery", why=why, measure=f"measure it, and type {key}", unit="mm")
+        yield UNWEIGHED.unknown(
+            "battery", why=why, measure=f"measure it, and type {key} under [airframe.battery]", unit="mm"
+        )
     board = stuff(board_named(design, design.fins.board)) if design.fins else None
     if board and not board.measured:
         yield UNWEIGHED.unknown(

@@ -21,7 +21,7 @@ from foamworks.checks.pod import strength as pod_strength
 from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, blank
 from foamworks.design.workshop import Board
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
@@ -288,8 +288,8 @@ def _wing(case: Case) -> Iterator[Finding]:
         wing.stands,
         "wing",
         why=f"what the wing stands was not measured{'; ' + pull if pull else ''}",
-        measure="hang weights on a spare half wing that is held at its root, or take the maker's figure, and type "
-        "airframe.wing.spar_moment: force times distance to the root",
+        measure="hang weights on a spare half wing that is held at its root, or take the maker's figure, then "
+        f"{blank('airframe.wing.spar_moment')}, force times distance to the root",
     )
     yield _wing_finding(case, wing, fast, pull)
 

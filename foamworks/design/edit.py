@@ -89,6 +89,15 @@ def told(edits: Iterable[Edit]) -> str:
     return ", and ".join((*lines, *out, *again))
 
 
+def blank(*keys: str) -> str:
+    """Say where something is typed that is still to be measured.
+
+    >>> print(blank("airframe.fan.thrust", "airframe.fan.hub"))
+    under [airframe.fan] type thrust = … and hub = …
+    """
+    return told(Edit(key, "…") for key in keys).replace('"…"', "…")
+
+
 def under(key: str) -> tuple[str, str]:
     """Give the line that begins a key's table, "" above all tables, and how the key is typed below it; "" the table.
 

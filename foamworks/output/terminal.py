@@ -7,16 +7,15 @@ import textwrap
 from collections.abc import Callable, Sequence
 from itertools import chain
 
-from foamworks.changes.answer import NOBODY, Answer, Cause, step_of
+from foamworks.changes.answer import NOBODY, UNJUDGED, UNSEEN, Answer, Cause, step_of
 from foamworks.changes.flights import FlightAnswer, worst
-from foamworks.changes.plain import whole
-from foamworks.changes.trial import Tried
+from foamworks.changes.plain import who, whole
+from foamworks.changes.trial import Tried, eases, helps
 from foamworks.checks.base import VERDICTS, Finding, Proposal, round_up
 from foamworks.checks.case import Case
 from foamworks.errors import printable
 from foamworks.units import grams, if_known, km_h, mm, number, percent
 
-HEAD = "What is wrong (and by how many findings), and what helps:"
 SHOWS_ALL = "foamworks check --all DESIGN"
 WIDTH, LINES = 100, 30
 LEAST_STEPS = 3  # of what comes next, before the causes get more room
@@ -33,6 +32,8 @@ EXPLAINED = {  # a word of the table's heads or names
     "gyro": "its gain",
     "light at": "the least height to light it at",
 }
+HANG = 4  # columns that a cause's further lines stand in
+ADVICE = re.compile(r"[:;] (?![^(]*\))")  # where the first clause of an advice ends
 MARKS = {"fail": "fail    ", "caution": "caution "}
 
 
@@ -45,22 +46,22 @@ def answer_lines(case: Case, answer: Answer) -> list[str]:
     most = 2 if answer.verdict == "not yet" else 3  # lines: what mends comes before what is not known
     blind = _fitting(answer.not_judged, lambda texts: wrapped(unmarked(texts)), min(most, room))
     steps = _fitting(answer.next, _numbered, LEAST_STEPS)
-    causes = _causes(answer, room - len(blind) - len(steps) - 2)
-    steps = _fitting(answer.next, _numbered, room - len(blind) - len(causes) - 2)
+    causes = _causes(answer, room - len(blind) - len(steps))
+    steps = _fitting(answer.next, _numbered, room - len(blind) - len(causes))
     return [
         *top,
-        *([HEAD, *causes] if causes else []),
+        *causes,
         *table,
-        *(["Next:", *steps] if steps else []),
+        *steps,
         *blind,
         *close,
     ]
 
 
-def wrapped(text: str, lead: str = "") -> list[str]:
-    """Wrap a text behind its lead; a number and its unit stay together."""
-    held = NUMBER.sub("\\1\u00a0\\2", text)
-    lines = textwrap.wrap(held, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False)
+def wrapped(text: str, lead: str = "", hang: int | None = None) -> list[str]:
+    """Wrap a text behind its lead, its further lines by `hang` columns in; a number and its unit stay together."""
+    held, further = NUMBER.sub("\\1\u00a0\\2", text), " " * (len(lead) if hang is None else hang)
+    lines = textwrap.wrap(held, WIDTH, initial_indent=lead, subsequent_indent=further, break_on_hyphens=False)
     return [line.replace("\u00a0", " ") for line in lines]
 
 
@@ -89,43 +90,69 @@ def _fitting(texts: Sequence[str], form: Callable[[Sequence[str]], list[str]], r
 
 
 def unmarked(texts: Sequence[str]) -> str:
-    """Tell what nobody knows in one sentence, the rest as it is."""
+    """Tell what is not judged in one sentence: first what one more measurement would tell."""
     unknown = [text.removeprefix(NOBODY).rstrip(".") for text in texts if text.startswith(NOBODY)]
-    rest = [text for text in texts if not text.startswith(NOBODY)]
-    told = [f"{NOBODY}{', '.join(unknown)}."] if unknown else []
-    return " ".join(["Not judged:", *told, *rest])
+    rest = [text.removeprefix(UNSEEN).removesuffix(UNJUDGED) for text in texts if not text.startswith(NOBODY)]
+    parts = [", ".join(unknown), *(f"{text[:1].lower()}{text[1:].rstrip('.')}" for text in rest)]
+    return f"Not judged: {'; '.join(filter(None, parts))}."
 
 
 def _numbered(texts: Sequence[str]) -> list[str]:
-    return [line for count, text in enumerate(texts, start=1) for line in wrapped(text, f"  {count} ")]
+    leads = [f"{'Next:' if count == 1 else '':5} {count} " for count in range(1, len(texts) + 1)]
+    return [line for lead, text in zip(leads, texts, strict=True) for line in wrapped(text, lead)]
 
 
 def _causes(answer: Answer, room: int) -> list[str]:
-    """Give each cause its sentence, and its best change besides while there is room, the worst causes first."""
-    causes = answer.causes
-    said = [wrapped(f"{cause.name}: {said_of(cause, answer)}", f"  {MARKS[cause.verdict]}") for cause in causes]
-    steps = [step_of(cause.first) if cause.first is not None else "" for cause in causes]
-    helps = [
-        wrapped(change_line(cause.first, cause.findings[0]), "          -> ")
-        if cause.first is not None and steps[n] not in steps[:n]  # one change may help several
-        else []
-        for n, cause in enumerate(causes)
+    """Give each cause its sentence and what helps; where that is too long, what helps the worst of them first."""
+    told, count = [], "findings"
+    for cause in answer.causes:
+        many, told_of = len(cause.findings), said_of(cause, answer)
+        told.append(f"{cause.label}{f' ({many} {count}'.rstrip() + ')' if many > 1 else ''}: {told_of}")
+        count = "" if many > 1 else count  # the first says what is counted
+    leads = [f"  {MARKS[cause.verdict]}" for cause in answer.causes]
+    helped = [f" -> {text}" if text else "" for text in _helps(answer)]
+    lines = [wrapped(text, lead, HANG) for text, lead in zip(told, leads, strict=True)]
+    left = room - sum(map(len, lines))
+    for n, more in enumerate(helped):
+        longer = wrapped(f"{told[n]}{more}", leads[n], HANG)
+        if len(longer) - len(lines[n]) <= left:
+            left -= len(longer) - len(lines[n])
+            lines[n] = longer
+    return _fitting(told, lambda kept: list(chain(*lines[: len(kept)])), room)
+
+
+def _helps(answer: Answer) -> list[str]:
+    """Say of each cause what helps, shortly; what a cause above names already is not said twice."""
+    steps = [step_of(cause.first) if cause.first is not None else "" for cause in answer.causes]
+    return [
+        "The same helps." if step and step in steps[:n] else help_of(cause, answer)
+        for n, (cause, step) in enumerate(zip(answer.causes, steps, strict=True))
     ]
-    shown, left = set(), room - sum(map(len, said))
-    for count, lines in enumerate(helps):
-        if 0 < len(lines) <= left:
-            shown.add(count)
-            left -= len(lines)
-    found = [line for n in range(len(causes)) for line in (*said[n], *(helps[n] if n in shown else ()))]
-    if len(found) <= room:
-        return found
-    return _fitting([cause.sentence for cause in causes], lambda kept: list(chain(*said[: len(kept)])), room)
+
+
+def help_of(cause: Cause, answer: Answer) -> str:
+    """Say what helps against a cause's sentence: what was tried, else advice, else why there is none."""
+    worst, first = cause.findings[0], cause.first
+    if isinstance(first, Tried):
+        after, clears = first.now(worst), f"clears {len(first.clears)}" if first.clears else ""
+        figure = f"then {after.figures[0]}" if after is not None and after.figures[0] != worst.figures[0] else ""
+        figure = figure.replace("then -", "then ") if worst.record.either_way else figure
+        return f"{whole(step_of(first))} {whole('; '.join(filter(None, (figure, clears))))}"
+    if first is not None:
+        return whole(ADVICE.split(first.words, maxsplit=1)[0])
+    typed = [proposal for proposal in worst.proposals if proposal.edits]
+    if any(proposal.edits not in answer.trials.results for proposal in typed):
+        return "The command check --all tries what may help."
+    return f"Nothing to type helps; it stays a {worst.verdict}."
 
 
 def said_of(cause: Cause, answer: Answer) -> str:
-    """Give a cause's sentence; what the answer's first sentence says already is not said twice."""
-    told = cause.sentence.rstrip(".")
-    return "As said above." if answer.sentence.lower().endswith(f": {told.lower()}.") else cause.sentence
+    """Give a cause's sentence; of what the answer's first sentence says already, whom it concerns and by how much."""
+    told, worst = cause.sentence.rstrip("."), cause.findings[0]
+    if not answer.sentence.lower().endswith(f": {told.lower()}."):
+        return cause.sentence
+    value = worst.figures[0].lstrip("-" if worst.record.either_way else "")
+    return f"{whole(who(worst.subject)).rstrip('.')}{value and f': {value}'}, as above."
 
 
 def change_line(change: Tried | Proposal, finding: Finding) -> str:
@@ -138,6 +165,9 @@ def change_line(change: Tried | Proposal, finding: Finding) -> str:
     now, way = change.now(finding), "-" if finding.record.either_way else ""
     before, after = (f.figures[0].lstrip(way) if f is not None else "" for f in (finding, now))
     figure = f"{before} becomes {after}; it clears" if after and before and after != before else "Clears"
+    if not helps(change, finding) and eases(change, finding):
+        eased = f"Eases {before} to {after}" if figure != "Clears" else f"Eases it to a {now.verdict if now else ''}"
+        return f"{step} {eased}{f'; it clears {many}' if change.clears else ''}{worse}."
     return f"{step} {figure} {many}{worse}."
 
 

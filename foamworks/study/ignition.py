@@ -74,7 +74,7 @@ def igniters(design: Design) -> int:
 def _missing(asked: Ignition) -> tuple[str, ...]:
     found = []
     if not asked.wire:
-        found.append("ignition.wire")
+        found.append("the wire")
     if asked.pack and "resistance" not in asked.pack.model_fields_set:
-        found.append("ignition.pack.resistance")
+        found.append("the pack's resistance")
     return tuple(found)

@@ -1,6 +1,7 @@
 """What was typed and can hardly be so: a size, a mass, a name, a template's numbers, an empty pod."""
 
 import difflib
+import json
 from collections.abc import Iterator
 
 from foamworks.checks.base import MEMORY, OURS, Finding, Proposal, collected, given
@@ -8,7 +9,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.flight.heat import WORKING, working_temperature
 from foamworks.checks.records import record
 from foamworks.design.additions import Pod
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, blank
 from foamworks.design.workshop import Board, Filament
 from foamworks.parts.density import stuff
 from foamworks.units import grams, mm, said
@@ -93,7 +94,7 @@ def _items(case: Case) -> Iterator[Finding]:
         if item.to is None:
             yield ITEM.passes(
                 item.name,
-                why=f"its {said(item.mass, 'g')} are in airframe.mass already: without to = {{ x, z }} it moves "
+                why=f"its {said(item.mass, 'g')} are in the model's mass already: without to = {{ x, z }} it moves "
                 "nothing; what is new aboard, or taken out, stands in [[changes]]",
             )
 
@@ -160,8 +161,8 @@ def _nose(case: Case, pod: Pod) -> Iterator[Finding]:
 
 
 def _boards(case: Case) -> Iterator[Finding]:
-    for number, board in enumerate(case.asked.boards, start=1):
-        yield from _board(board, f"boards[{number}].mass")
+    for board in case.asked.boards:
+        yield from _board(board, f"boards[{json.dumps(board.name, ensure_ascii=False)}].mass")
 
 
 def _board(board: Board, key: str) -> Iterator[Finding]:
@@ -179,7 +180,7 @@ def _board(board: Board, key: str) -> Iterator[Finding]:
         why=f"its mass over the size of its sheet is {found.per_square_metre:.0f} g/m2, {density:.0f} kg/m3: "
         "paper-faced foam has 60 to 130, balsa up to 250, plywood 500 to 700",
         cure=Proposal(
-            f"weigh one whole sheet of the size that stands first in sheet, and type {key}"
+            f"weigh one whole sheet of the size that stands first in sheet, then {blank(key)}"
             + ("" if cannot else "; plywood may stay as it is"),
             "measure",
         ),

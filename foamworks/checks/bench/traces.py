@@ -172,7 +172,7 @@ def _fit(case: Case) -> Iterator[Finding]:
         why=f"the drawing comes nearest to a straight-edged fin of its area, root {said(fit.chord[0], 'mm', 1)}, tip "
         f"{said(fit.chord[1], 'mm', 1)}, height {said(fit.height, 'mm', 1)}, taper {fit.taper:.2f}, sweep "
         f"{said(fit.sweep, 'deg', 1)}; {said(share, '%', 1)} of the area lies elsewhere; {words}",
-        cure=Proposal("type a taper and sweep of their own into fins.shape", "measure") if loose else "",
+        cure=Proposal("type a taper and sweep of their own into shape under [fins]", "measure") if loose else "",
     )
 
 
@@ -198,7 +198,7 @@ def _place(case: Case) -> Iterator[Finding]:
     cure = (
         "measure where its lower front corner is, and type at = { x, z } under [airframe.fin]"
         if placed
-        else "check the x of airframe.fin and airframe.wing, from the nose tip aft"
+        else "check the x of the old fin and of the wing, from the nose tip aft"
     )
     yield PLACE.finding(
         "fail",

@@ -13,6 +13,7 @@ from foamworks.checks.fins.room import HINGE_ROOM, NEAR_TAIL, STANDS_WANTED
 from foamworks.checks.moves import that_does
 from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
+from foamworks.design.edit import blank
 from foamworks.errors import where_given
 from foamworks.units import mm, said
 
@@ -115,8 +116,8 @@ def _hinge(case: Case) -> Iterator[Finding]:
         plane.elevator,
         "elevator",
         why="the elevator is not given, so nobody can say whether the fins' roots leave it free",
-        measure="measure the elevator's chord, and type it as a share of the tailplane's: "
-        "airframe.tailplane.elevator.chord_fraction",
+        measure="measure the elevator's chord as a share of the tailplane's, then "
+        + blank("airframe.tailplane.elevator.chord_fraction"),
     )
     hinge = given(fin_room.hinge_at(airframe, new.y))
     end = new.stations.x[0] + new.stations.chord[0]
@@ -145,7 +146,7 @@ def _hinge_cure(case: Case, new: FinSet, hinge: float) -> list[Proposal]:
         root = given(fin_room.root_at(case, new, shape.aspect_ratio, x, new.y))
         return given((x, root) if x + root <= hinge - HINGE_ROOM else None)
 
-    found = [Proposal("take a shape with a shorter root, by a higher fins.shape.aspect_ratio")]
+    found = [Proposal(fin_room.SHORTER)]
     for step, (x, root) in that_does(range(1, HINGE_REACH + 1), clear):
         larger = f" (they grow as they lose arm: a root of {said(root, 'mm', 0)})" if grows else ""
         words = f"move the fins forward by {step} mm{larger}"

@@ -16,7 +16,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.moves import that_does
 from foamworks.design.additions import FinAsBuilt, Fins, FinShape
 from foamworks.design.airframe import Airframe
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, told
 from foamworks.errors import where_given
 from foamworks.units import mm, said
 
@@ -28,6 +28,7 @@ DRAWN = 1e-3  # m: roots are drawn to the millimetre
 TALLEST = 1.6  # times the aspect ratio asked for: taller fins are another design (ours)
 INWARD = 60  # mm: how far inward a root is looked for
 STRIDE = 5  # mm of it at a time
+SHORTER = "take a shape with a shorter root: a higher shape.aspect_ratio under [fins]"
 SETTLING = 6  # rounds in which place and size of the root settle
 
 
@@ -115,8 +116,9 @@ def _doubler(case: Case, new: FinSet) -> Proposal:
         step += 1
         root = root_at(case, new, new.stations.aspect_ratio, x - mm.si(step), new.y) or root
     if x - mm.si(step) + root > end + SLIGHT:
-        return Proposal("take a shape with a shorter root, by a higher fins.shape.aspect_ratio")
-    first = f"move the fins {step} mm forward and " if step else ""
+        return Proposal(SHORTER)
+    typed = told(at("x", round(mm(x) - step, 1)))
+    first = f"move the fins {step} mm forward ({typed}) and " if step else ""
     return Proposal(f"{first}glue a doubler of {round_up(mm(front - x) + step):.0f} mm under the root's front")
 
 

@@ -61,7 +61,7 @@ def steadied(case: Case, answer: MotorResponse) -> Iterator[Proposal]:
 def jig(case: Case) -> Proposal:
     """Propose a jig that holds the angle to half of what is counted: its worst is twice that, which was flown."""
     error = FINER * degrees(case.design.build.angle_error)
-    return built(f"glue the angle in a jig that holds it within {error:g} deg", "angle_error", error, "deg")
+    return built(f"glue the angle in a jig true to {error:g} deg", "angle_error", error, "deg")
 
 
 def signed(angle: float) -> str:

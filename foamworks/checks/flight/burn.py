@@ -43,13 +43,13 @@ def _lacks(case: Case) -> list[str]:
         return ["the model's mass, balance and wing ([airframe])"]
     x, z = stock_cg(airframe)
     if not math.isfinite(x):
-        found.append("where it balances (airframe.cg)")
+        found.append("where it balances (cg under [airframe])")
     elif not math.isfinite(z):
-        found.append("the height of its centre of gravity (airframe.cg.z)")
+        found.append("the height of its centre of gravity (z of cg under [airframe])")
     if airframe.elevator is None:
-        found.append("the elevator (airframe.tailplane.elevator)")
+        found.append("the elevator (elevator under [airframe.tailplane])")
     if not drive(case.design, stock=True).pushes:
-        found.append("the fan's static thrust and diameter (airframe.fan)")
+        found.append("the fan's static thrust and diameter (under [airframe.fan])")
     if not (case.design.standing and layout_of(case.design)):
         found.append("the pod's nozzle and tube")
     return found or ["a mass or a place aboard: see the findings on what was not weighed"]
@@ -172,7 +172,9 @@ def _built(case: Case, motor: str) -> Scatter | None:
 
 def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
     for answer in burn.response.motors:
-        own, off = answer.hands_off, min(swing.least_load for *_, swing in answer.errors)
+        own = answer.hands_off
+        angle, height, swing = min(answer.errors, key=lambda row: row[2].least_load)
+        off = swing.least_load
         one = likely = min(swing.least_load for swing in (own, *answer.one_off))
         built = _built(case, answer.motor)
         if built and built.least_load < LOAD_FAIL:  # in more than one build in twenty
@@ -185,7 +187,7 @@ def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
         why = (
             f"hands off the load factor lies between {own.least_load:.1f} and {own.greatest_load:.1f} g; an angle "
             f"{degrees(case.design.build.angle_error):g} deg off takes it to {one:.1f} g, the worst building "
-            f"error to {off:.1f} g"
+            f"error ({degrees(angle):+.0f} deg off, the CG's height {mm(height):+.0f} mm off) to {off:.1f} g"
         )
         if built:
             why += f"; {said(built.load, '%', 0)} of the builds stay above {LOAD_FAIL:g} g"

@@ -140,8 +140,8 @@ def _pack(case: Case, row: Row, ratio: float) -> str:
     if battery is not None and battery.stock is None:
         gave = f" (its fan had {100 * ratio:.0f} % of the thrust)"
         return (
-            f"another pack than the file gives{gave}: airframe.battery.stock = {{ mass, cells, capacity }} is the one "
-            "that the model was weighed and measured with"
+            f"another pack than the file gives{gave}: stock = {{ mass, cells, capacity }} under [airframe.battery] is "
+            "the one that the model was weighed and measured with"
         )
     cells = battery.cells if battery is not None else None
     if battery is not None and row.run.unit.stock and battery.stock is not None:

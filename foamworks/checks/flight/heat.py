@@ -1,5 +1,6 @@
 """Does the plume stay clear of foam and board, and does the print near the motor stand its heat? Degrees, mm, deg C."""
 
+import json
 import math
 import re
 from collections.abc import Callable, Iterator
@@ -9,7 +10,7 @@ from foamworks.checks.base import Finding, Proposal, collected, given, judged, m
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, blank
 from foamworks.design.model import Design
 from foamworks.study.heat import CONE_REACH, Nearest, Thing, nearest
 from foamworks.study.pod.retainer import PLATE
@@ -172,8 +173,8 @@ def _cooler(case: Case, limit: float, stands: float, unmeasured: list[str]) -> I
     """Ask for the case's temperature first, then for a better filament, then for something that is not printed."""
     for motor in unmeasured:
         yield Proposal(
-            f"stick a temperature strip on the case of the {motor} in a static firing; type the hottest that it "
-            f'shows as motors["{motor}"].case_temperature',
+            f"measure how hot the {motor} gets: stick a temperature strip on its case in a static firing, then "
+            f"{blank(f'motors[{json.dumps(motor, ensure_ascii=False)}].case_temperature')}, the hottest that it shows",
             "measure",
         )
     better = [name for name in BETTER if WORKING[name] >= limit and WORKING[name] > stands]

@@ -33,9 +33,11 @@ def _igniter(case: Case) -> Igniter | None:
 
 def _firing(case: Case) -> Iterator[Finding]:
     study, igniter = given(case.study.ignition), _igniter(case)
-    lacks = "ignition.pack (cells)" if study.igniter > 0 else "ignition.igniter (resistance above 0, no_fire, all_fire)"
+    lacks, typed = "the igniter's resistance and currents", "igniter = { resistance, no_fire, all_fire }"
+    if study.igniter > 0:
+        lacks, typed = "the pack's cells", "pack = { cells }"
     why = f"the firing current cannot be worked out without {lacks}"
-    measure = f"type {lacks} from its data sheet"
+    measure = f"read {lacks} off the data sheet, and type {typed} under [ignition]"
     each, volts, ohms = (
         FIRING.need(value, "igniter", why=why, measure=measure) for value in (study.each, study.volts, study.igniter)
     )

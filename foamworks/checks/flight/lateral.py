@@ -47,7 +47,7 @@ def _lacks(case: Case) -> list[str]:
     """Name what the motions cannot be worked out without."""
     found = []
     if not math.isfinite(stock_cg(given(case.design.stock))[0]):
-        found.append("where it balances (airframe.cg)")
+        found.append("where it balances (cg under [airframe])")
     elif not math.isfinite(given(case.study.balance).row(NO_MOTOR).cg_x):
         found.append("a mass or a place aboard (see unweighed)")
     if case.study.new_fins is None:

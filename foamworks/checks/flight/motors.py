@@ -11,6 +11,7 @@ from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
 from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
+from foamworks.design.edit import blank
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.physics.flight import motor as physics
@@ -234,7 +235,7 @@ def _lift_off(case: Case) -> Iterator[Finding]:
             yield LIFT_OFF.unknown(
                 motor.name,
                 why="the model's mass with this motor is not known",
-                measure="weigh the stock model ready to fly (airframe.mass) and give the pod's tube and nozzle",
+                measure="weigh the stock model ready to fly (mass under [airframe]) and give the pod's tube and nozzle",
             )
             continue
         weighed.append(_at_lift_off(motor, row, row.mass, _closing(case, motor.name), _pods(case)))
@@ -301,7 +302,7 @@ def _thrust_to_weight(case: Case) -> Iterator[Finding]:
             yield THRUST_TO_WEIGHT.unknown(
                 row.motor,
                 why="the model's weight with this motor is not known",
-                measure="weigh the stock model ready to fly (airframe.mass)",
+                measure=f"weigh the stock model ready to fly, then {blank('airframe.mass')}",
             )
             continue
         yield _pushed(case.asked, row, row.mass, _closing(case, row.motor), _pods(case))

@@ -7,7 +7,7 @@ from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, 
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Battery, Pack
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, blank
 from foamworks.errors import not_measured
 from foamworks.physics.circuit import C_RATING_SHARE, FULL_CELL
 from foamworks.physics.flight.fan import FanModel
@@ -45,8 +45,8 @@ def _drag(case: Case) -> Iterator[Finding]:
         "model",
         why=f"{without}a flown speed tells the drag only with the fan's thrust at that speed; its static thrust "
         "and its diameter are not both known",
-        measure="pull the model against a kitchen scale at full throttle and measure the rotor, and type "
-        "airframe.fan.thrust, diameter and hub",
+        measure="pull the model against a kitchen scale at full throttle and measure the rotor, then "
+        + blank("airframe.fan.thrust", "airframe.fan.diameter", "airframe.fan.hub"),
     )
     drag, guess = case.study.burn.drag, ""
     if drag:
@@ -117,12 +117,12 @@ def _pack_first(case: Case) -> str:
     """Ask for the pack first: a speed that makes no sense was mostly flown on another than the file says."""
     battery = case.design.airframe.battery
     if battery is None:
-        return "say which pack it was flown on (airframe.battery.cells); then "
+        return "say which pack it was flown on: under [airframe.battery] type cells; then "
     cells = "" if battery.cells is None else f", {battery.cells} cells"
     if battery.stock is None:
         return (
             f"first: was it flown on the pack that the file gives{cells}? If another was in when the model was weighed "
-            "and flown, give airframe.battery.stock = { mass, cells, capacity }; then "
+            "and flown, type stock = { mass, cells, capacity } under [airframe.battery]; then "
         )
     return 'first: which pack was it? pack = "stock" or "new" in [[flights]] says so; then '
 
@@ -132,9 +132,9 @@ def _battery(case: Case) -> Iterator[Finding]:
     current, limit = power.drive.current, power.current_limit
     rating, capacity = battery.c_rating, battery.capacity
     asked = {
-        "the current at full throttle (airframe.fan.current)": current,
-        "the pack's capacity (airframe.battery.capacity)": capacity,
-        "its C rating (airframe.battery.c_rating)": rating,
+        "the current at full throttle (current under [airframe.fan])": current,
+        "the pack's capacity (capacity under [airframe.battery])": capacity,
+        "its C rating (c_rating under [airframe.battery])": rating,
     }
     text = " and ".join(words for words, value in asked.items() if math.isnan(value))
     CURRENT.need(
@@ -173,8 +173,8 @@ def _controller(case: Case) -> Iterator[Finding]:
         fan.esc / current,
         "speed controller",
         why="its amperes or the measured current are not known",
-        measure="read the amperes off the controller, measure the current at full throttle, and type "
-        "airframe.fan.esc and airframe.fan.current",
+        measure="read the amperes off the controller, measure the current at full throttle, then "
+        + blank("airframe.fan.esc", "airframe.fan.current"),
     )
     amperes, throttle = round_up(ESC_MARGIN * current), round_down(percent(power.throttle))
     yield CONTROLLER.finding(
@@ -226,7 +226,7 @@ def _fewer_cells(case: Case, cells: int) -> Iterator[Proposal]:
     """Propose a pack that the fan's motor stands when full, where one does."""
     if cells and case.design.airframe.battery is not None:
         yield Proposal(f"take a pack of {cells} cells", "set", (Edit("airframe.battery.cells", cells),))
-    yield Proposal("fit a fan for more volts, and type what it stands: airframe.fan.max_volts")
+    yield Proposal(f"fit a fan for more volts, then {blank('airframe.fan.max_volts')}, what it stands")
 
 
 def _fan_line(case: Case) -> Iterator[Finding]:
@@ -234,17 +234,15 @@ def _fan_line(case: Case) -> Iterator[Finding]:
     fan, line = given(case.design.airframe.fan), given(case.study.thrust_line)
     if not line.rows:
         return
-    lacks = ["airframe.fan.z"] if not_measured(fan.z) else []
-    if fan.tilt and not_measured(fan.x):
-        lacks.append("airframe.fan.x")
+    places = {"airframe.fan.z": fan.z, **({"airframe.fan.x": fan.x} if fan.tilt else {})}
+    lacks = [key for key, place in places.items() if not_measured(place)]
     if lacks:
         each = "" if not_measured(fan.thrust) else f"; at rest each 10 mm off make {0.01 * fan.thrust:.2f} N m"
         yield FAN_LINE.unknown(
             "fan",
-            why=f"the fan's own moment about the centre of gravity is not known without {' and '.join(lacks)}{each}, "
+            why=f"the fan's own moment about the centre of gravity is not known without its place{each}, "
             "and the answer in pitch takes it through the centre",
-            measure="measure how high the fan's axis stands, from the same line as the rest, and type "
-            f"{' and '.join(lacks)}",
+            measure=f"measure where the fan stands, its axis from the same line as the rest, then {blank(*lacks)}",
         )
 
 

@@ -13,7 +13,7 @@ from foamworks.study.flight.response import MotorResponse
 from foamworks.study.flight.takeoff import TakeOff
 from foamworks.study.pod.hold import PROOF, SPARED
 from foamworks.study.strength import PLY_BENDING
-from foamworks.units import mm, said
+from foamworks.units import degrees, mm, said
 
 FACTOR = 2.0  # wanted over what is computed to break (ours)
 HIGH = 120.0  # m: many countries let a model fly no higher without a permit (from memory; the law there decides)
@@ -39,14 +39,15 @@ def _heights(case: Case) -> Iterator[Finding]:
 
 def _height(case: Case, answer: MotorResponse) -> Finding:
     built, one, worst = (round(lost) for lost in answer.height_lost)
-    entry = answer.entry_height
+    entry, angle = answer.entry_height, max(answer.errors, key=lambda row: row[2].height_lost)[0]
     return ENTRY_HEIGHT.finding(
         judged(entry, caution_above=HIGH),
         answer.motor,
         value=entry,
         limit=HIGH,
-        why=f"hands off and without a gyro the burn costs {built} m of height as designed, {one} m with the angle one "
-        f"error off and {worst} m at the worst building error; with one second to react and a pull-out at "
+        why=f"hands off and without a gyro the burn costs {built} m of height as designed, {one} m with the angle "
+        f"{degrees(case.design.build.angle_error):g} deg off and {worst} m at the worst building error (the angle "
+        f"{degrees(angle):+.0f} deg off); with one second to react and a pull-out at "
         f"{answer.pull_out:.1f} g it is to be lit at {round_up(entry):.0f} m or higher",
         cure=lambda: (
             jig(case),

@@ -45,7 +45,7 @@ def _pod_fit(case: Case) -> Iterator[Finding]:
         None if beside and pod.clearance >= pod.air_gap else pod,
         "pod",
         why="there is no fuselage under the pod's plane",
-        measure="check pod.y and pod.nozzle",
+        measure="check y and nozzle under [pod]",
     )
     gap, wanted = mm.si(pod.clearance), asked.air_gap
     pieces = "tube, nose and retainer" if pod.capped else "tube and nose"

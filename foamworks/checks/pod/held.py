@@ -128,7 +128,7 @@ def _stop_finding(case: Case, pod: Pod, fit: MotorFit, reason: str) -> Finding:
         plug = mm(pod.nose.shoulder)
     needed = fit.motor.length + WASHER + PLAY + RING_LENGTH + plug - PROUD
     on = "a washer, a stop and a glued thrust ring" if fit.stop else "a washer and a glued thrust ring"
-    shoulder = ", or a shorter pod.nose.shoulder" if plug > SHOULDER_LEAST else ""
+    shoulder = ", or a nose with a shorter shoulder" if plug > SHOULDER_LEAST else ""
     longer = Edit("pod.tube.length", math.ceil(needed), "mm")
     length = mm(pod.tube.length or 0.0)
     return FRONT_STOP.finding(

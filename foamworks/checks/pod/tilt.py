@@ -45,7 +45,7 @@ def _downthrust(case: Case) -> Iterator[Finding]:
     why = {
         "nothing": "the least worst moment over all powered states lies at this angle",
         "fit": "the back of the fuselage allows no more; the line still passes above the centre of gravity",
-        "limit": f"more would be better, but {most:g} deg is the most you would build (pod.downthrust_limit)",
+        "limit": f"more would be better, but {most:g} deg is the most you would build (downthrust_limit under [pod])",
     }[held_by]
     yield DOWNTHRUST.finding(
         "pass" if held_by == "nothing" else "caution",
@@ -111,9 +111,9 @@ def _lacks(case: Case) -> list[str]:
     """Name what an automatic downthrust still needs."""
     airframe = case.design.airframe
     told = {
-        "airframe.wing": airframe.wing is not None,
-        "airframe.mass": math.isfinite(airframe.mass),
-        "airframe.cg with its z": math.isfinite(stock_cg(airframe)[1]),
+        "the wing ([airframe.wing])": airframe.wing is not None,
+        "mass under [airframe]": math.isfinite(airframe.mass),
+        "cg with its z under [airframe]": math.isfinite(stock_cg(airframe)[1]),
         "a motor ([[motors]])": bool(case.design.motors),
         "plugged = true for a motor that is": not case.design.motors or any(m.plugged for m in case.design.motors),
     }

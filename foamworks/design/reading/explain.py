@@ -10,7 +10,7 @@ from pydantic_core import ErrorDetails
 
 from foamworks.design.model import Design
 from foamworks.design.reading import locate
-from foamworks.design.reading.under import belongs
+from foamworks.design.reading.under import ABOVE, belongs
 from foamworks.design.wording import Misfit, comma_hint, key_text, list_hint, value_text
 from foamworks.errors import printable
 
@@ -102,7 +102,8 @@ def _told(spot: locate.Path, detail: ErrorDetails) -> Told:
             return Told(spot, f"at least {lacks + 1} entries are needed")
         return Told((*spot, lacks), "is missing and is needed here", about="missing")
     if detail["type"] == "extra_forbidden":
-        astray = len(spot) > 1 and spot[-1] in Design.model_fields and isinstance(detail["input"], dict)
+        own = spot[-1] in Design.model_fields and isinstance(detail["input"], dict)
+        astray = len(spot) > 1 and (own or spot[-1] in ABOVE)
         return Told(spot, _unknown_key(spot), tables=False, about="extra_forbidden", astray=astray)
     if spot and isinstance(spot[-1], str) and detail["type"] in {"tuple_type", "model_type"}:
         return _other_kind(spot, detail)

@@ -1,8 +1,9 @@
 """Under which line of the file is a key typed? A key that goes through a table cannot stand in another's lines."""
 
+import itertools
 import re
 
-_ABOVE = ("name", "notes")  # the keys above all tables
+ABOVE = ("name", "notes")  # the keys above all tables
 # the tables in others that the templates begin with a line of their own; the rest stand in braces
 _INNER = {f"airframe.{part}" for part in ("battery", "fan", "fin", "fuselage", "tailplane", "wing")}
 
@@ -14,7 +15,7 @@ def headed(key: str) -> tuple[str, str]:
     (('[airframe.fan]', 'z'), ('[airframe]', 'cg.z'), ('', 'name'))
     """
     names = key.split(".")
-    if names[0] in _ABOVE:
+    if names[0] in ABOVE:
         return "", key
     size = 2 if ".".join(names[:2]) in _INNER else 1
     return f"[{'.'.join(names[:size])}]", ".".join(names[size:])
@@ -27,9 +28,12 @@ def belongs(text: str, key: str, value: str) -> str:
     'belongs under [field], in line 2: length = "180 m"'
     """
     head, rest = headed(key)
-    if not head:
-        return f"belongs above the first table, in line 1: {key} = {value}"
     lines = _lines(text)
+    if not head:
+        above = itertools.takewhile(lambda line: not line.startswith("["), lines)
+        given = [n for n, line in enumerate(above, start=1) if re.match(rf"{key}\s*=", line)]
+        place = f"which has it in line {given[0]} already" if given else "in line 1"
+        return f"belongs above the first table, {place}: {key} = {value}"
     place = f"{head}, in line {lines.index(head) + 1}" if head in lines else f"a new line {head}, at the end"
     return f"belongs under {place}: {rest} = {value}"
 
