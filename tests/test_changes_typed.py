@@ -112,5 +112,5 @@ def test_a_change_of_mass_takes_the_old_weighing_out(beside: Path) -> None:
     heavier = [Edit("changes[+].name", "paint"), *(Edit(f'changes["paint"].{key}', 300.0) for key in ("mass", "x"))]
     found = tried(check(beside / "skerry-boost.toml"), Proposal("paint it", "set", tuple(heavier)))
     assert found is not None
-    assert found.proposal.edits[-1] == Edit(f'weighed["{NO_MOTOR}"]', None)
+    assert found.proposal.edits[-1] == Edit(f'weighed["{NO_MOTOR.name}"]', None)
     assert "closing-error" not in {tip.check for tip in found.tips}

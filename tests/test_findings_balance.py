@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.aircraft.solve import solve
 from foamworks.checks import balance, masses
 from foamworks.checks.base import Finding
@@ -191,7 +192,7 @@ def predicted(small_file: SmallFile) -> float:
     """Mass of the small design without a motor [g], as summed."""
     balance_of = check(small_file(NO_POD)).study.balance
     assert balance_of is not None
-    return 1000 * balance_of.row("no motor").mass
+    return 1000 * balance_of.row(NO_MOTOR).mass
 
 
 @pytest.mark.parametrize(("off", "verdict"), [(0.0, "pass"), (0.05, "caution"), (-0.05, "caution"), (0.2, "fail")])

@@ -44,7 +44,7 @@ def test_the_margin_is_less_by_the_momentum_that_the_intake_turns(check: Callabl
     assert balance is not None
     lift, moment = (float(v) for v in flying.aero.modified.slopes_with(intake=0.0))
     for state in case.study.go_around:
-        row = balance.row(state.state)
+        row = next(row for row in balance.rows if row.name == state.state)
         assert state.speed == row.landing_speed
         force = 2 * mass_flow(state.speed) / (RHO * state.speed * flying.wing.area)  # m V sin a over q S
         ahead = (flying.wing.quarter_mac_x - 0.200) / flying.wing.mac
@@ -60,7 +60,7 @@ def test_the_elevator_holds_the_fan_beside_the_approach(check: Callable[[str], C
     assert flying is not None
     assert balance is not None
     for state in case.study.go_around:
-        row = balance.row(state.state)
+        row = next(row for row in balance.rows if row.name == state.state)
         flow = mass_flow(state.speed)
         area = math.pi / 4 * (0.064**2 - 0.026**2)
         thrust = flow * (flow / (RHO * area) - state.speed)

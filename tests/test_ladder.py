@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 import kept
+from foamworks.aircraft.masses import State
 from foamworks.changes.plain import sentence
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
@@ -73,14 +74,14 @@ def test_each_rung_adds_its_own_mass(check: Check) -> None:
     assert found["camera"].mass == pytest.approx(found["D"].mass + mass("camera", "camera fairing"))
     assert mass("camera") == pytest.approx(0.030)
     assert case.study.balance is not None
-    assert found["camera"].mass == pytest.approx(case.study.balance.row("D: ignition").mass)
+    assert found["camera"].mass == pytest.approx(case.study.balance.row(State("ignition", "D")).mass)
 
 
 def test_landing_and_margin_are_those_of_the_finished_model_on_the_last_rung(check: Check) -> None:
     case = check()
     step = climb(case)["camera"]
     assert case.study.balance is not None
-    row = case.study.balance.row("D: ignition")
+    row = case.study.balance.row(State("ignition", "D"))
     assert step.static_margin == pytest.approx(row.static_margin)
     assert step.landing == pytest.approx(row.landing_speed)
     assert step.elevator == pytest.approx(row.elevator)

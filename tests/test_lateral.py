@@ -9,7 +9,7 @@ import pytest
 
 from foamworks.aircraft.aero import study_aero
 from foamworks.aircraft.fins import reference
-from foamworks.aircraft.masses import Load
+from foamworks.aircraft.masses import NO_MOTOR, Load
 from foamworks.aircraft.solve import solve
 from foamworks.checks.case import Case
 from foamworks.checks.flight import lateral as verdicts
@@ -59,11 +59,11 @@ def test_the_dutch_rolls_frequency_is_that_of_a_weathercock(case: Case, model: s
     assert study.wing is not None
     assert study.balance is not None
     plane = study.aero.stock if model == "stock" else study.aero.modified
-    x = 0.305 if model == "stock" else study.balance.row("no motor").cg_x
+    x = 0.305 if model == "stock" else study.balance.row(NO_MOTOR).cg_x
     if model == "stock":
         izz = stock_inertia(case.design, study.wing)
     else:
-        izz = inertia.state_inertia(case.design, study.wing, study.balance.row("no motor").loads)
+        izz = inertia.state_inertia(case.design, study.wing, study.balance.row(NO_MOTOR).loads)
     assert izz is not None
     pressure = 0.5 * DENSITY * found.speed**2
     weathercock = math.sqrt(pressure * 0.18 * 0.9 * plane.yaw_stiffness(x, 0.0) / izz.zz)

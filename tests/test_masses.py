@@ -27,12 +27,12 @@ TWO_MOTORS = (
 )
 
 
-def states(design: Design) -> dict[str, masses.State]:
+def states(design: Design) -> dict[str, masses.Laden]:
     solved = solve(design).design
-    return {state.name: state for state in masses.states(solved, make(solved))}
+    return {row.state.name: row for row in masses.states(solved, make(solved))}
 
 
-def load_of(state: masses.State, name: str) -> Load:
+def load_of(state: masses.Laden, name: str) -> Load:
     return next(load for load in state.loads if load.name == name)
 
 
@@ -96,7 +96,7 @@ def test_a_part_that_flies_with_one_motor_is_in_that_motors_states_lost_included
     assert "A" in adapters.values()
     for state in masses.states(solved, parts):
         aboard = {load.name for load in state.loads} & set(adapters)
-        assert aboard == {name for name, motor in adapters.items() if motor == state.motor}
+        assert aboard == {name for name, motor in adapters.items() if motor == state.state.motor}
 
 
 def test_pod_parts_are_aboard_in_every_state_but_no_pod(small: Small) -> None:

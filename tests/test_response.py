@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import kept
+from foamworks.aircraft.masses import State
 from foamworks.aircraft.thrust_line import PoweredRow, powered_states
 from foamworks.checks.case import Case
 from foamworks.study.flight.burn_case import downwash_lag
@@ -115,7 +116,7 @@ def test_the_gyro_leaves_less_of_it_and_its_gain_doubles_the_damping(check: Chec
     assert abs(found.gyro.pitch_change) < 0.9 * abs(found.hands_off.pitch_change)
     assert case.study.aero is not None
     assert case.study.balance is not None
-    state = case.study.balance.row("D: ignition")
+    state = case.study.balance.row(State("ignition", "D"))
     plane = case.study.aero.modified
     assert case.study.burn is not None
     run = case.study.burn.boosts[0].run
@@ -172,7 +173,7 @@ def test_ten_millimetres_lower_take_ten_millimetres_of_arm_less_what_the_centre_
 def test_ten_millimetres_further_aft_cost_static_margin(check: Check) -> None:
     case = check()
     assert case.study.balance is not None
-    margin = case.study.balance.row("D: ignition").static_margin
+    margin = case.study.balance.row(State("ignition", "D")).static_margin
     assert margin is not None
     found = motor_of(case)
     assert found.lower.static_margin == margin

@@ -10,6 +10,7 @@ from foamworks.aircraft import balance
 from foamworks.aircraft.aero import plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import new_fins, old_fin
+from foamworks.aircraft.masses import NO_POD
 from foamworks.aircraft.solve import Aircraft, solve
 from foamworks.design.model import Design
 from foamworks.parts.make import make
@@ -72,7 +73,7 @@ def test_ballast_is_never_negative_when_the_model_is_nose_heavy(small: Small) ->
 
 def test_no_pod_carries_a_battery_place_and_a_ballast_of_its_own(small: Small) -> None:
     found = rows_of(solve(small()))
-    bare, rest = found.row("no pod"), [row for row in found.rows if row.name != "no pod"]
+    bare, rest = found.row(NO_POD), [row for row in found.rows if row.name != "no pod"]
     assert bare.ballast == 0
     assert bare.battery_x != found.battery_x
     assert {row.ballast for row in rest} == {found.ballast}

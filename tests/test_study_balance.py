@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from foamworks.aircraft import balance
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance
+from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.aircraft.solve import Aircraft, solve
 from foamworks.design.additions import Ballast
 from foamworks.design.load import load
@@ -144,7 +145,7 @@ speed = {100 * math.sqrt(k)!r}
 @pytest.mark.parametrize("k", [0.37, 2.9])
 def test_a_larger_copy_of_the_aircraft_has_the_same_coefficients(tmp_path: Path, k: float) -> None:
     (one, aero, _), (large, aero_k, _) = (study(solve(scaled(tmp_path, scale))) for scale in (1.0, k))
-    a, b = one.row("no motor"), large.row("no motor")
+    a, b = one.row(NO_MOTOR), large.row(NO_MOTOR)
     assert b.static_margin == pytest.approx(a.static_margin, rel=1e-6)
     assert b.elevator == pytest.approx(a.elevator, rel=1e-6)
     assert aero_k.modified.yaw_stiffness(b.cg_x, 0) == pytest.approx(aero.modified.yaw_stiffness(a.cg_x, 0), rel=1e-6)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 import kept
+from foamworks.aircraft.masses import State
 from foamworks.checks.case import Case
 from foamworks.physics.flight import boost as march
 from foamworks.physics.flight.fan import annulus_area
@@ -49,7 +50,7 @@ def test_impulse_burn_and_mean_are_the_curves(check: Check) -> None:
 def test_thrust_to_weight_is_the_mean_over_the_weight_at_ignition(check: Check) -> None:
     case = check()
     assert case.study.balance is not None
-    mass = case.study.balance.row("D: ignition").mass
+    mass = case.study.balance.row(State("ignition", "D")).mass
     assert rows(case)[0].thrust_to_weight == pytest.approx(10 / (mass * 9.80665))
 
 
@@ -101,7 +102,7 @@ def test_the_band_spans_both_fan_laws(check: Check) -> None:
     assert power.drag is not None
     item = case.design.motors[0]
     start = flown(
-        case.design, item, mass=case.study.balance.row("D: ignition").mass, drag=power.drag,
+        case.design, item, mass=case.study.balance.row(State("ignition", "D")).mass, drag=power.drag,
         outfit=final_outfit(case.design), unit=power.drive,
     )  # fmt: skip
     assert start is not None
@@ -172,7 +173,7 @@ def test_two_pods_light_two_motors(check: Check) -> None:
     row = rows(case)[0]
     assert (row.impulse, row.mean_thrust, row.burn) == pytest.approx((34, 20, 1.7))
     assert case.study.balance is not None
-    assert row.mass == case.study.balance.row("D: ignition").mass
+    assert row.mass == case.study.balance.row(State("ignition", "D")).mass
     assert row.one_out is not None
     assert row.one_out.moment == pytest.approx(29 * math.cos(math.radians(6)) * 0.020)
     assert rows(check())[0].one_out is None
@@ -189,7 +190,7 @@ def test_one_out_sideslip_is_the_moment_over_the_restoring_one(check: Check) -> 
     assert row.run is not None
     assert aero is not None
     assert case.study.balance is not None
-    state = case.study.balance.row("D: ignition")
+    state = case.study.balance.row(State("ignition", "D"))
     stiffness = aero.modified.yaw_stiffness(state.cg_x, state.cg_z)
     restoring = RHO / 2 * row.run.entry**2 * 0.18 * 0.9 * stiffness
     assert row.one_out.sideslip == pytest.approx(row.one_out.moment / restoring, rel=1e-4)

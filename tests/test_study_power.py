@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import kept
+from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.checks.case import Case
 from foamworks.study.flight.drive import drive, exit_area
 from foamworks.study.flight.power import Power, level_speed
@@ -130,7 +131,7 @@ def test_a_bigger_pack_is_paid_for_at_landing(check: Check) -> None:
     assert found.gained is not None
     assert found.paid is not None
     assert case.study.balance is not None
-    row = case.study.balance.row("no motor")
+    row = case.study.balance.row(NO_MOTOR)
     assert found.paid == pytest.approx(row.landing_speed * (1 - math.sqrt((row.mass - 0.060) / row.mass)), rel=1e-9)
     assert found.gained > 2
 

@@ -12,6 +12,7 @@ from scipy.optimize import brentq
 import kept
 from foamworks import pipeline
 from foamworks.aircraft.hands_off import air_of
+from foamworks.aircraft.masses import State
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.output.cards.deck import cards
@@ -54,14 +55,14 @@ def finding(case: Case, name: str, subject: str | None = None) -> Finding:
 
 def test_the_battery_is_pushed_by_its_share_of_the_peak_thrust(demo: Case) -> None:
     """F = m_battery x peak / mass at ignition: 226 g of the whole model under 48 N."""
-    row = demo.study.balance.row("29 mm F class: ignition") if demo.study.balance else None
+    row = demo.study.balance.row(State("ignition", "29 mm F class")) if demo.study.balance else None
     assert row is not None
     found = finding(demo, "battery-held")
     assert found.value == pytest.approx(0.226 * 48 / row.mass, rel=1e-6)
 
 
 def test_pack_and_lead_are_pushed_alike_and_the_ground_card_pulls_at_all_with_twice_that(demo: Case) -> None:
-    row = demo.study.balance.row("29 mm F class: ignition") if demo.study.balance else None
+    row = demo.study.balance.row(State("ignition", "29 mm F class")) if demo.study.balance else None
     assert row is not None
     loads = {load.name: load.mass for load in row.loads}
     card = next(c for c in cards(demo, as_dict(demo), kept.answer(demo)) if c.title == "Ground test")
@@ -97,7 +98,7 @@ def test_a_battery_that_slips_takes_the_margin_with_it(demo: Case, check: Callab
     there = check(
         ('x         = "auto"  ', "x = 240 "), ('mass = "auto"', f"mass = {1000 * demo.study.balance.ballast}")
     )
-    row = there.study.balance.row(f"{slip.motor}: ignition") if there.study.balance else None
+    row = there.study.balance.row(State("ignition", slip.motor)) if there.study.balance else None
     assert row is not None
     assert slip.margin == pytest.approx(row.static_margin, abs=0.002)
     assert f"{100 * slip.margin:.1f} %" in finding(demo, "battery-held").why

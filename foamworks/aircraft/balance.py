@@ -12,6 +12,7 @@ from foamworks.aircraft.hands_off import HandsOff, air_of, hands_off
 from foamworks.aircraft.masses import (
     NO_MOTOR,
     NO_POD,
+    Laden,
     Load,
     State,
     battery_heights,
@@ -70,8 +71,7 @@ class Window:
 class StateRow:
     """One state with battery and ballast aboard: what `--json` prints of it, in SI; NaN where it is not known."""
 
-    name: str
-    motor: str | None
+    state: State
     mass: float
     cg_x: float
     cg_z: float
@@ -81,6 +81,16 @@ class StateRow:
     battery_x: float
     ballast: float
     loads: tuple[Load, ...]
+
+    @property
+    def name(self) -> str:
+        """The state's name."""
+        return self.state.name
+
+    @property
+    def motor(self) -> str | None:
+        """The state's motor."""
+        return self.state.motor
 
 
 @dataclass(frozen=True)
@@ -94,9 +104,9 @@ class Balance:
     manoeuvre_point: float
     rows: tuple[StateRow, ...]
 
-    def row(self, name: str) -> StateRow:
-        """Give the state of this name."""
-        return next(row for row in self.rows if row.name == name)
+    def row(self, state: State) -> StateRow:
+        """Give this state; it must be one of the flight's."""
+        return next(row for row in self.rows if row.state == state)
 
 
 def trimming(design: Design, flying: Flying) -> Trimming:
@@ -140,7 +150,7 @@ def window(design: Design, flying: Flying, flown: Trimming) -> Window:
     return Window(-math.inf if math.isnan(forward) else forward, aft)
 
 
-def settle(design: Design, rows: tuple[State, ...], limits: Window) -> Settled | None:
+def settle(design: Design, rows: tuple[Laden, ...], limits: Window) -> Settled | None:
     """Place battery, ignition pack and ballast for these states; None when the states' places are not known.
 
     They aim ahead of the aft limit by the window's spare, or by as much of it as there is room for.
@@ -169,8 +179,8 @@ def aimed_ahead(settled: Callable[[float], Settled], spare: float, *, step: floa
     return found
 
 
-def _settle(design: Design, rows: tuple[State, ...], limits: Window, spare: float) -> Settled:
-    movers = movers_of(design, [row.name for row in rows])
+def _settle(design: Design, rows: tuple[Laden, ...], limits: Window, spare: float) -> Settled:
+    movers = movers_of(design, [row.state for row in rows])
     aft = limits.aft - spare
     forward = limits.ahead(aft)
     loads = Loads(
@@ -200,8 +210,8 @@ def ballast_range(design: Design) -> tuple[float, float]:
 MOST_BALLAST = 0.5  # kg, when the design names no greatest ballast: far more than any foam jet carries (ours)
 
 
-def _row(design: Design, flying: Flying, flown: Trimming, state: State, put: "Put") -> StateRow:
-    loads = (*state.loads, *put.loads(design))
+def _row(design: Design, flying: Flying, flown: Trimming, laden: Laden, put: "Put") -> StateRow:
+    loads = (*laden.loads, *put.loads(design))
     mass = sum(load.mass for load in loads)
     cg_x = sum(load.mass * load.x for load in loads) / mass
     cg_z = sum(load.mass * load.z for load in loads) / mass
@@ -210,9 +220,7 @@ def _row(design: Design, flying: Flying, flown: Trimming, state: State, put: "Pu
     density = air_of(design).density
     speed = where_known(trim.landing_speed, mass=mass, max_lift=top, density=density, area=wing.area)
     elevator = flown.elevator_at(plane, lift=trim.approach_lift(max_lift=top), cg=cg_x)
-    return StateRow(
-        state.name, state.motor, mass, cg_x, cg_z, margin, speed, elevator, put.battery_x, put.ballast, loads
-    )
+    return StateRow(laden.state, mass, cg_x, cg_z, margin, speed, elevator, put.battery_x, put.ballast, loads)
 
 
 @dataclass(frozen=True)
@@ -241,13 +249,13 @@ class Put:
         return tuple(found)
 
 
-def put_of(design: Design, settled: Settled | None, rows: tuple[State, ...]) -> Put:
+def put_of(design: Design, settled: Settled | None, rows: tuple[Laden, ...]) -> Put:
     """Give where battery, ballast and pack ended; `rows`: the states they were settled for."""
     battery = design.airframe.moving_battery
     if settled is None:
         x = battery_place(battery)[1] if battery and not is_open(battery.x) else math.nan
         return Put(x, ballast_range(design)[0])
-    movers = movers_of(design, [row.name for row in rows])
+    movers = movers_of(design, [row.state for row in rows])
     battery_x, pack_x = movers.apart(settled.battery_x)
     return Put(battery_x if battery else math.nan, settled.ballast, pack_x if movers.pack.mass else math.nan)
 
@@ -260,10 +268,8 @@ def study_balance(design: Design, parts: Parts, flying: Flying, *, apart: Put | 
     flown = trimming(design, flying)
     limits = window(design, flying, flown)
     common = put_of(design, settle(design, rows, limits), rows)
-    table = tuple(
-        _row(design, flying, flown, state, apart if state.name == NO_POD and apart else common) for state in rows
-    )
-    point = _manoeuvre_point(design, flying, next(row for row in table if row.name == NO_MOTOR))
+    table = tuple(_row(design, flying, flown, row, apart if row.state == NO_POD and apart else common) for row in rows)
+    point = _manoeuvre_point(design, flying, next(row for row in table if row.state == NO_MOTOR))
     return Balance(limits, flown, common.battery_x, common.ballast, point, table)
 
 

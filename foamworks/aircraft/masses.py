@@ -20,7 +20,7 @@ from foamworks.physics import balance
 from foamworks.physics.ranges import where_known
 from foamworks.units import first_measured, measured, mm
 
-NO_POD, NO_MOTOR = "no pod", "no motor"
+Phase = Literal["no pod", "no motor", "dead mass", "ignition", "burnout", "unburnt landing", "lost"]
 LoadKind = Literal[
     "stock", "old fin", "battery out", "battery", "item", "change", "fitted", "fins", "camera", "pod",
     "ignition pack", "motor", "ballast"
@@ -33,7 +33,7 @@ GROUP_LOADS: dict[Group, LoadKind] = {
     "ballast": "ballast",
 }
 POD_LOADS: tuple[LoadKind, ...] = ("pod", "motor")  # what moves when the pod is moved
-MOTOR_STATES = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
+WITH_MOTOR: tuple[Phase, ...] = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
 
 
 @dataclass(frozen=True)
@@ -54,10 +54,25 @@ class Load:
 
 @dataclass(frozen=True)
 class State:
-    """One state of the flight: everything aboard but battery and ballast."""
+    """One state of the flight: its phase, and the motor that flies it. The name is for people."""
 
-    name: str
-    motor: str | None
+    phase: Phase
+    motor: str | None = None
+
+    @property
+    def name(self) -> str:
+        """As it is printed, and as its weighing is typed."""
+        return f"{self.motor}: {self.phase}" if self.motor else self.phase
+
+
+NO_POD, NO_MOTOR = State("no pod"), State("no motor")
+
+
+@dataclass(frozen=True)
+class Laden:
+    """A state with everything that is aboard in it but battery and ballast."""
+
+    state: State
     loads: tuple[Load, ...]
 
     @property
@@ -194,7 +209,7 @@ def motor_load(design: Design, number: int, mass: float) -> list[Load]:
     return [Load(motor.name, len(stand.planes) * mass, x, z, stand.planes[0], kind="motor")]
 
 
-def states(design: Design, parts: Parts) -> tuple[State, ...]:
+def states(design: Design, parts: Parts) -> tuple[Laden, ...]:
     """Give every state of the flight, battery and ballast left out; empty when the stock model was not weighed.
 
     Every part with a place is aboard in all of them, but for the pod's, which go with the pod, or with their motor.
@@ -213,14 +228,14 @@ def states(design: Design, parts: Parts) -> tuple[State, ...]:
     early = set().union(*(rung.fitted for rung in rungs(design) if "pod" not in rung.fitted or not has_pod(design)))
     common += changes
     before = [load for load in changes if load.number in early or not has_pod(design)]
-    rows = [State(NO_POD, None, (*always, *before)), State(NO_MOTOR, None, tuple(common))]
+    rows = [Laden(NO_POD, (*always, *before)), Laden(NO_MOTOR, tuple(common))]
     if not has_pod(design):
         return tuple(rows)
     for number, motor in enumerate(design.motors):
         own = [*common, *part_loads(design, (p for p in pod if p.motor == motor.name))]
         full, spent = motor_load(design, number, motor.mass), motor_load(design, number, motor.mass - motor.propellant)
-        aboard_by_state = dict(zip(MOTOR_STATES, (full, full, spent, full, []), strict=True))
-        rows += [State(f"{motor.name}: {s}", motor.name, (*own, *extra)) for s, extra in aboard_by_state.items()]
+        aboard_by_state = dict(zip(WITH_MOTOR, (full, full, spent, full, []), strict=True))
+        rows += [Laden(State(phase, motor.name), (*own, *extra)) for phase, extra in aboard_by_state.items()]
     return tuple(rows)
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from foamworks.aircraft.masses import NO_POD, battery_place, pack_mass, pack_slide
+from foamworks.aircraft.masses import NO_POD, State, battery_place, pack_mass, pack_slide
 from foamworks.design.model import Design
 from foamworks.design.quantity import is_open
 
@@ -57,8 +57,8 @@ class Movers:
         return battery, self.pack.nearest((moment - self.battery.mass * battery) / self.pack.mass)
 
 
-def movers_of(design: Design, names: Iterable[str]) -> Movers:
-    """Give what may be moved in the states of these names; the pack is aboard with the pod only."""
+def movers_of(design: Design, states: Iterable[State]) -> Movers:
+    """Give what may be moved in the these states; the pack is aboard with the pod only."""
     battery = design.airframe.moving_battery
     found = Mover(0.0, 0.0, 0.0)
     if battery:
@@ -66,6 +66,6 @@ def movers_of(design: Design, names: Iterable[str]) -> Movers:
         ends = battery.slide if is_open(battery.x) and battery.slide else (x, x)
         found = Mover(battery.mass, *ends)
     slide = pack_slide(design)
-    if slide is None or all(name == NO_POD for name in names):
+    if slide is None or all(state == NO_POD for state in states):
         return Movers(found, Mover(0.0, 0.0, 0.0))
     return Movers(found, Mover(pack_mass(design), *slide))

@@ -11,7 +11,7 @@ from foamworks.aircraft import balance, fins, thrust_line
 from foamworks.aircraft.aero import Flying, plane, size_by_stiffness, study_aero
 from foamworks.aircraft.balance import Put, Window
 from foamworks.aircraft.errors import sample
-from foamworks.aircraft.masses import NO_POD, State, pack_slide, states
+from foamworks.aircraft.masses import NO_POD, Laden, pack_slide, states
 from foamworks.design.additions import FinAsBuilt
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
@@ -151,11 +151,11 @@ class _Rounds:
             self.spare = aimed
         self._take(self.put)
 
-    def _settle(self, asked: Design, rows: tuple[State, ...], limits: Window) -> float:
+    def _settle(self, asked: Design, rows: tuple[Laden, ...], limits: Window) -> float:
         """Settle once, aiming ahead by the spare of the last time; give the spare that this balance needs."""
         limits = replace(limits, spare=self.spare)
-        bare = tuple(row for row in rows if row.name == NO_POD)
-        common = tuple(row for row in rows if row.name != NO_POD) if has_pod(asked) else rows
+        bare = tuple(row for row in rows if row.state == NO_POD)
+        common = tuple(row for row in rows if row.state != NO_POD) if has_pod(asked) else rows
         self.settled = balance.settle(asked, common, limits)
         alone = balance.settle(asked, bare, limits)
         self.apart = None if alone is None else balance.put_of(asked, alone, bare)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.masses import State
 from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
 from foamworks.physics.flight import motor as physics
@@ -58,7 +59,7 @@ def powered_states(design: Design, rows: tuple[StateRow, ...]) -> list[Powered]:
     found = []
     pods = design.pod.count if design.pod else 1
     for motor in design.motors:
-        row = next((r for r in rows if r.name == f"{motor.name}: ignition"), None)
+        row = next((r for r in rows if r.state == State("ignition", motor.name)), None)
         curve = usable_curve(motor)
         if row is None or not motor.plugged or curve is None:
             continue

@@ -128,9 +128,9 @@ def concerns(finding: Finding, rung: Rung, design: Design) -> bool:
         return finding.subject == rung.name
     if motor is not None:
         return rung.motor is not None and rung.motor.name == motor and (rung.is_lit or not _burns(finding))
-    if finding.subject == NO_POD:
+    if finding.subject == NO_POD.name:
         return "pod" not in rung.fitted
-    if finding.subject == NO_MOTOR or (finding.check == "balance-solved" and motors):
+    if finding.subject == NO_MOTOR.name or (finding.check == "balance-solved" and motors):
         return "pod" in rung.fitted  # what is flown without the pod is balanced apart
     return rung.is_lit if _burns(finding) else _fitted(finding) <= set(rung.fitted)
 

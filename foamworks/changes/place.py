@@ -86,5 +86,5 @@ def _proposals(case: Case, found: PlacementMap) -> Iterator[Proposal]:
 def worst_margin(case: Case) -> float:
     """Give the least static margin of all states with the pod."""
     rows = case.study.balance.rows if case.study.balance else ()
-    return min((row.static_margin for row in rows if row.name != NO_POD and math.isfinite(row.static_margin)),
+    return min((row.static_margin for row in rows if row.state != NO_POD and math.isfinite(row.static_margin)),
                default=math.nan)  # fmt: skip

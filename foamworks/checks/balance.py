@@ -94,7 +94,7 @@ def _margins(case: Case, rows: list[StateRow]) -> Iterator[Finding]:
     first = [
         row
         for row in rows
-        if row.name in {NO_POD, NO_MOTOR} and limits.least - NOISE <= row.static_margin < limits.first - NOISE
+        if row.state in {NO_POD, NO_MOTOR} and limits.least - NOISE <= row.static_margin < limits.first - NOISE
     ]
     yield from (_margin_finding(case, row, "fail") for row in under)
     yield from (_margin_finding(case, row, "caution") for row in first)
@@ -103,7 +103,7 @@ def _margins(case: Case, rows: list[StateRow]) -> Iterator[Finding]:
     if heavy.static_margin > HEAVY_MARGIN and heavy.name not in named:
         named.add(heavy.name)
         yield _heavy(case, heavy)
-    worst = min(rows, key=lambda row: (round(row.static_margin, 9), not row.name.endswith(UNBURNT)))
+    worst = min(rows, key=lambda row: (round(row.static_margin, 9), row.state.phase != UNBURNT))
     if not under and worst.name not in named:
         yield _margin_finding(case, worst, "pass")
 
@@ -242,7 +242,7 @@ def _landing(case: Case) -> Iterator[Finding]:
         f"({100 * (growth - 1):+.0f} %), {said(row.mass, 'g', 0)} at a greatest lift coefficient of {max_lift:g}",
         cure=lambda: (
             Proposal(f"take {round_up(grams(row.mass - mass * LANDING_GROWTH**2)):.0f} g off the model"),
-            *left_out(case.asked, row.name.partition(": ")[0]),
+            *left_out(case.asked, row.motor or ""),
             Proposal("fly the motor out before landing, and choose a long smooth field", "fly"),
         ),
     )

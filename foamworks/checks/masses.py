@@ -180,7 +180,7 @@ def _closing(case: Case) -> Iterator[Finding]:
     weighed = [entry for entry in case.design.weighed if entry.part in rows]
     if not weighed and (case.design.fins is not None or has_pod(case.design)):
         yield CLOSING.unknown(
-            NO_MOTOR,
+            NO_MOTOR.name,
             why="the finished model was not weighed: nobody can say whether the sum comes out",
             measure="weigh the finished model without a motor, then add [[weighed]] and under it type part "
             '= "no motor" and its mass',

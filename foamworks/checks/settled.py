@@ -38,7 +38,7 @@ def solved(case: Case) -> Iterator[Finding]:
         aft = bare.cg_x > window.aft
         limit = window.aft if aft else window.forward
         yield _outside_bare(case, bare.cg_x, limit, "behind the aft" if aft else "ahead of the forward")
-    rows = [row for row in balance.rows if row.name != NO_POD or not pod]
+    rows = [row for row in balance.rows if row.state != NO_POD or not pod]
     if all(_inside(balance, row) for row in rows):
         why = f"all {len(rows)} states lie inside the window; {_placed(case, balance)}"
         yield SOLVED.passes("every state", why=why)
@@ -93,7 +93,7 @@ def _proposal(cure: Cure) -> Proposal:
 def _outside_bare(case: Case, cg_x: float, limit: float, side: str) -> Finding:
     return SOLVED.finding(
         "fail",
-        NO_POD,
+        NO_POD.name,
         value=cg_x,
         limit=limit,
         why="with the new fins and before the pod is on, the centre of gravity lies "

@@ -84,7 +84,7 @@ def _templates() -> "Environment":
         "text_of": text_of,
         "whole": whole,
         "beside": beside,
-        "NO_POD": NO_POD,
+        "NO_POD": NO_POD.name,
         "CUBE": CUBE,
         "FAIRED": FAIRED,
     }

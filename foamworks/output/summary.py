@@ -9,7 +9,7 @@ from typing import Any
 from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet
-from foamworks.aircraft.masses import NO_MOTOR
+from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.changes.answer import Answer, change_dict
 from foamworks.changes.answer import as_dict as answer_dict
@@ -137,7 +137,7 @@ def _balance(balance: Balance, spare: float) -> Row:
         battery_x_mm=balance.battery_x,
         ballast_g=balance.ballast,
         manoeuvre_point_x_mm=balance.manoeuvre_point,
-        states=[_state(row, apart=row.name == "no pod") for row in balance.rows],
+        states=[_state(row, apart=row.state == NO_POD) for row in balance.rows],
     )
 
 

@@ -58,7 +58,7 @@ def _inertia(case: Case) -> Row:
     own = given(own_inertia(case.design.airframe, wing))
     found = given(state_inertia(case.design, wing, balance.row(NO_MOTOR).loads))
     moments = told_of(found, roll_kg_m2="xx", pitch_kg_m2="yy", yaw_kg_m2="zz", product_kg_m2="xz")
-    return {"state": NO_MOTOR, **moments, **told_of(own, "measured", "source")}
+    return {"state": NO_MOTOR.name, **moments, **told_of(own, "measured", "source")}
 
 
 def _mode(mode: Mode) -> Row | None:

@@ -15,7 +15,7 @@ import numpy as np
 
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Window, settle, trimming, window
-from foamworks.aircraft.masses import MOTOR_STATES, NO_POD, State, states
+from foamworks.aircraft.masses import NO_POD, Laden, Phase, states
 from foamworks.design.additions import Ballast
 from foamworks.design.airframe import Battery
 from foamworks.design.edit import Edit, moved
@@ -38,7 +38,7 @@ ELEVATOR_STEP, MOST_ELEVATOR = math.radians(1), math.radians(30)  # more travel 
 ALIKE = 1e-9  # m
 SPARE = 0.0005  # m a cure keeps from the limits, so that an automatic downthrust may settle anew
 
-UNBURNT = MOTOR_STATES[3]
+UNBURNT: Phase = "unburnt landing"
 
 Kind = Literal["pod", "motor", "ballast", "ballast place", "slide", "elevator", "retainer"]
 
@@ -70,10 +70,10 @@ class Fight:
     aft_miss: float  # m behind the aft limit; negative inside
 
 
-def shared_states(design: Design, parts: Parts) -> tuple[State, ...]:
+def shared_states(design: Design, parts: Parts) -> tuple[Laden, ...]:
     """Give the states that share one battery place and one ballast."""
     rows = states(design, parts)
-    return tuple(row for row in rows if row.name != NO_POD) if has_pod(design) else rows
+    return tuple(row for row in rows if row.state != NO_POD) if has_pod(design) else rows
 
 
 def opened(solved: Design, asked: Design) -> Design:
@@ -90,8 +90,9 @@ def fight(design: Design, limits: Window) -> Fight | None:
         return None
     ahead, behind = float(found.cg[found.forward_state]), float(found.cg[found.aft_state])
     # of states that lie alike, the landing with an unburnt motor is the one that gets forgotten
-    last = max(np.flatnonzero(found.cg >= behind - ALIKE), key=lambda i: (rows[i].name.endswith(UNBURNT), -i))
-    return Fight(found, rows[found.forward_state].name, rows[last].name, limits.forward - ahead, behind - limits.aft)
+    far = max(np.flatnonzero(found.cg >= behind - ALIKE), key=lambda i: (rows[i].state.phase == UNBURNT, -i))
+    first, last = rows[found.forward_state].state.name, rows[far].state.name
+    return Fight(found, first, last, limits.forward - ahead, behind - limits.aft)
 
 
 def cures(design: Design, flying: Flying, *, bare: bool = False) -> list[Cure]:
@@ -106,7 +107,7 @@ def cures(design: Design, flying: Flying, *, bare: bool = False) -> list[Cure]:
         limits = window(changed, flying, flown)
 
         now = make(changed) if cure.kind in {"pod", "retainer"} else parts  # nothing else changes a part
-        rows = tuple(row for row in states(changed, now) if row.name == NO_POD)
+        rows = tuple(row for row in states(changed, now) if row.state == NO_POD)
         if not bare:
             rows = shared_states(changed, now)
         found = settle(changed, rows, Window(limits.forward + SPARE, limits.aft - SPARE))

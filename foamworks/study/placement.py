@@ -15,7 +15,7 @@ import numpy as np
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance, StateRow, Window, aimed_ahead, ballast_range
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import NO_POD, POD_LOADS, battery_heights, pack_slide
+from foamworks.aircraft.masses import NO_POD, POD_LOADS, State, battery_heights, pack_slide
 from foamworks.aircraft.movers import movers_of
 from foamworks.aircraft.thrust_line import Powered, powered_states
 from foamworks.design.model import Design, StandingPod
@@ -96,7 +96,7 @@ def placement_map(
         return None
     aero, wing = flying.aero, flying.wing
     powered = powered_states(design, balance.rows)
-    rows = [row for row in balance.rows if row.name != NO_POD]
+    rows = [row for row in balance.rows if row.state != NO_POD]
     if not powered or not all(math.isfinite(row.cg_x) for row in rows):
         return None
     x, z = _grid(pod, wing, count)
@@ -185,7 +185,7 @@ class _Group:
 
     def _room(self, asked: Design) -> None:
         """Note what battery, ignition pack and ballast may do."""
-        self.movers = movers_of(asked, [row.name for row in self.rows])
+        self.movers = movers_of(asked, [row.state for row in self.rows])
         airframe, pack = asked.airframe, asked.ignition.pack if asked.ignition else None
         battery, apart = self.movers.battery.mass, self.movers.pack.mass
         self.movers_z = battery * battery_heights(airframe)[1] if battery else 0.0  # kg m
@@ -244,8 +244,8 @@ class _Moments:
 
     def __init__(self, group: _Group, powered: list[Powered], angle_error: float) -> None:
         self.group, self.powered, self.angle_error = group, powered, angle_error
-        names = [row.name for row in group.rows]
-        self.index = [names.index(f"{p.motor}: ignition") for p in powered]
+        states = [row.state for row in group.rows]
+        self.index = [states.index(State("ignition", p.motor)) for p in powered]
 
     def best(self, places: Floats, most: Floats, settled: list[Settled]) -> tuple[Floats, Floats]:
         """Give the best downthrust within `most` [rad] and the worst moment there."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from foamworks.aircraft.masses import State
 from foamworks.checks import moves
 from foamworks.checks.base import Proposal, round_up
 from foamworks.checks.case import Case
@@ -73,7 +74,7 @@ def signed(angle: float) -> str:
 def _balance_first(case: Case, motor: str) -> Iterator[Proposal]:
     """Say that the balance comes first where the model is not stable: no angle of the line cures that."""
     rows = case.study.balance.rows if case.study.balance else ()
-    row = next((r for r in rows if r.name == f"{motor}: ignition"), None)
+    row = next((r for r in rows if r.state == State("ignition", motor)), None)
     if row and row.static_margin < case.design.limits.least - 1e-9:
         yield BALANCE_FIRST
 

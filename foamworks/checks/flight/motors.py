@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from foamworks.aircraft.masses import MOTOR_STATES, NO_MOTOR, NO_POD
+from foamworks.aircraft.masses import NO_MOTOR, NO_POD, WITH_MOTOR, State
 from foamworks.checks.base import Finding, Proposal, collected, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import left_out
@@ -187,10 +187,10 @@ def _closing(case: Case, motor: str) -> float:
     rows = {row.name: row.mass for row in (case.study.balance.rows if case.study.balance else ())}
     weighed = {entry.part: entry.mass for entry in case.design.weighed if math.isfinite(rows.get(entry.part, math.nan))}
     others = [other.name for other in case.design.motors if other.name != motor]
-    states = [f"{name}: {state}" for name in (motor, *others) for state in MOTOR_STATES]
-    own = len(MOTOR_STATES)
+    states = [State(phase, name) for name in (motor, *others) for phase in WITH_MOTOR]
+    own = len(WITH_MOTOR)
     order = [*states[:own], NO_MOTOR, *states[own:], NO_POD]
-    part = next((name for name in order if name in weighed), None)
+    part = next((state.name for state in order if state.name in weighed), None)
     return 0.0 if part is None else weighed[part] - rows[part]
 
 

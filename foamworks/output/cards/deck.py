@@ -69,10 +69,11 @@ def _measuring(case: Case) -> Card:
 def _weighing(case: Case, data: Row) -> Card:
     """Give every part and every state with its estimate, and room for the scale."""
     rows = [(p.name, str(p.count), number(p.mass_g, 1), "") for p in case.parts.all()]
+    states = case.study.balance.rows if case.study.balance else ()
     lines = [
         (row["name"], cell("mass_g", row["mass_g"]), "", cell("cg_x_mm", row["cg_x_mm"]), "")
-        for row in data.get("balance", {}).get("states", [])
-        if not row["name"].endswith((": ignition", ": unburnt landing"))  # weigh as the dead mass does
+        for row, state in zip(data.get("balance", {}).get("states", []), states, strict=True)
+        if state.state.phase not in {"ignition", "unburnt landing"}  # weigh as the dead mass does
     ]
     return worded(
         "weighing",

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
+from foamworks.aircraft.masses import State
 from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
 from foamworks.design.ladder import Fitted
@@ -297,7 +298,7 @@ def _motor_boost(
 
 def _ignition_mass(item: Motor, balance: Balance | None) -> float:
     rows = balance.rows if balance else ()
-    return next((row.mass for row in rows if row.name == f"{item.name}: ignition"), math.nan)
+    return next((row.mass for row in rows if row.state == State("ignition", item.name)), math.nan)
 
 
 def _one_out(
@@ -311,7 +312,7 @@ def _one_out(
     stand = design.standing
     if not (stand and balance and flying and run) or len(stand.planes) < 2:
         return None
-    row = balance.row(f"{item.name}: ignition")
+    row = balance.row(State("ignition", item.name))
     stiffness = flying.aero.modified.yaw_stiffness(row.cg_x, row.cg_z if math.isfinite(row.cg_z) else 0.0)
     if not stiffness > 0:
         return None

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.hands_off import air_of
+from foamworks.aircraft.masses import State
 from foamworks.aircraft.surfaces import TAIL, WING
 from foamworks.design.additions import Motor
 from foamworks.design.airframe import Fan
@@ -61,7 +62,7 @@ class BurnCase:
         self.plane, self.wing = flying.aero.modified, flying.wing
         self.drag, self.unit = drag, unit
         self.balance = balance
-        self.row: StateRow = balance.row(f"{motor.name}: ignition")
+        self.row: StateRow = balance.row(State("ignition", motor.name))
         self.density = air_of(design).density
 
     def model(self) -> pitch.Model | None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from foamworks.aircraft.aero import Aero, Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD, Load, LoadKind
+from foamworks.aircraft.masses import NO_MOTOR, NO_POD, Load, LoadKind, State
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Fitting, Rung, rung_of
 from foamworks.design.model import Design
@@ -42,7 +42,7 @@ def state_before(balance: Balance, rung: Rung) -> StateRow:
     """Give the state that a rung's loads are taken from: its last before the flight, a motor unlit."""
     if "pod" not in rung.fitted:
         return balance.row(NO_POD)
-    return balance.row(NO_MOTOR if rung.motor is None else f"{rung.motor.name}: dead mass")
+    return balance.row(NO_MOTOR if rung.motor is None else State("dead mass", rung.motor.name))
 
 
 def rung_loads(balance: Balance, rung: Rung) -> tuple[Load, ...]:

@@ -8,7 +8,7 @@ import numpy as np
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD
+from foamworks.aircraft.masses import Phase
 from foamworks.design.model import Design
 from foamworks.physics.flight import takeoff
 from foamworks.physics.flight.fan import thrust_table
@@ -16,6 +16,8 @@ from foamworks.physics.trim import speed_at_lift
 from foamworks.study.flight.drag import final_outfit
 from foamworks.study.flight.power import Power
 from foamworks.units import STANDARD_GRAVITY
+
+BEGINNING: tuple[Phase, ...] = ("no pod", "no motor", "dead mass")  # what a flight begins with
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,7 @@ class TakeOff:
 
 def study_take_off(design: Design, balance: Balance, flying: Flying, power: Power) -> tuple[TakeOff, ...]:
     """Study the states that a flight begins with; empty without the fan's static thrust."""
-    rows = [row for row in balance.rows if row.name in (NO_POD, NO_MOTOR) or row.name.endswith(": dead mass")]
+    rows = [row for row in balance.rows if row.state.phase in BEGINNING]
     known = [row for row in rows if math.isfinite(row.mass * power.drive.thrust)]
     return tuple(_state(design, row, flying, power) for row in known)
 

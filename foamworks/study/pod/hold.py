@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.masses import LoadKind
+from foamworks.aircraft.masses import LoadKind, State
 from foamworks.aircraft.thrust_line import PEAK, Powered, powered_states
 from foamworks.design.airframe import Battery
 from foamworks.design.model import Design
@@ -63,7 +63,7 @@ def study_slip(design: Design, balance: Balance, wing: ReferenceWing) -> Slip | 
 
 
 def _slip(battery: Battery, balance: Balance, wing: ReferenceWing, peak: Powered) -> Slip:
-    row = balance.row(f"{peak.motor}: ignition")
+    row = balance.row(State("ignition", peak.motor))
     mass, acceleration = battery.mass, peak.thrust / row.mass
     end = battery.slide[1] if battery.slide else math.nan
     travel = max(end - row.battery_x, 0.0)
