@@ -472,3 +472,8 @@ def test_a_model_typed_in_inches_and_ounces_is_set_and_checked_in_them(small_fil
     case = check(inches)
     blocks = repr([card.blocks for card in cards(case, as_dict(case), kept.answer(case)) if "Flight" in card.title])
     assert re.search(r"'battery at x', '\d+ mm \(\d+\.\d\d in\)'", blocks)
+    for block in (block for card in cards(case, as_dict(case), kept.answer(case)) for block in card.blocks):
+        for row in block.rows if "in)" in repr(block.rows) else ():
+            for words, share in zip(row, block.widths, strict=True):
+                room = inner_width() * share / sum(block.widths) - BESIDE
+                assert text_width(words, BODY) <= room or "in)" not in words, words

@@ -20,7 +20,8 @@ from foamworks.units import NOT_KNOWN, STANDARD_GRAVITY, km_h, measured, number,
 
 NOT_YET = "NOT YET"
 HEADS = ("number", "expected", "found")
-WIDTHS, WIDER = (1.35, 1.5, 0.65), (1.3, 1.7, 0.5)  # wider: room for an inch beside the millimetre
+WIDTHS = (1.35, 1.5, 0.65) * 2
+ROOMY = (1.36, 1.75, 0.64, 1.28, 1.33, 0.64)  # room for an inch beside the millimetre
 
 
 def flight_cards(case: Case, data: Row, answer: Answer) -> list[Card]:
@@ -52,7 +53,7 @@ def _flight(case: Case, data: Row, rung: Rung, count: int, flights: Sequence[Fli
         cures=low[:1],
         stands_in=any(flight.step.stand_in for flight in flights),
         numbers=_numbers(
-            WIDER if case.design.typed_in else WIDTHS, [*rows, *(_boost_rows(boost, change, mass) if lit else [])]
+            ROOMY if case.design.typed_in else WIDTHS, [*rows, *(_boost_rows(boost, change, mass) if lit else [])]
         ),
         level="".join(said(level, "km/h", 0) for level in levels),
         high="".join(said(high, "m", 0) for high in highs),
@@ -75,7 +76,7 @@ def _numbers(widths: tuple[float, ...], rows: Sequence[tuple[str, str]]) -> Bloc
     half = (len(rows) + 1) // 2
     left, right = rows[:half], [*rows[half:], ("", "")][:half]
     lines = [(*one, "", *two, "") for one, two in zip(left, right, strict=True)]
-    return table((*HEADS, *HEADS), lines, widths * 2)
+    return table((*HEADS, *HEADS), lines, widths)
 
 
 def _set_rows(design: Design, flight: FlightAnswer) -> list[tuple[str, str]]:
@@ -87,7 +88,7 @@ def _set_rows(design: Design, flight: FlightAnswer) -> list[tuple[str, str]]:
         ("battery at x", read(design, step.battery_x, "mm", 0)),
         ("lead", read(design, step.ballast, "g", 0) if step.ballast else "none"),
         ("for the camera", f"{said(step.stand_in, 'g', 0)} of dead mass" if step.stand_in else NOT_KNOWN),
-        ("CG at x", read(design, step.cg_x, "mm", 1)),
+        ("CG at x", read(design, step.cg_x, "mm", 0 if design.typed_in else 1)),
         ("gyro gain", with_unit(step.gyro_gain, "%", 0)),
         ("elevator", f"{size}{way}" if math.isfinite(step.elevator) else NOT_KNOWN),
         ("light it from", with_unit(round_up(flight.entry_height), "m", 0)),
