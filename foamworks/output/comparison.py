@@ -7,7 +7,7 @@ from typing import Any
 from foamworks.changes.flights import FlightAnswer, flights
 from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
-from foamworks.errors import not_measured, printable
+from foamworks.errors import given, not_measured, printable, where_given
 from foamworks.output.keys import Row, plain, told
 from foamworks.output.summary import as_dict
 from foamworks.units import percent, said
@@ -115,6 +115,12 @@ def _worst_state(data: Row) -> str | None:
     return min(rows, key=lambda row: row["static_margin"])["name"] if rows else None
 
 
+@where_given
+def _mass(data: Row, kind: str) -> float:
+    rows = [row for row in data["parts"] if row["kind"] == kind and row["x_mm"] is not None]
+    return math.fsum(row["count"] * given(row["mass_g"]) for row in given(rows or None))
+
+
 LINES: tuple[Line, ...] = (
     ("fin area, all mm2", "fin_area_mm2", 0, lambda d: d.get("fins", {}).get("twin", {}).get("area_mm2")),
     ("yaw stiffness per rad", "yaw_stiffness_per_rad", 4, lambda d: d.get("aero", {}).get("yaw_stiffness_per_rad")),
@@ -143,41 +149,32 @@ LINES: tuple[Line, ...] = (
 )
 
 
-def _mass(data: Row, kind: str) -> float | None:
-    rows = [row for row in data["parts"] if row["kind"] == kind and row["x_mm"] is not None]
-    if not rows or any(row["mass_g"] is None for row in rows):
-        return None
-    return math.fsum(row["count"] * row["mass_g"] for row in rows)
-
-
 # the same of what the numbers rest on, read from the case: measured, typed from a label, or estimated
 Basis = tuple[str, str, Callable[[Case], str | None]]
 
 
-def _masses_rest_on(case: Case) -> str | None:
+@where_given
+def _masses_rest_on(case: Case) -> str:
+    given(case.study.balance)
     parts = [part for part in case.parts.all() if math.isfinite(part.mass_g)]
     names = {entry.part for entry in case.design.weighed}
     states = names - {part.name for part in case.parts.all()}
-    if case.study.balance is None:
-        return None
     weighed = sum(part.name in names for part in parts)
     whole = f", {len(states)} weighed whole" if states else ""
     return f"the stock model's mass as typed; {weighed} of {len(parts)} parts weighed{whole}, the others estimated"
 
 
-def _cg_rests_on(case: Case) -> str | None:
-    cg = case.design.airframe.cg
-    if cg is None:
-        return None
+@where_given
+def _cg_rests_on(case: Case) -> str:
+    cg = given(case.design.airframe.cg)
     along = "its place as typed" if cg.by_x else "two supports and a scale"
     return f"{along}; its height {'not measured' if not_measured(cg.z) else 'typed'}"
 
 
-def _thrust_rests_on(case: Case) -> str | None:
-    unit = case.design.airframe.fan
-    if unit is None or not_measured(unit.thrust):
-        return None
-    pull = f"static thrust of {said(unit.thrust, 'N', 1)} as typed"
+@where_given
+def _thrust_rests_on(case: Case) -> str:
+    unit = given(case.design.airframe.fan)
+    pull = f"static thrust of {said(given(unit.thrust), 'N', 1)} as typed"
     return pull if not_measured(unit.volts) else f"{pull}, measured at {said(unit.volts, 'V', 1)}"
 
 
@@ -204,9 +201,9 @@ def side_by_side(cases: list[Case]) -> tuple[Table, Row]:
     table = [["", *_headings(cases)]]
     shown = [(label, key, decimals) for label, key, decimals, _ in LINES]
     for label, key, decimals in [*shown, *((label, key, 0) for label, key, _ in BASES)]:
-        values = [row[key] for row in rows]
-        if any(value is not None for value in values):
-            table.append([label, *(_text(value, decimals) for value in values)])
+        texts = [_text(row[key], decimals) for row in rows]
+        if texts.count(DASH) < len(texts):
+            table.append([label, *texts])
     data = {"designs": [{"design": data["design"], **row} for data, row in zip(found, rows, strict=True)]}
     tidy: Row = plain(data)
     return table, tidy

@@ -118,10 +118,16 @@ def _airframe(airframe: Airframe) -> Iterator[Body]:
     if rows:
         turns = np.linspace(0, 2 * math.pi, SIDES, endpoint=False).tolist()
         yield Body("fuselage", "airframe", (Loft(tuple(tuple(_around(s, t) for t in turns) for s in rows)),))
+    for name, stations, thickness in surfaces(airframe):
+        yield _halves(name, stations, thickness)
+
+
+def surfaces(airframe: Airframe) -> Iterator[tuple[str, Sequence[Station], float]]:
+    """Give wing and tailplane, as far as they are given: stations of the starboard half, thickness over chord."""
     if airframe.wing is not None:
-        yield _halves("wing", airframe.wing.stations, airframe.wing.thickness)
+        yield "wing", airframe.wing.stations, airframe.wing.thickness
     if airframe.tailplane is not None:
-        yield _halves("tailplane", airframe.tailplane.stations, TAIL_THICKNESS)
+        yield "tailplane", airframe.tailplane.stations, TAIL_THICKNESS
 
 
 def _halves(name: str, stations: Sequence[Station], thickness: float) -> Body:

@@ -5,7 +5,7 @@ view: (-y, z), seen from ahead, so starboard is on the left.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from shapely import Polygon, unary_union
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe
 from foamworks.errors import not_measured
-from foamworks.output.views.bodies import TAIL_THICKNESS, Body, airfoil, bodies, drawn
+from foamworks.output.views.bodies import Body, airfoil, bodies, drawn, surfaces
 from foamworks.output.views.drawing import Pt
 from foamworks.parts.mesh import silhouette
 from foamworks.units import first_measured, mm
@@ -34,6 +34,7 @@ STYLES = {  # by kind and name; without a name, whatever else is of the kind
     ("bought", "camera"): "ow-box",
     ("motor", ""): "ow-motor",
 }
+SURFACES = {"wing": "ow-wing", "tailplane": "ow-tail"}
 HIDES = ("ow-body", "ow-tube")  # what lies inside of these is not drawn
 
 
@@ -92,18 +93,12 @@ def _ring(shape: Polygon) -> Ring:
     return tuple((float(x), float(y)) for x, y in shape.exterior.coords[:-1])
 
 
-def _wing(airframe: Airframe) -> list[Outline]:
-    found = []
-    if airframe.wing is not None:
-        rows = [(mm(s.x), mm(s.y), mm(s.z), mm(s.chord)) for s in airframe.wing.stations]
-        found.append(_flat("wing", "ow-wing", rows, airframe.wing.thickness))
-    if airframe.tailplane is not None:
-        rows = [(mm(s.x), mm(s.y), mm(s.z), mm(s.chord)) for s in airframe.tailplane.stations]
-        found.append(_flat("tailplane", "ow-tail", rows, TAIL_THICKNESS))
-        elevator = airframe.tailplane.elevator
-        if elevator is not None:
-            found.append(_elevator(rows, elevator.chord_fraction, elevator.span))
-    return found
+def _wing(airframe: Airframe) -> Iterator[Outline]:
+    for name, stations, thickness in surfaces(airframe):
+        rows = [(mm(s.x), mm(s.y), mm(s.z), mm(s.chord)) for s in stations]
+        yield _flat(name, SURFACES[name], rows, thickness)
+        if name == "tailplane" and (elevator := airframe.elevator):
+            yield _elevator(rows, elevator.chord_fraction, elevator.span)
 
 
 def _flat(name: str, style: str, rows: Sequence[tuple[float, float, float, float]], thickness: float) -> Outline:
