@@ -8,7 +8,7 @@ from foamworks.changes.flights import FlightAnswer, flights
 from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.errors import given, not_measured, printable, where_given
-from foamworks.output.keys import Row, plain, told
+from foamworks.output.keys import Row, plain, told, told_of
 from foamworks.output.summary import as_dict
 from foamworks.units import percent, said
 
@@ -35,40 +35,18 @@ def ladder(case: Case) -> tuple[Table, Row]:
 
 
 def _ladder_row(flight: FlightAnswer) -> Row:
-    step = flight.step
-    now = step.now
-    return told(
-        flight=step.rung.name,
-        rung=step.rung.name,
-        motor=step.rung.lit.name if step.rung.lit else None,
-        mass_g=step.mass,
-        cg_x_mm=step.cg_x,
-        cg_z_mm=step.cg_z,
-        battery_x_mm=step.battery_x,
-        ballast_g=step.ballast,
-        camera_dead_mass_g=step.stand_in,
-        static_margin=step.static_margin,
-        gyro_gain=step.gyro_gain,
-        landing_speed_km_h=step.landing,
-        elevator_deg=step.elevator,
-        level_km_h=now.level,
-        level_band_km_h=now.level_band,
-        peak_km_h=now.speed(lit=True),
-        peak_band_km_h=now.band(lit=True),
-        peak_climbing_30_deg_km_h=now.climbing.peak if now.climbing else None,
-        rests_on=now.basis,
-        predicted_km_h=step.predicted,
-        predicted_band_km_h=step.predicted_band,
-        predicted_from=step.before.basis,
-        flown_in=step.flight.label if step.flight else None,
-        flown_km_h=step.flown,
-        flown_less_predicted_km_h=step.difference,
-        speed_km_h=step.speed,
-        outside=step.holds,
-        held=not step.cleared,
-        cleared=flight.cleared,
-        because=flight.because,
-    )
+    step, now = flight.step, flight.step.now
+    placed = ("mass_g", "cg_x_mm", "cg_z_mm", "battery_x_mm", "ballast_g")
+    data = told_of(step, flight="rung.name", rung="rung.name") | told_of(step.rung.lit, motor="name")
+    data |= told_of(step, *placed, camera_dead_mass_g="stand_in")
+    data |= told_of(step, "static_margin", "gyro_gain", landing_speed_km_h="landing", elevator_deg="elevator")
+    data |= told_of(now, "level_km_h", "level_band_km_h")
+    data |= told(peak_km_h=now.speed(lit=True), peak_band_km_h=now.band(lit=True))
+    data |= told_of(now.climbing, peak_climbing_30_deg_km_h="peak") | told_of(now, rests_on="basis")
+    data |= told_of(step, "predicted_km_h", predicted_band_km_h="predicted_band", predicted_from="before.basis")
+    data |= told_of(step.flight, flown_in="label") | told_of(step, "flown_km_h")
+    data |= told_of(step, flown_less_predicted_km_h="difference", speed_km_h="speed", outside="holds")
+    return data | {"held": not step.cleared} | told_of(flight, "cleared", "because")
 
 
 def _ladder_texts(row: Row) -> list[str]:
