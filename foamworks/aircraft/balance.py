@@ -28,6 +28,7 @@ from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance, trim
 from foamworks.physics.balance import Loads, Settled
 from foamworks.physics.ranges import where_known
+from foamworks.units import first_measured
 
 FAR = 1e3  # m: a limit that is not known does not bind
 
@@ -203,7 +204,7 @@ def ballast_range(design: Design) -> tuple[float, float]:
     if math.isfinite(weighed):
         return weighed, weighed
     if is_open(ballast.mass):
-        return 0.0, MOST_BALLAST if ballast.most is None else ballast.most
+        return 0.0, first_measured(ballast.most, MOST_BALLAST)
     return ballast.mass, ballast.mass
 
 

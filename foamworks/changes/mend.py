@@ -5,6 +5,7 @@ lead, the retainer, the tube. A beam over them keeps what leaves least wrong; no
 The order is the same every time.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -222,7 +223,7 @@ def _moves(case: Case) -> Iterator[Proposal]:
         for step in SLIDES:
             ends = (least + step, most) if step < 0 else (least, most + step)
             yield _set(f"let the battery go {abs(step)} mm further {_way(step)}", "airframe.battery.slide", ends, "mm")
-    if ballast is not None and is_open(ballast.mass) and ballast.most is not None:
+    if ballast is not None and is_open(ballast.mass) and math.isfinite(ballast.most):
         most = round(grams(ballast.most))
         yield from (_set(f"allow {by} g more lead", "ballast.most", most + by, "g") for by in LEADS)
 

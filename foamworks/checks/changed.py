@@ -7,6 +7,7 @@ from foamworks.checks.base import Finding, collected, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import tip_lead
 from foamworks.checks.records import record
+from foamworks.errors import not_measured
 from foamworks.study.flight.drag import PLATE, POWER, change_piece, final_outfit
 from foamworks.study.flight.power import level_flown
 from foamworks.units import grams, km_h, said
@@ -40,7 +41,7 @@ def _changes(case: Case) -> Iterator[Finding]:
 def _drag(case: Case) -> str:
     """Say what the plates cost in level speed."""
     power, balance = case.study.burn.power, case.study.balance
-    plates = [n for n, change in enumerate(case.design.changes) if change.plate_area is not None]
+    plates = [n for n, change in enumerate(case.design.changes) if math.isfinite(change.plate_area)]
     if not (plates and balance and power and power.drag and math.isfinite(power.level)):
         return ""
     outfit = final_outfit(case.design)
@@ -53,7 +54,7 @@ def _drag(case: Case) -> str:
 
 def _no_drag(case: Case) -> str:
     """Name what has no drag of its own, and how to give it one."""
-    names = ", ".join(change.name for change in case.design.changes if change.plate_area is None)
+    names = ", ".join(change.name for change in case.design.changes if not_measured(change.plate_area))
     asks = "plate_area (a flat plate square to the stream, for an open cockpit about its mouth seen from ahead)"
     return f"; no drag is counted for {names}: {asks} counts it" if names else ""
 
@@ -82,4 +83,4 @@ def _aside(case: Case) -> Iterator[Finding]:
 def _start(case: Case) -> str | None:
     """Give the flight from which on all that stands to one side is aboard; None where it is from the first."""
     starts = {change.start for change in case.design.changes if change.y}
-    return "camera" if case.design.camera is not None else starts.pop() if len(starts) == 1 else None
+    return "camera" if case.design.camera else starts.pop() if len(starts) == 1 else None

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from foamworks.aircraft.balance import Window, settle
 from foamworks.checks.base import Proposal, given, round_up
 from foamworks.checks.case import Case
+from foamworks.design.additions import Ballast
 from foamworks.design.edit import Edit
 from foamworks.design.quantity import is_open
 from foamworks.errors import not_measured
@@ -13,6 +14,9 @@ from foamworks.study.cures import NOSE_ROOM, opened, shared_states
 from foamworks.units import grams, mm, said
 
 SPARE = 1.05  # times what is missing: the first reading of the scale does not undo it (ours)
+
+
+NO_LEAD = Ballast.model_construct(x=NOSE_ROOM, mass=0.0)
 
 
 def further(case: Case, mass: float, cg_x: float, by: float, *, words: str) -> list[Proposal]:
@@ -31,12 +35,12 @@ def further(case: Case, mass: float, cg_x: float, by: float, *, words: str) -> l
 def follows(case: Case, shift: float) -> bool:
     """Tell whether what is automatic in battery and ballast can keep every state so much [m] further forward."""
     balance = case.study.balance
-    if balance is None or not case.aircraft.opened:
+    if not (balance and case.aircraft.opened):
         return False
     limits = Window(balance.window.forward, balance.window.aft - shift)
     design = opened(case.design, case.asked)
     found = settle(design, shared_states(design, case.parts), limits)
-    return found is not None and found.feasible
+    return bool(found and found.feasible)
 
 
 def wanted_margin(least: float) -> Proposal:
@@ -72,19 +76,16 @@ def _battery(case: Case, mass: float, by: float) -> Iterator[Proposal]:
 
 def _lead(case: Case, mass: float, cg_x: float, by: float) -> Iterator[Proposal]:
     """Lead of a given mass becomes heavier, or lighter; where there is none, some is glued into the nose."""
-    ballast = case.asked.ballast
-    if ballast is not None and is_open(ballast.mass):
+    old = case.asked.ballast
+    lead = old or NO_LEAD
+    arm = cg_x - by - lead.x
+    heavier = lead.mass + (mass * by / arm if arm > 0 else math.nan)
+    if is_open(lead.mass) or not 0 < heavier < math.inf or (by < 0 and not old):
         return
-    x = NOSE_ROOM if ballast is None else ballast.x
-    old = 0.0 if ballast is None else ballast.mass
-    arm = cg_x - by - x
-    more = mass * by / arm if arm > 0 else math.nan
-    if not (math.isfinite(more) and old + more > 0) or (by < 0 and ballast is None):
-        return
-    new = float(math.ceil(grams(old + more)) if by > 0 else math.floor(grams(old + more)))
+    new = float(math.ceil(grams(heavier)) if by > 0 else math.floor(grams(heavier)))
     edits = [Edit("ballast.mass", new, "g")]
-    if ballast is None:
-        edits += [Edit("ballast.x", mm(x), "mm"), Edit("ballast.z", 0.0, "mm")]
-    elif ballast.most is not None and new > grams(ballast.most):
+    if not old:
+        edits += [Edit("ballast.x", mm(lead.x), "mm"), Edit("ballast.z", lead.z, "mm")]
+    elif new > grams(lead.most):
         edits.append(Edit("ballast.most", new, "g"))
-    yield Proposal(f"carry {new:.0f} g of lead at x = {said(x, 'mm', 0)}", "set", tuple(edits))
+    yield Proposal(f"carry {new:.0f} g of lead at x = {said(lead.x, 'mm', 0)}", "set", tuple(edits))

@@ -17,7 +17,7 @@ from foamworks.design.quantity import AUTO, is_open
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
 from foamworks.parts.make import make
-from foamworks.units import grams, mm, said
+from foamworks.units import first_measured, grams, mm, said
 
 WEIGHED = record("weighed")
 BARE = record("airframe-mass")
@@ -135,7 +135,7 @@ def _ballast(case: Case) -> Iterator[Finding]:
     mass = balance.ballast
     rest = balance.row(NO_MOTOR).mass - mass
     heavy = BALLAST_SHARE * rest
-    most = math.inf if ballast.most is None else ballast.most
+    most = first_measured(ballast.most, math.inf)
     allowed = "" if math.isinf(most) else f", {said(most, 'g', 0)} are the most allowed"
     yield BALLAST.finding(
         judged(mass, fail_above=most + NOISE, caution_above=heavy),
@@ -178,7 +178,7 @@ def _slide(case: Case) -> Iterator[Finding]:
 def _closing(case: Case) -> Iterator[Finding]:
     rows = {row.name: row.mass for row in given(case.study.balance).rows if math.isfinite(row.mass)}
     weighed = [entry for entry in case.design.weighed if entry.part in rows]
-    if not weighed and (case.design.fins is not None or has_pod(case.design)):
+    if not weighed and (case.design.fins or has_pod(case.design)):
         yield CLOSING.unknown(
             NO_MOTOR.name,
             why="the finished model was not weighed: nobody can say whether the sum comes out",
@@ -237,7 +237,7 @@ def _unweighed(case: Case) -> Iterator[Finding]:
             measure="weigh one whole sheet, measure its sides, and type mass and sheet into [[boards]]",
         )
     camera = design.camera
-    if camera and (camera.mass is None or camera.at is None):
+    if camera and not (camera.at and math.isfinite(camera.mass)):
         yield _left_out("camera", measure="weigh and measure it, and type mass and at = { x, y, z } under [camera]")
     yield from _unweighed_pod(case)
 
@@ -250,7 +250,7 @@ def _left_out(subject: str, *, measure: str) -> Finding:
 def _per_few_grams(case: Case, balance: Balance) -> str:
     """Say what ten grams at the old fin's place do to the centre of gravity."""
     fin, row = case.study.old_fin, balance.row(NO_MOTOR)
-    if fin is None or not math.isfinite(row.cg_x):
+    if not (fin and math.isfinite(row.cg_x)):
         return ""
     moved = A_FEW * (fin.stations.centroid_x - row.cg_x) / row.mass
     return f"; {said(A_FEW, 'g', 0)} there are {said(moved, 'mm', 1)} of balance"

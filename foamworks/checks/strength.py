@@ -134,7 +134,7 @@ def _flutter_cures(case: Case, speed: float, fast: Fast, board: Board) -> Iterat
         return
     thick = round_up(mm(board.thickness) * (RESERVE * short) ** (2 / 3), 1)
     edits = [Edit(f'boards["{board.name}"].thickness', thick, "mm")]
-    if board.mass is not None:
+    if math.isfinite(board.mass):
         weighs = grams(board.mass) * thick / mm(board.thickness)
         edits.append(Edit(f'boards["{board.name}"].mass', round(weighs, 1), "g"))
     yield Proposal(f"take a board of {thick:.1f} mm", "set", tuple(edits))

@@ -183,7 +183,7 @@ class Ballast(Table):
     x: q.Place
     z: q.Place = 0.0
     mass: q.MassOrAuto = q.OPEN
-    most: q.MassOrNone | None = None
+    most: q.MassOrNone = q.UNMEASURED
 
 
 class Igniter(Table):
@@ -262,7 +262,7 @@ class Camera(Table):
     """A camera on the wing, bare or behind a fairing."""
 
     body: Box
-    mass: q.MassOrNone | None = None
+    mass: q.MassOrNone = q.UNMEASURED
     at: PointXYZ | None = None
     fairing: Truth = True
 
@@ -278,12 +278,12 @@ class Change(Table):
     x: q.Place | None = None
     y: q.Place = 0.0
     z: q.Place = 0.0
-    plate_area: q.Area | None = None
+    plate_area: q.Area = q.UNMEASURED
     start: q.Name | None = Field(default=None, alias="from")
 
     @model_validator(mode="after")
     def _says_something(self) -> "Change":
-        if self.mass == 0 and self.plate_area is None:
+        if self.mass == 0 and not_measured(self.plate_area):
             raise Misfit("is missing; a change has a mass with its place, or a plate_area", "mass")
         if self.mass != 0 and self.x is None:
             raise Misfit("is missing beside mass; where on the model is it", "x")

@@ -188,7 +188,7 @@ class Board(Table):
     name: q.Name
     thickness: Annotated[float, q.Quantity("length", 0, 200, above=True)]
     sheet: Sheets | None = None
-    mass: q.Mass | None = None
+    mass: q.Mass = q.UNMEASURED
     grain: Literal["length", "none"] = "length"
     shear_modulus: q.Modulus = q.UNMEASURED
     bending_modulus: q.Modulus = q.UNMEASURED

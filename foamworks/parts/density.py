@@ -1,5 +1,6 @@
 """Which board a part is cut from and what it weighs; what is printed with, and on which bed. Millimetres and grams."""
 
+import math
 from dataclasses import dataclass
 
 from foamworks.design.model import Design
@@ -44,7 +45,7 @@ def stuff(board: Board | None) -> Stuff:
     if board is None:
         return Stuff("foam board", CRAFT_THICKNESS, CRAFT_DENSITY, measured=False)
     thickness, size = mm(board.thickness), first_sheet(board)
-    if board.mass is not None and size is not None:
+    if math.isfinite(board.mass) and size is not None:
         return Stuff(board.name, thickness, grams(board.mass) / mm2(size[0] * size[1]), measured=True)
     preset = THIN_PAPER_DENSITY if thickness < THIN_PAPER_BELOW else CRAFT_DENSITY
     return Stuff(board.name, thickness, preset, measured=False)

@@ -198,7 +198,7 @@ def _nose_gauge(design: Design, pod: Pod) -> list[PrintPart]:
 
 def _camera(design: Design) -> list[BoughtPart]:
     camera = design.camera
-    if camera is None or camera.at is None or camera.mass is None:
+    if camera is None or camera.at is None or not_measured(camera.mass):
         return []
     x, z = mm(camera.at.x), mm(camera.at.z)
     return [BoughtPart("camera", 1, grams(camera.mass), x, z, group="camera")]

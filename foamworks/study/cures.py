@@ -181,7 +181,7 @@ def _ballast(design: Design, works: Works) -> Cure | None:
     """Allow more ballast where it is, or some at the nose when there is none."""
     ballast = design.ballast or NO_BALLAST
     start = ballast.most if is_open(ballast.mass) else ballast.mass
-    if start is None:
+    if not_measured(start):
         return None
     new = () if design.ballast else (*length("ballast.x", NOSE_ROOM), Edit("ballast.z", 0.0, "mm"))
     freed = () if design.ballast and is_open(ballast.mass) else (Edit("ballast.mass", AUTO),)

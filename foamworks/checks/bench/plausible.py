@@ -8,9 +8,9 @@ from foamworks.checks.base import MEMORY, OURS, Finding, Proposal, collected, gi
 from foamworks.checks.case import Case
 from foamworks.checks.flight.heat import WORKING, working_temperature
 from foamworks.checks.records import record
-from foamworks.design.additions import Pod
 from foamworks.design.edit import Edit, blank
 from foamworks.design.workshop import Board, Filament
+from foamworks.errors import not_measured
 from foamworks.parts.density import stuff
 from foamworks.units import grams, mm, said
 
@@ -33,9 +33,7 @@ LIGHTEST, HEAVIEST_FOAM, HEAVIEST = 15.0, 250.0, 1500.0
 
 def findings(case: Case) -> list[Finding]:
     """Find what can hardly be as it was typed; nothing where all is plausible."""
-    pod = case.asked.pod
-    own = [*_template(case), *collected(case, _chord, _filament)]
-    return [*own, *(_pod(case, pod) if pod is not None else ()), *_boards(case), *_items(case)]
+    return collected(case, _template, _chord, _filament, _wall, _lid, _tube, _made, _boards, _items)
 
 
 def _template(case: Case) -> Iterator[Finding]:
@@ -78,7 +76,7 @@ def _filament(case: Case) -> Iterator[Finding]:
     name = given(case.asked.printer).filament.name
     alike = [known for known in WORKING if len(known) == len(name)]  # why: PVA is a filament, and no PA
     near = difflib.get_close_matches(name.upper(), alike, n=1, cutoff=NEAR_NAME)
-    if not working_temperature(name) and near:
+    if not_measured(working_temperature(name)) and near:
         yield FILAMENT.finding(
             "caution",
             "printer.filament.name",
@@ -91,7 +89,7 @@ def _items(case: Case) -> Iterator[Finding]:
     """Say that an item which stays where it is moves nothing: it is in the model's mass already."""
     airframe = case.asked.airframe
     for item in airframe.items:
-        if item.to is None:
+        if not item.to:
             yield ITEM.passes(
                 item.name,
                 why=f"its {said(item.mass, 'g')} are in the model's mass already: without to = {{ x, z }} it moves "
@@ -99,11 +97,11 @@ def _items(case: Case) -> Iterator[Finding]:
             )
 
 
-def _pod(case: Case, pod: Pod) -> Iterator[Finding]:
-    yield from _nose(case, pod)
-    inner, outer = pod.tube.inner, pod.tube.outer
-    if inner is not None and (outer - inner) / 2 < THIN_TUBE:
-        wall = (outer - inner) / 2
+def _tube(case: Case) -> Iterator[Finding]:
+    tube = given(case.asked.pod).tube
+    inner, outer = given(tube.inner), tube.outer
+    wall = (outer - inner) / 2
+    if wall < THIN_TUBE:
         yield TUBE.finding(
             "fail",
             "pod.tube",
@@ -118,6 +116,10 @@ def _pod(case: Case, pod: Pod) -> Iterator[Finding]:
             ),
             source=f"thin tubes have 0.33 mm: {MEMORY}",
         )
+
+
+def _made(case: Case) -> Iterator[Finding]:
+    given(case.asked.pod)
     if not case.parts.prints and not case.parts.boards:
         yield MADE.unknown(
             "pod",
@@ -128,11 +130,9 @@ def _pod(case: Case, pod: Pod) -> Iterator[Finding]:
         )
 
 
-def _nose(case: Case, pod: Pod) -> Iterator[Finding]:
-    nose, printer = pod.nose, case.asked.printer
-    if nose is None:
-        return
-    line = (printer.filament if printer is not None else Filament()).nozzle
+def _wall(case: Case) -> Iterator[Finding]:
+    nose, printer = given(given(case.asked.pod).nose), case.asked.printer
+    line = (printer.filament if printer else Filament()).nozzle
     if nose.wall < line:
         yield WALL.finding(
             "fail",
@@ -147,7 +147,11 @@ def _nose(case: Case, pod: Pod) -> Iterator[Finding]:
                 (Edit("pod.nose.wall", round(mm(2 * line), 2), "mm"),),
             ),
         )
-    least = BLUNT * pod.tube.outer
+
+
+def _lid(case: Case) -> Iterator[Finding]:
+    pod = given(case.asked.pod)
+    nose, least = given(pod.nose), BLUNT * pod.tube.outer
     if nose.length < least:
         yield WALL.finding(
             "caution",

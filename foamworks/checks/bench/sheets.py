@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from foamworks.checks.base import Finding, Proposal, judged
+from foamworks.checks.base import Finding, Proposal, given, heard, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
@@ -33,28 +33,28 @@ MOST_NAMED = 4  # parts in one text
 
 @dataclass(frozen=True)
 class _Need:
-    """What one board is asked for: the area of its pieces, and of each sheet, with the count of these [mm2].
+    """What one board is asked for: the area of its pieces, and of each sheet, with the count of these, perhaps endless.
 
-    Half a gap is counted around each piece, and around the room inside a sheet's margin.
+    Areas in mm2. Half a gap is counted around each piece, and around the room inside a sheet's margin.
     """
 
     area: float
-    rooms: tuple[tuple[float, int | None], ...]
+    rooms: tuple[tuple[float, float], ...]
 
     @property
     def endless(self) -> float:
         """Give the largest sheet of which there are as many as it takes; 0 when there is none."""
-        return max((room for room, count in self.rooms if count is None), default=0.0)
+        return max((room for room, count in self.rooms if math.isinf(count)), default=0.0)
 
     @property
     def given(self) -> float:
         """Give the area of all sheets that are there, without end when one is."""
-        return math.inf if self.endless else sum(room * (count or 0) for room, count in self.rooms)
+        return sum(room * count for room, count in self.rooms if room > 0)
 
     @property
     def least(self) -> int:
         """Give the least number of sheets whose area would do, the largest first."""
-        counted = (room for room, count in self.rooms for _ in range(count or 0) if room > self.endless)
+        counted = (room for room, count in self.rooms if room > self.endless for _ in range(int(count)))
         left, number = self.area, 0
         for room in sorted(counted, reverse=True):
             if left <= 0:
@@ -69,41 +69,50 @@ def findings(case: Case) -> list[Finding]:
     return [*sized, *_by_area(case, {finding.subject for finding in sized})]
 
 
-def _boards(case: Case) -> Iterator[tuple[str, Board | None, list[BoardPart]]]:
-    """Give each board that something is cut from, as far as it was measured, and its parts."""
+def _boards(case: Case) -> Iterator[tuple[str, list[BoardPart]]]:
+    """Give the name of each board that something is cut from, and its parts."""
     for name in dict.fromkeys(part.board for part in case.parts.boards):
-        board = board_named(case.design, name)
-        measured = board if board is not None and board.sheet is not None else None
-        yield name, measured, [part for part in case.parts.boards if part.board == name]
+        yield name, [part for part in case.parts.boards if part.board == name]
+
+
+def _measured(case: Case, name: str) -> Board | None:
+    """Give a board whose sheets are known."""
+    board = board_named(case.design, name)
+    return board if board and board.sheet else None
 
 
 def _by_size(case: Case) -> Iterator[Finding]:
     """Name the boards whose sheets are not known, and the parts that are larger than any sheet."""
-    cutting = case.design.cutting
-    margin, kerf = mm(cutting.margin), mm(cutting.kerf)
-    for name, board, parts in _boards(case):
-        if board is None:
-            yield FIT.unknown(
-                name,
-                why="the sheet's size is not known; 508 x 762 mm is drawn",
-                measure=f'measure a sheet of "{name}", and type sheet = [width, height] into its [[boards]]',
-            )
-            continue
-        rooms = [_inside(sheet, margin) for sheet in stock_of(board)]
-        large = [part for part in parts if not _has_room(part, board, kerf, rooms)]
-        yield from (_too_large(part, board, kerf, margin, max(rooms)) for part in large)
+    for name, parts in _boards(case):
+        yield from heard(_larger(case, name, parts))
+
+
+def _larger(case: Case, name: str, parts: list[BoardPart]) -> Iterator[Finding]:
+    margin, kerf = mm(case.design.cutting.margin), mm(case.design.cutting.kerf)
+    board = FIT.need(
+        _measured(case, name),
+        name,
+        why="the sheet's size is not known; 508 x 762 mm is drawn",
+        measure=f'measure a sheet of "{name}", and type sheet = [width, height] into its [[boards]]',
+    )
+    rooms = [_inside(sheet, margin) for sheet in stock_of(board)]
+    large = [part for part in parts if not _has_room(part, board, kerf, rooms)]
+    yield from (_too_large(part, board, kerf, margin, max(rooms)) for part in large)
 
 
 def _by_area(case: Case, named: set[str]) -> Iterator[Finding]:
     """Say of each board, none of whose parts was named, how many sheets the area asks for and whether it has them."""
-    cutting = case.design.cutting
+    for name, parts in _boards(case):
+        if not named & {part.name for part in parts}:
+            yield from heard(_whole(case, name, parts))
+
+
+def _whole(case: Case, name: str, parts: list[BoardPart]) -> Iterator[Finding]:
+    board, cutting = given(_measured(case, name)), case.design.cutting
     margin, kerf = mm(cutting.margin), mm(cutting.kerf)
-    for name, board, parts in _boards(case):
-        if board is None or named & {part.name for part in parts}:
-            continue
-        whole = [_inside(sheet, margin) for sheet in stock_of(board) if sheet.count is None]
-        safe = all(_has_room(part, board, kerf, whole) for part in parts)
-        yield _area_finding(name, _need(board, parts, cutting), sum(part.count for part in parts), margin, safe=safe)
+    endless = [_inside(sheet, margin) for sheet in stock_of(board) if not sheet.count]
+    safe = all(_has_room(part, board, kerf, endless) for part in parts)
+    yield _area_finding(name, _need(board, parts, cutting), sum(part.count for part in parts), margin, safe=safe)
 
 
 def _inside(sheet: StockSheet, margin: float) -> tuple[float, ...]:
@@ -119,7 +128,7 @@ def _need(board: Board, parts: Sequence[BoardPart], cutting: Cutting) -> _Need:
     area = sum(part.count * cut_path(part.outline, kerf).buffer(half).area for part in parts)
     sheets = stock_of(board)
     rooms = tuple(float(sheet.outline.buffer(-margin).buffer(half, join_style="mitre").area) for sheet in sheets)
-    return _Need(float(area), tuple((room, sheet.count) for room, sheet in zip(rooms, sheets, strict=True)))
+    return _Need(float(area), tuple((room, sheet.count or math.inf) for room, sheet in zip(rooms, sheets, strict=True)))
 
 
 def _area_finding(name: str, need: _Need, pieces: int, margin: float, *, safe: bool) -> Finding:

@@ -10,6 +10,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board
+from foamworks.errors import not_measured
 from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.board.sheet import lost_holes
 from foamworks.parts.board.webs import least_web
@@ -113,7 +114,7 @@ def _board_mass(case: Case) -> Iterator[Finding]:
 
 def _not_weighed(name: str, board: Board | None, taken: str) -> Finding:
     why, cure = "one whole sheet was not weighed", "weigh one whole sheet, and type its mass into [[boards]]"
-    if board is not None and board.mass is not None:
+    if board and math.isfinite(board.mass):
         why = f"{said(board.mass, 'g')} are given, but not the size of the sheet that was weighed"
         cure = (
             "put the size of the sheet that was weighed into sheet, as [width, height], behind the offcuts, which are "
@@ -126,7 +127,7 @@ def _weighed_sheet(board: Board) -> Iterator[Finding]:
     """Say which of several sizes the board's mass is taken for."""
     whole = [sheet for sheet in board.sheet or () if isinstance(sheet, tuple)]
     sizes = len({tuple(sorted(sheet)) for sheet in whole})
-    if board.mass is None or sizes < 2:
+    if not_measured(board.mass) or sizes < 2:
         return
     size = " x ".join(f"{mm(side):g}" for side in whole[0])
     yield BOARD_MASS.passes(
@@ -151,8 +152,8 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
     kerf, thickness, root = mm(case.design.cutting.kerf), mm(board.thickness), mm(each.root_chord)
     stands = root_stand(case.design)
     tabs, lean = tab_places(root, thickness, stands), root_lean(case.design)
-    on = _on_tail(stands, root)
-    only = f", of which {on:.0f} mm stand on the tailplane ahead of the hinge," if stands is not None else ""
+    on = _on_tail(stands or (0.0, root), root)
+    only = f", of which {on:.0f} mm stand on the tailplane ahead of the hinge," if stands else ""
     why = f"a root chord of {root:.0f} mm{only} has no room for a tab of three board thicknesses between edges of two"
     cures: tuple[Proposal, ...] = (
         Proposal("glue the fins on without tabs", "set", (Edit("fins.mount", "glue"),)),
@@ -177,9 +178,9 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
     )
 
 
-def _on_tail(stands: Span | None, root: float) -> float:
-    """Give how much of the root can take tabs [mm]: what stands on the tailplane, all of it where that is not known."""
-    return root if stands is None else max(min(stands[1], root) - max(stands[0], 0.0), 0.0)
+def _on_tail(stands: Span, root: float) -> float:
+    """Give how much of the root can take tabs [mm]: what stands on the tailplane."""
+    return max(min(stands[1], root) - max(stands[0], 0.0), 0.0)
 
 
 def _thin_web(case: Case) -> Iterator[Finding]:
@@ -198,7 +199,7 @@ def _thin_web(case: Case) -> Iterator[Finding]:
             )
             continue
         web, least = least_web(part.outline), EDGE_THICKNESSES * part.thickness_mm
-        if web is not None and web < least - DRAWN:
+        if web < least - DRAWN:
             thin.append((web / least, part.name, web, least))
     if thin:
         _, name, web, least = min(thin)

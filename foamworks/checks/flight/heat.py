@@ -56,11 +56,8 @@ def _plume(case: Case) -> Iterator[Finding]:
 
 def _lacks(airframe: Airframe) -> str:
     """Name what may stand in the plume and was not measured; a wing without a tailplane is taken for a flying wing."""
-    rows = (
-        ("the fuselage's sections", airframe.fuselage),
-        ("the tailplane", airframe.tailplane or airframe.wing),
-    )
-    return " and ".join(text for text, value in rows if value is None)
+    body, tail = airframe.fuselage, airframe.tailplane or airframe.wing
+    return " and ".join([*([] if body else ["the fuselage's sections"]), *([] if tail else ["the tailplane"])])
 
 
 def _plume_finding(case: Case, row: Nearest, width: float) -> Finding:
@@ -90,13 +87,10 @@ def _plume_cures(case: Case, row: Nearest) -> Iterator[Proposal]:
         "lift": ("raise the nozzle by {} mm", lambda by: moves.nozzle(design, lift=by)),
         "aft": ("move the nozzle aft by {} mm", lambda by: moves.nozzle(design, aft=by)),
     }
-    if row.thing == "fins" and design.fins is not None and design.fins.count == 2:
+    if row.thing == "fins" and given(design.fins).count == 2:
         ways["outward"] = ("put the fins {} mm further out", lambda by: moves.fins(design, outward=by))
-    found = []
-    for way, (words, move) in ways.items():
-        need = _least_move(_clearance(design, row.thing, way), MOST_MOVE[way])
-        if need is not None:
-            found.append(Proposal(words.format(need), "set", move(need)))
+    needs = {way: _least_move(_clearance(design, row.thing, way), MOST_MOVE[way]) for way in ways}
+    found = [Proposal(ways[way][0].format(need), "set", ways[way][1](need)) for way, need in needs.items() if need]
     nowhere = "place the pod anew: no move of the nozzle up to 100 mm up or 200 mm aft clears it"
     yield from found or [Proposal(nowhere)]
     if row.angle >= HARD_CONE:
@@ -109,15 +103,15 @@ def _clearance(design: Design, thing: Thing, move: str) -> Callable[[float], flo
 
     def angle(by: float) -> float:
         found = nearest(design, thing, **{move: by})
-        return math.inf if found is None else found.angle
+        return found.angle if found else math.inf
 
     return angle
 
 
-def _least_move(angle: Callable[[float], float], most: float) -> int | None:
-    """Find the least move [mm, whole] that clears the foam's cone; None when the greatest does not."""
+def _least_move(angle: Callable[[float], float], most: float) -> int:
+    """Find the least move [mm, whole] that clears the foam's cone; 0 when the greatest does not."""
     if angle(most) < FOAM_CONE:
-        return None
+        return 0
     low, high = 0.0, most
     for _ in range(MOVES):
         middle = (low + high) / 2
@@ -130,9 +124,8 @@ def _materials(case: Case) -> Iterator[Finding]:
     if not hot or not case.design.motors:
         return
     printer = case.design.printer
-    named = printer is not None and "name" in printer.filament.model_fields_set
     filament = MATERIALS.need(
-        printer if named else None,
+        printer if printer and "name" in printer.filament.model_fields_set else None,
         "prints",
         why=f"the filament is not named; {WANTS}, PLA softens at 50 C",
         measure='type which filament it is under [printer], such as filament = { name = "PETG" }',
@@ -181,7 +174,7 @@ def _cooler(case: Case, limit: float, stands: float, unmeasured: list[str]) -> I
     if better:
         edit = Edit("printer.filament.name", better[0])
         yield Proposal(f"print them in {' or '.join(better)}", "set", (edit,))
-    if case.design.pod is not None and case.design.pod.retainer == "cap" and not case.design.build.ply_retainer:
+    if given(case.design.pod).retainer == "cap" and not case.design.build.ply_retainer:
         yield Proposal(
             f"cut the retainer's ring and plate from {said(PLATE, 'mm', 1)} plywood, and glue a metal washer under the "
             "thrust ring",
@@ -190,14 +183,11 @@ def _cooler(case: Case, limit: float, stands: float, unmeasured: list[str]) -> I
         )
 
 
-def working_temperature(name: str) -> float | None:
-    """Give the temperature [deg C] up to which a filament of this name holds its shape; None for a name not known.
+def working_temperature(name: str) -> float:
+    """Give the temperature [deg C] up to which a filament of this name holds its shape; NaN for a name not known.
 
     >>> working_temperature("PLA+ matte"), working_temperature("petg-cf"), working_temperature("resin")
-    (50.0, 65.0, None)
+    (50.0, 65.0, nan)
     """
-    for word in re.findall(r"[A-Z]+", name.upper()):
-        known = OTHER_NAMES.get(word, word)
-        if known in WORKING:
-            return WORKING[known]
-    return None
+    words = (OTHER_NAMES.get(word, word) for word in re.findall(r"[A-Z]+", name.upper()))
+    return next((WORKING[word] for word in words if word in WORKING), math.nan)

@@ -146,7 +146,7 @@ def drag_pieces(design: Design, parts: Parts, *, speed: float, air: Air) -> dict
     if design.camera is not None:
         found[CAMERA_PIECE] = camera_drag(design, faired=design.camera.fairing)
     for number, change in enumerate(design.changes):
-        if change.plate_area is not None:
+        if math.isfinite(change.plate_area):
             found[change_piece(number)] = PLATE * change.plate_area
     return found
 
