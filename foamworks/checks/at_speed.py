@@ -10,7 +10,7 @@ from foamworks.checks.records import record
 from foamworks.checks.strength import FLUTTER_WANTED, LEAST_TRAVEL, at, give_speed, reserve, withheld
 from foamworks.design.airframe import Elevator, Flight
 from foamworks.design.edit import Edit, blank
-from foamworks.design.ladder import rung_of
+from foamworks.design.ladder import named
 from foamworks.errors import not_measured
 from foamworks.study.at_speed import ServoLoad, travel_held
 from foamworks.study.flight.flown import airspeed
@@ -83,8 +83,7 @@ def _faster(case: Case) -> Iterator[Finding]:
 
 
 def _of_stock(case: Case, flight: Flight) -> bool:
-    rung = rung_of(case.design, flight)
-    return rung is not None and rung.kind == "stock"
+    return any(rung.kind == "stock" for rung in named(case.design, flight.named)[:1])
 
 
 def _servo(case: Case) -> Iterator[Finding]:

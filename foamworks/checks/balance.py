@@ -43,8 +43,6 @@ COARSE = 0.05  # of a usual volume: bands of custom have no sharper edges than t
 
 def findings(case: Case) -> list[Finding]:
     """Judge the balance; nothing for a design without a wing."""
-    if case.study.wing is None or case.study.aero is None:
-        return []
     checks = (
         tailless.tailplane,
         _static,
@@ -56,7 +54,7 @@ def findings(case: Case) -> list[Finding]:
         _landing,
         _trim_speed,
     )
-    return collected(case, *checks)
+    return collected(case, *checks) if case.study.flying else []
 
 
 def _static(case: Case) -> Iterator[Finding]:
@@ -273,7 +271,7 @@ def _tail_volume(case: Case) -> Iterator[Finding]:
     )
     yield _usual("tailplane", value, HORIZONTAL, "holds its attitude badly", "costs weight and drag", ())
     fins = case.study.new_fins or case.study.old_fin
-    if fins is not None and case.design.fins is not None:  # a flying wing's, without a tail, are smaller
+    if fins and case.design.fins:  # a flying wing's, without a tail, are smaller
         value = fins.volume_coefficient(wing)
         if value <= 0:
             return  # `fin-place` says it

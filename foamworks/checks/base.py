@@ -100,7 +100,7 @@ class Check:
         value: float | None = None,
         limit: float | None = None,
         cure: LateCure = "",
-        source: str | None = None,
+        source: str = "",
         unit: str | None = None,
     ) -> "Finding":
         """Say what was found on a subject; value and limit in SI. `source`, `unit` where not the record's.
@@ -122,7 +122,7 @@ class Check:
             unit=shown,
             why=why,
             proposals=_proposals(given, "measure" if verdict == "unknown" else "bench"),
-            source=self.source if source is None else source,
+            source=source or self.source,
         )
 
     def passes(

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from foamworks.checks.base import Proposal
 from foamworks.design.edit import Edit
-from foamworks.design.ladder import motors_by_size, rung_of
+from foamworks.design.ladder import motors_by_size, named
 from foamworks.design.model import Design
 from foamworks.units import grams, mm, said
 
@@ -41,7 +41,7 @@ def leave_out(design: Design, name: str) -> Proposal:
     flown = [
         Edit(f'flights["{flight.named}"]', None)
         for flight in design.flights
-        if (rung := rung_of(design, flight)) is not None and rung.motor is not None and rung.motor.name == name
+        if any(rung.motor and rung.motor.name == name for rung in named(design, flight.named)[:1])
     ]
     return Proposal(f"leave the motor {name} out", "set", (Edit(f'motors["{name}"]', None), *flown))
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from foamworks.aircraft.masses import State
 from foamworks.checks import moves
-from foamworks.checks.base import Proposal, round_up
+from foamworks.checks.base import Proposal, given, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.design.edit import Edit
@@ -88,7 +88,7 @@ def _angle(case: Case, stand: StandingPod, cg: tuple[float, float]) -> Iterator[
 
     def clears(design: Design) -> bool:
         pod = over_back(design)
-        return pod is not None and pod.clears_at(through(design) + ALIKE)
+        return bool(pod and pod.clears_at(through(design) + ALIKE))
 
     angle, fit, words = through(case.design), case.aircraft.fit, "tilt the pod by {}, which meets the centre of gravity"
     if abs(angle - stand.downthrust) < ALIKE:
@@ -114,11 +114,14 @@ def _angle(case: Case, stand: StandingPod, cg: tuple[float, float]) -> Iterator[
 
 def _typed(case: Case, angle: float) -> moves.Edits:
     """Type an angle, or where it is automatic a limit that lets it settle there."""
-    asked, limit = case.asked.pod, case.design.pod.downthrust_limit if case.design.pod is not None else 0.0
-    if asked is None or not is_open(asked.downthrust):
+    if not is_open(given(case.asked.pod).downthrust):
         return (Edit("pod.downthrust", round(degrees(angle), 1), "deg"),)
     wanted = round_up(degrees(angle + ALIKE), 1)
-    return (Edit("pod.downthrust_limit", wanted, "deg"),) if angle + ALIKE > limit else ()
+    return (
+        (Edit("pod.downthrust_limit", wanted, "deg"),)
+        if angle + ALIKE > given(case.design.pod).downthrust_limit
+        else ()
+    )
 
 
 def _clears_lower(case: Case) -> bool:

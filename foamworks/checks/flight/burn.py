@@ -3,21 +3,22 @@
 import math
 from collections.abc import Iterator
 from functools import partial
+from typing import TypeVar
 
 from foamworks.aircraft.masses import stock_cg
 from foamworks.aircraft.thrust_line import IGNITION
-from foamworks.checks.base import Finding, Proposal, Verdict, given, judged
+from foamworks.checks.base import Check, Finding, Proposal, Verdict, collected, given, heard, judged
 from foamworks.checks.case import Case
 from foamworks.checks.flight.aim import aimed, jig, signed, steadied
 from foamworks.checks.records import record
 from foamworks.errors import not_measured
 from foamworks.parts.mounted_pod import layout_of
-from foamworks.study.flight.burn import Burn
 from foamworks.study.flight.drive import drive
 from foamworks.study.flight.response import Held, MotorResponse, Swing
 from foamworks.study.flight.scatter import Scatter
 from foamworks.units import degrees, mm, percent, said
 
+T = TypeVar("T")
 MOMENT = record("thrust-moment")
 PITCH = record("pitch-change")
 LOAD = record("load-factor")
@@ -30,10 +31,10 @@ LOAD_CAUTION = (0.0, 4.0)  # g: outside it the wing and what is loose aboard fee
 
 def findings(case: Case) -> list[Finding]:
     """Judge each motor's burn; nothing without a motor that may be lit."""
-    burn = case.study.burn
-    if not (burn.boosts and case.design.pod):
-        return []
-    return [*_moments(case, burn), *_pitch(case, burn), *_loads(case, burn)]
+    lit = case.study.burn.boosts if case.design.pod else ()
+    own = [finding for row in lit for finding in heard(_moment(case, row.motor))]
+    own += [finding for row in lit for finding in heard(_pitch(case, row.motor))]
+    return own + (collected(case, _loads) if lit else [])
 
 
 def _lacks(case: Case) -> list[str]:
@@ -46,7 +47,7 @@ def _lacks(case: Case) -> list[str]:
         found.append("where it balances (cg under [airframe])")
     elif not math.isfinite(z):
         found.append("the height of its centre of gravity (z of cg under [airframe])")
-    if airframe.elevator is None:
+    if not airframe.elevator:
         found.append("the elevator (elevator under [airframe.tailplane])")
     if not drive(case.design, stock=True).pushes:
         found.append("the fan's static thrust and diameter (under [airframe.fan])")
@@ -55,20 +56,16 @@ def _lacks(case: Case) -> list[str]:
     return found or ["a mass or a place aboard: see the findings on what was not weighed"]
 
 
-def _moments(case: Case, burn: Burn) -> Iterator[Finding]:
-    response = burn.response
-    for row in burn.boosts:
-        known = [h for h in response.held if h.motor == row.motor and math.isfinite(h.worst_elevator)]
-        if not known:
-            text = " and ".join(_lacks(case))
-            why = f"nobody can say whether the elevator holds the booster's moment without {text}"
-            yield MOMENT.unknown(
-                row.motor,
-                why=why,
-                measure=f"measure {text}",
-            )
-            continue
-        yield _moment_finding(case, known, response.up, response.down)
+def _known(check: Check, case: Case, motor: str, answer: T | None, what: str) -> T:
+    """Take the answer in pitch that a check rests on, or end it with what that lacks."""
+    text = " and ".join(_lacks(case)) if not answer else ""
+    return check.need(answer, motor, why=f"{what} without {text}", measure=f"measure {text}")
+
+
+def _moment(case: Case, motor: str) -> Iterator[Finding]:
+    response, what = case.study.burn.response, "nobody can say whether the elevator holds the booster's moment"
+    known = [held for held in response.held if held.motor == motor and math.isfinite(held.worst_elevator)]
+    yield _moment_finding(case, _known(MOMENT, case, motor, known or None, what), response.up, response.down)
 
 
 def _share(held: Held, up: float, down: float) -> float:
@@ -100,19 +97,9 @@ def _moment_finding(case: Case, held: list[Held], up: float, down: float) -> Fin
     )
 
 
-def _pitch(case: Case, burn: Burn) -> Iterator[Finding]:
-    for row in burn.boosts:
-        answer = burn.response.of(row.motor)
-        if answer is None:
-            text = " and ".join(_lacks(case))
-            why = f"the motion in pitch through the burn cannot be worked out without {text}"
-            yield PITCH.unknown(
-                row.motor,
-                why=why,
-                measure=f"measure {text}",
-            )
-            continue
-        yield _pitch_finding(case, answer)
+def _pitch(case: Case, motor: str) -> Iterator[Finding]:
+    what = "the motion in pitch through the burn cannot be worked out"
+    yield _pitch_finding(case, _known(PITCH, case, motor, case.study.burn.response.of(motor), what))
 
 
 def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
@@ -170,8 +157,8 @@ def _built(case: Case, motor: str) -> Scatter | None:
     return next((row for row in case.study.scattered if row.motor == motor), None)
 
 
-def _loads(case: Case, burn: Burn) -> Iterator[Finding]:
-    for answer in burn.response.motors:
+def _loads(case: Case) -> Iterator[Finding]:
+    for answer in case.study.burn.response.motors:
         own = answer.hands_off
         angle, height, swing = min(answer.errors, key=lambda row: row[2].least_load)
         off = swing.least_load

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from foamworks.checks.base import Finding, Proposal, collected, given
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
-from foamworks.design.airframe import Flight
+from foamworks.design.airframe import Battery, Flight
 from foamworks.design.edit import Edit
 from foamworks.study.flight.causes import Reason, reasons
 from foamworks.study.flight.ladder import Step, study_ladder
@@ -137,14 +137,13 @@ def _words(case: Case, row: Row, reason: Reason) -> str:
 
 def _pack(case: Case, row: Row, ratio: float) -> str:
     battery = case.design.airframe.battery
-    if battery is not None and battery.stock is None:
+    if battery and not battery.stock:
         gave = f" (its fan had {100 * ratio:.0f} % of the thrust)"
         return (
             f"another pack than the file gives{gave}: stock = {{ mass, cells, capacity }} under [airframe.battery] is "
             "the one that the model was weighed and measured with"
         )
-    cells = battery.cells if battery is not None else None
-    if battery is not None and row.run.unit.stock and battery.stock is not None:
-        cells = battery.stock.cells
-    count = "" if cells is None else f", one of about {cells * math.sqrt(ratio):.1f} cells"
+    flown = battery or Battery()
+    cells = (flown.weighed_with if row.run.unit.stock else flown).cells
+    count = f", one of about {cells * math.sqrt(ratio):.1f} cells" if cells else ""
     return f'another pack{count} (pack = "stock" or "new" says which)'

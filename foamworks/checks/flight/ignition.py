@@ -89,10 +89,10 @@ def _continuity(case: Case) -> Iterator[Finding]:
         why="the current of the continuity test is not known: a lamp can pass enough to fire a motor",
         measure="measure it with a meter in the loop, and type continuity under [ignition]",
     )
-    no_fire = igniter.no_fire if igniter is not None else math.inf
+    no_fire = igniter.no_fire if igniter else math.inf
     limit = min(no_fire, CONTINUITY_CUSTOM)
     wanted = min(CONTINUITY_WANTED, limit)
-    own = f"no-fire is {no_fire:g} A" if igniter is not None else "no-fire current is not given"
+    own = f"no-fire is {no_fire:g} A" if math.isfinite(no_fire) else "no-fire current is not given"
     series = f", by at least {study.volts / wanted:.0f} ohm in series on {study.volts:g} V" if study.volts > 0 else ""
     verdict: Verdict = "fail" if current >= limit else judged(current, caution_above=wanted)
     yield CONTINUITY.finding(

@@ -190,8 +190,7 @@ def _closing(case: Case, motor: str) -> float:
     states = [State(phase, name) for name in (motor, *others) for phase in WITH_MOTOR]
     own = len(WITH_MOTOR)
     order = [*states[:own], NO_MOTOR, *states[own:], NO_POD]
-    part = next((state.name for state in order if state.name in weighed), None)
-    return 0.0 if part is None else weighed[part] - rows[part]
+    return next((weighed[state.name] - rows[state.name] for state in order if state.name in weighed), 0.0)
 
 
 def _with_closing(error: float) -> str:

@@ -36,8 +36,7 @@ def findings(case: Case) -> list[Finding]:
 
 def _drag(case: Case) -> Iterator[Finding]:
     design, airframe = case.design, given(case.design.stock)
-    if airframe.fan is None and not design.flights and not design.motors:
-        return
+    given(airframe.fan or design.flights or design.motors or None)
     yield from _odd_flights(case)
     without = "" if airframe.fan else "no fan is given, so its thrust, current and volts are not known: "
     DRAG.need(
@@ -118,8 +117,8 @@ def _pack_first(case: Case) -> str:
     battery = case.design.airframe.battery
     if battery is None:
         return "say which pack it was flown on: under [airframe.battery] type cells; then "
-    cells = "" if battery.cells is None else f", {battery.cells} cells"
-    if battery.stock is None:
+    cells = f", {battery.cells} cells" if battery.cells else ""
+    if not battery.stock:
         return (
             f"first: was it flown on the pack that the file gives{cells}? If another was in when the model was weighed "
             "and flown, type stock = { mass, cells, capacity } under [airframe.battery]; then "
