@@ -106,7 +106,7 @@ def old_fin(design: Design) -> FinSet:
     """Give the fin that comes off; its span coordinate is z itself."""
     fin = given(design.airframe.fin)
     stations, area = _old_shape(fin)
-    y = abs(fin.y or 0.0) if fin.count == 2 else 0.0
+    y = abs(fin.y) if fin.count == 2 else 0.0
     return FinSet(stations, fin.count, y, stations.s[0], 0.0, area, drawn=bool(fin.drawn))
 
 

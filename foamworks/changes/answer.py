@@ -1,5 +1,6 @@
 """The answer: may I fly, what is wrong, what do I set, what do I change, what comes next."""
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -18,7 +19,7 @@ from foamworks.units import grams, km_h, mm
 
 MOST_CAUSES = 5  # named; the rest stand under `other`
 MOST_CHANGES = 2  # shown of one cause
-MOST_TRIALS = {"fail": 6, "caution": 4}  # of one answer, by what is to be cured: each is a whole check
+MOST_TRIALS = {"fail": 6.0, "caution": 4.0}  # of one answer, by what is to be cured: each is a whole check
 MOST_OF_CAUSE = {"fail": 3, "caution": 1}  # of them for one cause
 MOST_NEXT = 5
 MEASURED = ("flights-agree", "closing-error", "weighed")  # the checks of what was flown and weighed
@@ -122,7 +123,7 @@ def answered(case: Case, *, every: bool = False) -> Answer:
     trials = Trials(case, dict(MOST_TRIALS))
     causes = tuple(_causes(case, trials))  # the same advice whether all is tried or not
     if every:
-        trials.left = None
+        trials.left = dict.fromkeys(trials.left, math.inf)
         for finding, proposal in ((f, p) for f in case.findings if f.verdict in BAD for p in f.proposals if p.edits):
             trials.of(proposal, finding.verdict)
     bad = [finding for finding in case.findings if finding.verdict in BAD]
@@ -190,8 +191,8 @@ def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
 
 def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
     """Say up to which flight, and what stops the next."""
-    stop = next((n for n, flight in enumerate(flown) if flight.verdict in {"not yet", "cannot say"}), None)
-    if stop is None:
+    stop = next((n for n, flight in enumerate(flown) if flight.verdict in {"not yet", "cannot say"}), len(flown))
+    if stop == len(flown):
         care = [flight for flight in flown if flight.verdict == "care" and flight.first is not None]
         if not care:
             return "You may fly every flight, in this order."

@@ -81,7 +81,7 @@ def flights(case: Case) -> tuple[FlightAnswer, ...]:
 def _by_motor(case: Case) -> dict[str, Case]:
     """Judge the design with only the motors up to each: the fastest one's speed is not the others' fault."""
     motors = motors_by_size(case.asked)
-    general = [f for f in case.findings if f.verdict in BAD and motor_of(f.subject, motors) is None]
+    general = [f for f in case.findings if f.verdict in BAD and not motor_of(f.subject, motors)]
     if len(motors) < 2 or not any(f.record.when == "boost" for f in general):
         return {}
     found = {}
@@ -104,9 +104,9 @@ def judged_flight(case: Case, rung: Rung, smaller: Case) -> tuple[Go, str, Findi
     if rung.kind == "stock":
         return "go", "it is the model as you bought it", None
     motors = case.design.motors
-    fastest = {id(f) for f in case.findings if motor_of(f.subject, motors) is None and _burns(f)}
+    fastest = {id(f) for f in case.findings if not motor_of(f.subject, motors) and _burns(f)}
     told = [f for f in case.findings if id(f) not in fastest]
-    told += [f for f in smaller.findings if motor_of(f.subject, motors) is None and _burns(f)]
+    told += [f for f in smaller.findings if not motor_of(f.subject, motors) and _burns(f)]
     own = [f for f in told if concerns(f, rung, case.design) and (f.verdict == "fail" or not f.record.inherent)]
     for bad, verdict in OF_VERDICT.items():
         first = min((f for f in own if f.verdict == bad), key=rank, default=None)
@@ -126,7 +126,7 @@ def concerns(finding: Finding, rung: Rung, design: Design) -> bool:
         return rung.kind != "twin fins"  # which is flown on the pack that the model came with
     if finding.check == "flight-ladder":
         return finding.subject == rung.name
-    if motor is not None:
+    if motor:
         return rung.motor is not None and rung.motor.name == motor and (rung.is_lit or not _burns(finding))
     if finding.subject == NO_POD.name:
         return "pod" not in rung.fitted
@@ -135,10 +135,10 @@ def concerns(finding: Finding, rung: Rung, design: Design) -> bool:
     return rung.is_lit if _burns(finding) else _fitted(finding) <= set(rung.fitted)
 
 
-def motor_of(subject: str, motors: Sequence[Motor]) -> str | None:
-    """Give the motor that a subject names: alone, in a state of its flight, or on a flight of the ladder."""
+def motor_of(subject: str, motors: Sequence[Motor]) -> str:
+    """Give the motor that a subject names, alone, in a state or on a flight of the ladder; "" where it names none."""
     names = (m.name for m in motors if subject == m.name or subject.startswith((f"{m.name}: ", f"{m.name}, ")))
-    return max(names, key=len, default=None)
+    return max(names, key=len, default="")
 
 
 def _burns(finding: Finding) -> bool:

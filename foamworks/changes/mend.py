@@ -78,21 +78,20 @@ def packages(case: Case, *, keep: Sequence[str] = (), without: str | None = None
     before = _count(case.findings)
     if without is None and before[0] and len(case.asked.motors) > 1:
         moves += [leave_out(case, motor.name) for motor in case.asked.motors]
-    base = _Tree(case, first, before, iter(range(MOST_TRIALS)))
-    singles = [found for move in moves if (found := base.grown((), move)) is not None]
+    base = _Tree(case, first, before, iter(range(MOST_TRIALS, 0, -1)))
+    singles = [found for move in moves for found in base.grown(move)]
     singles.sort(key=lambda package: package.rank)
     kept, beam = list(singles), singles[:BEAM]
     partners = [package.proposals[-1] for package in singles[:PARTNERS]]
     for _ in range(MOST_CHANGES - 1 - len(first)):
         if beam and beam[0].rank[:2] == (0, 0):
             break
-        longer = [found for package in beam for move in partners if (found := base.better(package, move)) is not None]
+        longer = [found for package in beam for move in partners for found in base.better(package, move)]
         beam = _different(sorted(longer, key=lambda package: package.rank))[:BEAM]
         kept += beam
     helpful = [package for package in kept if package.rank[:2] < before]
     if without is not None and not helpful:
-        alone = base.grown((), None)
-        helpful = [alone] if alone is not None and alone.rank[:2] < before else []
+        helpful = [alone for alone in base.grown() if alone.rank[:2] < before]
     chosen = _different(sorted(helpful, key=lambda package: package.rank))[:MOST_PACKAGES]
     return tuple(_with_alone(case, package) for package in chosen)
 
@@ -106,27 +105,26 @@ class _Tree:
     before: tuple[int, int]
     trials: Iterator[int]
 
-    def better(self, package: Package, move: Proposal) -> Package | None:
-        """Give a package with one change more that leaves less wrong than it does without."""
-        if not _apart(package.proposals, move) or (leaves_out(move) and any(map(leaves_out, package.proposals))):
-            return None
-        found = self.grown(package.proposals[len(self.first) :], move)
-        return found if found is not None and found.rank[:2] < package.rank[:2] else None
+    def better(self, package: Package, move: Proposal) -> Iterator[Package]:
+        """Give a package with one change more, where that leaves less wrong than it does without."""
+        if _apart(package.proposals, move) and not (leaves_out(move) and any(map(leaves_out, package.proposals))):
+            grown = self.grown(*package.proposals[len(self.first) :], move)
+            yield from (found for found in grown if found.rank[:2] < package.rank[:2])
 
-    def grown(self, proposals: tuple[Proposal, ...], move: Proposal | None) -> Package | None:
-        """Give the package with one change more; None where the design does not take it or anything comes to fail."""
-        if next(self.trials, None) is None:
-            return None
-        whole = (*self.first, *proposals, *(() if move is None else (move,)))
+    def grown(self, *proposals: Proposal) -> Iterator[Package]:
+        """Give these changes as a package, where the design takes them and nothing comes to fail."""
+        if not next(self.trials, 0):
+            return
+        whole = (*self.first, *proposals)
         edits = _joined(whole)
         found = tried(self.case, Proposal("", "set", edits))
         if found is None or found.harms:
-            return None
+            return
         stale = found.proposal.edits[len(edits) :]
         if stale:
-            next(self.trials, None)  # it was tried once more, without its weighing
+            next(self.trials, 0)  # it was tried once more, without its weighing
         fails, cautions = ((_all(self.case.findings, v), _all(found.after.findings, v)) for v in BAD)
-        return Package(whole, stale, (), fails, cautions, found.after)
+        yield Package(whole, stale, (), fails, cautions, found.after)
 
 
 def _joined(proposals: Sequence[Proposal]) -> tuple[Edit, ...]:

@@ -52,19 +52,18 @@ class Tried:
 
 @dataclass
 class Trials:
-    """What was tried of a case, by what was typed for it; `left`: how many more may be, None without end."""
+    """What was tried of a case, by what was typed for it; `left`: how many more may be, by what is to be cured."""
 
     case: Case
-    left: dict[str, int] | None
+    left: dict[str, float]
     results: dict[tuple[Edit, ...], Tried | None] = field(default_factory=dict)
 
     def of(self, proposal: Proposal, verdict: str) -> Tried | None:
         """Try a proposal against a verdict; None where the file does not take it, or as many were tried as may be."""
         if proposal.edits not in self.results:
-            if self.left is not None and self.left[verdict] <= 0:
+            if self.left[verdict] <= 0:
                 return None
-            if self.left is not None:
-                self.left[verdict] -= 1
+            self.left[verdict] -= 1
             self.results[proposal.edits] = tried(self.case, proposal)
         return self.results[proposal.edits]
 

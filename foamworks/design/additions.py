@@ -168,11 +168,12 @@ class Motor(Table):
         if self.propellant >= self.mass:
             raise Misfit(f"the propellant must weigh less than the whole motor, {milli(self.mass)} g", "propellant")
         names = ("impulse", "burn", "peak")
-        given = [name for name in names if getattr(self, name) is not None]
-        if self.curve is None and len(given) < len(names):
+        given = [name for name in names if name in self.model_fields_set]
+        by_curve = "curve" in self.model_fields_set
+        if not by_curve and len(given) < len(names):
             lacking = next(name for name in names if name not in given)
             raise Misfit("is missing; a motor needs impulse, burn and peak, or a curve", lacking)
-        if self.curve is not None and given:
+        if by_curve and given:
             raise Misfit("takes a curve, or impulse, burn and peak, not both; leave one out", given[0])
         return self
 

@@ -290,7 +290,7 @@ class Flight(Table):
     flight: q.Name | None = None
     name: q.Name | None = None
     rung: q.Name | None = None
-    typed: q.Speed | None = Field(default=None, alias="speed")
+    typed: q.Speed = Field(default=q.UNMEASURED, alias="speed")
     log: LogFile | None = None
     wind: q.Wind | None = None
     one_way: Truth | None = None
@@ -303,37 +303,34 @@ class Flight(Table):
 
     @model_validator(mode="after")
     def _says_what(self) -> "Flight":
-        if self.flight is None and self.name is None and self.rung is None:
+        given = self.model_fields_set
+        if not given & {"flight", "name", "rung"}:
             raise Misfit("is missing; it names what was flown, as foamworks check --flights lists it", "flight")
-        if self.flight is not None and self.rung is not None:
+        if given >= {"flight", "rung"}:
             raise Misfit("stands beside flight; flight alone names what was flown", "rung")
-        if self.typed is None and self.log is None:
+        if not given & {"typed", "log"}:
             raise Misfit("is missing; a flight has a speed, or a log (a CSV or GPX file beside the design)", "speed")
-        if self.typed is not None and self.log is not None:
+        if given >= {"typed", "log"}:
             raise Misfit("stands beside log; one of the two says how fast it was", "speed")
-        if self.thrown_at is not None and self.ended != "thrown":
+        if "thrown_at" in given and self.ended != "thrown":
             raise Misfit('needs ended = "thrown" beside it', "thrown_at")
         return self
 
     @property
     def speed(self) -> float:
         """How fast it was level [m/s]: as typed, or by the log; of a log without a level run its peak."""
-        if self.typed is not None:
-            return self.typed
-        return self.log.level.speed if self.log is not None and self.log.level is not None else self.peak
+        return self.log.level.speed if self.log and self.log.level else self.peak
 
     @property
     def peak(self) -> float:
         """How fast a lit motor took it [m/s]: as typed, or by the log."""
-        if self.log is None:
-            return self.typed or 0.0
-        return self.log.boost.peak
+        return self.log.boost.peak if self.log else self.typed
 
     @property
     def one_sided(self) -> bool:
         """Tell whether it was flown one way only."""
-        lone = self.log is not None and (self.log.level is None or self.log.level.back is None)
-        return bool(self.one_way) or lone
+        run = self.log.level if self.log else None
+        return bool(self.one_way or (self.log and not (run and run.back)))
 
     @property
     def named(self) -> str:

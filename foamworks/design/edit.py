@@ -292,25 +292,34 @@ def _entry(number: str | None, name: str) -> Entry:
 
 def _put(tables: Any, place: locate.Path, value: Any, add: Callable[[Any, Any, Any], None]) -> None:
     """Put a value where a place leads, through tables that are made where they are missing; None takes it out."""
+    if value is None:
+        _take_out(tables, place)
+        return
     *through, last = place
     inside = tables
     for part, after in zip(through, place[1:], strict=True):
         if isinstance(part, str) and part not in inside:
-            if value is None:
-                return
             add(inside, part, [] if isinstance(after, int) else {})
         elif isinstance(part, int) and part == len(inside):
             _one_more(inside)
         inside = inside[part]
-    there = isinstance(last, int) or last in inside
-    if value is None and isinstance(last, int) and len(inside) == 1 and isinstance(inside[0], dict):
-        _put(tables, place[:-1], None, add)  # the list goes with its last table, as the text has it
-    elif value is None and there:
-        del inside[last]
-    elif value is not None and there:
+    if isinstance(last, int) or last in inside:
         inside[last] = value
-    elif value is not None:
+    else:
         add(inside, last, value)
+
+
+def _take_out(tables: Any, place: locate.Path) -> None:
+    """Take out what a place leads to, where it is there; a list goes with its last table, as the text has it."""
+    *through, last = place
+    for part in through:
+        if isinstance(part, str) and part not in tables:
+            return
+        tables, above = tables[part], tables
+    if isinstance(last, int) and len(tables) == 1 and isinstance(tables[0], dict):
+        del above[through[-1]]
+    elif isinstance(last, int) or last in tables:
+        del tables[last]
 
 
 def _one_more(entries: Any) -> None:

@@ -125,4 +125,4 @@ def level_flights(design: Design) -> list[Flight]:
     """Give the flights on the fan alone in the ladder's order, whichever was typed first."""
     ladder = rungs(design)
     flown = [(ladder.index(rung), flight) for flight in design.flights for rung in _called(ladder, flight.named)[:1]]
-    return [flight for place, flight in sorted(flown, key=lambda row: row[0]) if ladder[place].lit is None]
+    return [flight for place, flight in sorted(flown, key=lambda row: row[0]) if not ladder[place].is_lit]

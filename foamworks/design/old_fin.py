@@ -4,6 +4,7 @@ Axes: x aft from the nose tip, z up from the model's reference line.
 """
 
 import math
+from itertools import pairwise
 
 from pydantic import Field, field_validator, model_validator
 
@@ -21,6 +22,8 @@ from foamworks.design.table import (
     only_with_trace,
 )
 from foamworks.design.wording import Misfit, milli
+from foamworks.errors import not_measured
+from foamworks.units import first_measured
 
 LEAST_STEP = 1e-4  # m from station to station: a ruler tells no less, and the lattice has no use for a slit
 
@@ -43,12 +46,12 @@ class FinStation(Table):
 class OldFin(Table):
     """The fin that comes off, given in one of four ways."""
 
-    stations: tuple[FinStation, ...] | None = Field(default=None, min_length=2, max_length=50)
-    root_chord: q.Length | None = None
-    tip_chord: q.LengthOrNone | None = None
-    height: q.Length | None = None
-    sweep: q.Sweep | None = None
-    tip_offset: q.Place | None = None
+    stations: tuple[FinStation, ...] = Field(default=(), min_length=2, max_length=50)
+    root_chord: q.Length = q.UNMEASURED
+    tip_chord: q.LengthOrNone = q.UNMEASURED
+    height: q.Length = q.UNMEASURED
+    sweep: q.Sweep = 0.0
+    tip_offset: q.Place = q.UNMEASURED
     outline: Outline | None = None
     layer: q.Name | None = None
     drawn_in: DrawnIn | None = None
@@ -57,15 +60,15 @@ class OldFin(Table):
     turn: q.Turn = 0.0
     mass: q.MassOrNone = q.UNMEASURED
     count: Pair = 1
-    y: q.Place | None = None
+    y: q.Place = 0.0
 
     @field_validator("stations")
     @classmethod
-    def _upward(cls, stations: tuple[FinStation, ...] | None) -> tuple[FinStation, ...] | None:
-        for number, (lower, upper) in enumerate(zip(stations or (), (stations or ())[1:], strict=False), start=2):
+    def _upward(cls, stations: tuple[FinStation, ...]) -> tuple[FinStation, ...]:
+        for number, (lower, upper) in enumerate(pairwise(stations), start=2):
             if upper.z < lower.z + LEAST_STEP:
                 raise Misfit(f"z must rise from root to tip: {after(number - 1, lower.z)}", number - 1, "z")
-        if stations and all(station.chord == 0 for station in stations):
+        if all(station.chord == 0 for station in stations):
             raise Misfit("the surface has no area: a chord above 0 is needed", 0, "chord")
         return stations
 
@@ -78,29 +81,30 @@ class OldFin(Table):
             raise Misfit("stations stand in the aircraft's axes already; leave at away", "at")
         if self.turn and not (self.outline or self.trace):
             raise Misfit("turns a drawing: it stands beside outline or trace", "turn")
-        if self.count == 2 and abs(self.y or 0) < LEAST_ASIDE:
-            raise Misfit(f"with count = 2 the fins' y is needed, {ASIDE}", "count" if self.y is None else "y")
+        if self.count == 2 and abs(self.y) < LEAST_ASIDE:
+            key = "y" if "y" in self.model_fields_set else "count"
+            raise Misfit(f"with count = 2 the fins' y is needed, {ASIDE}", key)
         return self
 
     def _measures_whole(self) -> None:
         """Hold the three measures to be all there, with their place and one way to say the sweep."""
         needed = ("root_chord", "tip_chord", "height", "at")
-        given = [key for key in (*needed[:3], "sweep", "tip_offset") if getattr(self, key) is not None]
-        lacking = [key for key in needed if getattr(self, key) is None]
+        given = [key for key in (*needed[:3], "sweep", "tip_offset") if key in self.model_fields_set]
+        lacking = [key for key in needed if key not in self.model_fields_set]
         if given and lacking:
             what = (
                 "a fin by its measures needs root_chord, tip_chord, height and at = { x, z }, its root's leading edge"
             )
             raise Misfit(f"is missing beside {given[0]}; {what}", lacking[0])
-        if self.sweep is not None and self.tip_offset is not None:
+        if {"sweep", "tip_offset"} <= self.model_fields_set:
             raise Misfit("says again how far the tip lies aft; give sweep or tip_offset", "tip_offset")
 
     @property
     def rows(self) -> tuple[FinStation, ...]:
         """The stations, given or made from the measures; none of a fin that is drawn."""
-        if self.root_chord is None or self.tip_chord is None or not (self.height and self.at):
-            return self.stations or ()
-        aft = self.tip_offset if self.tip_offset is not None else self.height * math.tan(self.sweep or 0.0)
+        if not_measured(self.root_chord) or not self.at:
+            return self.stations
+        aft = first_measured(self.tip_offset, self.height * math.tan(self.sweep))
         x, z = self.at.x, self.at.z
         return (
             FinStation.model_construct(x=x, z=z, chord=self.root_chord),

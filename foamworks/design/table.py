@@ -44,7 +44,7 @@ Truth = Annotated[bool, BeforeValidator(_truth)]
 
 def exactly_one(table: Table, *names: str) -> None:
     """Hold that exactly one of a table's keys is given."""
-    given = [name for name in names if getattr(table, name) is not None]
+    given = [name for name in names if name in table.model_fields_set]
     needs = f"needs exactly one of {', '.join(names[:-1])} and {names[-1]}"
     if not given:
         raise ValueError(f"{needs}; none is given")
@@ -134,7 +134,7 @@ DrawnIn = Literal["mm", "cm", "m", "in", "ft", "pt", "px"]
 def only_with_trace(table: Table) -> None:
     """Hold that the keys which say how a drawing is read stand beside one."""
     for key in ("layer", "drawn_in"):
-        if getattr(table, "trace", None) is None and getattr(table, key) is not None:
+        if key in table.model_fields_set and "trace" not in table.model_fields_set:
             raise Misfit('belongs to a drawing: it stands beside trace = "file.dxf"', key)
 
 

@@ -2,6 +2,7 @@
 
 import difflib
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import Any
 
 from foamworks.design.airframe import CentreOfGravity, Station
@@ -9,6 +10,7 @@ from foamworks.design.ladder import named, rungs
 from foamworks.design.model import Design
 from foamworks.design.reading.locate import Path
 from foamworks.design.wording import milli
+from foamworks.errors import NotGiven, given
 from foamworks.physics.planform import Stations, outline_stations, widest_low
 from foamworks.units import first_measured
 
@@ -17,17 +19,9 @@ Fault = tuple[Path, str]
 
 def faults(design: Design) -> Iterator[Fault]:
     """Give what cannot be, each as (path of the key, what would do)."""
-    yield from _nothing_to_do(design)
-    yield from _same_names(design)
-    yield from _flights(design)
-    yield from _boards(design)
-    yield from _too_light(design)
-    yield from _rear_load(design)
-    yield from _cg_outside(design)
-    yield from _edges_meet(design)
-    yield from _taper_of_a_point(design)
-    yield from _tail_in_wing(design)
-    yield from _short_ogive(design)
+    for rule in RULES:
+        with suppress(NotGiven):  # a rule about what is not there
+            yield from rule(design)
 
 
 def _nothing_to_do(design: Design) -> Iterator[Fault]:
@@ -80,7 +74,7 @@ def _flights(design: Design) -> Iterator[Fault]:
     names = ", ".join(f'"{rung.name}"' for rung in rungs(design)) or "none, without [airframe]"
     typed: list[tuple[Path, str]] = []
     for number, flight in enumerate(design.flights):
-        key = "flight" if flight.flight is not None else "rung" if flight.rung is not None else "name"
+        key = next(name for name in ("flight", "rung", "name") if name in flight.model_fields_set)
         typed.append((("flights", number, key), flight.named))
     typed += [(("changes", n, "from"), change.start) for n, change in enumerate(design.changes) if change.start]
     for path, name in typed:
@@ -146,9 +140,8 @@ def _balance_point(cg: CentreOfGravity, mass: float) -> tuple[str, float]:
 
 def _cg_outside(design: Design) -> Iterator[Fault]:
     airframe = design.airframe
-    if airframe.cg is None or airframe.wing is None:
-        return
-    places = [x for station in airframe.wing.stations for x in (station.x, station.x + station.chord)]
+    cg, wing = given(airframe.cg), given(airframe.wing)
+    places = [x for station in wing.stations for x in (station.x, station.x + station.chord)]
     if airframe.fuselage:
         places += [section.x for section in airframe.fuselage.sections]
     if airframe.tailplane:
@@ -156,7 +149,7 @@ def _cg_outside(design: Design) -> Iterator[Fault]:
     if not airframe.fuselage:
         places.append(0.0)  # the nose tip, where x is counted from
     least, most = min(places), max(places)
-    key, x = _balance_point(airframe.cg, airframe.mass)
+    key, x = _balance_point(cg, airframe.mass)
     if x < least or x > most:
         what = "" if key == "x" else f"puts the balance at x = {x * 1000:.0f} mm, which "
         yield (
@@ -192,8 +185,8 @@ def _edges_meet(design: Design) -> Iterator[Fault]:
 
 def _taper_of_a_point(design: Design) -> Iterator[Fault]:
     """A fin that runs to a point at its foot has no taper that new fins could take over."""
-    fins, fin = design.fins, design.airframe.fin
-    if fin is None or fins is None or fins.each is not None or (fins.shape and fins.shape.taper is not None):
+    fins, fin = given(design.fins), given(design.airframe.fin)
+    if fins.each or (fins.shape and "taper" in fins.shape.model_fields_set):
         return
     foot = (
         Stations(x=tuple(s.x for s in fin.rows), s=tuple(s.z for s in fin.rows), chord=tuple(s.chord for s in fin.rows))
@@ -209,10 +202,8 @@ def _taper_of_a_point(design: Design) -> Iterator[Fault]:
 
 def _tail_in_wing(design: Design) -> Iterator[Fault]:
     airframe = design.airframe
-    if airframe.wing is None or airframe.tailplane is None:
-        return
-    wing, tail = airframe.wing.stations[0], airframe.tailplane.stations[0]
-    reach = min(airframe.wing.stations[-1].y, airframe.tailplane.stations[-1].y)
+    wings, tails = given(airframe.wing).stations, given(airframe.tailplane).stations
+    wing, tail, reach = wings[0], tails[0], min(wings[-1].y, tails[-1].y)
     apart = abs(tail.z - wing.z)
     overlap = min(wing.x + wing.chord, tail.x + tail.chord) - max(wing.x, tail.x)
     if reach > 0 and overlap > 0 and apart < 0.2 * tail.chord:
@@ -226,10 +217,8 @@ def _tail_in_wing(design: Design) -> Iterator[Fault]:
 
 
 def _short_ogive(design: Design) -> Iterator[Fault]:
-    pod = design.pod
-    if pod is None or pod.nose is None or pod.nose.profile not in {"ogive", "tangent_ogive"}:
-        return
-    if pod.nose.length < pod.tube.outer / 2:
+    pod, nose = given(design.pod), given(given(design.pod).nose)
+    if nose.profile in {"ogive", "tangent_ogive"} and nose.length < pod.tube.outer / 2:
         yield (
             ("pod", "nose", "length"),
             (
@@ -237,3 +226,9 @@ def _short_ogive(design: Design) -> Iterator[Fault]:
                 'make it longer, or take profile = "ellipse"'
             ),
         )
+
+
+RULES = (
+    _nothing_to_do, _same_names, _flights, _boards, _too_light, _rear_load, _cg_outside, _edges_meet,
+    _taper_of_a_point, _tail_in_wing, _short_ogive,
+)  # fmt: skip
