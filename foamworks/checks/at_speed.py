@@ -7,7 +7,7 @@ from foamworks.checks.base import Finding, Proposal, collected, given, judged, m
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
-from foamworks.checks.strength import FLUTTER_WANTED, LEAST_TRAVEL, at, give_speed, reserve, withheld
+from foamworks.checks.strength import FLUTTER_WANTED, at, give_speed, rate, reserve, withheld
 from foamworks.design.airframe import Elevator, Flight
 from foamworks.design.edit import Edit, blank
 from foamworks.design.ladder import named
@@ -122,14 +122,7 @@ def _servo_cures(case: Case, elevator: Elevator, load: ServoLoad, fast: Fast) ->
     if gives >= SERVO_WANTED * load.torque:
         yield Proposal(give_speed(case), "measure")
         return
-    up = round_down(degrees(travel_held(load, SERVO_WANTED)), 1)
-    if up >= LEAST_TRAVEL:
-        key = "boost_up" if fast.motor else "up"
-        yield Proposal(
-            f"set a rate for the boost with {up:.1f} deg of up elevator at most",
-            "set",
-            (Edit(f"{ELEVATOR}.{key}", up, "deg"),),
-        )
+    yield from rate(round_down(degrees(travel_held(load, SERVO_WANTED)), 1), fast)
     arm = round_down(elevator.arm_over_horn * gives / (SERVO_WANTED * load.torque), 2)
     if arm > 0 and elevator.up / arm <= SERVO_TURN:
         yield Proposal(

@@ -320,21 +320,22 @@ def _wing_finding(case: Case, wing: WingLoad, fast: Fast, pull: str) -> Finding:
     )
 
 
+def rate(up: float, fast: Fast) -> Iterator[Proposal]:
+    """Propose so much up elevator [deg] at most for the fastest speed, where a rate can be set to it."""
+    if up >= LEAST_TRAVEL:
+        edit = Edit(f"airframe.tailplane.elevator.{'boost_up' if fast.motor else 'up'}", up, "deg")
+        yield Proposal(f"set a rate for the boost with {up:.1f} deg of up elevator at most", "set", (edit,))
+
+
 def _wing_cures(case: Case, wing: WingLoad, fast: Fast, stands: float, verdict: Verdict) -> Iterator[Proposal]:
     """Ask for a stronger spar, and less travel where a rate can be set to what is left."""
     if verdict == "fail":
         yield Proposal(f"fit a spar at least {round_up(LEAST_LOAD_FACTOR / stands, 1):.1f} x as strong")
         return
-    up, motor = round_down(degrees(wing.up), 1), fast.motor
-    if up >= LEAST_TRAVEL:
-        key = "boost_up" if motor else "up"
-        yield Proposal(
-            f"set a rate for the boost with {up:.1f} deg of up elevator at most",
-            "set",
-            (Edit(f"airframe.tailplane.elevator.{key}", up, "deg"),),
-        )
-    elif math.isfinite(up):
+    up = round_down(degrees(wing.up), 1)
+    yield from rate(up, fast)
+    if up < LEAST_TRAVEL:
         yield Proposal(f"pull gently: {up:.1f} deg of up elevator are enough, too little to set a rate to", "fly")
-    yield from left_out(case.asked, motor)
+    yield from left_out(case.asked, fast.motor)
     stronger = round_up(wing.pulls / stands, 1)
     yield Proposal(f"fit a spar {stronger:.1f} x as strong, and look at the root after every boost")

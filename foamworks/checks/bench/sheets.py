@@ -155,16 +155,13 @@ def _area_finding(name: str, need: _Need, pieces: int, margin: float, *, safe: b
         f"each of its {pieces} pieces fits a sheet, margin of {margin:g} mm kept; by area they ask for at least "
         f"{need.least} sheet{'s' if need.least > 1 else ''}; build lays them out"
     )
-    least = float(need.least)
-    if safe:
-        return FIT.passes(name, value=least, unit="sheets", why=why)
     return FIT.finding(
-        "unknown",
+        "pass" if safe else "unknown",
         name,
-        value=least,
+        value=float(need.least),
         unit="sheets",
-        why=f"{why}: only then it shows whether all find room",
-        cure="run foamworks build with this design",
+        why=why if safe else f"{why}: only then it shows whether all find room",
+        cure=lambda: "run foamworks build with this design",
     )
 
 

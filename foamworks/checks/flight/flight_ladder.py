@@ -80,7 +80,7 @@ def _cure(case: Case, state: RungBalance, short: float) -> list[Proposal]:
     words = f"bring the centre of gravity {said(short, 'mm', 1)} forward for this flight"
     typed = [way for way in further(case, state.mass, state.cg_x, short, words=words) if way.edits]
     ballast = case.design.ballast
-    if ballast is not None and state.cg_x - short > ballast.x:
+    if ballast and state.cg_x - short > ballast.x:
         lead = state.mass * short / (state.cg_x - short - ballast.x)
         more = f"carry {said(lead, 'g', 0)} more lead at x = {mm(ballast.x):.0f} mm on this flight"
         return [*typed, Proposal(more, "fly")]
