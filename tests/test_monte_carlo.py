@@ -1,4 +1,4 @@
-"""The shares of `sureness` against three hundred whole studies of models built with the same errors."""
+"""The shares of `sureness` against a hundred whole studies of models built with the same errors."""
 
 import math
 from collections.abc import Callable
@@ -22,7 +22,8 @@ from foamworks.study.tolerance import Tolerance
 from foamworks.study.whole import Study, study
 from kept import check
 
-BUILDS = 300
+# the same draws stand on both sides, so that chance plays no part: each build is one point, and three may disagree
+BUILDS = 100
 SKERRY = Path(__file__).parents[1] / "designs" / "skerry-boost.toml"
 Error = Callable[[str], float]
 
@@ -118,7 +119,7 @@ def studied(case: Case, error: Error) -> Study:
 
 
 @pytest.mark.slow
-def test_three_hundred_whole_studies_agree_within_3_points(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_hundred_whole_studies_agree_within_3_points(monkeypatch: pytest.MonkeyPatch) -> None:
     case = check(SKERRY)
     tolerance: Tolerance | None = case.study.tolerance
     assert tolerance is not None
