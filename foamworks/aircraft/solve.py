@@ -12,15 +12,17 @@ from foamworks.aircraft.aero import Flying, plane, size_by_stiffness, study_aero
 from foamworks.aircraft.balance import Put, Window
 from foamworks.aircraft.errors import sample
 from foamworks.aircraft.masses import NO_POD, Laden, pack_slide, states
-from foamworks.design.additions import FinAsBuilt
+from foamworks.design.additions import FinAsBuilt, Fins
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.design.quantity import is_open
+from foamworks.errors import given, where_given
 from foamworks.parts.base import Parts
 from foamworks.parts.make import bought_anew, make
 from foamworks.parts.mounted_pod import MountedPod, mounted_pod, over_back
 from foamworks.physics.balance import Settled
 from foamworks.physics.planform import ReferenceWing
+from foamworks.units import first_measured
 
 ROUNDS = 8  # two or three do; more means that it swings, and the last is kept
 SAME_ANGLE = math.radians(0.001)
@@ -51,9 +53,9 @@ class Aircraft:
         return self.pod if self.pod and self.pod.sections else None
 
     @property
-    def fit(self) -> float | None:
-        """The greatest downthrust [rad] that clears the back; None where none does or the back is not known."""
-        return self.over_back.fit_limit if self.over_back else None
+    def fit(self) -> float:
+        """The greatest downthrust [rad] that clears the back; NaN where none does or the back is not known."""
+        return self.over_back.fit_limit if self.over_back else math.nan
 
     @property
     def opened(self) -> bool:
@@ -76,24 +78,21 @@ def solve(design: Design) -> Aircraft:
 
 def _with_fins(design: Design, wing: ReferenceWing | None) -> Design:
     """Size the fins; the same design when they are given as built or cannot be sized."""
-    asked, old = design.fins, fins.old_fin(design)
-    if asked is None or asked.each is not None or wing is None or old is None:
+    if not design.fins or design.fins.each or not wing:
         return design
-    shape = fins.wanted_shape(asked, old)
-    if shape is None:
-        return design
-    each = fins.size_by_volume(asked, shape, old.volume_coefficient(wing), wing)
-    if each is not None and asked.match == "stiffness":
-        each = _by_stiffness(design, wing, each, shape)
-    return design if each is None else design.model_copy(update={"fins": asked.model_copy(update={"each": each})})
+    each = _sized(design, design.fins, wing)
+    return design.model_copy(update={"fins": design.fins.model_copy(update={"each": each})}) if each else design
 
 
-def _by_stiffness(design: Design, wing: ReferenceWing, start: FinAsBuilt, shape: fins.WantedShape) -> FinAsBuilt | None:
-    if design.fins is None:
-        return None
-    wanted = plane(design, wing, fins.old_fin(design)).yaw_stiffness(wing.quarter_mac_x, 0.0)
-    area = size_by_stiffness(design, wing, fins.as_built(design.fins, start), wanted)
-    return None if area is None else fins.shaped(shape, area)
+@where_given
+def _sized(design: Design, asked: Fins, wing: ReferenceWing) -> FinAsBuilt:
+    old = given(fins.old_fin(design))
+    shape = given(fins.wanted_shape(asked, old))
+    each = given(fins.size_by_volume(asked, shape, old.volume_coefficient(wing), wing))
+    if asked.match != "stiffness":
+        return each
+    wanted = plane(design, wing, old).yaw_stiffness(wing.quarter_mac_x, 0.0)
+    return fins.shaped(shape, given(size_by_stiffness(design, wing, fins.as_built(asked, each), wanted)))
 
 
 class _Rounds:
@@ -115,17 +114,17 @@ class _Rounds:
         if auto_tilt:
             self._tilt(FIRST_TILT)
         mounted = over_back(self.design)
-        bound = (mounted.fit_limit or 0.0) if mounted else None
+        bound = first_measured(mounted.fit_limit, 0.0) if mounted else math.inf
         if pod is not None and not auto_tilt:
             self.limited_by = "nothing"
-        tilt = min(FIRST_TILT, math.inf if bound is None else bound) if auto_tilt else 0.0
+        tilt = min(FIRST_TILT, bound) if auto_tilt else 0.0
         for _ in range(ROUNDS):
             if auto_tilt:
                 self._tilt(tilt)
-            self._balance()
-            if not auto_tilt:
+            if not self.flying:
                 break
-            found = self._best(bound)
+            self._balance(self.flying)
+            found = self._best(self.flying, bound) if auto_tilt else None
             if found is None or abs(found.downthrust - tilt) < SAME_ANGLE:
                 break
             tilt = found.downthrust
@@ -136,22 +135,20 @@ class _Rounds:
         if pod is not None:
             self.design = self.design.model_copy(update={"pod": pod.model_copy(update={"downthrust": tilt})})
 
-    def _balance(self) -> None:
+    def _balance(self, flying: Flying) -> None:
         """Settle battery and ballast of all states, and of `no pod` apart."""
-        if self.flying is None:
-            return
         asked = self._open()
         self.parts = make(self.design)
         rows = states(asked, self.parts)
-        limits = balance.window(asked, self.flying, balance.trimming(asked, self.flying))
+        limits = balance.window(asked, flying, balance.trimming(asked, flying))
         for _ in range(AIMS):
-            aimed = self._settle(asked, rows, limits)
+            aimed = self._settle(asked, flying, rows, limits)
             if not self._open_at_all() or abs(aimed - self.spare) < SAME_PLACE:
                 break
             self.spare = aimed
         self._take(self.put)
 
-    def _settle(self, asked: Design, rows: tuple[Laden, ...], limits: Window) -> float:
+    def _settle(self, asked: Design, flying: Flying, rows: tuple[Laden, ...], limits: Window) -> float:
         """Settle once, aiming ahead by the spare of the last time; give the spare that this balance needs."""
         limits = replace(limits, spare=self.spare)
         bare = tuple(row for row in rows if row.state == NO_POD)
@@ -160,12 +157,12 @@ class _Rounds:
         alone = balance.settle(asked, bare, limits)
         self.apart = None if alone is None else balance.put_of(asked, alone, bare)
         self.put = balance.put_of(asked, self.settled, common)
-        if self.flying is None or self.settled is None or self.apart is None:
+        if not (self.settled and self.apart):
             return 0.0
         loads = [(*row.loads, *self.put.loads(asked)) for row in common]
         loads += [(*row.loads, *self.apart.loads(asked)) for row in bare]
-        samples = sample(asked, self.parts, self.flying.aero.modified, self.flying.wing, loads)
-        return samples.needs(asked.limits.sure) * self.flying.wing.mac
+        samples = sample(asked, self.parts, flying.aero.modified, flying.wing, loads)
+        return samples.needs(asked.limits.sure) * flying.wing.mac
 
     def _open_at_all(self) -> bool:
         """Tell whether anything is left to aim with."""
@@ -195,18 +192,13 @@ class _Rounds:
             self.design = self.design.model_copy(update={"ignition": ignition.model_copy(update={"pack": pack})})
             self.parts = bought_anew(self.design, self.parts)
 
-    def _best(self, bound: float | None) -> thrust_line.BestTilt | None:
-        stand = self.design.standing
-        if stand is None or self.flying is None:
-            return None
-        rows = balance.study_balance(self.design, self.parts, self.flying, apart=None)
-        if rows is None:
-            return None
-        powered = thrust_line.powered_states(self.design, rows.rows)
-        nozzle = (stand.x, stand.z)
-        found = thrust_line.best_tilt(powered, nozzle, fit=bound, limit=stand.pod.downthrust_limit)
-        if found is not None:
-            self.limited_by = found.limited_by
+    @where_given
+    def _best(self, flying: Flying, bound: float) -> thrust_line.BestTilt:
+        stand = given(self.design.standing)
+        rows = given(balance.study_balance(self.design, self.parts, flying, apart=None)).rows
+        powered, nozzle = thrust_line.powered_states(self.design, rows), (stand.x, stand.z)
+        found = given(thrust_line.best_tilt(powered, nozzle, fit=bound, limit=stand.pod.downthrust_limit))
+        self.limited_by = found.limited_by
         return found
 
     def _close(self, auto_tilt: bool) -> None:

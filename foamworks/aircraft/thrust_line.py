@@ -92,14 +92,14 @@ class BestTilt:
 
 
 def best_tilt(
-    powered: list[Powered], nozzle: tuple[float, float], *, fit: float | None, limit: float
+    powered: list[Powered], nozzle: tuple[float, float], *, fit: float = math.inf, limit: float
 ) -> BestTilt | None:
     """Find the angle with the least worst moment over all powered states; None when a place is not known."""
     if not powered or not all(math.isfinite(p.rest_x) and math.isfinite(p.rest_z) for p in powered):
         return None
     most = math.radians(45)
     free = _least_worst(powered, nozzle, most)
-    bound, name = (limit, "limit") if fit is None or limit <= fit else (max(fit, 0.0), "fit")
+    bound, name = (limit, "limit") if limit <= fit else (max(fit, 0.0), "fit")
     if free <= bound:
         return BestTilt(free, "nothing")
     return BestTilt(bound, name)

@@ -7,6 +7,7 @@ from foamworks.checks.base import Proposal, given
 from foamworks.design.edit import Edit
 from foamworks.design.edit import moved as applied
 from foamworks.design.model import Design
+from foamworks.parts.mounted_pod import MountedPod, over_back
 from foamworks.units import mm
 
 __all__ = ["applied", "fins", "first", "inward", "least", "longer_tube", "nozzle", "proposed", "that_does"]
@@ -17,6 +18,16 @@ Move = Callable[[int], Edits]
 Good = Callable[[Design], bool]
 Search = Callable[[Design, int, Move, Good], int | None]
 STRIDE = 5  # steps of the walk
+
+
+def pod_that(good: Callable[[Design, MountedPod], bool]) -> Good:
+    """Ask a changed design of its pod over the back: without one it is not good."""
+
+    def asked(design: Design) -> bool:
+        pod = over_back(design)
+        return pod is not None and good(design, pod)
+
+    return asked
 
 
 def least(design: Design, most: int, move: Move, good: Good) -> int | None:

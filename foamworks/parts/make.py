@@ -12,9 +12,9 @@ from typing import TypeVar
 
 import numpy as np
 
-from foamworks.design.additions import Fins, Pod
+from foamworks.design.additions import Fins
 from foamworks.design.model import Design
-from foamworks.errors import not_measured
+from foamworks.errors import given, not_measured, where_given
 from foamworks.parts import fins, jigs
 from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Parts, PrintPart
 from foamworks.parts.cuts import cut_part
@@ -34,7 +34,10 @@ AnyPart = TypeVar("AnyPart", BoardPart, PrintPart, BoughtPart)
 def make(design: Design) -> Parts:
     """Make all parts of a solved design."""
     pod = mounted_pod(design)
-    prints = [*_pod_prints(design, pod), *fitted_prints(design, filament(design))]
+    prints = [
+        *(_pod_prints(design, pod) if pod else _nose_alone(design) or ()),
+        *fitted_prints(design, filament(design)),
+    ]
     return _with_bought(design, pod, [*_fins(design), *_cuts(design)], prints)
 
 
@@ -46,7 +49,8 @@ def bought_anew(design: Design, parts: Parts) -> Parts:
 def _with_bought(
     design: Design, pod: MountedPod | None, boards: Sequence[BoardPart], prints: Sequence[PrintPart]
 ) -> Parts:
-    bought = [*_fin_glue(design), *_pod_bought(design, pod), *_camera(design), *_ignition(design), *_ballast(design)]
+    bought = [*(_fin_glue(design) or ()), *(_pod_bought(design, pod) if pod else ()), *(_camera(design) or ())]
+    bought += [*_ignition(design), *_ballast(design)]
     first = len(boards) - len(design.cuts)
     others = {part.name for part in boards[:first]} | {part.name for part in prints} | {part.name for part in bought}
     twice = others & {part.name for part in boards[first:]}  # a finding names them
@@ -156,52 +160,42 @@ def _cuts(design: Design) -> list[BoardPart]:
     return found
 
 
+@where_given
 def _fin_glue(design: Design) -> list[BoughtPart]:
-    asked = design.fins
-    if asked is None or asked.each is None:
-        return []
-    x, z = mm(asked.root.x + asked.each.root_chord / 2), mm(asked.root.z)
+    asked = given(design.fins)
+    x, z = mm(asked.root.x + given(asked.each).root_chord / 2), mm(asked.root.z)
     note = "foam-safe glue with air, a fillet on both sides"
     return [BoughtPart("fin glue", asked.count, FIN_GLUE, x, z, note=note, group="fins")]
 
 
-def _pod_prints(design: Design, mounted: MountedPod | None) -> list[PrintPart]:
-    pod = design.pod
-    if pod is None:
-        return []
-    if mounted is None:
-        return [*nose_prints(design, None), *_nose_gauge(design, pod)]
-    prints = nose_prints(design, mounted)
-    size = {"tube_inner": mounted.tube_inner, "tube_outer": mounted.tube_outer}
-    ply, plastic = design.build.ply_retainer > 0, mounted.filament
-    prints += pod_prints(mounted.layout, mounted.place, **size, retainer=pod.retainer, ply=ply, filament=plastic)
-    return [*prints, *(mounted.mount.prints if mounted.sections else ())]
+def _pod_prints(design: Design, pod: MountedPod) -> list[PrintPart]:
+    prints = nose_prints(design, pod)
+    size = {"tube_inner": pod.tube_inner, "tube_outer": pod.tube_outer}
+    ply, plastic, holds = design.build.ply_retainer > 0, pod.filament, pod.retained_by or None
+    prints += pod_prints(pod.layout, pod.place, **size, retainer=holds, ply=ply, filament=plastic)
+    return [*prints, *(pod.mount.prints if pod.sections else ())]
 
 
-def _pod_bought(design: Design, mounted: MountedPod | None) -> tuple[BoughtPart, ...]:
-    pod = design.pod
-    if pod is None or mounted is None:
-        return ()
-    size = {"tube_inner": mounted.tube_inner, "tube_outer": mounted.tube_outer}
-    ply, tube = mm(design.build.ply_retainer), pod.tube.material
-    return pod_bought(mounted.layout, mounted.place, **size, material=tube, retainer=pod.retainer, ply=ply)
+def _pod_bought(design: Design, pod: MountedPod) -> tuple[BoughtPart, ...]:
+    size = {"tube_inner": pod.tube_inner, "tube_outer": pod.tube_outer}
+    ply, tube = mm(design.build.ply_retainer), pod.material
+    return pod_bought(pod.layout, pod.place, **size, material=tube, retainer=pod.retained_by or None, ply=ply)
 
 
-def _nose_gauge(design: Design, pod: Pod) -> list[PrintPart]:
-    """Give the gauge that goes with a nose alone: its fit, and one a tenth of a millimetre to either side."""
-    if pod.nose is None or pod.tube.inner is None:
-        return []
-    fit = nose_fit(design, pod.nose)
+@where_given
+def _nose_alone(design: Design) -> list[PrintPart]:
+    """Give a nose alone, with its gauge: its fit, and one a tenth of a millimetre to either side."""
+    pod = given(design.pod)
+    prints, fit = nose_prints(design, None), nose_fit(design, given(pod.nose))
     steps = tuple(round(max(fit + more, 0.0), 3) for more in (0.1, 0.0, -0.1))
-    return [gauge(mm(pod.tube.inner), steps, filament(design))]
+    return [*prints, *([gauge(mm(pod.tube.inner), steps, filament(design))] if pod.tube.inner else [])]
 
 
+@where_given
 def _camera(design: Design) -> list[BoughtPart]:
-    camera = design.camera
-    if camera is None or camera.at is None or not_measured(camera.mass):
-        return []
-    x, z = mm(camera.at.x), mm(camera.at.z)
-    return [BoughtPart("camera", 1, grams(camera.mass), x, z, group="camera")]
+    camera = given(design.camera)
+    at, mass = given(camera.at), given(camera.mass)
+    return [BoughtPart("camera", 1, grams(mass), mm(at.x), mm(at.z), group="camera")]
 
 
 def _ignition(design: Design) -> list[BoughtPart]:

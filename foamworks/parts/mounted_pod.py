@@ -4,6 +4,7 @@
 axis, and the fuselage's sections; without sections, `over_back` gives none.
 """
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
@@ -17,7 +18,7 @@ from foamworks.parts.density import bed, filament
 from foamworks.parts.pod import PROUD, WASHER, MotorSize, PodLayout, PodPlace, lower_side, pod_layout
 from foamworks.parts.solidmath import Filament
 from foamworks.physics.profiles import Profile
-from foamworks.units import mm
+from foamworks.units import measured, mm
 
 # why: solving makes the parts several times, and a nose stays the same while the pod tilts
 _nose_shape = lru_cache(maxsize=32)(nose.nose_cone)
@@ -41,6 +42,7 @@ class MountedPod:
     bed: tuple[float, float, float] | None
     retained_by: Literal["", "cap", "hook"]
     plate: float
+    material: str
 
     @cached_property
     def capped(self) -> bool:
@@ -106,14 +108,13 @@ class MountedPod:
         return self.tilted(tilt).clearance >= self.air_gap
 
     @cached_property
-    def fit_limit(self) -> float | None:
-        """The greatest downthrust that keeps the air gap; None where none does."""
+    def fit_limit(self) -> float:
+        """The greatest downthrust that keeps the air gap; NaN where none does."""
         limits = [
             _greatest_tilt(sections=self.sections, lower=lower, nozzle=self.nozzle, air_gap=self.air_gap, y=y)
             for lower, y in self._over_back
         ]
-        known = [limit for limit in limits if limit is not None]
-        return min(known) if len(known) == len(limits) else None
+        return math.nan if None in limits else min(map(measured, limits))
 
     @cached_property
     def mount(self) -> mount.Mount:
@@ -165,6 +166,7 @@ def mounted_pod(design: Design) -> MountedPod | None:
         filament=filament(design),
         bed=bed(design),
         retained_by=stand.pod.retainer or "",
+        material=stand.pod.tube.material,
         plate=mm(design.build.ply_retainer) or rings.PLATE_THICKNESS,
     )
 

@@ -10,7 +10,6 @@ from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design, StandingPod
 from foamworks.design.quantity import is_open
-from foamworks.parts.mounted_pod import over_back
 from foamworks.physics.flight.thrust_line import downthrust_through
 from foamworks.study.flight.response import NEARBY, Held, MotorResponse
 from foamworks.units import degrees, mm, said
@@ -86,14 +85,12 @@ def _angle(case: Case, stand: StandingPod, cg: tuple[float, float]) -> Iterator[
         at = design.standing or stand
         return downthrust_through(aft=at.x - cg[0], above=at.z - cg[1])
 
-    def clears(design: Design) -> bool:
-        pod = over_back(design)
-        return bool(pod and pod.clears_at(through(design) + ALIKE))
+    clears = moves.pod_that(lambda design, pod: pod.clears_at(through(design) + ALIKE))
 
     angle, fit, words = through(case.design), case.aircraft.fit, "tilt the pod by {}, which meets the centre of gravity"
     if abs(angle - stand.downthrust) < ALIKE:
         return  # it meets it already: what is left is how well the angle is glued
-    if fit is None or angle <= fit:
+    if not angle > fit:
         typed = _typed(case, angle)
         if typed:
             yield Proposal(words.format(said(angle, "deg", 1)), "set", typed)

@@ -7,9 +7,8 @@ from foamworks.checks.base import Finding, Proposal, given, heard, judged, round
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
-from foamworks.design.model import Design
 from foamworks.parts.mount import back_line
-from foamworks.parts.mounted_pod import layout_of, over_back
+from foamworks.parts.mounted_pod import layout_of
 from foamworks.units import degrees, mm
 
 POD_FIT = record("pod-fit")
@@ -65,14 +64,11 @@ def _cures(case: Case) -> Iterator[Proposal]:
     stand = given(case.design.standing)
     limit, tilt = case.aircraft.fit, stand.downthrust
     found = []
-    if limit is not None and limit < tilt:
+    if limit < tilt:
         most = round_down(degrees(limit), 1)
         found.append(Proposal(f"tilt it by {most:.1f} deg at most", "set", (Edit("pod.downthrust", most, "deg"),)))
 
-    def clears(design: Design) -> bool:
-        pod = over_back(design)
-        return pod is not None and pod.clears_at(tilt)
-
+    clears = moves.pod_that(lambda _, pod: pod.clears_at(tilt))
     lift = "raise the nozzle by {} mm"
     found += moves.proposed(lift, case.design, LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), clears)
     yield from found or [Proposal(f"place the pod anew: even {LIFT_MOST} mm higher it does not clear the back")]

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import OURS, Finding, Proposal, collected, heard, judged
+from foamworks.checks.base import OURS, Finding, Proposal, collected, given, heard, judged
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
@@ -13,7 +13,7 @@ from foamworks.parts.mounted_pod import layout_of, nose_profile
 from foamworks.parts.nose import SHOULDER_LEAST
 from foamworks.parts.pod import LEAST_GRIP, PLAY, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
-from foamworks.units import mm, said
+from foamworks.units import first_measured, measured, mm, said
 
 NOSE = record("nose-profile")
 MOTOR_FIT = record("motor-fit")
@@ -32,17 +32,17 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _nose(case: Case) -> Iterator[Finding]:
-    pod, nose = case.design.pod, case.study.nose
-    if pod is None or nose is None or pod.nose is None or nose_profile(pod.nose)[0] != "haack":
+    asked, nose = given(given(case.design.pod).nose), given(case.study.nose)
+    if nose_profile(asked)[0] != "haack":
         return
     over = said(2 * nose.greatest_radius - nose.diameter, "mm", 1)
-    wide = pod.nose.haack_c > HAACK_OVERSHOOT
+    wide = asked.haack_c > HAACK_OVERSHOOT
     yield NOSE.finding(
         "caution" if wide else "pass",
         "nose cone",
-        value=pod.nose.haack_c,
+        value=asked.haack_c,
         limit=HAACK_OVERSHOOT,
-        why=f"with C = {pod.nose.haack_c:g} the nose grows {over} wider than the tube before its base"
+        why=f"with C = {asked.haack_c:g} the nose grows {over} wider than the tube before its base"
         if wide
         else "the profile is widest at the tube",
         cure=lambda: Proposal("take a nose that is widest at the tube", "set", (Edit("pod.nose.haack_c", 0.666),)),
@@ -92,9 +92,8 @@ def _wider_tube(case: Case, tube: Tube, motor: Motor, inner: float) -> Iterator[
 
 
 def _front_stop(case: Case) -> Iterator[Finding]:
-    pod = case.design.pod
-    if pod is None or not case.design.motors:
-        return
+    pod = given(case.design.pod)
+    given(case.design.motors or None)
     layout = layout_of(case.design)
     if layout is None or pod.tube.length is None:
         yield FRONT_STOP.unknown(
@@ -123,9 +122,7 @@ def _stop_finding(case: Case, pod: Pod, fit: MotorFit, reason: str) -> Finding:
             cure=(Proposal(f"take a motor of at least {SHORTEST:g} mm"), *without),
             source=OURS,
         )
-    plug = SHOULDER_LEAST if pod.nose is not None and pod.nose.shoulder is None else 0.0
-    if pod.nose is not None and pod.nose.shoulder is not None:
-        plug = mm(pod.nose.shoulder)
+    plug = first_measured(measured(mm(pod.nose.shoulder)), SHOULDER_LEAST) if pod.nose else 0.0
     needed = fit.motor.length + WASHER + PLAY + RING_LENGTH + plug - PROUD
     on = "a washer, a stop and a glued thrust ring" if fit.stop else "a washer and a glued thrust ring"
     shoulder = ", or a nose with a shorter shoulder" if plug > SHOULDER_LEAST else ""
@@ -147,13 +144,11 @@ def _stop_finding(case: Case, pod: Pod, fit: MotorFit, reason: str) -> Finding:
 
 
 def _retainer(case: Case) -> Iterator[Finding]:
-    pod = case.design.pod
-    if pod is None or not case.design.motors:
-        return
-    held = pod.retainer is not None
+    pod = given(case.design.pod)
+    given(case.design.motors or None)
     how = {"cap": "a screwed plate holds the motor from behind", "hook": "a wire hook holds the motor from behind"}
     yield RETAINER.finding(
-        "pass" if held else "fail",
+        "pass" if pod.retainer else "fail",
         "pod",
         why=how[pod.retainer]
         if pod.retainer

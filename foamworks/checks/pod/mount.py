@@ -10,7 +10,7 @@ from foamworks.checks.records import record
 from foamworks.design.model import Design
 from foamworks.parts.base import Saddle
 from foamworks.parts.mount import LEAST_WALL
-from foamworks.parts.mounted_pod import over_back
+from foamworks.parts.mounted_pod import MountedPod
 from foamworks.study.pod.room import pods_apart
 from foamworks.units import mm
 
@@ -62,10 +62,9 @@ def _cures(case: Case) -> Iterator[Proposal]:
 
 
 def _apart(design: Design, inward: int) -> bool:
-    pod = over_back(moves.applied(design, moves.inward(design, inward)))
-    return pod is not None and pods_apart(pod)
+    return moves.pod_that(lambda _, pod: pods_apart(pod))(moves.applied(design, moves.inward(design, inward)))
 
 
-def _stands(design: Design) -> bool:
-    pod = over_back(design)
-    return pod is not None and not pod.mount.reason and pod.clears and pods_apart(pod)
+@moves.pod_that
+def _stands(_: Design, pod: MountedPod) -> bool:
+    return not pod.mount.reason and pod.clears and pods_apart(pod)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from foamworks.checks import moves
-from foamworks.checks.base import Finding, Proposal
+from foamworks.checks.base import Finding, Proposal, given, heard
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
@@ -26,17 +26,19 @@ REACH = {
 
 def findings(case: Case) -> Iterator[Finding]:
     """Judge what stands beside the pod; nothing where there is no pod on the aircraft or nothing to meet."""
-    room, pod = case.study.pod_room, case.design.pod
-    if room is None or pod is None:
-        return
-    wanted, first = mm(pod.air_gap), room.near[0]
+    yield from heard(_room(case))
+
+
+def _room(case: Case) -> Iterator[Finding]:
+    room, pod = given(case.study.pod_room), given(case.pod)
+    wanted, first = pod.air_gap, room.near[0]
     close = [row for row in room.near if mm(row.gap) < wanted - EXACT]
     fails = bool(close or room.mount_in)
     yield POD_ROOM.finding(
         "fail" if fails else "pass",
         "pod",
         value=first.gap,
-        limit=pod.air_gap,
+        limit=given(case.design.pod).air_gap,
         why=_why(room, close, wanted),
         cure=lambda: tuple(_cures(case, close, room.mount_in)),
     )

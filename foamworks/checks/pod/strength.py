@@ -11,8 +11,8 @@ from foamworks.checks.records import record
 from foamworks.design.edit import Edit
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
-from foamworks.parts.mounted_pod import over_back
-from foamworks.study.pod.glue import LANDING, GlueLine, study_pod_glue
+from foamworks.parts.mounted_pod import MountedPod
+from foamworks.study.pod.glue import LANDING, GlueLine, PodGlue, study_pod_glue
 from foamworks.study.pod.retainer import PLATE, PLY_BENDING, PRINT_BENDING, Retainer, wire_for
 from foamworks.study.strength import Strength
 from foamworks.units import mm, said
@@ -32,14 +32,12 @@ WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
 
 def pod_held(case: Case, strength: Strength) -> list[Finding]:
     """Judge what holds the pod and its motor."""
-    return [*_glue(case, strength), *_ring(case, strength), *_retainer(strength)]
+    pod, held = strength.pod, strength.retainer
+    return [*(_glue(case, pod) if pod else ()), *(_ring(case, pod) if pod else ()), *(_retainer(held) if held else ())]
 
 
-def _glue(case: Case, strength: Strength) -> Iterator[Finding]:
+def _glue(case: Case, pod: PodGlue) -> Iterator[Finding]:
     """Name the glue lines under the wanted factor; when all hold, the weakest."""
-    pod = strength.pod
-    if pod is None:
-        return
     weak = [line for line in pod.lines if line.factor < GLUE_FACTOR]
     for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
         foot = line.name == FOOT
@@ -93,25 +91,19 @@ def _lower(case: Case) -> Iterator[Proposal]:
 
 def _pull(case: Case) -> str:
     proof = case.study.proof
-    if proof is None or not proof.safe:
+    if not (proof and proof.safe):
         return "do not pull at it before that"
     return f"pull at it with {proof.told} before you fly"
 
 
-def _foot_stands(design: Design) -> bool:
+@moves.pod_that
+def _foot_stands(design: Design, pod: MountedPod) -> bool:
     """Tell whether the mount's foot stands the thrust at all (`FOOT_LEAST`) and the pod clears the back."""
-    pod = over_back(design)
-    if pod is None or not pod.clears:
-        return False
-    glue = study_pod_glue(design, pod, Parts(prints=pod.mount.prints))
-    foot = next((line for line in glue.lines if line.name == FOOT), None) if glue is not None else None
-    return foot is not None and foot.factor >= FOOT_LEAST
+    glue = study_pod_glue(design, pod, Parts(prints=pod.mount.prints)) if pod.clears else None
+    return any(line.name == FOOT and line.factor >= FOOT_LEAST for line in (glue.lines if glue else ()))
 
 
-def _ring(case: Case, strength: Strength) -> Iterator[Finding]:
-    pod = strength.pod
-    if pod is None:
-        return
+def _ring(case: Case, pod: PodGlue) -> Iterator[Finding]:
     limit = pod.ring_stands / FACTOR_WANTED
     verdict = judged(pod.landing_force, fail_above=limit)
     more = round_up(pod.landing_force / limit, 1)
@@ -130,11 +122,8 @@ def _ring(case: Case, strength: Strength) -> Iterator[Finding]:
     )
 
 
-def _retainer(strength: Strength) -> Iterator[Finding]:
+def _retainer(held: Retainer) -> Iterator[Finding]:
     """Judge what holds the motor from behind by its weakest link."""
-    held = strength.retainer
-    if held is None:
-        return
     weak, factor = held.links[0], held.factor
     verdict = judged(factor, fail_below=1.0, caution_below=FACTOR_WANTED)
     yield HELD.finding(

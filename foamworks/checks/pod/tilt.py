@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 from foamworks.aircraft.masses import stock_cg
 from foamworks.aircraft.thrust_line import best_tilt, powered_states
@@ -13,8 +14,8 @@ from foamworks.design.edit import Edit
 from foamworks.design.model import Design
 from foamworks.design.quantity import is_open
 from foamworks.parts.mount import GREATEST_TILT
-from foamworks.parts.mounted_pod import over_back
-from foamworks.units import degrees
+from foamworks.parts.mounted_pod import MountedPod
+from foamworks.units import degrees, first_measured
 
 DOWNTHRUST = record("downthrust")
 
@@ -41,7 +42,7 @@ def _downthrust(case: Case) -> Iterator[Finding]:
     )
     most, limit, fit = degrees(pod.downthrust_limit), pod.downthrust_limit, case.aircraft.fit
     if held_by == "fit":
-        limit = fit or 0.0
+        limit = first_measured(fit, 0.0)
     why = {
         "nothing": "the least worst moment over all powered states lies at this angle",
         "fit": "the back of the fuselage allows no more; the line still passes above the centre of gravity",
@@ -53,7 +54,7 @@ def _downthrust(case: Case) -> Iterator[Finding]:
         value=line.downthrust,
         limit=limit,
         why=why,
-        cure=lambda: tuple(_cures(case, pod.downthrust_limit, 0.0 if held_by == "fit" and fit is None else fit)),
+        cure=lambda: tuple(_cures(case, pod.downthrust_limit, first_measured(fit, 0.0) if held_by == "fit" else fit)),
     )
 
 
@@ -64,18 +65,18 @@ def _wanted(case: Case, design: Design) -> float:
     """
     at, balance = given(given(design.pod).nozzle), given(case.study.balance)
     powered = powered_states(case.design, balance.rows)
-    found = best_tilt(powered, (at.x, at.z), fit=None, limit=GREATEST_TILT)
+    found = best_tilt(powered, (at.x, at.z), limit=GREATEST_TILT)
     return math.nan if found is None else found.downthrust
 
 
-def _cures(case: Case, limit: float, fit: float | None) -> Iterator[Proposal]:
+def _cures(case: Case, limit: float, fit: float) -> Iterator[Proposal]:
     """Propose the builder's limit alone where the back allows it, else with a nozzle that makes room to tilt."""
     free, design = _wanted(case, case.design), case.design
-    if math.isfinite(free) and (fit is None or fit >= free + SETTLES):
+    if math.isfinite(free) and not fit < free + SETTLES:
         yield from _typed("", (), free, limit)
         return
     found = []
-    if fit is not None and round_down(degrees(fit), 1) > degrees(limit + ALIKE):
+    if math.isfinite(fit) and round_down(degrees(fit), 1) > degrees(limit + ALIKE):
         most = round_down(degrees(fit), 1)
         edit = Edit("pod.downthrust_limit", most, "deg")
         found.append(Proposal(f"allow {most:.1f} deg, the most that clears the back from here", "set", (edit,)))
@@ -84,7 +85,7 @@ def _cures(case: Case, limit: float, fit: float | None) -> Iterator[Proposal]:
         ("move the nozzle aft by {} mm", AFT_MOST, lambda by: moves.nozzle(design, aft=by)),
     )
     for words, far, move in ways:
-        step = moves.least(design, far, move, lambda trial: _free_to_tilt(case, trial))
+        step = moves.least(design, far, move, moves.pod_that(partial(_free_to_tilt, case)))
         if step is not None:  # from there the pod is free to tilt, so that there is an angle
             best = _wanted(case, moves.applied(design, move(step)))
             found += _typed(words.format(step), move(step), best, limit)
@@ -101,10 +102,10 @@ def _typed(words: str, edits: moves.Edits, best: float, limit: float) -> Iterato
         yield Proposal(f"{words}{' and ' if words else ''}allow {wanted:.1f} deg", "set", (*edits, edit))
 
 
-def _free_to_tilt(case: Case, design: Design) -> bool:
+def _free_to_tilt(case: Case, design: Design, pod: MountedPod) -> bool:
     """Tell whether the best angle from a nozzle clears the back there."""
-    pod, free = over_back(design), _wanted(case, design)
-    return pod is not None and math.isfinite(free) and pod.clears_at(min(free + SETTLES, GREATEST_TILT))
+    free = _wanted(case, design)
+    return math.isfinite(free) and pod.clears_at(min(free + SETTLES, GREATEST_TILT))
 
 
 def _lacks(case: Case) -> list[str]:
