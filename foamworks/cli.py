@@ -195,7 +195,7 @@ def build(
             cut_only=cut_only,
             colours=colours,
             improve=improve,
-            progress=_progress(),
+            progress=_show_progress,
         )
         built = pipeline.build(design, _folder(out), wanted)
     except FoamworksError as fault:
@@ -357,15 +357,10 @@ def _print_table(table: list[list[str]]) -> None:
         print("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
 
 
-def _progress() -> Any:
-    """Give what shows progress on a terminal's stderr; None when nobody watches."""
-    if not sys.stderr.isatty():
-        return None
-
-    def show(text: str) -> None:
+def _show_progress(text: str) -> None:
+    """Show progress where stderr is a terminal: somebody watches."""
+    if sys.stderr.isatty():
         print(f"\r\x1b[K{text}", end="" if text else "\r", file=sys.stderr, flush=True)
-
-    return show
 
 
 def main() -> None:

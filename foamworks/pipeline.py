@@ -81,8 +81,7 @@ def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":
     from foamworks.parts.board.layout import lay_out
 
     def shown(text: str, share: float) -> None:
-        if options.progress is not None:
-            options.progress(f"laying out {text}: {100 * share:.0f} %")
+        options.progress(f"laying out {text}: {100 * share:.0f} %")
 
     kept = kept_layout.read(case.path)
     laid, better = lay_out(
@@ -91,10 +90,9 @@ def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":
         title=case.name,
         kept=kept,
         improve=options.improve,
-        progress=shown if options.progress is not None else None,
+        progress=shown,
     )
-    if options.progress is not None:
-        options.progress("")
+    options.progress("")
     if better is not None:
         kept_layout.write(case.path, better)
     return laid

@@ -62,7 +62,7 @@ def test_every_finding_tells_only_what_was_tried_and_clears_it() -> None:
             if proposal not in after.proposals:
                 dropped += 1
             elif proposal.edits:
-                now = changed(case, answer.trials.results[proposal.edits].proposal.edits)
+                now = changed(case, answer.trials.results[proposal.edits][0].proposal.edits)
                 assert now is not None
                 assert verdicts(now.findings).get(key, "pass") not in BAD, proposal.words
     assert dropped  # fins of a higher aspect ratio would tip the balance: they are not told of any more

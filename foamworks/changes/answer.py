@@ -93,23 +93,20 @@ class Answer:
     def changes_of(self, finding: Finding) -> list[Tried | Proposal]:
         """Give what a finding proposes: words as they are, edits where they were tried and clear or ease it."""
         found: list[Tried | Proposal] = []
-        for proposal in finding.proposals:
-            result = self.trials.results.get(proposal.edits) if proposal.edits else None
-            if not proposal.edits:
-                found.append(proposal)
-            elif result is not None and betters(result, finding):
-                found.append(result.told_as(proposal))
+        for proposal in self._standing(finding):
+            tried = self.trials.results.get(proposal.edits, ())
+            found += [result.told_as(proposal) for result in tried] if proposal.edits else [proposal]
         return found
 
     def proved(self, findings: Sequence[Finding]) -> tuple[Finding, ...]:
         """Give findings without the proposals that were tried and do not better them, or make something fail."""
-        return tuple(replace(f, proposals=tuple(p for p in f.proposals if self._stands(f, p))) for f in findings)
+        return tuple(replace(finding, proposals=tuple(self._standing(finding))) for finding in findings)
 
-    def _stands(self, finding: Finding, proposal: Proposal) -> bool:
-        if proposal.edits not in self.trials.results:
-            return True
-        result = self.trials.results[proposal.edits]
-        return result is not None and betters(result, finding)
+    def _standing(self, finding: Finding) -> Iterator[Proposal]:
+        results = self.trials.results
+        for proposal in finding.proposals:
+            if proposal.edits not in results or any(betters(result, finding) for result in results[proposal.edits]):
+                yield proposal
 
     @property
     def gathered(self) -> dict[Key, str]:
@@ -173,9 +170,9 @@ def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
     asked = dict.fromkeys(p.edits for p in proposed if not (free and leaves_out(p)))
     wanted = set(list(asked)[: MOST_OF_CAUSE[worst.verdict]])
     for finding, proposal in ((f, p) for f in findings for p in f.proposals if p.edits in wanted):
-        result = trials.of(proposal, worst.verdict)
-        if result is not None and helps(result, finding) and not worsens(result, worst):
-            helped.setdefault(proposal.edits, result.told_as(proposal))
+        for result in trials.of(proposal, worst.verdict):
+            if helps(result, finding) and not worsens(result, worst):
+                helped.setdefault(proposal.edits, result.told_as(proposal))
     mild = worst.verdict != "fail"
     return sorted(
         helped.values(),

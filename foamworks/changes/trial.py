@@ -56,15 +56,16 @@ class Trials:
 
     case: Case
     left: dict[str, float]
-    results: dict[tuple[Edit, ...], Tried | None] = field(default_factory=dict)
+    results: dict[tuple[Edit, ...], tuple[Tried, ...]] = field(default_factory=dict)
 
-    def of(self, proposal: Proposal, verdict: str) -> Tried | None:
-        """Try a proposal against a verdict; None where the file does not take it, or as many were tried as may be."""
+    def of(self, proposal: Proposal, verdict: str) -> tuple[Tried, ...]:
+        """Try a proposal against a verdict; empty where the file does not take it, or as many were tried as may be."""
         if proposal.edits not in self.results:
             if self.left[verdict] <= 0:
-                return None
+                return ()
             self.left[verdict] -= 1
-            self.results[proposal.edits] = tried(self.case, proposal)
+            result = tried(self.case, proposal)
+            self.results[proposal.edits] = (result,) if result else ()
         return self.results[proposal.edits]
 
 

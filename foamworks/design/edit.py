@@ -260,16 +260,17 @@ class Entry:
         """Say why it has none, and which there are."""
         if isinstance(self.name, int):
             return f"there are {len(entries)} entries"
-        names = [name for name in map(_called, entries) if name is not None]
-        if self.name is not None and self.name in names:
+        names = [name for name in map(_called, entries) if name]
+        if self.name in names:
             return f'{names.count(self.name)} entries are called "{printable(self.name)}"; count them: [1] is the first'
         return f"no entry is called that; there are: {', '.join(map(printable, names)) or 'none'}"
 
 
-def _called(entry: Any) -> str | None:
+def _called(entry: Any) -> str:
+    """Give the name of an entry; empty where it has none."""
     named = entry if isinstance(entry, dict) else vars(entry) if hasattr(entry, "__dict__") else {}
     names = [named[key] for key in NAMES if key in named]
-    return names[0] if names and isinstance(names[0], str) else None
+    return names[0] if names and isinstance(names[0], str) else ""
 
 
 def key_parts(key: str) -> Iterator[str | Entry]:

@@ -44,6 +44,10 @@ class Look:
 PLAIN = Look()
 
 
+def unwatched(text: str) -> None:
+    """Take what is told of the progress where nobody watches."""
+
+
 @dataclass(frozen=True)
 class BuildOptions(Look):
     """What a build writes and how its sheets look: `only` empty means everything."""
@@ -52,7 +56,7 @@ class BuildOptions(Look):
     dxf: Literal["r2010", "r12"] = "r2010"
     plotter: bool = False
     improve: float = 0.0
-    progress: Callable[[str], None] | None = None
+    progress: Callable[[str], None] = unwatched
 
     def wants(self, *names: str) -> bool:
         """Tell whether any of these was asked for."""
