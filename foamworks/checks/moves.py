@@ -1,6 +1,7 @@
 """Moves of a cure, as edits that are tried on a design: the least step [mm] after which all is well."""
 
 from collections.abc import Callable, Iterable, Iterator
+from itertools import islice
 from typing import TypeVar
 
 from foamworks.checks.base import Proposal, given
@@ -46,9 +47,8 @@ def least(design: Design, most: int, move: Move, good: Good) -> int | None:
 
 def first(design: Design, most: int, move: Move, good: Good) -> int | None:
     """Find the first whole step that is good, where going on may spoil it again: in strides, then step by step."""
-    strides = range(STRIDE, most + 1, STRIDE)
-    stride = next((step for step in strides if good(applied(design, move(step)))), None)
-    steps = () if stride is None else range(stride - STRIDE + 1, stride + 1)
+    strides = (step for step in range(STRIDE, most + 1, STRIDE) if good(applied(design, move(step))))
+    steps = (step for stride in islice(strides, 1) for step in range(stride - STRIDE + 1, stride + 1))
     return next((step for step in steps if good(applied(design, move(step)))), None)
 
 

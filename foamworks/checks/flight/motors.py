@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from foamworks.aircraft.masses import NO_MOTOR, NO_POD, WITH_MOTOR, State
-from foamworks.checks.base import Finding, Proposal, collected, judged, round_down, round_up
+from foamworks.checks.base import Finding, Proposal, collected, heard, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
@@ -297,17 +297,14 @@ def _lift_off_cure(one: _LiftOff, weighed: list[_LiftOff], pods: int) -> str:
 
 def _thrust_to_weight(case: Case) -> Iterator[Finding]:
     for row in _boosts(case).values():
-        if not math.isfinite(row.mass):
-            yield THRUST_TO_WEIGHT.unknown(
-                row.motor,
-                why="the model's weight with this motor is not known",
-                measure=f"weigh the stock model ready to fly, then {blank('airframe.mass')}",
-            )
-            continue
-        yield _pushed(case.asked, row, row.mass, _closing(case, row.motor), _pods(case))
+        yield from heard(_pushed(case, row))
 
 
-def _pushed(asked: Design, row: MotorBoost, mass: float, error: float, pods: int) -> Finding:
+def _pushed(case: Case, row: MotorBoost) -> Iterator[Finding]:
+    measure = f"weigh the stock model ready to fly, then {blank('airframe.mass')}"
+    why = "the model's weight with this motor is not known"
+    mass = THRUST_TO_WEIGHT.need(row.mass, row.motor, why=why, measure=measure)
+    error, pods = _closing(case, row.motor), _pods(case)
     weight = (mass + error) * STANDARD_GRAVITY
     ratio = row.mean_thrust / weight
     both, motors, each = (" (both motors together)", "motors", " each") if pods == 2 else ("", "a motor", "")
@@ -319,7 +316,7 @@ def _pushed(asked: Design, row: MotorBoost, mass: float, error: float, pods: int
         why += ": far more than the model's own weight, everything happens at once"
     elif ratio > BRISK:
         why += ": a little more than the model's own weight, it goes off briskly"
-    return THRUST_TO_WEIGHT.finding(
+    yield THRUST_TO_WEIGHT.finding(
         verdict,
         row.motor,
         value=ratio,
@@ -332,6 +329,6 @@ def _pushed(asked: Design, row: MotorBoost, mass: float, error: float, pods: int
                 "class a time",
                 "fly",
             ),
-            *left_out(asked, row.motor),
+            *left_out(case.asked, row.motor),
         ),
     )
