@@ -11,6 +11,8 @@ import math
 from shapely import Polygon
 from shapely.geometry.polygon import orient
 
+from foamworks.design.additions import FinAsBuilt, Fins
+from foamworks.design.airframe import Tailplane
 from foamworks.design.model import Design
 from foamworks.parts.base import BoardPart, Point, Stroke
 from foamworks.parts.density import Stuff
@@ -165,25 +167,22 @@ def toe_template(*, toe: float, root_chord: float, y_root: float, lean: float, s
     )
 
 
-def tailplane_room(design: Design) -> tuple[float, float]:
+def tailplane_room(tailplane: Tailplane | None, asked: Fins) -> tuple[float, float]:
     """Give the tailplane beside the fin's root, outboard and inboard [mm]; without a tailplane as much as is asked."""
-    asked, airframe = design.fins, design.airframe
-    tailplane = airframe.tailplane
-    if asked is None or tailplane is None:
+    if tailplane is None:
         return LONGEST, LONGEST
     across = [mm(station.y) for station in tailplane.stations]
     y = mm(abs(asked.root.y))
     return max(0.0, across[-1] - y), max(0.0, y - across[0])
 
 
-def fin_jigs(design: Design, *, lean: float, stuff: Stuff, marked: bool) -> list[BoardPart]:
+def fin_jigs(
+    design: Design, asked: Fins, each: FinAsBuilt, *, lean: float, stuff: Stuff, marked: bool
+) -> list[BoardPart]:
     """Make a fin's bench parts: blocks for a pair or a fin that leans, a toe template where no slots (`marked`) do."""
-    asked = design.fins
-    if asked is None or asked.each is None:
-        return []
-    each, found = asked.each, []
+    found = []
     if asked.count == 2 or abs(lean) > UPRIGHT:
-        outboard, inboard = tailplane_room(design)
+        outboard, inboard = tailplane_room(design.airframe.tailplane, asked)
         jig = fin_jig(
             lean=lean,
             outboard=outboard,

@@ -14,7 +14,7 @@ import numpy as np
 
 from foamworks.design.additions import Fins
 from foamworks.design.model import Design
-from foamworks.errors import given, not_measured, where_given
+from foamworks.errors import NotGiven, given, not_measured, where_given
 from foamworks.parts import fins, jigs
 from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Parts, PrintPart
 from foamworks.parts.cuts import cut_part
@@ -38,7 +38,7 @@ def make(design: Design) -> Parts:
         *(_pod_prints(design, pod) if pod else _nose_alone(design) or ()),
         *fitted_prints(design, filament(design)),
     ]
-    return _with_bought(design, pod, [*_fins(design), *_cuts(design)], prints)
+    return _with_bought(design, pod, [*(_fins(design) or ()), *_cuts(design)], prints)
 
 
 def bought_anew(design: Design, parts: Parts) -> Parts:
@@ -66,10 +66,10 @@ def _weighed(part: AnyPart, weighed: dict[str, float]) -> AnyPart:
     return replace(part, mass_g=weighed[part.name]) if part.name in weighed else part
 
 
+@where_given
 def _fins(design: Design) -> list[BoardPart]:
-    if design.fins is None or design.fins.each is None:
-        return []
-    asked, each = design.fins, design.fins.each
+    asked = given(design.fins)
+    each = given(asked.each)
     board = stuff(board_named(design, asked.board))
     tip = mm(each.tip_chord)
     rounding = fins.ROUNDING_SHARE * tip if asked.rounding is None else mm(asked.rounding)
@@ -93,7 +93,7 @@ def _fins(design: Design) -> list[BoardPart]:
     )
     fin = replace(fin, note=f"{fin.note}{_stance(asked)}")
     if asked.mount != "tab":
-        return [fin, *jigs.fin_jigs(design, lean=lean, stuff=board, marked=False)]
+        return [fin, *jigs.fin_jigs(design, asked, each, lean=lean, stuff=board, marked=False)]
     template = fins.slot_template(
         root_chord=mm(each.root_chord),
         tabs=tabs,
@@ -107,7 +107,7 @@ def _fins(design: Design) -> list[BoardPart]:
     comb = jigs.slot_comb(board=board.name, thickness=board.thickness)
     density = board.areal_density
     bench = [replace(part, mass_g=part.outline.area * density) for part in (template, comb) if part is not None]
-    blocks = jigs.fin_jigs(design, lean=lean, stuff=board, marked=template is not None)
+    blocks = jigs.fin_jigs(design, asked, each, lean=lean, stuff=board, marked=template is not None)
     return [fin, *bench, *blocks]
 
 
@@ -123,20 +123,19 @@ def root_lean(design: Design) -> float:
     return asked.cant
 
 
-def root_stand(design: Design) -> Span | None:
+@where_given
+def root_stand(design: Design) -> Span:
     """Give the stretch of a fin's root that stands on the tailplane ahead of the hinge, from its front end [mm].
 
     None where it does not stand on one: a fin in the middle, no tailplane, or a root that is not at its height.
     """
-    asked, airframe = design.fins, design.airframe
-    if asked is None or asked.count != 2 or airframe.tailplane is None:
-        return None
-    tail, y = airframe.tailplane, abs(asked.root.y)
+    asked, tail = given(design.fins), given(design.airframe.tailplane)
+    y = abs(asked.root.y)
     rows = [(row.y, row.x, row.chord, row.z) for row in tail.stations]
-    span, *given = zip(*rows, strict=True)
-    lead, chord, height = (float(np.interp(y, span, values)) for values in given)
-    if not span[0] <= y <= span[-1] or abs(asked.root.z - height) > ON_IT:
-        return None
+    span, *values = zip(*rows, strict=True)
+    lead, chord, height = (float(np.interp(y, span, row)) for row in values)
+    if asked.count != 2 or not span[0] <= y <= span[-1] or abs(asked.root.z - height) > ON_IT:
+        raise NotGiven
     fixed = chord * (1 - tail.elevator.chord_fraction) if tail.elevator is not None else chord
     return mm(lead - asked.root.x), mm(lead + fixed - asked.root.x)
 

@@ -12,6 +12,7 @@ from typing import Literal
 
 from foamworks.design.additions import Motor, Nose, Pod
 from foamworks.design.model import Design
+from foamworks.errors import given, where_given
 from foamworks.parts import mount, nose, rings
 from foamworks.parts.base import BackSection, Point, PrintPart, Revolve
 from foamworks.parts.density import bed, filament
@@ -148,11 +149,10 @@ class MountedPod:
         return replace(self, place=replace(self.place, x=self.place.x + aft, z=self.place.z + lift))
 
 
-def mounted_pod(design: Design) -> MountedPod | None:
+@where_given
+def mounted_pod(design: Design) -> MountedPod:
     """Mount the pod; None when the tube is not wholly measured, or where it stands is not known or settled."""
-    stand, layout = design.standing, layout_of(design)
-    if stand is None or layout is None:
-        return None
+    stand, layout = given(design.standing), given(layout_of(design))
     tube = stand.pod.tube
     side = lower_side(layout, tube_outer=mm(tube.outer), nose=_cone(design, stand.pod, layout))
     return MountedPod(
@@ -177,15 +177,14 @@ def over_back(design: Design) -> MountedPod | None:
     return pod if pod and pod.sections else None
 
 
-def layout_of(design: Design) -> PodLayout | None:
+@where_given
+def layout_of(design: Design) -> PodLayout:
     """Set out the pod along its axis; None when the tube is not wholly measured."""
-    pod = design.pod
-    if pod is None or pod.tube.inner is None or pod.tube.length is None:
-        return None
+    pod = given(design.pod)
     return pod_layout(
-        tube_inner=mm(pod.tube.inner),
+        tube_inner=mm(given(pod.tube.inner)),
         tube_outer=mm(pod.tube.outer),
-        tube_length=mm(pod.tube.length),
+        tube_length=mm(given(pod.tube.length)),
         nose_length=mm(pod.nose.length) if pod.nose else 0.0,
         shoulder=mm(pod.nose.shoulder) if pod.nose else None,
         motors=[MotorSize(m.name, mm(m.diameter), mm(m.length)) for m in design.motors],
