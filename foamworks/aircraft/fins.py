@@ -134,6 +134,12 @@ def new_fins(design: Design) -> FinSet:
     return as_built(fins, given(fins.each))
 
 
+def fins_on(design: Design) -> tuple[FinSet, ...]:
+    """Give the fins that the finished model has: the new ones, else those it came with; none before they are sized."""
+    fins = new_fins(design) if design.fins else old_fin(design)
+    return (fins,) if fins else ()
+
+
 @where_given
 def wanted_shape(fins: Fins, old: FinSet | None) -> WantedShape:
     """Give the shape asked for; what the design leaves out is taken from the old fin. None when neither is there."""

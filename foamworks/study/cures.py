@@ -6,7 +6,7 @@ and ballast again; the least change that works is given, rounded up to what one 
 
 import json
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from typing import Literal
@@ -16,13 +16,13 @@ import numpy as np
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Window, settle, trimming, window
 from foamworks.aircraft.masses import NO_POD, Laden, Phase, states
-from foamworks.design.additions import Ballast
+from foamworks.design.additions import Ballast, Pod
 from foamworks.design.airframe import Battery
 from foamworks.design.edit import Edit, moved
 from foamworks.design.ladder import has_pod
 from foamworks.design.model import Design
 from foamworks.design.quantity import AUTO, OPEN, is_open
-from foamworks.errors import not_measured
+from foamworks.errors import given, where_given
 from foamworks.parts.base import Parts
 from foamworks.parts.make import make
 from foamworks.physics.balance import Settled
@@ -82,12 +82,11 @@ def opened(solved: Design, asked: Design) -> Design:
     return solved.model_copy(update=open_)
 
 
-def fight(design: Design, limits: Window) -> Fight | None:
+@where_given
+def fight(design: Design, limits: Window) -> Fight:
     """Settle once more and name the two states that fight; `design` has battery and ballast open."""
     rows = shared_states(design, make(design))
-    found = settle(design, rows, limits)
-    if found is None:
-        return None
+    found = given(settle(design, rows, limits))
     ahead, behind = float(found.cg[found.forward_state]), float(found.cg[found.aft_state])
     # of states that lie alike, the landing with an unburnt motor is the one that gets forgotten
     far = max(np.flatnonzero(found.cg >= behind - ALIKE), key=lambda i: (rows[i].state.phase == UNBURNT, -i))
@@ -111,10 +110,10 @@ def cures(design: Design, flying: Flying, *, bare: bool = False) -> list[Cure]:
         if not bare:
             rows = shared_states(changed, now)
         found = settle(changed, rows, Window(limits.forward + SPARE, limits.aft - SPARE))
-        return found is not None and found.feasible
+        return bool(found and found.feasible)
 
     tries = (_ballast, _ballast_place, _slide, _elevator) if bare else CHANGES
-    return [cure for search in tries if (cure := search(design, works)) is not None]
+    return [cure for search in tries if (cure := _first(search, design, works))]
 
 
 def applied(design: Design, cure: Cure) -> Design:
@@ -125,6 +124,13 @@ def applied(design: Design, cure: Cure) -> Design:
 NO_BALLAST = Ballast.model_construct(x=NOSE_ROOM, z=0.0, mass=OPEN, most=0.0)
 Works = Callable[[Cure], bool]
 Typed = Callable[[float], tuple[Edit, ...]]
+Search = Callable[[Design, Works], Iterator[Cure]]
+
+
+@where_given
+def _first(search: Search, design: Design, works: Works) -> Cure:
+    """Give the first cure that a search comes upon; None where there is nothing to search."""
+    return given(next(search(design, works), None))
 
 
 def _steps(start: float, step: float, reach: float) -> list[float]:
@@ -132,21 +138,22 @@ def _steps(start: float, step: float, reach: float) -> list[float]:
     return [start + step * (i + 1) for i in range(round(abs(reach / step)))]
 
 
-def _least(kind: Kind, name: str, start: float, values: list[float], typed: Typed, works: Works) -> Cure | None:
-    """Give the first value that works: by halving when the last one does, else one by one through the nearer half."""
+def _least(kind: Kind, name: str, start: float, values: list[float], typed: Typed, works: Works) -> Iterator[Cure]:
+    """Come upon the least that works: by halving when the last one does, else one by one through the nearer half."""
 
     def cure(value: float) -> Cure:
         return Cure(kind, name, value, value - start, typed(value))
 
     if not values:
-        return None
+        return
     if not works(cure(values[-1])):
-        return next((cure(value) for value in values[: len(values) // 2] if works(cure(value))), None)
+        yield from filter(works, map(cure, values[: len(values) // 2]))
+        return
     low, high = -1, len(values) - 1
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if works(cure(values[middle])) else (middle, high)
-    return cure(values[high])
+    yield cure(values[high])
 
 
 def length(key: str, metres: float) -> tuple[Edit, ...]:
@@ -154,19 +161,21 @@ def length(key: str, metres: float) -> tuple[Edit, ...]:
     return (Edit(key, round(mm(metres), 1), "mm"),)
 
 
-def _pod(design: Design, works: Works) -> Cure | None:
-    if design.pod is None or design.pod.nozzle is None or not has_pod(design):
-        return None
-    x, key = design.pod.nozzle.x, "pod.nozzle.x"
-    ways = (_least("pod", key, x, _steps(x, way * POD_STEP, POD_REACH), partial(length, key), works) for way in (-1, 1))
-    return next((cure for cure in ways if cure is not None), None)
+def _pod(design: Design, works: Works) -> Iterator[Cure]:
+    x, key = given(_standing(design).nozzle).x, "pod.nozzle.x"
+    for way in (-1, 1):
+        yield from _least("pod", key, x, _steps(x, way * POD_STEP, POD_REACH), partial(length, key), works)
 
 
-def _motor(design: Design, works: Works) -> Cure | None:
+def _standing(design: Design) -> Pod:
+    """Ask for a pod on the aircraft."""
+    return given(design.pod if has_pod(design) else None)
+
+
+def _motor(design: Design, works: Works) -> Iterator[Cure]:
     """Lighten the heaviest motor."""
-    if not design.motors or not has_pod(design):
-        return None
-    heaviest = max(design.motors, key=lambda motor: motor.mass)
+    _standing(design)
+    heaviest = given(max(design.motors, key=lambda motor: motor.mass, default=None))
     key = f"motors[{json.dumps(heaviest.name, ensure_ascii=False)}]"
 
     def typed(mass: float) -> tuple[Edit, ...]:
@@ -177,12 +186,10 @@ def _motor(design: Design, works: Works) -> Cure | None:
     return _least("motor", heaviest.name, heaviest.mass, _steps(start, -GRAM, 0.9 * start), typed, works)
 
 
-def _ballast(design: Design, works: Works) -> Cure | None:
+def _ballast(design: Design, works: Works) -> Iterator[Cure]:
     """Allow more ballast where it is, or some at the nose when there is none."""
     ballast = design.ballast or NO_BALLAST
-    start = ballast.most if is_open(ballast.mass) else ballast.mass
-    if not_measured(start):
-        return None
+    start = given(ballast.most if is_open(ballast.mass) else ballast.mass)
     new = () if design.ballast else (*length("ballast.x", NOSE_ROOM), Edit("ballast.z", 0.0, "mm"))
     freed = () if design.ballast and is_open(ballast.mass) else (Edit("ballast.mass", AUTO),)
 
@@ -192,30 +199,24 @@ def _ballast(design: Design, works: Works) -> Cure | None:
     return _least("ballast", "ballast.most", start, _steps(start, BALLAST_STEP, BALLAST_REACH), typed, works)
 
 
-def _ballast_place(design: Design, works: Works) -> Cure | None:
-    if design.ballast is None:
-        return None
-    x, key = design.ballast.x, "ballast.x"
+def _ballast_place(design: Design, works: Works) -> Iterator[Cure]:
+    x, key = given(design.ballast).x, "ballast.x"
     values = _steps(x, -BALLAST_PLACE_STEP, max(x - NOSE_ROOM, 0.0))
     return _least("ballast place", key, x, values, partial(length, key), works)
 
 
-def _slide_ends(battery: Battery) -> tuple[float, float] | None:
+def _slide_ends(battery: Battery) -> tuple[float, float]:
     """Give the ends of the battery's slide; its place twice when it is fixed."""
     if is_open(battery.x):
-        return battery.slide
-    place = first_measured(battery.x, battery.x_stock)
-    return None if not_measured(place) else (place, place)
+        return given(battery.slide)
+    place = given(first_measured(battery.x, battery.x_stock))
+    return place, place
 
 
-def _slide(design: Design, works: Works) -> Cure | None:
+def _slide(design: Design, works: Works) -> Iterator[Cure]:
     """Lengthen the battery's slide, ahead first; a battery at a fixed place may then move."""
-    battery = design.airframe.moving_battery
-    if battery is None:
-        return None
-    key, ends = "airframe.battery", _slide_ends(battery)
-    if ends is None:
-        return None
+    battery, key = given(design.airframe.moving_battery), "airframe.battery"
+    ends = _slide_ends(battery)
     freed = () if is_open(battery.x) else (Edit(f"{key}.x", AUTO),)
 
     def typed(end: float) -> tuple[Edit, ...]:
@@ -224,28 +225,21 @@ def _slide(design: Design, works: Works) -> Cure | None:
 
     for end, way in zip(ends, (-1, 1), strict=True):
         values = [x for x in _steps(end, way * SLIDE_STEP, SLIDE_REACH) if x > 0]
-        cure = _least("slide", f"{key}.slide", end, values, typed, works)
-        if cure is not None:
-            return cure
-    return None
+        yield from _least("slide", f"{key}.slide", end, values, typed, works)
 
 
-def _elevator(design: Design, works: Works) -> Cure | None:
+def _elevator(design: Design, works: Works) -> Iterator[Cure]:
     """Give the elevator more travel up: it moves the forward limit forward."""
-    elevator = design.airframe.elevator
-    if elevator is None:
-        return None
-    up, key = elevator.up, "airframe.tailplane.elevator.up"
+    up, key = given(design.airframe.elevator).up, "airframe.tailplane.elevator.up"
     values = _steps(up, ELEVATOR_STEP, max(MOST_ELEVATOR - up, 0.0))
     return _least("elevator", key, up, values, lambda angle: (Edit(key, round(degrees(angle), 1), "deg"),), works)
 
 
-def _retainer(design: Design, works: Works) -> Cure | None:
+def _retainer(design: Design, works: Works) -> Iterator[Cure]:
     """Hold the motor by a hook of wire instead of a cap: it weighs less, and far aft."""
-    if design.pod is None or design.pod.retainer != "cap" or not has_pod(design):
-        return None
+    capped = _standing(design).retainer == "cap"
     cure = Cure("retainer", "pod.retainer", 0.0, 0.0, (Edit("pod.retainer", "hook"),))
-    return cure if works(cure) else None
+    yield from [cure] if capped and works(cure) else []
 
 
 # in the order in which a builder would try them

@@ -8,15 +8,16 @@ thin sheets with the stations given. The largest motor counts: its cone holds th
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from foamworks.aircraft.fins import FinSet, new_fins, old_fin, wing_stations
+from foamworks.aircraft.fins import FinSet, fins_on, half_of
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.airframe import Airframe, Elevator, Fuselage
 from foamworks.design.model import Design
+from foamworks.errors import given, where_given
 from foamworks.physics.grid import distinct
 from foamworks.physics.planform import Stations
 
@@ -52,31 +53,33 @@ class Heat:
 
 
 def plume_angles(
-    *, points: Floats, nozzle: tuple[float, float, float], downthrust: float, radius: float, reach: float
+    *, points: Floats, nozzle: ArrayLike, downthrust: ArrayLike, radius: float, reach: float
 ) -> tuple[Floats, Floats]:
     """Angle [rad] of each point off the plume's axis seen from the case's edge, and its distance [m] behind the nozzle.
 
-    points (n, 3); nozzle: the case's middle there; downthrust [rad]: the plume rises aft by it; radius of the case and
-    reach of the cone [m]. Infinite ahead of the nozzle and beyond the reach. Source: geometry.
+    points (..., 3); nozzle (..., 3): the case's middle there; downthrust (...) [rad]: the plume rises aft by it, both
+    broadcast over the points; radius of the case and reach of the cone [m]. Infinite ahead of the nozzle and beyond the
+    reach. Source: geometry.
 
     >>> spot = np.array([[0.1, 0.0, 0.05]])
     >>> angle, _ = plume_angles(points=spot, nozzle=(0.0, 0.0, 0.0), downthrust=0.0, radius=0.01, reach=0.2)
     >>> round(math.degrees(angle[0]), 2)  # 40 mm outward on 100 mm aft
     21.8
     """
-    x, y, z = (points - np.asarray(nozzle)).T
-    cos, sin = math.cos(downthrust), math.sin(downthrust)
+    x, y, z = np.moveaxis(points - np.asarray(nozzle), -1, 0)
+    cos, sin = np.cos(downthrust), np.sin(downthrust)
     along, up = x * cos + z * sin, z * cos - x * sin
     angle = np.arctan2(np.hypot(y, up) - radius, along)
     return np.where((along > 0) & (along <= reach), angle, np.inf), along
 
 
-def study_heat(design: Design) -> Heat | None:
+@where_given
+def study_heat(design: Design) -> Heat:
     """Study the plume against everything measured; None without a pod on the aircraft or without a motor."""
-    if design.standing is None or not design.motors:
-        return None
-    rows = (nearest(design, thing) for thing in ("fuselage", "wing", "tailplane", "fins"))
-    return Heat(case_width(design), tuple(row for row in rows if row is not None))
+    given(design.standing)
+    given(design.motors or None)
+    rows = [nearest(design, thing) for thing in get_args(Thing)]
+    return Heat(case_width(design), tuple(row for row in rows if row))
 
 
 def case_width(design: Design) -> float:
@@ -84,17 +87,14 @@ def case_width(design: Design) -> float:
     return max(motor.diameter for motor in design.motors)
 
 
-def nearest(
-    design: Design, thing: Thing, *, lift: float = 0.0, aft: float = 0.0, outward: float = 0.0
-) -> Nearest | None:
+@where_given
+def nearest(design: Design, thing: Thing, *, lift: float = 0.0, aft: float = 0.0, outward: float = 0.0) -> Nearest:
     """Find the point of a thing that comes nearest to the plume; None when it is out of reach or not given.
 
     `lift` and `aft` move the nozzle, `outward` the fins [m]: what a cure would bring.
     """
-    stand, width = design.standing, case_width(design)
-    if stand is None:
-        return None
-    best: Nearest | None = None
+    stand, width = given(design.standing), case_width(design)
+    found = []
     for name, points in _sheets(design, thing, outward):
         for y in stand.planes:
             angles, along = plume_angles(
@@ -105,25 +105,23 @@ def nearest(
                 reach=CONE_REACH * width,
             )
             least = int(np.argmin(angles))
-            angle = float(angles[least])
-            if math.isfinite(angle) and (best is None or angle < best.angle - 1e-12):
-                x, across, z = (float(place) for place in points[least])
-                best = Nearest(thing, name, angle, x, across, z, float(along[least]))
-    return best
+            x, across, z = map(float, points[least])
+            found.append(Nearest(thing, name, float(angles[least]), x, across, z, float(along[least])))
+    # why: rounded, so that of two that are equally near the first counts
+    best = min(found, key=lambda row: round(row.angle, 12), default=None)
+    return given(best if best and math.isfinite(best.angle) else None)
 
 
 def _sheets(design: Design, thing: Thing, outward: float) -> list[tuple[str, Floats]]:
     """Give a thing's points (n, 3), starboard side; the tailplane once for each place of its elevator."""
     airframe = design.airframe
-    if thing == "fuselage":
-        return [] if airframe.fuselage is None else [("fuselage", _skin(airframe.fuselage))]
-    if thing == "wing":
-        wing = wing_stations(airframe)
-        return [] if wing is None else [("wing", _sheet(wing))]
     if thing == "tailplane":
         return _tail(airframe)
-    fins = new_fins(design) if design.fins is not None else old_fin(design)
-    return [] if fins is None else [("fins" if fins.count == 2 else "fin", _fin(fins, outward))]
+    if thing == "fins":
+        return [("fins" if fins.count == 2 else "fin", _fin(fins, outward)) for fins in fins_on(design)]
+    if thing == "fuselage":
+        return [("fuselage", _skin(airframe.fuselage))] if airframe.fuselage else []
+    return [("wing", _sheet(half_of(airframe.wing.stations)))] if airframe.wing else []
 
 
 def _skin(fuselage: Fuselage) -> Floats:
@@ -151,10 +149,10 @@ def _sheet(stations: Stations, chord: tuple[float, float] = (0.0, 1.0)) -> Float
 
 def _tail(airframe: Airframe) -> list[tuple[str, Floats]]:
     stations, tail = tail_half(airframe), airframe.tailplane
-    if stations is None or tail is None:
+    if not (stations and tail):
         return []
     found = [("tailplane", _sheet(stations))]
-    if tail.elevator is not None:
+    if tail.elevator:
         root, tip = tail.stations[0].y, tail.stations[-1].y
         for name, turn in (("elevator fully up", tail.elevator.up), ("elevator fully down", -tail.elevator.down)):
             found.append((name, _elevator(stations, tail.elevator, turn, (root, tip))))

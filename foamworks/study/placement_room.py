@@ -9,20 +9,20 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.aircraft.fins import FinSet, new_fins, old_fin
+from foamworks.aircraft.fins import FinSet, fins_on
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.model import Design
 from foamworks.parts.clear import back_height
 from foamworks.parts.mount import back_line
 from foamworks.parts.mounted_pod import MountedPod
 from foamworks.physics.grid import distinct
+from foamworks.study import heat
 from foamworks.units import mm
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 HALVINGS = 7  # of the search for the greatest tilt that fits: to a tenth of a degree
-REACH = 10  # case diameters behind the nozzle (common practice, no source)
 SHEET = 9  # points each way on tailplane and fin
 NOSE_POINTS = 8  # of the pod's lower side kept for the fit
 ALONG_BACK = 60  # points on the fuselage's back for the plume, and for a pod beside its middle
@@ -98,18 +98,14 @@ def plume_angles(design: Design, sides: tuple[float, ...], places: Floats, tilt:
 
     sides: the planes y of the pods [m].
     """
-    width = max(motor.diameter for motor in design.motors)
-    points = _points(design)
-    if not len(points):
-        return np.full(len(places), np.inf)
-    cos, sin = np.cos(tilt)[:, None], np.sin(tilt)[:, None]
+    width, points = heat.case_width(design), _points(design)
     least = np.full(len(places), np.inf)
     for side in sides:
-        x, y, z = points[:, 0] - places[:, :1], points[:, 1] - side, points[:, 2] - places[:, 1:]
-        along, up = x * cos + z * sin, z * cos - x * sin
-        angle = np.arctan2(np.hypot(y, up) - width / 2, along)
-        angle = np.where((along > 0) & (along <= REACH * width), angle, np.inf)
-        least = np.minimum(least, angle.min(axis=1))
+        nozzle = np.insert(places, 1, side, axis=1)[:, None]
+        angles, _ = heat.plume_angles(
+            points=points, nozzle=nozzle, downthrust=tilt[:, None], radius=width / 2, reach=heat.CONE_REACH * width
+        )
+        least = np.minimum(least, angles.min(axis=1, initial=np.inf))
     return least
 
 
@@ -119,13 +115,11 @@ def _points(design: Design) -> Floats:
     found: list[Floats] = []
     tail = tail_half(airframe)
     across = np.linspace(0, 1, SHEET)
-    if tail is not None:
+    if tail:
         s = tail.s[0] + across * (tail.s[-1] - tail.s[0])
         lead, chord, z = (np.interp(s, tail.s, row) for row in (tail.x, tail.chord, tail.across))
         found.append(_sheet(lead, chord, s, z))
-    fins = new_fins(design) if design.fins is not None else old_fin(design)
-    if fins is not None:
-        found.append(_fin_sheet(fins, across))
+    found += [_fin_sheet(fins, across) for fins in fins_on(design)]
     rows = airframe.sections
     if rows:
         x = np.linspace(rows[0].x, rows[-1].x, ALONG_BACK)
