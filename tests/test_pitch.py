@@ -168,7 +168,7 @@ def test_propellant_leaving_behind_the_centre_shifts_the_arm():
 
 def test_without_drag_height_and_speed_trade_energy():
     # a kick, then 10 s of free flight: V^2/2 + g z stays, lift doing no work
-    model = replace(JET, drag_area=0.0, induced=0.0, fan=None)
+    model = replace(JET, drag_area=0.0, induced=0.0, fan=pitch.STEADY)
     kick = replace(D_POD, time=[0.0, 0.2], thrust=[10.0, 10.0], propellant=0.0, above=-0.2, downthrust=0.0)
     flown = pitch.respond(model, kick, step=0.01, after=10.0)
     t, u, w, theta = flown.time, flown.forward[:, 0], flown.down[:, 0], flown.attitude[:, 0]

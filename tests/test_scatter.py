@@ -73,7 +73,7 @@ def test_a_burn_fails_where_more_than_one_build_in_twenty_passes_the_limit() -> 
     assert case.study.burn.response is not None
     answer = case.study.burn.response.motors[0]
     assert max(abs(swing.pitch_change) for swing in answer.one_off) < np.radians(45)
-    built = case.study.scattered[0]
+    built = case.study.burn.response.scattered[0]
     assert built.within[1] < 0.95
     row = next(f for f in case.findings if f.check == "pitch-change")
     assert row.verdict == "fail"
@@ -88,7 +88,7 @@ def test_a_pitch_change_shows_the_same_figure_whatever_its_verdict(tmp_path: Pat
     case = check(path)
     for row in (f for f in case.findings if f.check == "pitch-change"):
         answer = case.study.burn.response.of(row.subject)
-        built = next(s.most for s in case.study.scattered if s.motor == row.subject)
+        built = next(s.most for s in case.study.burn.response.scattered if s.motor == row.subject)
         assert answer is not None
         wanted = max(built, *(abs(swing.pitch_change) for swing in (answer.hands_off, *answer.one_off)))
         assert abs(row.value or 0.0) == pytest.approx(np.degrees(wanted))

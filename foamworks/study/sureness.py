@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 
 from foamworks.design.model import Design
-from foamworks.study.flight.burn_case import BurnCase
-from foamworks.study.flight.scatter import Scatter, scatter
+from foamworks.study.flight.scatter import Scatter
 from foamworks.study.tolerance import STABLE, Tolerance
 from foamworks.units import percent
 
@@ -15,14 +14,6 @@ class Sure:
 
     what: str
     share: float
-
-
-def study_scatter(tolerance: Tolerance | None, cases: list[BurnCase]) -> tuple[Scatter, ...]:
-    """Sample every motor's burn that can be flown."""
-    if tolerance is None:
-        return ()
-    found = (scatter(case, tolerance.sampled) for case in cases)
-    return tuple(row for row in found if row is not None)
 
 
 def study_sureness(design: Design, tolerance: Tolerance | None, scattered: tuple[Scatter, ...]) -> tuple[Sure, ...]:

@@ -10,8 +10,6 @@ from foamworks.aircraft.thrust_line import ThrustLine, study_thrust_line
 from foamworks.parts.base import Parts
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.burn import Burn, study_burn
-from foamworks.study.flight.burn_case import BurnCase, burn_cases
-from foamworks.study.flight.scatter import Scatter
 from foamworks.study.flight.takeoff import TakeOff, study_take_off
 from foamworks.study.go_around import GoAround, study_go_around
 from foamworks.study.heat import Heat, study_heat
@@ -21,7 +19,7 @@ from foamworks.study.nose import NoseStudy, study_nose
 from foamworks.study.pod.hold import Proof, Slip, study_proof, study_slip
 from foamworks.study.pod.room import PodRoom, study_pod_room
 from foamworks.study.strength import Strength, fastest, study_strength
-from foamworks.study.sureness import Sure, study_scatter, study_sureness
+from foamworks.study.sureness import Sure, study_sureness
 from foamworks.study.tolerance import Tolerance, study_tolerance
 
 
@@ -39,8 +37,6 @@ class Study:
     lateral: Lateral | None = None
     tolerance: Tolerance | None = None
     sureness: tuple[Sure, ...] = ()
-    scattered: tuple[Scatter, ...] = ()
-
     heat: Heat | None = None
     strength: Strength | None = None
     ignition: IgnitionStudy | None = None
@@ -68,19 +64,17 @@ def study(aircraft: Aircraft, parts: Parts) -> Study:
     balance = study_balance(design, parts, flying, apart=aircraft.apart) if flying else None
     line = study_thrust_line(design, balance, aircraft.limited_by)
     tolerance = lateral = slip = None
-    cases: list[BurnCase] = []
     take_off: tuple[TakeOff, ...] = ()
     go_around: tuple[GoAround, ...] = ()
-    burn = study_burn(design, parts, flying, balance, line)
     if flying and balance:
         tolerance = study_tolerance(design, parts, flying, balance, line, old_fin=old, new_fins=new)
-        cases = burn_cases(design, balance, flying, burn.power, burn.boosts) if line else []
+    burn = study_burn(design, parts, flying, balance, line, tolerance.sampled if tolerance else None)
+    if flying and balance:
         lateral = study_lateral(design, flying, balance)
         slip = study_slip(design, balance, flying.wing)
         take_off = study_take_off(design, balance, flying, burn.power) if burn.power else ()
         go_around = study_go_around(design, flying, balance, burn.power.drive) if burn.power else ()
     strength = study_strength(aircraft, parts, balance, fastest(design, burn))
-    scattered = study_scatter(tolerance, cases)
     return Study(
         flying=flying,
         old_fin=old,
@@ -90,8 +84,7 @@ def study(aircraft: Aircraft, parts: Parts) -> Study:
         nose=study_nose(design),
         lateral=lateral,
         tolerance=tolerance,
-        sureness=study_sureness(design, tolerance, scattered),
-        scattered=scattered,
+        sureness=study_sureness(design, tolerance, burn.response.scattered),
         burn=burn,
         heat=study_heat(design),
         strength=strength,

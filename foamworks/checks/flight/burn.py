@@ -154,7 +154,7 @@ def _aimed_at_ignition(case: Case, motor: str) -> Iterator[Proposal]:
 
 def _built(case: Case, motor: str) -> Scatter | None:
     """Give what the builds make of a motor's burn; None where they could not be sampled."""
-    return next((row for row in case.study.scattered if row.motor == motor), None)
+    return next((row for row in case.study.burn.response.scattered if row.motor == motor), None)
 
 
 def _loads(case: Case) -> Iterator[Finding]:

@@ -3,35 +3,33 @@
 From level, trimmed flight: forward speed u, downward speed w, pitch rate q and attitude theta, exact in the kinematics,
 linear in the derivatives, lift limited. Body axes are those of the trimmed flight (x forward along it). Nose-up and
 elevator trailing edge down positive; places `aft` of and `above` the centre of gravity at ignition; moments about the
-centre of gravity where it then is. Hands off, or with an ideal rate gyro on the elevator, many cases side by side.
-
-Inside, a vector in the body's plane of symmetry is one complex number, forward + i up: the velocity is u - i w, lift is
-the velocity turned by i, gravity -i g exp(-i theta), and half the array operations are saved.
+centre of gravity where it then is. Hands off, or with an ideal rate gyro on the elevator; many burns of many cases are
+marched side by side, each by its own steps, for one step of one case costs as much as one of a hundred.
 """
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from foamworks.errors import PhysicsError
 from foamworks.physics.flight.motor import MOST_SAMPLES, BurnSteps, burn_steps, burn_window
+from foamworks.physics.flight.pitch_march import Air, Burn, Floats, Ready, Table, Vectors, march
 from foamworks.physics.flight.thrust_line import pitching_moment
 from foamworks.physics.ranges import positive
 from foamworks.units import STANDARD_GRAVITY
 
-Floats = NDArray[np.float64]
-Vectors = NDArray[np.complex128]  # forward + i up
-
 STEP = 0.025  # s; the short period of a small model lasts about 0.5 s and is well damped
 AFTER = 0.3  # s flown on after the burn: the load factor may peak as the motor's moment ends
-LEAST_SPEED = 1e-9  # m/s, keeps zero out of divisions
 STABLE = 2.0  # step times the fastest mode; the march is stable up to 2.6 at any damping
 FINEST = 0.001  # s, the shortest step worth marching
 ROUGH_STEP = 0.1  # s, of the estimate of the speed
 DIVE = 1.15  # margin over it
+T = TypeVar("T")
+STEADY: Table = (np.array([0.0, 1.0]), np.zeros(2))  # of a fan whose thrust stays what it is in the trimmed flight
 
 
 @dataclass(frozen=True)
@@ -44,7 +42,7 @@ class Model:
     (with q c/2V and with the rate of incidence c/2V; lag 0 if unknown), elevator_lift, elevator_moment. max_lift is the
     lift coefficient beyond which lift stays what it is, up or down. Elevator travel [rad] up (positive number) and
     down from where it stands, for the gyro. Fan: thrust at speed as two rows [m/s], [N], of which only the change from
-    the trimmed flight counts (the trim itself says that thrust is drag); without it the fan's thrust stays constant.
+    the trimmed flight counts (the trim itself says that thrust is drag); STEADY: its thrust stays constant.
     fan_above: its line above the centre of gravity [m].
     """
 
@@ -65,7 +63,7 @@ class Model:
     elevator_moment: float = 0.0
     elevator_up: float = 0.0
     elevator_down: float = 0.0
-    fan: tuple[Floats, Floats] | None = None
+    fan: Table = STEADY
     fan_above: float = 0.0
 
 
@@ -111,70 +109,62 @@ class Response(NamedTuple):
     speed: Floats
 
 
-class _Burn(NamedTuple):
-    """What the motor does to the model, (row, case): push [N], moment [N m], mass [kg], inertia [kg m2].
+class Flight(NamedTuple):
+    """One burn that is to be flown in many cases: gyro_gain K [rad per rad/s] gives elevator = K q, 0 is hands off.
 
-    shift [m]: where the centre of gravity has gone, aft + i up, so that the imaginary part of shift x force is the
-    moment that a force at the old centre has about the new one.
+    step: the longest [s], shortened where the pitching is faster; after: flown on after the burn [s].
+    Nose-up rate gives down elevator: a positive gain damps. The gyro has no delay and no lag; a real one has, so read
+    this as the best it could do. Lift stays at its limit beyond the stall while the moment goes on with the sine of the
+    incidence; drag beyond the stall is not added, so speeds in a loop are on the high side.
     """
 
-    push: Vectors
-    moment: Floats
-    mass: Floats
-    inertia: Floats
-    shift: Vectors
-
-
-class _Air(NamedTuple):
-    """The model's numbers in the form in which the equations want them; gain and elevator limits by case."""
-
-    q: float  # rho S/2
-    chord: float
-    lift: float  # coefficients of the trimmed flight
-    moment: float
-    drag: float
-    induced: float
-    slope: float
-    limit: float
-    stiffness: float | Floats
-    damping: float  # with rho S c^2/4: times V and the rate it is the moment
-    lag: float
-    elevator_lift: float
-    elevator_moment: float
-    gain: Floats | None
-    up: float
-    down: float
-    trim_thrust: float
-    fan: tuple[Floats, Floats] | None
-    fan_trim: float
-    fan_above: float
+    model: Model
+    booster: Booster
+    gyro_gain: ArrayLike = 0.0
+    step: float = STEP
+    after: float = AFTER
 
 
 def respond(
     model: Model, booster: Booster, *, gyro_gain: ArrayLike = 0.0, step: float = STEP, after: float = AFTER
 ) -> Response:
-    """Fly the burn and `after` [s] beyond; `gyro_gain` K [rad per rad/s] gives elevator = K q, 0 is hands off.
+    """Fly one burn; an error where its model cannot fly level at entry, or where the motion runs away."""
+    flown = respond_all((Flight(model, booster, gyro_gain, step, after),))[0]
+    if isinstance(flown, PhysicsError):
+        raise flown
+    return flown
 
-    Nose-up rate gives down elevator: a positive gain damps. The gyro has no delay and no lag; a real one has, so read
-    this as the best it could do. Lift stays at its limit beyond the stall while the moment goes on with the sine of the
-    incidence; drag beyond the stall is not added, so speeds in a loop are on the high side.
-    """
-    _check(model, booster, step)
-    gain, aft, above, tilt = np.broadcast_arrays(
-        *(
-            np.atleast_1d(np.asarray(v, dtype=float))
-            for v in (gyro_gain, booster.aft, booster.above, booster.downthrust)
-        )
-    )
-    steps, last = _stable_steps(model, booster, float(np.abs(gain).max()), step)
+
+def respond_all(flights: Sequence[Flight]) -> list[Response | PhysicsError]:
+    """Fly many burns side by side; each gives what `respond` gives of it alone, or its error."""
+    found = [_tried(_ready, flight) for flight in flights]
+    ready = [one for one in found if isinstance(one, Ready)]
+    states = iter(march(ready) if ready else ())
+    return [
+        _tried(_summed_up, flight, one, next(states)) if isinstance(one, Ready) else one
+        for flight, one in zip(flights, found, strict=True)
+    ]
+
+
+def _tried(work: Callable[..., T], *given: object) -> T | PhysicsError:
+    try:
+        return work(*given)
+    except PhysicsError as error:
+        return error
+
+
+def _ready(flight: Flight) -> Ready:
+    model, booster, after = flight.model, flight.booster, flight.after
+    _check(model, booster, flight.step)
+    asked = (flight.gyro_gain, booster.aft, booster.above, booster.downthrust)
+    gain, *place = np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, dtype=float)) for v in asked))
+    steps, last = _stable_steps(model, booster, float(np.abs(gain).max()), flight.step)
     free = int(np.ceil(after / last))
     thrust = np.concatenate([steps.thrust, np.zeros((free, 3))]).reshape(-1, 1) * np.atleast_1d(booster.push)
     used = np.concatenate([steps.used, np.ones((free, 3))]).reshape(-1, 1)
     lengths = np.concatenate([np.diff(steps.time), np.full(free, after / max(free, 1))])
-    burn = _burn(model, booster, thrust, used, (aft, above, tilt))
-    air = _air(model, gain)
-    states = _march(air, burn, lengths, model.speed, gain.size)
-    return _summed_up(booster, air, burn, states, steps.time[0] + np.concatenate([[0.0], np.cumsum(lengths)]))
+    burn = _burn(model, booster, thrust, used, *place)
+    return Ready(model.speed, burn, _air(model, gain), model.fan, lengths)
 
 
 def gain_for_damping(*, share: float, damping: float, elevator_moment: float, chord: float, speed: float) -> float:
@@ -244,9 +234,10 @@ def _check(model: Model, booster: Booster, step: float) -> None:
         )
 
 
-def _burn(model: Model, booster: Booster, thrust: Floats, used: Floats, place: tuple[Floats, Floats, Floats]) -> _Burn:
+def _burn(
+    model: Model, booster: Booster, thrust: Floats, used: Floats, aft: Floats, above: Floats, tilt: Floats
+) -> Burn:
     """Forces and moment of the motor, and mass, inertia and centre of gravity as its propellant leaves."""
-    aft, above, tilt = place
     gone = used * booster.propellant + 0 * aft
     mass = model.mass - gone
     mid_aft, mid_up = aft - booster.length / 2 * np.cos(tilt), above - booster.length / 2 * np.sin(tilt)
@@ -255,16 +246,17 @@ def _burn(model: Model, booster: Booster, thrust: Floats, used: Floats, place: t
     if (inertia <= 0).any():
         raise PhysicsError(f"inertia = {model.inertia:g} kg m2: less than its propellant alone has at that distance")
     moment = pitching_moment(thrust=thrust, aft=aft - shift_aft, above=above - shift_up, downthrust=tilt)
-    return _Burn(thrust * np.exp(-1j * tilt), moment, mass, inertia, shift_aft + 1j * shift_up)
+    return Burn(thrust * np.exp(-1j * tilt), moment, mass, inertia, shift_aft + 1j * shift_up)
 
 
-def _air(model: Model, gain: Floats) -> _Air:
+def _air(model: Model, gain: Floats) -> Air:
     half = model.density * model.area / 2
     pressure_area = half * model.speed**2
     lift = model.mass * STANDARD_GRAVITY / pressure_area
     drag = model.drag_area / model.area
     trim_thrust = pressure_area * (drag + model.induced * lift**2)
-    return _Air(
+    turns = gain.any()  # where no case has a gyro, an elevator that is not there stays out of it
+    return Air(
         q=half,
         chord=model.chord,
         lift=lift,
@@ -276,74 +268,27 @@ def _air(model: Model, gain: Floats) -> _Air:
         stiffness=model.stiffness,
         damping=half * model.chord**2 / 2 * model.damping,
         lag=half * model.chord**2 / 2 * model.lag,
-        elevator_lift=model.elevator_lift,
-        elevator_moment=model.elevator_moment,
-        gain=gain if gain.any() else None,
+        elevator_lift=model.elevator_lift if turns else 0.0,
+        elevator_moment=model.elevator_moment if turns else 0.0,
+        gain=gain,
         up=-model.elevator_up,
         down=model.elevator_down,
-        trim_thrust=trim_thrust,
-        fan=model.fan,
-        fan_trim=0.0 if model.fan is None else float(np.interp(model.speed, *model.fan)),
         fan_above=model.fan_above,
+        trim_thrust=trim_thrust,
+        fan_trim=float(np.interp(model.speed, *model.fan)),
     )
 
 
-def _lift(air: _Air, velocity: Vectors, rate: Floats) -> tuple[Floats, Floats | float]:
-    """Lift coefficient, limited, and elevator."""
-    free = air.lift + air.slope * np.arctan2(-velocity.imag, velocity.real)
-    elevator: Floats | float = 0.0
-    if air.gain is not None:
-        elevator = np.minimum(np.maximum(air.gain * rate, air.up), air.down)
-        free = free + air.elevator_lift * elevator
-    return np.minimum(np.maximum(free, -air.limit), air.limit), elevator
-
-
-def _rates(air: _Air, y: Vectors, now: list[NDArray[Any]]) -> Vectors:
-    """Rates of the two rows of `y`, velocity and attitude + i rate; `now` is the row of `_Burn`."""
-    velocity, turn = y
-    rate = turn.imag
-    push, moment, mass, inertia, shift = now
-    speed = np.abs(velocity)
-    lift, elevator = _lift(air, velocity, rate)
-    fan: Floats | float = air.trim_thrust
-    if air.fan is not None:
-        fan = np.maximum(0.0, np.interp(speed, *air.fan) + (air.trim_thrust - air.fan_trim))
-    flow = air.q * speed
-    force = flow * (1j * lift - (air.drag + air.induced * lift * lift)) * velocity + fan
-    change = (force + push) / mass - 1j * (STANDARD_GRAVITY * np.exp(-1j * turn.real) + rate * velocity)
-    turning = -(change / (velocity + LEAST_SPEED)).imag  # of the incidence
-    steady = (air.moment + air.elevator_moment * elevator) * speed - air.stiffness * velocity.imag
-    pitching = air.chord * flow * steady + speed * (air.damping * rate + air.lag * turning)
-    pitching += (shift * force).imag - fan * air.fan_above + moment
-    return np.array([change, rate + 1j * (pitching / inertia)])
-
-
-def _march(air: _Air, burn: _Burn, lengths: Floats, speed: float, cases: int) -> Vectors:
-    """Classical Runge-Kutta over the steps; states (row, variable, case). Burn rows are start, middle, end of each."""
-    parts = [np.broadcast_to(part, burn.moment.shape) for part in burn]
-    rows = [[part[i] for part in parts] for i in range(len(burn.moment))]
-    y = np.zeros((2, cases), dtype=complex)
-    y[0] = speed
-    states = [y]
-    for i, h in enumerate(lengths):
-        start, middle, end = rows[3 * i : 3 * i + 3]
-        k1 = _rates(air, y, start)
-        k2 = _rates(air, y + h / 2 * k1, middle)
-        k3 = _rates(air, y + h / 2 * k2, middle)
-        k4 = _rates(air, y + h * k3, end)
-        y = y + h / 6 * (k1 + 2 * (k2 + k3) + k4)
-        states.append(y)
-    marched = np.array(states)
-    if not np.isfinite(marched).all():
+def _summed_up(flight: Flight, ready: Ready, states: Vectors) -> Response:
+    if not np.isfinite(states).all():
         raise PhysicsError("the motion runs away: check the derivatives and their signs")
-    return marched
-
-
-def _summed_up(booster: Booster, air: _Air, burn: _Burn, states: Vectors, time: Floats) -> Response:
+    booster, air, burn = flight.booster, ready.air, ready.burn
     velocity, attitude, rate = states[:, 0], states[:, 1].real, states[:, 1].imag
+    first = float(np.asarray(booster.time, dtype=float)[0])
+    time = first + np.concatenate([[0.0], np.cumsum(ready.lengths)])
     mass = np.concatenate([burn.mass[:1], burn.mass[2::3]])
     moment = np.concatenate([burn.moment[:1], burn.moment[2::3]])
-    load = air.q * np.abs(velocity) ** 2 * _lift(air, velocity, rate)[0] / (mass * STANDARD_GRAVITY)
+    load = air.q * np.abs(velocity) ** 2 * air.lifted(velocity, rate)[0] / (mass * STANDARD_GRAVITY)
     end = burn_window(time=booster.time, thrust=booster.thrust)[1]
     way = velocity * np.exp(1j * attitude)  # forward + i up, seen from the ground
     steps = np.diff(time)[:, None]

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
+from foamworks.aircraft.errors import Samples
 from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
@@ -65,6 +66,7 @@ def study_burn(
     flying: Flying | None,
     balance: Balance | None,
     line: ThrustLine | None,
+    samples: Samples | None,
 ) -> Burn:
     """Study fan, motors, pitch and gyro of a solved design."""
     drag = study_drag(design, parts, flying, balance) if flying else None
@@ -72,7 +74,7 @@ def study_burn(
     level = study_boost(design, balance, flying, power)
     response = Response()
     if flying and balance and line:
-        response = study_response(design, line, balance, flying, power, level)
+        response = study_response(design, line, balance, flying, power, level, samples)
     dives = response.dives(level)
     boosts = study_boost(design, balance, flying, power, dives)
     learnt = study_learnt(design, drag) if drag else None

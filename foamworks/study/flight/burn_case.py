@@ -1,6 +1,8 @@
 """One motor's burn from level flight, as the motion in pitch wants it: the model, the motor on its pod. SI."""
 
 import math
+from collections.abc import Sequence
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,6 +67,7 @@ class BurnCase:
         self.row: StateRow = balance.row(State("ignition", motor.name))
         self.density = air_of(design).density
 
+    @cached_property
     def model(self) -> pitch.Model | None:
         """Give the aircraft at ignition; None when its inertia, margin or height is not known."""
         row, plane, wing = self.row, self.plane, self.wing
@@ -111,6 +114,7 @@ class BurnCase:
         above = fan_above(fan, cg) if fan else math.nan
         return above if math.isfinite(above) else 0.0
 
+    @cached_property
     def booster(self) -> pitch.Booster:
         """Give the motors on their pods as designed."""
         stand, row = self.stand, self.row
@@ -132,15 +136,11 @@ def fan_above(fan: Fan, cg: tuple[float, float]) -> float:
     return float(thrust_line.line_above(aft=aft, above=fan.z - cg[1], downthrust=fan.tilt))
 
 
-def respond(
-    model: pitch.Model, booster: pitch.Booster, gains: Floats | float = 0.0, *, step: float = STEP
-) -> pitch.Response | None:
-    """Fly the cases; None where one runs away or cannot fly level at entry: margin and speed have their findings."""
-    try:
-        with np.errstate(over="ignore", invalid="ignore"):
-            return pitch.respond(model, booster, gyro_gain=gains, step=step, after=AFTER)
-    except PhysicsError:
-        return None
+def flown(flights: Sequence[pitch.Flight]) -> list[pitch.Response | None]:
+    """Fly them; None where one runs away or cannot fly level at entry: margin and speed have their findings."""
+    with np.errstate(over="ignore", invalid="ignore"):
+        found = pitch.respond_all(flights)
+    return [None if isinstance(one, PhysicsError) else one for one in found]
 
 
 def burn_cases(

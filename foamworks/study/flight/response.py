@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance
+from foamworks.aircraft.errors import Samples
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import POD_LOADS
 from foamworks.aircraft.thrust_line import Powered, PoweredRow, ThrustLine, powered_states
@@ -24,9 +25,10 @@ from foamworks.physics.flight.fan import thrust_table
 from foamworks.physics.flight.motor import mean_thrust
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.boost import MotorBoost, motor_curve
-from foamworks.study.flight.burn_case import BurnCase, burn_cases, downwash_lag, fan_above, respond
+from foamworks.study.flight.burn_case import AFTER, STEP, BurnCase, burn_cases, downwash_lag, fan_above, flown
 from foamworks.study.flight.drive import Drive
 from foamworks.study.flight.power import Power
+from foamworks.study.flight.scatter import Scatter, grid
 
 Floats = NDArray[np.float64]
 GYRO_SHARE = 1.0  # of the model's own pitch damping that the stated gyro adds at entry speed (ours)
@@ -132,12 +134,13 @@ class MotorResponse:
 
 @dataclass(frozen=True)
 class Response:
-    """All moments and all motors; `up`, `down`: the elevator's travel [rad], NaN without one."""
+    """All moments, all motors, their sampled builds; `up`, `down`: the elevator's travel [rad], NaN without one."""
 
     held: tuple[Held, ...] = ()
     motors: tuple[MotorResponse, ...] = ()
     up: float = math.nan
     down: float = math.nan
+    scattered: tuple[Scatter, ...] = ()
 
     def of(self, motor: str) -> MotorResponse | None:
         """Give one motor's answer."""
@@ -160,8 +163,9 @@ def study_response(
     flying: Flying,
     power: Power | None,
     boosts: tuple[MotorBoost, ...],
+    samples: Samples | None,
 ) -> Response:
-    """Study the answer to every motor."""
+    """Study the answer to every motor, as drawn and over the builds that were sampled."""
     elevator, aero, wing = design.airframe.elevator, flying.aero, flying.wing
     entries = {row.motor: row.run.entry for row in boosts if row.run}
     unit = power.drive if power else Drive()
@@ -170,9 +174,21 @@ def study_response(
         _held(design, row, powered[row.motor, row.state], aero.modified, wing, entries.get(row.motor, math.nan), unit)
         for row in line.rows
     )
-    answers = (fly(case) for case in burn_cases(design, balance, flying, power, boosts))
-    found = tuple(answer for answer in answers if answer)
-    return Response(held, found, *((elevator.up_lit, elevator.down) if elevator else ()))
+    motors, scattered = _flown(burn_cases(design, balance, flying, power, boosts), samples)
+    up, down = (elevator.up_lit, elevator.down) if elevator else (math.nan, math.nan)
+    return Response(held, motors, up, down, scattered)
+
+
+def _flown(cases: list[BurnCase], samples: Samples | None) -> tuple[tuple[MotorResponse, ...], tuple[Scatter, ...]]:
+    """Fly every burn, planned and sampled, all at once."""
+    planned = [plan for plan in map(hands_off, cases) if plan]
+    sampled = [plan for case in cases if samples and (plan := grid(case, samples))]
+    answers = flown([*(plan.flight for plan in planned), *(plan.flight for plan in sampled)])
+    first, last = answers[: len(planned)], answers[len(planned) :]
+    return (
+        tuple(plan.told(answer) for plan, answer in zip(planned, first, strict=True) if answer),
+        tuple(plan.told(answer) for plan, answer in zip(sampled, last, strict=True) if answer),
+    )
 
 
 def fan_moment(design: Design, unit: Drive, *, cg: tuple[float, float], speed: float) -> float:
@@ -225,27 +241,18 @@ def moments_with_errors(design: Design, powered: Powered) -> Floats:
     )
 
 
-def fly(case: BurnCase) -> MotorResponse | None:
-    """Fly all cases at once; None when a number is missing or no motion comes of it."""
-    model, own = case.model(), case.booster()
-    if model is None:
-        return None
-    angles, heights = thrust_line.building_errors(case.design.build.angle_error)
-    gain = _gain(model)
-    lower, aft = _moved(case, 0.0, -NEARBY), _moved(case, NEARBY, 0.0)
-    booster = replace(
-        own,
-        aft=np.array([own.aft] * 16 + [lower[0], aft[0]]),
-        above=np.concatenate([np.asarray(own.above) + heights, [own.above, lower[1], aft[1]]]),
-        downthrust=np.asarray(own.downthrust) + np.concatenate([angles, np.zeros(3)]),
-    )
-    gains = np.array([0.0] * 15 + [gain or 0.0, 0.0, 0.0])
-    result = respond(model, booster, gains)
-    if result is None:
-        return None
-    swings = [
-        Swing(*map(float, row))
-        for row in zip(
+@dataclass(frozen=True)
+class HandsOff:
+    """One motor's burn with every building error, with the gyro, and with the nozzle nearby."""
+
+    case: BurnCase
+    flight: pitch.Flight
+
+    def told(self, result: pitch.Response) -> MotorResponse:
+        """Read the answer."""
+        case, booster, gain = self.case, self.flight.booster, float(np.asarray(self.flight.gyro_gain)[15])
+        angles, heights = thrust_line.building_errors(case.design.build.angle_error)
+        series = (
             result.pitch_change,
             result.least_load,
             result.greatest_load,
@@ -253,19 +260,41 @@ def fly(case: BurnCase) -> MotorResponse | None:
             result.path,
             result.speed,
             np.hypot(result.forward, result.down).max(axis=0),
-            strict=True,
         )
-    ]
-    return MotorResponse(
-        motor=case.motor.name,
-        hands_off=swings[7],
-        gyro=swings[15] if gain else None,
-        gyro_gain=gain,
-        errors=tuple(zip(map(float, angles), map(float, heights), swings[:15], strict=True)),
-        lower=_nearby(case, lower, swings[16]),
-        aft=_nearby(case, aft, swings[17]),
-        pull_out=_pull_out(case, swings[7].speed),
+        swings = [Swing(*map(float, row)) for row in zip(*series, strict=True)]
+        lower, aft = (
+            _nearby(case, (float(x), float(z)), swing)
+            for x, z, swing in zip(
+                np.asarray(booster.aft)[16:], np.asarray(booster.above)[16:], swings[16:], strict=True
+            )
+        )
+        return MotorResponse(
+            motor=case.motor.name,
+            hands_off=swings[7],
+            gyro=swings[15] if gain else None,
+            gyro_gain=gain or None,
+            errors=tuple(zip(map(float, angles), map(float, heights), swings[:15], strict=True)),
+            lower=lower,
+            aft=aft,
+            pull_out=_pull_out(case, swings[7].speed),
+        )
+
+
+def hands_off(case: BurnCase) -> HandsOff | None:
+    """Plan a burn; None when a number is missing."""
+    model, own = case.model, case.booster
+    if model is None:
+        return None
+    angles, heights = thrust_line.building_errors(case.design.build.angle_error)
+    lower, aft = _moved(case, 0.0, -NEARBY), _moved(case, NEARBY, 0.0)
+    booster = replace(
+        own,
+        aft=np.array([own.aft] * 16 + [lower[0], aft[0]]),
+        above=np.concatenate([np.asarray(own.above) + heights, [own.above, lower[1], aft[1]]]),
+        downthrust=np.asarray(own.downthrust) + np.concatenate([angles, np.zeros(3)]),
     )
+    gains = np.array([0.0] * 15 + [_gain(model) or 0.0, 0.0, 0.0])
+    return HandsOff(case, pitch.Flight(model, booster, gains, STEP, AFTER))
 
 
 def _pull_out(case: BurnCase, speed: float) -> float:

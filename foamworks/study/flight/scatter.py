@@ -15,7 +15,7 @@ from foamworks.aircraft import instruments as by
 from foamworks.aircraft.errors import ANGLE, HEIGHT, MOTOR_THRUST, SPEED, Samples
 from foamworks.physics.flight import pitch, thrust_line
 from foamworks.physics.grid import quantile, read_between
-from foamworks.study.flight.burn_case import BurnCase, respond
+from foamworks.study.flight.burn_case import AFTER, BurnCase
 
 Floats = NDArray[np.float64]
 WITHIN = (math.radians(10), math.radians(45))  # of the nose at the end of the burn
@@ -40,33 +40,43 @@ class Scatter:
     least_load: float
 
 
-def scatter(case: BurnCase, samples: Samples) -> Scatter | None:
-    """Sample one motor's burn; None when it cannot be flown."""
-    model, booster = case.model(), case.booster()
+@dataclass(frozen=True)
+class Grid:
+    """One motor's burn over a grid of arms, margins and thrusts, and what every build has of the three."""
+
+    motor: str
+    flight: pitch.Flight
+    axes: tuple[Floats, ...]
+    drawn: tuple[Floats, ...]
+
+    def told(self, result: pitch.Response) -> Scatter:
+        """Read the answer between the grid's points, build by build."""
+        shape = tuple(len(axis) for axis in self.axes)
+        values = (result.pitch_change, result.least_load)
+        nose, load = (read_between(self.axes, value.reshape(shape), self.drawn) for value in values)
+        first, second = (float(np.mean(np.abs(nose) <= limit)) for limit in WITHIN)
+        most, least = quantile(np.abs(nose), KEPT), quantile(load, 1 - KEPT)
+        return Scatter(self.motor, (first, second), float(np.mean(load >= LEAST_LOAD)), most, least)
+
+
+def grid(case: BurnCase, samples: Samples) -> Grid | None:
+    """Plan the sampled burns of one motor; None when a number is missing."""
+    model, booster = case.model, case.booster
     if model is None:
         return None
     nominal = float(thrust_line.line_above(aft=booster.aft, above=booster.above, downthrust=booster.downthrust))
     drawn = _drawn(case, samples, booster, nominal)
-    axes = [_axis(values, count) for values, count in zip(drawn, (ARMS, MARGINS, THRUSTS), strict=True)]
+    axes = tuple(_axis(values, count) for values, count in zip(drawn, (ARMS, MARGINS, THRUSTS), strict=True))
     arms, margins, thrusts = (points.ravel() for points in np.meshgrid(*axes, indexing="ij"))
-    flown = respond(
-        replace(model, stiffness=-margins * model.lift_slope),
-        replace(
-            booster,
-            aft=np.full(arms.size, booster.aft),
-            above=booster.above + (arms - nominal) / math.cos(float(booster.downthrust)),
-            downthrust=np.full(arms.size, booster.downthrust),
-            push=thrusts,
-        ),
-        step=ROUGH_STEP,
+    sampled = replace(
+        booster,
+        aft=np.full(arms.size, booster.aft),
+        above=booster.above + (arms - nominal) / math.cos(float(booster.downthrust)),
+        downthrust=np.full(arms.size, booster.downthrust),
+        push=thrusts,
     )
-    if flown is None:
-        return None
-    shape = tuple(len(axis) for axis in axes)
-    nose, load = (read_between(axes, values.reshape(shape), drawn) for values in (flown.pitch_change, flown.least_load))
-    first, second = (float(np.mean(np.abs(nose) <= limit)) for limit in WITHIN)
-    most, least = quantile(np.abs(nose), KEPT), quantile(load, 1 - KEPT)
-    return Scatter(case.motor.name, (first, second), float(np.mean(load >= LEAST_LOAD)), most, least)
+    model = replace(model, stiffness=-margins * model.lift_slope)
+    return Grid(case.motor.name, pitch.Flight(model, sampled, 0.0, ROUGH_STEP, AFTER), axes, drawn)
 
 
 BUILDS = 4000  # of the samples, which give a share to half a point
