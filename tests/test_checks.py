@@ -1,8 +1,10 @@
 """A check is a record: every one of them stands on a page, and every stamp names a reason that the page tells."""
 
+import ast
 import importlib
 import math
 import pkgutil
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -14,11 +16,13 @@ import foamworks.checks
 import kept
 from foamworks.checks.base import Cause, Check, Finding, Proposal, Thing, Verdict, When, collected, given, judged
 from foamworks.checks.case import Case
+from foamworks.checks.records import LACKS, rows
 from foamworks.checks.records import records as table
 from foamworks.checks.stamp import PAGES, STAMP, concerned, pages_of, stamp
 
 DESIGNS = Path(__file__).parents[1] / "designs"
-LENGTH = Check("length", "mm", 1, "a ruler", frozenset({"fins"}), "fins", "bench")
+WORDS = {"": ("nobody knows", "take a $tool")}
+LENGTH = Check("length", "mm", 1, "a ruler", frozenset({"fins"}), "fins", "bench", lacks=WORDS)
 
 
 @cache
@@ -49,6 +53,37 @@ def test_every_row_of_the_table_is_a_check_of_some_module() -> None:
     declared = [(record.name, record.unit, record.concerns) for record in records()]
     assert sorted(declared, key=str) == sorted(((r.name, r.unit, r.concerns) for r in table().values()), key=str)
     assert not any("{" in record.source for record in records())
+
+
+def asked() -> Iterator[tuple[Check, str, list[str]]]:
+    """Give each record with a lack that a module asks it for by name, and the facts that it gives."""
+    for module in pkgutil.walk_packages(foamworks.checks.__path__, "foamworks.checks."):
+        known = importlib.import_module(module.name)
+        for call in ast.walk(ast.parse(Path(str(known.__file__)).read_text(encoding="utf-8"))):
+            if (
+                isinstance(call, ast.Call)
+                and isinstance(call.func, ast.Attribute)
+                and isinstance(call.func.value, ast.Name)
+            ):
+                record, place = vars(known).get(call.func.value.id), {"need": 2, "unknown": 1}.get(call.func.attr, 0)
+                lack = call.args[place] if place and len(call.args) > place else ast.Constant("")
+                if place and isinstance(record, Check) and isinstance(lack, ast.Constant):
+                    yield record, str(lack.value), [fact.arg or "" for fact in call.keywords]
+
+
+def test_each_lack_that_is_asked_for_has_its_words_and_these_their_facts() -> None:
+    found = list(asked())
+    assert len(found) > 50
+    for record, lack, facts in found:
+        words = set("".join(record.lacks[lack]).split("$")[1:])
+        assert all(word.lstrip("{").startswith(tuple(facts)) for word in words), (record.name, lack)
+
+
+def test_every_row_of_what_may_be_lacking_is_of_a_check() -> None:
+    names = {record.name for record in table().values()}
+    assert {row["name"] for row in rows(LACKS)} <= names
+    assert len({(row["name"], row["lack"]) for row in rows(LACKS)}) == len(rows(LACKS))
+    assert all(row["why"] and row["measure"] for row in rows(LACKS))
 
 
 def test_a_check_of_one_name_has_one_cause() -> None:
@@ -121,7 +156,7 @@ def test_what_is_missing_ends_a_check_with_what_to_measure() -> None:
     def says(value: float | None) -> list[Finding]:
         def first(length: float | None):  # type: ignore[no-untyped-def]
             yield LENGTH.passes("before", why="known without it")
-            known = LENGTH.need(length, "it", why="nobody knows", measure="take a ruler")
+            known = LENGTH.need(length, "it", tool="ruler")
             yield LENGTH.passes("it", value=known, why="known")
 
         def second(length: float | None):  # type: ignore[no-untyped-def]

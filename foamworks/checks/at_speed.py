@@ -9,7 +9,7 @@ from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
 from foamworks.checks.strength import FLUTTER_WANTED, at, give_speed, rate, reserve, withheld
 from foamworks.design.airframe import Elevator, Flight
-from foamworks.design.edit import Edit, blank
+from foamworks.design.edit import Edit
 from foamworks.design.ladder import named
 from foamworks.errors import not_measured
 from foamworks.study.at_speed import ServoLoad, travel_held
@@ -54,12 +54,7 @@ def _faster(case: Case) -> Iterator[Finding]:
     given(case.design.motors or None)
     flown = max((airspeed(flight)[0] for flight in case.design.flights if _of_stock(case, flight)), default=0.0)
     if flown <= 0:
-        yield BEYOND_FLOWN.unknown(
-            "model",
-            why="how fast the stock model has flown is not known, so nobody can say how far a boost goes beyond it",
-            measure="fly the stock model level at full throttle, one run out and one back, and give the mean in "
-            '[[flights]] with flight = "stock"',
-        )
+        yield BEYOND_FLOWN.unknown("model")
         return
     ratio = fast.speed / flown
     yield BEYOND_FLOWN.finding(
@@ -94,12 +89,7 @@ def _servo(case: Case) -> Iterator[Finding]:
         f"{said(load.hinge, 'N m', 2)}; with the servo's arm {elevator.arm_over_horn:g} times the horn the servo is to "
         f"hold {_torque(load.torque)}"
     )
-    gives = SERVO_TORQUE.need(
-        load.gives,
-        "elevator",
-        why=f"{asks}; what it gives was not told",
-        measure=f'read its label, at the volts it gets, then {blank(f"{ELEVATOR}.servo_torque")}, such as "2.5 kg cm"',
-    )
+    gives = SERVO_TORQUE.need(load.gives, "elevator", asks=asks)
     verdict = withheld(judged(gives, fail_below=load.torque, caution_below=SERVO_WANTED * load.torque), fast)
     yield SERVO_TORQUE.finding(
         verdict,
@@ -142,13 +132,7 @@ def _servo_cures(case: Case, elevator: Elevator, load: ServoLoad, fast: Fast) ->
 def _divergence(case: Case) -> Iterator[Finding]:
     fast, wing = _fast(case), given(case.design.airframe.wing)
     given(wing.torsion_stiffness)
-    speed = DIVERGENCE.need(
-        given(case.study.strength).divergence,
-        "wing",
-        why="it is swept forward: how stiff it is in bending counts as well as in twist",
-        measure="measure how far the tip sinks, as the card Wing twist shows, and type bending_stiffness "
-        "under [airframe.wing]",
-    )
+    speed = DIVERGENCE.need(given(case.study.strength).divergence, "wing")
     swept = (
         ""
         if math.isfinite(wing.bending_stiffness)

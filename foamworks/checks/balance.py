@@ -60,19 +60,10 @@ def findings(case: Case) -> list[Finding]:
 def _static(case: Case) -> Iterator[Finding]:
     airframe = given(case.design.stock)
     for value, text in _needed(airframe):
-        MARGIN.need(
-            value,
-            "every state",
-            why=f"nobody can say how stable it is in pitch and yaw, nor how its turning is damped, without {text}",
-            measure=f"measure {text}",
-        )
+        MARGIN.need(value, "every state", "model", what=text)
     rows = [row for row in given(case.study.balance).rows if math.isfinite(row.static_margin)]
     if not rows:
-        yield MARGIN.unknown(
-            "every state",
-            why="a mass or a place aboard is not known, so the centre of gravity is not",
-            measure="weigh and measure what is named as not weighed",
-        )
+        yield MARGIN.unknown("every state", "aboard")
         return
     yield from _margins(case, rows)
 

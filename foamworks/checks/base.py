@@ -4,9 +4,10 @@ A check measures in SI and speaks in its unit. What a finding proposes is data; 
 """
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from string import Template
 from typing import Any, Literal, TypeVar, get_args
 
 from foamworks import errors
@@ -77,7 +78,7 @@ class Check:
     parts of the flight, that it stamps when it fails; `cause` is the one word under which the answer gathers it; `when`
     is when it matters. `inherent` marks what no change of the design takes away. With `plain` its numbers are given in
     `unit` already: parts are drawn in mm, a load factor is a multiple of the weight. `either_way`: the value has a
-    sign, the limit holds it either way.
+    sign, the limit holds it either way. `lacks`: of each thing that it may lack, why it matters and what to measure.
     """
 
     name: str
@@ -90,6 +91,7 @@ class Check:
     inherent: bool = False
     plain: bool = False
     either_way: bool = False
+    lacks: Mapping[str, tuple[str, str]] = field(default_factory=dict, compare=False)
 
     def finding(
         self,
@@ -131,16 +133,17 @@ class Check:
         """Say that there is nothing to mend."""
         return self.finding("pass", subject, why=why, value=value, limit=limit, **more)
 
-    def unknown(self, subject: str, *, why: str, measure: str, unit: str | None = None) -> "Finding":
-        """Say what one more measurement would answer."""
+    def unknown(self, subject: str, lack: str = "", *, unit: str | None = None, **facts: str) -> "Finding":
+        """Say what one more measurement would answer, in the words of a lack with these facts in them."""
+        why, measure = (Template(text).substitute(facts) for text in self.lacks[lack])
         return self.finding("unknown", subject, why=why, cure=measure, source="not measured", unit=unit)
 
-    def need(self, value: T | None, subject: str, *, why: str, measure: str, unit: str | None = None) -> T:
+    def need(self, value: T | None, subject: str, lack: str = "", **facts: str) -> T:
         """Take what the check cannot do without; where it is missing, the check ends with what to measure."""
         try:
             return given(value)
         except NotGiven:
-            raise Lacking(self.unknown(subject, why=why, measure=measure, unit=unit)) from None
+            raise Lacking(self.unknown(subject, lack, **facts)) from None
 
 
 class Lacking(Exception):

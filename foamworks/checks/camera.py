@@ -97,12 +97,7 @@ def _foot(case: Case) -> Iterator[Finding]:
     camera, wing = given(case.design.camera), given(case.design.airframe.wing)
     if not camera.fairing:
         return
-    at = FOOT.need(
-        camera.at,
-        "camera",
-        why="its place is not known, so its fairing stands in no picture",
-        measure=f"measure its place, then {blank('camera.at')}",
-    )
+    at = FOOT.need(camera.at, "camera")
     line, half = given(_skin(wing, at.x, abs(at.y)))
     side = -1.0 if hangs(case.design) else 1.0
     off = side * (at.z - line) - camera.body.height / 2 - half

@@ -179,12 +179,7 @@ def _closing(case: Case) -> Iterator[Finding]:
     rows = {row.name: row.mass for row in given(case.study.balance).rows if math.isfinite(row.mass)}
     weighed = [entry for entry in case.design.weighed if entry.part in rows]
     if not weighed and (case.design.fins or has_pod(case.design)):
-        yield CLOSING.unknown(
-            NO_MOTOR.name,
-            why="the finished model was not weighed: nobody can say whether the sum comes out",
-            measure="weigh the finished model without a motor, then add [[weighed]] and under it type part "
-            '= "no motor" and its mass',
-        )
+        yield CLOSING.unknown(NO_MOTOR.name)
     yield from (_closing_error(entry.part, rows[entry.part], entry.mass) for entry in weighed)
 
 
@@ -214,37 +209,20 @@ def _unweighed(case: Case) -> Iterator[Finding]:
     """Say what was left out or guessed for want of the scale or the ruler."""
     balance, design, airframe = given(case.study.balance), case.design, given(case.design.stock)
     if design.fins and airframe.fin and not_measured(airframe.fin.mass):
-        yield UNWEIGHED.unknown(
-            "fin that comes off",
-            why=f"its mass is not known and counts as 0{_per_few_grams(case, balance)}",
-            measure="weigh it, and type mass under [airframe.fin]",
-        )
+        yield UNWEIGHED.unknown("fin that comes off", "fin", effect=_per_few_grams(case, balance))
     battery = airframe.battery
     if battery and not battery.moves:
         lacks, key = "place when the model was weighed", "x_stock (and stock.mass)"
         if not_measured(battery.mass):
             lacks, key = "mass", "mass"
-        why = f"its {lacks} is not known, so it stays where it was"
-        yield UNWEIGHED.unknown(
-            "battery", why=why, measure=f"measure it, and type {key} under [airframe.battery]", unit="mm"
-        )
+        yield UNWEIGHED.unknown("battery", "battery", lacks=lacks, key=key, unit="mm")
     board = stuff(board_named(design, design.fins.board)) if design.fins else None
     if board and not board.measured:
-        yield UNWEIGHED.unknown(
-            board.name,
-            why=f"the board was not weighed: {board.per_square_metre:.0f} g/m2 is taken, and one label is sold "
-            "from 290 to 605",
-            measure="weigh one whole sheet, measure its sides, and type mass and sheet into [[boards]]",
-        )
+        yield UNWEIGHED.unknown(board.name, "board", taken=f"{board.per_square_metre:.0f}")
     camera = design.camera
     if camera and not (camera.at and math.isfinite(camera.mass)):
-        yield _left_out("camera", measure="weigh and measure it, and type mass and at = { x, y, z } under [camera]")
+        yield UNWEIGHED.unknown("camera", "camera")
     yield from _unweighed_pod(case)
-
-
-def _left_out(subject: str, *, measure: str) -> Finding:
-    why = "its mass or place is not known, so it is not aboard in any state"
-    return UNWEIGHED.unknown(subject, why=why, measure=measure)
 
 
 def _per_few_grams(case: Case, balance: Balance) -> str:
@@ -259,23 +237,15 @@ def _per_few_grams(case: Case, balance: Balance) -> str:
 def _unweighed_pod(case: Case) -> Iterator[Finding]:
     for part in case.parts.all():
         if not_measured(part.mass_g) and part.x_mm is not None:
-            yield UNWEIGHED.unknown(
-                part.name,
-                why="nobody knows what its material weighs, so no mass and no balance with it is known",
-                measure=f'weigh it, then add [[weighed]] and under it type part = "{part.name}" and its mass',
-            )
+            yield UNWEIGHED.unknown(part.name, "material", part=part.name)
     design = case.design
     if not has_pod(design):
         return
     tube, pack = given(design.pod).tube, design.ignition.pack if design.ignition else None
     if tube.inner is None or tube.length is None:
-        yield UNWEIGHED.unknown(
-            "pod",
-            why="the tube is not wholly measured: tube, rings and mount count nothing in the balance",
-            measure="measure the tube, and type tube = { inner, outer, length } under [pod]",
-        )
+        yield UNWEIGHED.unknown("pod", "pod")
     if pack and not_measured(pack.mass + (0.0 if is_open(pack.x) else pack.x)):
-        yield _left_out("ignition pack", measure="weigh it, and type pack = { mass, x } under [ignition]")
+        yield UNWEIGHED.unknown("ignition pack", "pack")
 
 
 def _height(case: Case) -> Iterator[Finding]:
@@ -284,13 +254,4 @@ def _height(case: Case) -> Iterator[Finding]:
     if not rows:
         return
     blank = next((load.name for load in rows[0].loads if not math.isfinite(load.z)), "stock model")
-    what, cure = f'"{blank}"', f'measure how high "{blank}" stands, and type its z'
-    if blank == "stock model":
-        what = "the stock model's centre of gravity"
-        cure = (
-            "hang the model from two points and photograph it, or tilt it on the stand, and type cg = { "
-            "x, z } under [airframe]"
-        )
-    yield HEIGHT.unknown(
-        rows[0].name, why=f"the height of {what} is not known, and the thrust line rests on it", measure=cure
-    )
+    yield HEIGHT.unknown(rows[0].name, "model" if blank == "stock model" else "load", load=blank)

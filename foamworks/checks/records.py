@@ -1,6 +1,7 @@
-"""The checks' records, a table read once: `records.csv`, one row each.
+"""The checks' records, two tables read once: `records.csv`, one row each, and what they may lack, `lacks.csv`.
 
-A check of several things (`of`) has a row for each; a number in braces in a source is the caller's constant.
+A check of several things (`of`) has a row for each; a number in braces in a source is the caller's constant. A word
+after a $ in what is said of a lack is a fact that the check fills in.
 """
 
 import csv
@@ -12,16 +13,16 @@ from typing import cast, get_args
 from foamworks.checks.base import Cause, Check, Thing, When
 
 TABLE = Path(__file__).with_name("records.csv")
+LACKS = TABLE.with_name("lacks.csv")
 Key = tuple[str, str]  # a check's name, and of what it is
 
 
 @cache
 def records() -> dict[Key, Check]:
     """Read every record; raises ValueError for a word that is none of the words there are, or a row twice."""
-    with TABLE.open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(file))
-    found = {(row["name"], row["of"]): _record(row) for row in rows}
-    if len(found) != len(rows):
+    checks, lacks = rows(TABLE), rows(LACKS)
+    found = {(row["name"], row["of"]): _record(row, lacks) for row in checks}
+    if len(found) != len(checks):
         raise ValueError(f"{TABLE.name}: a row stands there twice")
     return found
 
@@ -32,7 +33,13 @@ def record(name: str, *, of: str = "", **constants: float) -> Check:
     return replace(found, source=found.source.format(**constants)) if constants else found
 
 
-def _record(row: dict[str, str]) -> Check:
+def rows(table: Path) -> list[dict[str, str]]:
+    """Read a table of words: a row each, by its columns' names."""
+    with table.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def _record(row: dict[str, str], lacks: list[dict[str, str]]) -> Check:
     things = row["concerns"].split()
     known = {*things} <= {*get_args(Thing)} and row["cause"] in get_args(Cause) and row["when"] in get_args(When)
     if not (things and known):
@@ -48,4 +55,5 @@ def _record(row: dict[str, str]) -> Check:
         inherent=row["inherent"] == "yes",
         plain=row["plain"] == "yes",
         either_way=row["either_way"] == "yes",
+        lacks={lack["lack"]: (lack["why"], lack["measure"]) for lack in lacks if lack["name"] == row["name"]},
     )

@@ -21,7 +21,7 @@ from foamworks.checks.pod import strength as pod_strength
 from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
-from foamworks.design.edit import Edit, blank
+from foamworks.design.edit import Edit
 from foamworks.design.workshop import Board
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
@@ -67,38 +67,14 @@ def at(fast: Fast) -> str:
 def _flutter(case: Case) -> Iterator[Finding]:
     strength = given(case.study.strength)
     fast = strength.fastest
-    asked = FLUTTER.need(
-        case.design.fins,
-        "fins",
-        why="the formula is for plates of a known board; there are no new fins of one here",
-        measure="type the fins and their board into [fins], or take the speed up in steps",
-    )
-    new = FLUTTER.need(
-        case.study.new_fins,
-        "fins",
-        why="the new fins are not sized yet",
-        measure="give the fins their size first",
-    )
+    asked = FLUTTER.need(case.design.fins, "fins", "fins")
+    new = FLUTTER.need(case.study.new_fins, "fins", "size")
     board = board_named(case.design, asked.board)
-    board = FLUTTER.need(
-        board if board and math.isfinite(board.shear_modulus) else None,
-        "fins",
-        why="the board's shear modulus was not measured; no published value for paper-faced board exists",
-        measure="twist a strip of it, as the card of board strips shows, and type shear_modulus into [[boards]]",
-    )
-    taper = new.stations.taper
-    speed = FLUTTER.need(
-        strength.flutter,
-        "fins",
-        why=f"a taper of {taper:.2f} or a thickness of {mm(board.thickness):g} mm is outside its formula",
-        measure="make the tip no longer than the root" if taper > 1 else "make the root longer",
-    )
-    FLUTTER.need(
-        fast.speed,
-        "fins",
-        why=f"the fins flutter at {said(speed, 'km/h', 0)} by the bare formula, and {NO_SPEED}",
-        measure=give_speed(case),
-    )
+    board = FLUTTER.need(board if board and math.isfinite(board.shear_modulus) else None, "fins", "board")
+    taper, thick = new.stations.taper, f"{mm(board.thickness):g}"
+    lack = "taper" if taper > 1 else "root"
+    speed = FLUTTER.need(strength.flutter, "fins", lack, taper=f"{taper:.2f}", thick=thick)
+    FLUTTER.need(fast.speed, "fins", "speed", speed=said(speed, "km/h", 0), fly=give_speed(case))
     yield reserve(
         FLUTTER,
         "fins",
@@ -155,22 +131,15 @@ def give_speed(case: Case) -> str:
 
 def _fin(case: Case) -> Iterator[Finding]:
     strength = given(case.study.strength)
-    FIN.need(
-        case.design.fins,
-        "fins",
-        why="the fin that is on the model is not of a board that was measured",
-        measure="bend it by hand at the root before and after each boost",
-    )
-    why, measure = "the fins are not sized yet", "give the fins their size first"
-    new = FIN.need(case.study.new_fins, "fins", why=why, measure=measure)
+    FIN.need(case.design.fins, "fins", "fins")
+    new = FIN.need(case.study.new_fins, "fins", "size")
     yield _fin_finding(case, _load(FIN, case), strength.fastest, new.stations.height)
 
 
 def _load(check: Check, case: Case) -> FinLoad:
     strength = given(case.study.strength)
-    check.need(strength.fastest.speed, "fins", why=NO_SPEED, measure=give_speed(case))
-    measure = "measure the board, and type its thickness and mass into [[boards]]"
-    return check.need(strength.fin, "fins", why="the board is not given", measure=measure)
+    check.need(strength.fastest.speed, "fins", "speed", fly=give_speed(case))
+    return check.need(strength.fin, "fins", "board")
 
 
 def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Finding:
@@ -278,19 +247,11 @@ def _fillet(case: Case, load: FinLoad) -> float:
 def _wing(case: Case) -> Iterator[Finding]:
     strength = given(case.study.strength)
     fast, pull = strength.fastest, ""
-    why, measure = "the wing is not given", "measure the wing, and type it into [airframe.wing]"
-    shape = WING.need(case.design.airframe.wing, "wing", why=why, measure=measure)
-    why, measure = "the model's mass is not known", "weigh it, and type mass under [airframe]"
-    wing = WING.need(strength.wing, "wing", why=why, measure=measure)
+    shape = WING.need(case.design.airframe.wing, "wing", "wing")
+    wing = WING.need(strength.wing, "wing", "mass")
     if fast.known:
         pull = f"full up elevator at {at(fast)} pulls {wing.pulls:.0f} times its weight{_bent(shape, wing)}"
-    WING.need(
-        wing.stands,
-        "wing",
-        why=f"what the wing stands was not measured{'; ' + pull if pull else ''}",
-        measure="hang weights on a spare half wing that is held at its root, or take the maker's figure, then "
-        f"{blank('airframe.wing.spar_moment')}, force times distance to the root",
-    )
+    WING.need(wing.stands, "wing", "spar", pull=f"; {pull}" if pull else "")
     yield _wing_finding(case, wing, fast, pull)
 
 

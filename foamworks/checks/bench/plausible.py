@@ -121,13 +121,7 @@ def _tube(case: Case) -> Iterator[Finding]:
 def _made(case: Case) -> Iterator[Finding]:
     given(case.asked.pod)
     if not case.parts.prints and not case.parts.boards:
-        yield MADE.unknown(
-            "pod",
-            why="the tube alone gives nothing to make",
-            measure="type nose = { profile, length } under [pod] for a nose cone, or for the whole pod its "
-            "nozzle, the tube's "
-            "inner diameter and length, and the aircraft",
-        )
+        yield MADE.unknown("pod")
 
 
 def _wall(case: Case) -> Iterator[Finding]:

@@ -89,12 +89,7 @@ def _by_size(case: Case) -> Iterator[Finding]:
 
 def _larger(case: Case, name: str, parts: list[BoardPart]) -> Iterator[Finding]:
     margin, kerf = mm(case.design.cutting.margin), mm(case.design.cutting.kerf)
-    board = FIT.need(
-        _measured(case, name),
-        name,
-        why="the sheet's size is not known; 508 x 762 mm is drawn",
-        measure=f'measure a sheet of "{name}", and type sheet = [width, height] into its [[boards]]',
-    )
+    board = FIT.need(_measured(case, name), name, board=name)
     rooms = [_inside(sheet, margin) for sheet in stock_of(board)]
     large = [part for part in parts if not _has_room(part, board, kerf, rooms)]
     yield from (_too_large(part, board, kerf, margin, max(rooms)) for part in large)

@@ -46,12 +46,7 @@ def _print_fit(case: Case) -> Iterator[Finding]:
     """Name each print larger than the bed, and each that is so as it is printed only; else the tightest."""
     if not case.parts.prints:
         return
-    size = PRINT_FIT.need(
-        bed(case.design),
-        "prints",
-        why="the printer's bed is not known",
-        measure="measure the printer's bed, and type bed = [x, y, z] under [printer]",
-    )
+    size = PRINT_FIT.need(bed(case.design), "prints")
     room = (*sorted(size[:2]), size[2])
     tightest = [(part, *max(zip(part.box_as_printed, room, strict=True), key=_share)) for part in case.parts.prints]
     large = [row for row in tightest if row[1] > row[2] + ROOMY]
@@ -93,31 +88,14 @@ def _board_mass(case: Case) -> Iterator[Finding]:
         board = board_named(case.design, name)
         material = stuff(board)
         if board is None:
-            yield BOARD_THICKNESS.unknown(
-                name,
-                why=f"its thickness was not measured; {material.thickness:g} mm is taken, boards of one label have 4.3 "
-                "to 5 mm",
-                measure=f"measure it with the caliper, then add [[boards]] and under it type name = "
-                f'"{name}", thickness, '
-                "sheet and mass",
-            )
+            yield BOARD_THICKNESS.unknown(name, taken=f"{material.thickness:g}", board=name)
         if material.measured:
             yield from _weighed_sheet(given(board))
             continue
         aboard = any(part.board == name and part.group != "cuts" for part in case.parts.boards)
         taken = f"{material.per_square_metre:.0f} g/m2 is taken" if aboard else "its parts carry no mass"
-        yield _not_weighed(name, board, taken)
-
-
-def _not_weighed(name: str, board: Board | None, taken: str) -> Finding:
-    why, cure = "one whole sheet was not weighed", "weigh one whole sheet, and type its mass into [[boards]]"
-    if board and math.isfinite(board.mass):
-        why = f"{said(board.mass, 'g')} are given, but not the size of the sheet that was weighed"
-        cure = (
-            "put the size of the sheet that was weighed into sheet, as [width, height], behind the offcuts, which are "
-            "used up first"
-        )
-    return BOARD_MASS.unknown(name, why=f"{why}; {taken}, boards of one label have 290 to 605 g/m2", measure=cure)
+        mass = board.mass if board else math.nan
+        yield BOARD_MASS.unknown(name, "mass" if not_measured(mass) else "size", mass=said(mass, "g"), taken=taken)
 
 
 def _weighed_sheet(board: Board) -> Iterator[Finding]:
@@ -140,12 +118,7 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
     each = given(fins.each)
     if fins.mount != "tab":
         return
-    board = SLOT_FIT.need(
-        board_named(case.design, fins.board),
-        "fin",
-        why="the board's thickness is not known, and the slots follow it",
-        measure="measure it with the caliper, and type its thickness into [[boards]]",
-    )
+    board = SLOT_FIT.need(board_named(case.design, fins.board), "fin")
     kerf, thickness, root = mm(case.design.cutting.kerf), mm(board.thickness), mm(each.root_chord)
     stands = root_stand(case.design)
     tabs, lean = tab_places(root, thickness, stands), root_lean(case.design)

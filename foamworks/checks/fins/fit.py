@@ -13,7 +13,6 @@ from foamworks.checks.fins.room import HINGE_ROOM, NEAR_TAIL, STANDS_WANTED
 from foamworks.checks.moves import that_does
 from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
-from foamworks.design.edit import blank
 from foamworks.errors import where_given
 from foamworks.units import mm, said
 
@@ -34,13 +33,7 @@ def _stand(case: Case) -> Iterator[Finding]:
     if on_wing and not tail:
         yield _standing(new, "wing", *on_wing)
         return
-    tail = FIT.need(
-        tail,
-        "root",
-        why="the tailplane is not given, so nobody can say what the fins stand on and whether the elevator is free",
-        measure="measure the tailplane, if it has one, and type [airframe.tailplane] with its elevator; on a flying "
-        "wing, look whether each root stands on the body and leaves the elevons free",
-    )
+    tail = FIT.need(tail, "root", "tailplane")
     if new.y > tail.s[-1]:
         if not on_wing:
             yield _outside(new.y, tail.s[-1])
@@ -112,13 +105,7 @@ def _hinge(case: Case) -> Iterator[Finding]:
     tail, plane = given(tail_half(airframe)), given(airframe.tailplane)
     if not tail.s[0] <= new.y <= tail.s[-1] or abs(new.z - tail.at(new.y)[2]) > NEAR_TAIL:
         return
-    FIT.need(
-        plane.elevator,
-        "elevator",
-        why="the elevator is not given, so nobody can say whether the fins' roots leave it free",
-        measure="measure the elevator's chord as a share of the tailplane's, then "
-        + blank("airframe.tailplane.elevator.chord_fraction"),
-    )
+    FIT.need(plane.elevator, "elevator", "elevator")
     hinge = given(fin_room.hinge_at(airframe, new.y))
     end = new.stations.x[0] + new.stations.chord[0]
     room = hinge - end

@@ -40,11 +40,7 @@ def _volume(case: Case) -> Iterator[Finding]:
     wing = _needed(study.wing, "the wing ([airframe.wing])")
     old = _needed(study.old_fin, "the fin that comes off ([airframe.fin])")
     if old.volume_coefficient(wing) <= 0:
-        yield VOLUME.unknown(
-            "fins",
-            why="the fin that comes off does not stand behind the wing: it gives no tail volume to keep",
-            measure="say first where the old fin stands",
-        )
+        yield VOLUME.unknown("fins", "place")
     elif study.new_fins:
         yield _against_old(case, study.new_fins, old, wing, asked)
     else:
@@ -52,8 +48,7 @@ def _volume(case: Case) -> Iterator[Finding]:
 
 
 def _needed(value: T | None, what: str) -> T:
-    why = f"there is nothing to compare with: {what} is not given"
-    return VOLUME.need(value, "fins", why=why, measure=f"measure {what}")
+    return VOLUME.need(value, "fins", "compared", what=what)
 
 
 def _against_old(case: Case, new: FinSet, old: FinSet, wing: ReferenceWing, asked: Fins) -> Finding:
@@ -198,12 +193,7 @@ def _compared(case: Case) -> tuple[FinSet, FinSet, Aero, ReferenceWing]:
 
 def _same_area(case: Case) -> Iterator[Finding]:
     old, new, aero, wing = _compared(case)
-    ratio = SAME_AREA.need(
-        aero.same_area_ratio(wing),
-        "fins",
-        why="the original itself is not stable in yaw by these measures, so there is nothing to compare with",
-        measure="check the fin's and the fuselage's measures",
-    )
+    ratio = SAME_AREA.need(aero.same_area_ratio(wing), "fins")
     built_so = abs(new.area / old.area - 1) < 0.02 and ratio < STIFF_WANTED
     now = (
         "and these fins have just that area"

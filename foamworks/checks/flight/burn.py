@@ -56,16 +56,15 @@ def _lacks(case: Case) -> list[str]:
     return found or ["a mass or a place aboard: see the findings on what was not weighed"]
 
 
-def _known(check: Check, case: Case, motor: str, answer: T | None, what: str) -> T:
+def _known(check: Check, case: Case, motor: str, answer: T | None) -> T:
     """Take the answer in pitch that a check rests on, or end it with what that lacks."""
-    text = " and ".join(_lacks(case)) if not answer else ""
-    return check.need(answer, motor, why=f"{what} without {text}", measure=f"measure {text}")
+    return check.need(answer, motor, what=" and ".join(_lacks(case)) if not answer else "")
 
 
 def _moment(case: Case, motor: str) -> Iterator[Finding]:
-    response, what = case.study.burn.response, "nobody can say whether the elevator holds the booster's moment"
+    response = case.study.burn.response
     known = [held for held in response.held if held.motor == motor and math.isfinite(held.worst_elevator)]
-    yield _moment_finding(case, _known(MOMENT, case, motor, known or None, what), response.up, response.down)
+    yield _moment_finding(case, _known(MOMENT, case, motor, known or None), response.up, response.down)
 
 
 def _share(held: Held, up: float, down: float) -> float:
@@ -98,8 +97,7 @@ def _moment_finding(case: Case, held: list[Held], up: float, down: float) -> Fin
 
 
 def _pitch(case: Case, motor: str) -> Iterator[Finding]:
-    what = "the motion in pitch through the burn cannot be worked out"
-    yield _pitch_finding(case, _known(PITCH, case, motor, case.study.burn.response.of(motor), what))
+    yield _pitch_finding(case, _known(PITCH, case, motor, case.study.burn.response.of(motor)))
 
 
 def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:

@@ -23,8 +23,7 @@ def _margin(case: Case) -> Iterator[Finding]:
     at = f"at {said(state.speed, 'km/h', 0)} and full throttle the intake turns more air than in level flight"
     if not state.measured:
         why = f"{at}; with its mouth a chord ahead of the neutral point {said(state.margin, '%', 1)} of the mean chord "
-        measure = "measure where the intake's mouth is, and type intake = { x, z } under [airframe.fan]"
-        GO_AROUND.need(state if state.margin >= LEAST else None, state.state, why=f"{why}are left", measure=measure)
+        GO_AROUND.need(state if state.margin >= LEAST else None, state.state, left=f"{why}are left")
         yield GO_AROUND.passes(state.state, why=f"{why}are left", value=state.margin, limit=LEAST)
         return
     verdict = judged(state.margin, fail_below=0.0, caution_below=LEAST)

@@ -42,11 +42,7 @@ def _plume(case: Case) -> Iterator[Finding]:
     if near:
         yield from (_plume_finding(case, row, heat.case) for row in near)
     elif lacks:
-        yield PLUME.unknown(
-            "tail",
-            why=f"nothing that was measured comes near the plume, but {lacks} behind the nozzle are not given",
-            measure=f"measure {lacks}",
-        )
+        yield PLUME.unknown("tail", lacks=lacks)
     elif heat.nearest:
         yield _plume_finding(case, min(heat.nearest, key=lambda row: row.angle), heat.case)
     else:
@@ -125,16 +121,16 @@ def _materials(case: Case) -> Iterator[Finding]:
         return
     printer = case.design.printer
     filament = MATERIALS.need(
-        printer if printer and "name" in printer.filament.model_fields_set else None,
-        "prints",
-        why=f"the filament is not named; {WANTS}, PLA softens at 50 C",
-        measure='type which filament it is under [printer], such as filament = { name = "PETG" }',
+        printer if printer and "name" in printer.filament.model_fields_set else None, "prints", "name", wants=WANTS
     ).filament.name
     stands = MATERIALS.need(
         working_temperature(filament),
         "prints",
-        why=f'nobody here knows how hot "{filament}" may get; {WANTS}',
-        measure=f"take one of {', '.join(WORKING)}, or look for its softening point: {LEAST_NEAR_MOTOR:g} C at least",
+        "heat",
+        filament=filament,
+        wants=WANTS,
+        known=", ".join(WORKING),
+        least=f"{LEAST_NEAR_MOTOR:g}",
     )
     names = " and ".join(hot) if len(hot) < 3 else f"{', '.join(hot[:-1])} and {hot[-1]}"
     touch = "stands" if len(hot) == 1 else "stand"

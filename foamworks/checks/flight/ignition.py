@@ -33,15 +33,9 @@ def _igniter(case: Case) -> Igniter | None:
 
 def _firing(case: Case) -> Iterator[Finding]:
     study, igniter = given(case.study.ignition), _igniter(case)
-    lacks, typed = "the igniter's resistance and currents", "igniter = { resistance, no_fire, all_fire }"
-    if study.igniter > 0:
-        lacks, typed = "the pack's cells", "pack = { cells }"
-    why = f"the firing current cannot be worked out without {lacks}"
-    measure = f"read {lacks} off the data sheet, and type {typed} under [ignition]"
-    each, volts, ohms = (
-        FIRING.need(value, "igniter", why=why, measure=measure) for value in (study.each, study.volts, study.igniter)
-    )
-    all_fire = FIRING.need(igniter, "igniter", why=why, measure=measure).all_fire
+    lack = "pack" if study.igniter > 0 else "igniter"
+    each, volts, ohms = (FIRING.need(value, "igniter", lack) for value in (study.each, study.volts, study.igniter))
+    all_fire = FIRING.need(igniter, "igniter", lack).all_fire
     count = igniters(case.design)
     limit = WANTED_MARGIN * all_fire
     verdict = judged(each, fail_below=limit, caution_below=limit * NOMINAL_CELL / TIRED_CELL)
@@ -83,12 +77,7 @@ def _more_current(study: IgnitionStudy, limit: float, own: float, count: int) ->
 
 def _continuity(case: Case) -> Iterator[Finding]:
     study, igniter = given(case.study.ignition), _igniter(case)
-    current = CONTINUITY.need(
-        study.continuity,
-        "igniter",
-        why="the current of the continuity test is not known: a lamp can pass enough to fire a motor",
-        measure="measure it with a meter in the loop, and type continuity under [ignition]",
-    )
+    current = CONTINUITY.need(study.continuity, "igniter")
     no_fire = igniter.no_fire if igniter else math.inf
     limit = min(no_fire, CONTINUITY_CUSTOM)
     wanted = min(CONTINUITY_WANTED, limit)

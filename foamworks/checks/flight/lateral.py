@@ -38,9 +38,7 @@ def _motions(case: Case) -> Iterator[Finding]:
         return
     given(case.study.balance)  # else what is missing is said by the static margin
     what = " and ".join(_lacks(case))
-    for check in (SPIRAL, DUTCH_ROLL):
-        why = f"how it swings cannot be worked out without {what}"
-        yield check.unknown("modified", why=why, measure=f"give {what}", unit="")
+    yield from (check.unknown("modified", what=what, unit="") for check in (SPIRAL, DUTCH_ROLL))
 
 
 def _lacks(case: Case) -> list[str]:

@@ -11,7 +11,6 @@ from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
 from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
-from foamworks.design.edit import blank
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.physics.flight import motor as physics
@@ -231,11 +230,7 @@ def _lift_off(case: Case) -> Iterator[Finding]:
     for motor in (motor for motor in case.design.motors if motor.name in rows):
         row = rows[motor.name]
         if not math.isfinite(row.mass):
-            yield LIFT_OFF.unknown(
-                motor.name,
-                why="the model's mass with this motor is not known",
-                measure="weigh the stock model ready to fly (mass under [airframe]) and give the pod's tube and nozzle",
-            )
+            yield LIFT_OFF.unknown(motor.name)
             continue
         weighed.append(_at_lift_off(motor, row, row.mass, _closing(case, motor.name), _pods(case)))
     yield from (_lift_off_finding(case.asked, one, weighed, _pods(case)) for one in weighed if not one.passes)
@@ -301,9 +296,7 @@ def _thrust_to_weight(case: Case) -> Iterator[Finding]:
 
 
 def _pushed(case: Case, row: MotorBoost) -> Iterator[Finding]:
-    measure = f"weigh the stock model ready to fly, then {blank('airframe.mass')}"
-    why = "the model's weight with this motor is not known"
-    mass = THRUST_TO_WEIGHT.need(row.mass, row.motor, why=why, measure=measure)
+    mass = THRUST_TO_WEIGHT.need(row.mass, row.motor)
     error, pods = _closing(case, row.motor), _pods(case)
     weight = (mass + error) * STANDARD_GRAVITY
     ratio = row.mean_thrust / weight

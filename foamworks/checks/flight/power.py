@@ -39,26 +39,14 @@ def _drag(case: Case) -> Iterator[Finding]:
     given(airframe.fan or design.flights or design.motors or None)
     yield from _odd_flights(case)
     without = "" if airframe.fan else "no fan is given, so its thrust, current and volts are not known: "
-    DRAG.need(
-        drive(design, stock=True).jet,
-        "model",
-        why=f"{without}a flown speed tells the drag only with the fan's thrust at that speed; its static thrust "
-        "and its diameter are not both known",
-        measure="pull the model against a kitchen scale at full throttle and measure the rotor, then "
-        + blank("airframe.fan.thrust", "airframe.fan.diameter", "airframe.fan.hub"),
-    )
+    DRAG.need(drive(design, stock=True).jet, "model", "fan", without=without)
     drag, guess = case.study.burn.drag, ""
     if drag:
         guess = (
             f"; a build-up from the geometry gives {said(drag.whole, 'mm2', 0)}, half or twice that at the worst, "
             "and all speeds rest on it"
         )
-    drag = DRAG.need(
-        drag if drag and drag.flown else None,
-        "model",
-        why=f"no level flight at full power was measured{guess}",
-        measure="fly one straight run out and one back at full throttle, time both, and type the mean into [[flights]]",
-    )
+    drag = DRAG.need(drag if drag and drag.flown else None, "model", "flight", guess=guess)
     yield _drag_finding(case, given(case.study.burn.power), drag)
 
 
@@ -136,12 +124,7 @@ def _battery(case: Case) -> Iterator[Finding]:
         "its C rating (c_rating under [airframe.battery])": rating,
     }
     text = " and ".join(words for words, value in asked.items() if math.isnan(value))
-    CURRENT.need(
-        current + limit,
-        "battery",
-        why=f"what the pack gives and for how long is not known without {text}",
-        measure=f"give {text}",
-    )
+    CURRENT.need(current + limit, "battery", what=text)
     why = (
         f"{current:.0f} A at full throttle; half the printed {rating:g} C of {milliamp_hours(capacity):.0f} mAh is "
         f"{limit:.0f} A; {power.flight_time / 60:.1f} min of full throttle leave 20 % in the pack"
@@ -168,13 +151,7 @@ def _stronger_pack(current: float, rating: float, capacity: float) -> Iterator[P
 def _controller(case: Case) -> Iterator[Finding]:
     power, fan = given(case.study.burn.power), given(case.design.airframe.fan)
     current = power.drive.current
-    margin = CONTROLLER.need(
-        fan.esc / current,
-        "speed controller",
-        why="its amperes or the measured current are not known",
-        measure="read the amperes off the controller, measure the current at full throttle, then "
-        + blank("airframe.fan.esc", "airframe.fan.current"),
-    )
+    margin = CONTROLLER.need(fan.esc / current, "speed controller")
     amperes, throttle = round_up(ESC_MARGIN * current), round_down(percent(power.throttle))
     yield CONTROLLER.finding(
         judged(margin, fail_below=ESC_MARGIN),
@@ -192,21 +169,10 @@ def _controller(case: Case) -> Iterator[Finding]:
 def _volts(case: Case) -> Iterator[Finding]:
     unit, fan = given(case.study.burn.power).drive, given(case.design.airframe.fan)
     battery = case.design.airframe.battery or Battery()
-    VOLTAGE.need(
-        unit.volts,
-        "fan",
-        why="neither the volts under load nor the pack's cells are known",
-        measure="measure the volts under load and type volts under [airframe.fan], or type cells under "
-        "[airframe.battery]",
-    )
+    VOLTAGE.need(unit.volts, "fan", "volts")
     if not battery.stock or battery.stock.cells == battery.cells:
         given(fan.max_volts)
-    most = VOLTAGE.need(
-        fan.max_volts,
-        "fan",
-        why="the new pack has other volts, and what the fan's motor stands is not given",
-        measure="read it off the fan's data sheet, and type max_volts under [airframe.fan]",
-    )
+    most = VOLTAGE.need(fan.max_volts, "fan", "most")
     full = FULL_CELL * battery.cells if battery.cells else unit.volts
     why = f"{unit.volts:.1f} V under load, {full:.1f} V full at rest; the fan's motor is made for {most:g} V"
     if unit.assumed:
@@ -237,12 +203,7 @@ def _fan_line(case: Case) -> Iterator[Finding]:
     lacks = [key for key, place in places.items() if not_measured(place)]
     if lacks:
         each = "" if not_measured(fan.thrust) else f"; at rest each 10 mm off make {0.01 * fan.thrust:.2f} N m"
-        yield FAN_LINE.unknown(
-            "fan",
-            why=f"the fan's own moment about the centre of gravity is not known without its place{each}, "
-            "and the answer in pitch takes it through the centre",
-            measure=f"measure where the fan stands, its axis from the same line as the rest, then {blank(*lacks)}",
-        )
+        yield FAN_LINE.unknown("fan", each=each, typed=blank(*lacks))
 
 
 def _gyro(case: Case) -> Iterator[Finding]:
@@ -251,12 +212,7 @@ def _gyro(case: Case) -> Iterator[Finding]:
     if known and not case.design.motors:
         given(fastest)
     fast = "the boost is" if case.design.motors else "it flies level at full throttle"
-    fastest = GYRO.need(
-        fastest,
-        "gyro",
-        why=f"how fast {fast}, is not known, so neither is the gain for it",
-        measure="fly it level at full throttle, out and back, and type the mean speed into [[flights]]",
-    )
+    fastest = GYRO.need(fastest, "gyro", what=fast)
     flown, gain = table.level if known else clean.gain, fastest.gain
     yield GYRO.finding(
         judged(gain, caution_below=GAIN_KEPT * flown),

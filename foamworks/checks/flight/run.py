@@ -40,11 +40,7 @@ def _one_out(case: Case) -> Iterator[Finding]:
     for row in case.study.burn.boosts:
         out = row.one_out
         if not (out and row.run):
-            yield ONE_OUT.unknown(
-                row.motor,
-                why="the yaw with one motor out needs the entry speed and a model that is stable in yaw",
-                measure="measure the model with fan, balance and fins, and type it into [airframe]",
-            )
+            yield ONE_OUT.unknown(row.motor)
             continue
         over, damped = _overshoot(case)
         value = over * out.sideslip
@@ -83,12 +79,7 @@ def _field(case: Case) -> Iterator[Finding]:
     if not runs:
         return
     longest = max(run.burnout_distance for _, run in runs)
-    length = FIELD.need(
-        case.design.field.length,
-        "field",
-        why=f"the longest burn alone takes {longest:.0f} m of straight flight; the field's length is not given",
-        measure='pace the field, and type it with its unit under [field], such as length = "180 m"',
-    )
+    length = FIELD.need(case.design.field.length, "field", burn=f"{longest:.0f}")
     for name, run in runs:
         yield _field_finding(case, name, run, length)
 

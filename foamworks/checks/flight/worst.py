@@ -61,13 +61,7 @@ def _battery(case: Case) -> Iterator[Finding]:
     slip, least = given(case.study.slip), case.design.limits.least
     others = "".join(f"; {name} pushes with {said(force, 'N', 1)}" for name, force in slip.others)
     push = f"{slip.motor} pushes the battery aft with {said(slip.force, 'N', 1)} at its peak{others}"
-    BATTERY_HELD.need(
-        slip.travel,
-        "battery",
-        why=f"{push}; how far it can slide is not given",
-        measure="measure how far forward and aft the battery can go, and type slide = [least, most] under "
-        "[airframe.battery]",
-    )
+    BATTERY_HELD.need(slip.travel, "battery", push=push)
     held = case.design.build.battery_block
     safe = held or slip.margin >= least - 1e-9
     yield BATTERY_HELD.finding(
@@ -109,13 +103,7 @@ def _proved(case: Case, weakest: str) -> Iterator[Proposal]:
 def _tailplane(case: Case) -> Iterator[Finding]:
     tail = given(given(case.study.strength).tail)
     side = f"each fin turns the tailplane under it with {said(tail.moment, 'N m', 2)}, both the same way"
-    TAILPLANE_STRENGTH.need(
-        tail.stands,
-        "tailplane",
-        why=f"{side}; whether its foam stands that is not known without its thickness",
-        measure="measure how thick the tailplane is where the fins stand, and type thickness under "
-        "[airframe.tailplane]",
-    )
+    TAILPLANE_STRENGTH.need(tail.stands, "tailplane", side=side)
     doubler = case.design.build.tail_doubler
     under = f" with {said(doubler, 'mm', 1)} of plywood under it" if doubler else ""
     missing = FACTOR * tail.moment - tail.stands + tail.chord * PLY_BENDING * doubler**2 / 6
@@ -162,12 +150,7 @@ def _take_off(case: Case) -> Iterator[Finding]:
             ),
         )
     else:
-        released = TAKE_OFF.need(
-            field.bank_speed,
-            state.state,
-            why=f"{speeds}{climb}; how fast the bungee lets it go is not given",
-            measure='time a release on video, and type it under [field], such as bank_speed = "60 km/h"',
-        )
+        released = TAKE_OFF.need(field.bank_speed, state.state, speeds=speeds + climb)
         yield TAKE_OFF.finding(
             judged(released, fail_below=state.stall, caution_below=state.lift_off),
             state.state,

@@ -26,26 +26,11 @@ def _pod_fit(case: Case) -> Iterator[Finding]:
     asked = given(case.design.pod)
     if not case.design.airframe.given:
         return
-    POD_FIT.need(
-        asked.nozzle,
-        "pod",
-        why="where the pod stands is not known, so nobody can say whether it clears the back",
-        measure="measure where the motor's aft end sits, and type nozzle = { x, z } under [pod]",
-    )
+    POD_FIT.need(asked.nozzle, "pod", "nozzle")
     what = "the fuselage's sections" if layout_of(case.design) else "the tube's inner diameter and length"
-    pod = POD_FIT.need(
-        case.over_back,
-        "pod",
-        why=f"{what} are not known, so the gap over the back is not",
-        measure=f"measure {what}",
-    )
+    pod = POD_FIT.need(case.over_back, "pod", "sizes", what=what)
     beside = len(back_line(pod.sections, y=pod.plane)) < 2
-    POD_FIT.need(
-        None if beside and pod.clearance >= pod.air_gap else pod,
-        "pod",
-        why="there is no fuselage under the pod's plane",
-        measure="check y and nozzle under [pod]",
-    )
+    POD_FIT.need(None if beside and pod.clearance >= pod.air_gap else pod, "pod", "plane")
     gap, wanted = mm.si(pod.clearance), asked.air_gap
     pieces = "tube, nose and retainer" if pod.capped else "tube and nose"
     yield POD_FIT.finding(

@@ -55,15 +55,8 @@ def _motor_fit(case: Case) -> Iterator[Finding]:
 
 
 def _one_fits(case: Case, motor: Motor) -> Iterator[Finding]:
-    pod = MOTOR_FIT.need(
-        case.design.pod, motor.name, why="there is no pod to put this motor in", measure="add [pod] with its tube"
-    )
-    inner = MOTOR_FIT.need(
-        pod.tube.inner,
-        motor.name,
-        why="the tube's inner diameter is not known",
-        measure="measure it, and type tube = { inner, outer } under [pod]",
-    )
+    pod = MOTOR_FIT.need(case.design.pod, motor.name, "pod")
+    inner = MOTOR_FIT.need(pod.tube.inner, motor.name, "tube")
     clearance = inner - motor.diameter
     verdict = judged(clearance, fail_below=-ROUNDING, caution_below=MOTOR_CLEARANCE - ROUNDING)
     how = {"fail": ": it does not go in", "caution": f": {mm(max(clearance, 0)):.2f} mm of clearance bind"}
@@ -96,12 +89,7 @@ def _front_stop(case: Case) -> Iterator[Finding]:
     given(case.design.motors or None)
     layout = layout_of(case.design)
     if layout is None or pod.tube.length is None:
-        yield FRONT_STOP.unknown(
-            "pod",
-            why="the tube is not wholly measured, so nobody can say that a motor finds a stop ahead of it; without one "
-            "it may fly forward through the nose",
-            measure="measure the tube, and type tube = { inner, outer, length } under [pod]",
-        )
+        yield FRONT_STOP.unknown("pod")
         return
     for fit in layout.motors:
         if fit.motor.diameter <= mm(pod.tube.inner or 0.0):  # else motor-fit says it

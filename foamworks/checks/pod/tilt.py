@@ -34,12 +34,7 @@ def _downthrust(case: Case) -> Iterator[Finding]:
     pod, line, asked = given(case.design.pod), given(case.study.thrust_line), given(case.asked.pod)
     if not is_open(asked.downthrust):
         return
-    held_by = DOWNTHRUST.need(
-        line.limited_by,
-        "pod",
-        why="the angle with the least moment cannot be worked out yet; it is 0 here",
-        measure=f"measure and type {' and '.join(_lacks(case))}",
-    )
+    held_by = DOWNTHRUST.need(line.limited_by, "pod", what=" and ".join(_lacks(case)))
     most, limit, fit = degrees(pod.downthrust_limit), pod.downthrust_limit, case.aircraft.fit
     if held_by == "fit":
         limit = first_measured(fit, 0.0)
