@@ -10,6 +10,7 @@ from scipy.integrate import solve_ivp
 from foamworks.errors import PhysicsError
 from foamworks.physics.flight import pitch
 from foamworks.physics.flight.motor import plain_curve
+from one_burn import respond
 
 G = 9.80665
 MODEL = pitch.Model(
@@ -73,7 +74,7 @@ def over_the_ground(tilt: float) -> tuple[float, float, float]:
 def test_the_height_lost_is_that_of_another_integration(error: float) -> None:
     tilt = POD.downthrust + math.radians(error)
     lost, path, speed = over_the_ground(float(tilt))
-    found = pitch.respond(MODEL, replace(POD, downthrust=tilt), step=0.025)
+    found = respond(MODEL, replace(POD, downthrust=tilt), step=0.025)
     assert float(found.height_lost[0]) == pytest.approx(lost, rel=0.01, abs=0.1)
     assert float(found.path[0]) == pytest.approx(path, rel=0.01, abs=0.002)
     assert float(found.speed[0]) == pytest.approx(speed, rel=0.002)

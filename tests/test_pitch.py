@@ -11,6 +11,7 @@ from scipy.linalg import expm, logm
 from foamworks.errors import PhysicsError
 from foamworks.physics.flight import fan, motor, pitch, thrust_line
 from foamworks.units import POUND, STANDARD_GRAVITY
+from one_burn import respond
 
 FOOT = 0.3048  # m
 SLUG = POUND * STANDARD_GRAVITY / FOOT  # kg
@@ -52,7 +53,7 @@ class TestNavion:
         booster = pitch.Booster(
             time=[0.0, seconds], thrust=[1.0, 1.0], propellant=0.0, length=0.0, aft=0.0, above=-10.0, downthrust=0.0
         )
-        flown = pitch.respond(model, booster, step=self.STEP, after=0.0)
+        flown = respond(model, booster, step=self.STEP, after=0.0)
         return np.stack([flown.forward - self.SPEED, flown.down, flown.rate, flown.attitude], axis=1)[:, :, 0]
 
     def _linear(self):
@@ -106,7 +107,7 @@ class TestNavion:
 def test_thrust_through_the_centre_of_gravity_turns_nothing():
     angle = thrust_line.downthrust_through(aft=0.36, above=0.085)
     assert abs(float(thrust_line.pitching_moment(thrust=50.0, aft=0.36, above=0.085, downthrust=angle))) < 1e-9
-    flown = pitch.respond(JET, replace(F_POD, propellant=0.0, downthrust=angle))
+    flown = respond(JET, replace(F_POD, propellant=0.0, downthrust=angle))
     assert np.abs(flown.booster_moment).max() < 1e-9
 
 
@@ -137,20 +138,20 @@ def test_the_moment_is_the_cross_product():
 
 @pytest.mark.parametrize(("above", "sign"), [(0.12, -1), (-0.12, 1)])
 def test_a_line_above_pitches_down_and_one_below_pitches_up(above, sign):
-    flown = pitch.respond(JET, replace(D_POD, above=above, downthrust=0.0))
+    flown = respond(JET, replace(D_POD, above=above, downthrust=0.0))
     assert flown.pitch_change[0] * sign > math.radians(10)
 
 
 def test_level_flight_without_a_motor_stays_level():
-    flown = pitch.respond(JET, replace(D_POD, thrust=D_THRUST * 1e-12))
+    flown = respond(JET, replace(D_POD, thrust=D_THRUST * 1e-12))
     still = replace(D_POD, thrust=D_THRUST * 1e-12, propellant=0.0)
-    assert np.abs(pitch.respond(JET, still).attitude).max() < 1e-9
+    assert np.abs(respond(JET, still).attitude).max() < 1e-9
     assert np.abs(flown.pitch_change).max() < math.radians(3)  # the propellant's place alone
 
 
 def test_a_fan_off_the_axis_is_in_the_trim():
     still = replace(D_POD, thrust=D_THRUST * 1e-12, propellant=0.0)
-    flown = pitch.respond(replace(JET, fan_above=0.03), still)
+    flown = respond(replace(JET, fan_above=0.03), still)
     assert np.abs(flown.attitude).max() < 1e-9
 
 
@@ -162,7 +163,7 @@ def test_propellant_leaving_behind_the_centre_shifts_the_arm():
     centre_up = (mass * 0 - gone * mid_up) / (mass - gone)
     arm = (0.085 - centre_up) * math.cos(tilt) - (0.36 - centre_aft) * math.sin(tilt)
     flat = replace(F_POD, time=[0.0, 1.0], thrust=[20.0, 20.0])
-    flown = pitch.respond(JET, flat, after=0.0)
+    flown = respond(JET, flat, after=0.0)
     assert flown.booster_moment[-1, 0] == pytest.approx(-20 * arm)
 
 
@@ -170,7 +171,7 @@ def test_without_drag_height_and_speed_trade_energy():
     # a kick, then 10 s of free flight: V^2/2 + g z stays, lift doing no work
     model = replace(JET, drag_area=0.0, induced=0.0, fan=pitch.STEADY)
     kick = replace(D_POD, time=[0.0, 0.2], thrust=[10.0, 10.0], propellant=0.0, above=-0.2, downthrust=0.0)
-    flown = pitch.respond(model, kick, step=0.01, after=10.0)
+    flown = respond(model, kick, step=0.01, after=10.0)
     t, u, w, theta = flown.time, flown.forward[:, 0], flown.down[:, 0], flown.attitude[:, 0]
     climb = u * np.sin(theta) - w * np.cos(theta)
     free = t > 0.2
@@ -181,7 +182,7 @@ def test_without_drag_height_and_speed_trade_energy():
 
 
 def test_lift_never_passes_its_limit():
-    flown = pitch.respond(JET, replace(F_POD, above=0.12, downthrust=0.0))
+    flown = respond(JET, replace(F_POD, above=0.12, downthrust=0.0))
     mass = 0.93 - 0.038 * np.ones_like(flown.forward)
     most = 1.2 / 2 * (flown.forward**2 + flown.down**2) * 0.155 * 1.05 / (mass * STANDARD_GRAVITY)
     assert (np.abs(flown.load_factor) <= most * (1 + 1e-6)).all()
@@ -190,14 +191,14 @@ def test_lift_never_passes_its_limit():
 
 def test_a_gyro_holds_the_nose_better_but_never_reaches_perfect():
     gain = pitch.gain_for_damping(share=1.0, damping=-9.0, elevator_moment=-1.0, chord=0.172, speed=34.0)
-    flown = pitch.respond(JET, D_POD, gyro_gain=[0.0, gain, 3 * gain])
+    flown = respond(JET, D_POD, gyro_gain=[0.0, gain, 3 * gain])
     off, on, strong = np.abs(flown.pitch_change)
     assert off > on > strong > 0
 
 
 def test_a_gyro_moves_no_farther_than_the_elevator_can():
     stuck = replace(JET, elevator_up=0.0, elevator_down=0.0)
-    flown = pitch.respond(stuck, D_POD, gyro_gain=[0.0, 0.05])
+    flown = respond(stuck, D_POD, gyro_gain=[0.0, 0.05])
     assert flown.pitch_change[0] == flown.pitch_change[1]
 
 
@@ -206,8 +207,8 @@ def test_a_gyro_of_the_models_own_damping_acts_like_twice_the_damping():
     gain = pitch.gain_for_damping(share=1.0, damping=-9.0, elevator_moment=-1.0, chord=0.172, speed=34.0)
     plain = replace(JET, elevator_lift=0.0, elevator_up=1.0, elevator_down=1.0)
     weak = replace(D_POD, thrust=D_THRUST / 100, propellant=0.0, downthrust=0.0)
-    with_gyro = pitch.respond(plain, weak, gyro_gain=gain)
-    damped = pitch.respond(replace(plain, damping=-18.0), weak)
+    with_gyro = respond(plain, weak, gyro_gain=gain)
+    damped = respond(replace(plain, damping=-18.0), weak)
     assert with_gyro.pitch_change == pytest.approx(damped.pitch_change, rel=2e-3)
 
 
@@ -215,7 +216,7 @@ def test_a_gyro_of_the_models_own_damping_acts_like_twice_the_damping():
 @pytest.mark.parametrize("tilt", [3.0, 12.0])
 def test_finer_steps_change_less_than_a_tenth_of_a_degree_or_of_a_load_factor(pod, tilt):
     pod = replace(pod, downthrust=np.radians(tilt) + thrust_line.building_errors()[0])
-    coarse, fine = (pitch.respond(JET, pod, step=step) for step in (pitch.STEP, pitch.STEP / 4))
+    coarse, fine = (respond(JET, pod, step=step) for step in (pitch.STEP, pitch.STEP / 4))
     assert coarse.pitch_change == pytest.approx(fine.pitch_change, abs=math.radians(0.05))
     assert coarse.greatest_load == pytest.approx(fine.greatest_load, abs=0.06)
     assert coarse.least_load == pytest.approx(fine.least_load, abs=0.06)
@@ -223,18 +224,38 @@ def test_finer_steps_change_less_than_a_tenth_of_a_degree_or_of_a_load_factor(po
 
 def test_a_very_strong_gyro_is_marched_in_finer_steps():
     gains = [0.1, 0.2]
-    flown = pitch.respond(JET, F_POD, gyro_gain=gains)
-    fine = pitch.respond(JET, F_POD, gyro_gain=gains, step=0.002)
+    flown = respond(JET, F_POD, gyro_gain=gains)
+    fine = respond(JET, F_POD, gyro_gain=gains, step=0.002)
     assert flown.pitch_change == pytest.approx(fine.pitch_change, abs=math.radians(0.05))
 
 
 def test_cases_side_by_side_do_not_touch_each_other():
     tilts, heights = thrust_line.building_errors()
-    together = pitch.respond(JET, replace(F_POD, downthrust=0.1 + tilts, above=0.085 + heights))
+    together = respond(JET, replace(F_POD, downthrust=0.1 + tilts, above=0.085 + heights))
     for case in (0, 7, 14):
-        alone = pitch.respond(JET, replace(F_POD, downthrust=0.1 + tilts[case], above=0.085 + heights[case]))
+        alone = respond(JET, replace(F_POD, downthrust=0.1 + tilts[case], above=0.085 + heights[case]))
         assert together.pitch_change[case] == pytest.approx(alone.pitch_change[0], rel=1e-9)
         assert together.least_load[case] == pytest.approx(alone.least_load[0], rel=1e-9)
+
+
+@pytest.mark.filterwarnings("ignore:overflow", "ignore:invalid")
+def test_burns_side_by_side_give_what_each_gives_alone():
+    weaker = replace(JET, fan=fan.thrust_table(static_thrust=9.0, exit_area=0.0027, density=1.2), drag_area=0.007)
+    flights = (
+        pitch.Flight(JET, D_POD, step=0.05, after=0.1),
+        pitch.Flight(JET, replace(F_POD, propellant=1.0)),
+        pitch.Flight(weaker, replace(F_POD, downthrust=np.array([0.15, 0.2])), gyro_gain=np.array([0.0, 0.03])),
+        pitch.Flight(replace(JET, damping=40.0), D_POD),
+        pitch.Flight(replace(JET, fan=pitch.STEADY), D_POD),
+    )
+    for flight, flown in zip(flights, pitch.respond(flights), strict=True):
+        (alone,) = pitch.respond((flight,))
+        if isinstance(alone, PhysicsError):
+            assert str(flown) == str(alone)
+        else:
+            assert not isinstance(flown, PhysicsError)
+            for field in pitch.Response._fields:
+                assert getattr(flown, field) == pytest.approx(getattr(alone, field), rel=1e-12), field
 
 
 def test_the_building_errors_hold_none_and_both_ends():
@@ -258,7 +279,7 @@ def test_the_building_errors_hold_none_and_both_ends():
 @pytest.mark.filterwarnings("ignore:overflow", "ignore:invalid")
 def test_numbers_out_of_range_are_named(model, pod, match):
     with pytest.raises(PhysicsError, match=match):
-        pitch.respond(model, pod)
+        respond(model, pod)
 
 
 @pytest.mark.benchmark(timer=time.process_time)  # others may be using the machine
@@ -266,5 +287,5 @@ def test_thirty_cases_take_less_than_forty_milliseconds(benchmark):
     tilts, heights = (np.tile(v, 2) for v in thrust_line.building_errors())
     pod = replace(F_POD, downthrust=0.2 + tilts, above=0.085 + heights)
     gains = np.repeat([0.0, 0.02], 15)
-    benchmark(pitch.respond, JET, pod, gyro_gain=gains)
+    benchmark(respond, JET, pod, gyro_gain=gains)
     assert benchmark.stats["min"] < 0.040

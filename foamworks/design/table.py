@@ -21,9 +21,19 @@ ASIDE = "at least 1 mm"
 
 
 class Table(BaseModel):
-    """A table of the design file: frozen, unknown keys refused."""
+    """A table of the design file: frozen, unknown keys refused; its hash is worked out once."""
 
+    __slots__ = ("_hash",)
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True)
+
+    def __hash__(self) -> int:
+        """Hash what it holds: a whole design is looked up for every flight."""
+        known: int | None = getattr(self, "_hash", None)
+        if known is not None:
+            return known
+        found = hash(tuple(self.__dict__.values()))
+        object.__setattr__(self, "_hash", found)
+        return found
 
 
 def whole(value: object) -> object:

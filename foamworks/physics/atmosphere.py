@@ -7,6 +7,7 @@ Weather moves the pressure by about 3 % either way and moisture the density by l
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from foamworks.errors import PhysicsError
 
@@ -41,6 +42,7 @@ class Air:
         return self.viscosity / self.density
 
 
+@lru_cache(maxsize=64)  # asked for again by every formula
 def air(*, altitude: float = 0.0, temperature: float | None = None) -> Air:
     """Air at a geopotential altitude [m], -5000 to 11000, and an actual temperature [K], 150 to 400.
 

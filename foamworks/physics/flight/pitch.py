@@ -125,18 +125,8 @@ class Flight(NamedTuple):
     after: float = AFTER
 
 
-def respond(
-    model: Model, booster: Booster, *, gyro_gain: ArrayLike = 0.0, step: float = STEP, after: float = AFTER
-) -> Response:
-    """Fly one burn; an error where its model cannot fly level at entry, or where the motion runs away."""
-    flown = respond_all((Flight(model, booster, gyro_gain, step, after),))[0]
-    if isinstance(flown, PhysicsError):
-        raise flown
-    return flown
-
-
-def respond_all(flights: Sequence[Flight]) -> list[Response | PhysicsError]:
-    """Fly many burns side by side; each gives what `respond` gives of it alone, or its error."""
+def respond(flights: Sequence[Flight]) -> list[Response | PhysicsError]:
+    """Fly many burns side by side; each gives its answer, or its error: it cannot fly level at entry, or runs away."""
     found = [_tried(_ready, flight) for flight in flights]
     ready = [one for one in found if isinstance(one, Ready)]
     states = iter(march(ready) if ready else ())
@@ -313,8 +303,12 @@ def _summed_up(flight: Flight, ready: Ready, states: Vectors) -> Response:
 
 
 def _at(moment: float, time: Floats, series: Floats) -> Floats:
-    """Read each case's series at one moment [s]."""
-    return np.array([float(np.interp(moment, time, case)) for case in series.T])
+    """Read each case's series at one moment [s], on straight lines between the steps."""
+    after = int(np.searchsorted(time, moment, side="right"))
+    first, last = series[max(after - 1, 0)], series[min(after, len(time) - 1)]
+    if not 0 < after < len(time):
+        return np.asarray(last)
+    return np.asarray(first + (last - first) / (time[after] - time[after - 1]) * (moment - time[after - 1]))
 
 
 def entry_height(*, lost: float, speed: float, path: float, load: float, reaction: float = 1.0) -> float:

@@ -11,7 +11,7 @@ from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.study.flight.boost import MotorBoost, study_boost
-from foamworks.study.flight.drag import Drag, drag_of, study_drag
+from foamworks.study.flight.drag import Drag, study_drag
 from foamworks.study.flight.gyro import GyroTable, study_gyro
 from foamworks.study.flight.learnt import Learnt, Row, study_learnt
 from foamworks.study.flight.power import Power, study_power
@@ -79,22 +79,16 @@ def study_burn(
     boosts = study_boost(design, balance, flying, power, dives)
     learnt = study_learnt(design, drag) if drag else None
     judged = boosts
-    if learnt and learnt.odd and power and flying:
-        fast = _faster(design, parts, flying, balance, learnt)
+    if drag and learnt and learnt.odd and power and flying:
+        fast = _faster(design, drag, flying, balance, learnt)
         if fast and fast.level > (power.level if math.isfinite(power.level) else 0.0):
             judged = study_boost(design, balance, flying, fast, dives)
     found = Burn(drag, power, boosts, response, None, learnt, judged, dives)
     return replace(found, gyro=study_gyro(design, level=found.level, peaks=found.fastest_peaks))
 
 
-def _faster(
-    design: Design,
-    parts: Parts,
-    flying: Flying,
-    balance: Balance | None,
-    learnt: Learnt,
-) -> Power | None:
+def _faster(design: Design, drag: Drag, flying: Flying, balance: Balance | None, learnt: Learnt) -> Power | None:
     """Give the fan and the drag by the one level flight that makes the finished model fastest."""
     alone = [(row.run,) for row in learnt.flights if row.used and not row.run.lit]
-    powers = [study_power(design, drag_of(design, runs, parts, flying), balance, flying) for runs in alone]
+    powers = [study_power(design, drag.again(runs), balance, flying) for runs in alone]
     return max((power for power in powers if power and power.level > 0), key=lambda power: power.level, default=None)

@@ -139,7 +139,7 @@ def fan_above(fan: Fan, cg: tuple[float, float]) -> float:
 def flown(flights: Sequence[pitch.Flight]) -> list[pitch.Response | None]:
     """Fly them; None where one runs away or cannot fly level at entry: margin and speed have their findings."""
     with np.errstate(over="ignore", invalid="ignore"):
-        found = pitch.respond_all(flights)
+        found = pitch.respond(flights)
     return [None if isinstance(one, PhysicsError) else one for one in found]
 
 

@@ -165,36 +165,46 @@ def study_drag(design: Design, parts: Parts, flying: Flying, balance: Balance | 
 
     The friction of parts is taken at the speed of the ladder's first level flight.
     """
-    return drag_of(design, flown_runs(design, balance, flying), parts, flying)
+    return _Shape(design, parts, flying).drag(flown_runs(design, balance, flying))
 
 
-def drag_of(design: Design, runs: tuple[FlownRun, ...], parts: Parts, flying: Flying) -> Drag:
-    """Estimate the drag from these flights alone."""
-    ladder = rungs(design)
-    level = sorted((run for run in runs if not run.lit and not run.ended), key=lambda run: ladder.index(run.rung))
-    air, speed = air_of(design), level[0].speed if level else BUILD_UP_SPEED
-    pieces = drag_pieces(design, parts, speed=speed, air=air)
-    bare, induced = build_up(design.airframe, speed=speed, air=air), _induced(flying)
+class _Shape:
+    """What the drag rests on besides the flights: friction at one speed is worked out once for all of them."""
 
-    def fitted(outfit: Fitted) -> Carried:
-        return carried(outfit, pieces)
+    def __init__(self, design: Design, parts: Parts, flying: Flying) -> None:
+        self.design, self.parts = design, parts
+        self.induced, self.air, self.ladder = _induced(flying), air_of(design), rungs(design)
+        self.built: dict[float, tuple[dict[str, float], float]] = {}
 
-    fits = {law: estimate(design, runs, law, bare=bare, fitted=fitted, induced=induced) for law in MODELS}
-    last = level[-1] if level else None
-    lift = weight(last) if last else first_measured(design.airframe.mass, 0.0) * STANDARD_GRAVITY
-    pressure = last.pressure if last else drag.dynamic_pressure(speed=speed, density=air.density)
-    by_lift = induced * (lift / pressure) ** 2
-    outfit: Fitted = last.rung.fitted if last else frozenset()
-    parted, value = fitted(outfit), fits[POWER].drag(fitted(outfit)) + by_lift
-    low, high = (
-        choose(fit.drag(parted) * math.exp(way * SURE * fit.drag_spread(parted)) + by_lift for fit in fits.values())
-        for choose, way in ((min, -1), (max, 1))
-    )
+    def at(self, speed: float) -> tuple[dict[str, float], float]:
+        """Give the parts' and the bare model's drag areas [m2] at a speed [m/s], from their geometry."""
+        if speed not in self.built:
+            pieces = drag_pieces(self.design, self.parts, speed=speed, air=self.air)
+            self.built[speed] = pieces, build_up(self.design.airframe, speed=speed, air=self.air)
+        return self.built[speed]
 
-    def again(flown: tuple[FlownRun, ...]) -> Drag:
-        return drag_of(design, flown, parts, flying)
+    def drag(self, runs: tuple[FlownRun, ...]) -> Drag:
+        """Estimate the drag from these flights alone."""
+        level = [run for run in runs if not run.lit and not run.ended]
+        level.sort(key=lambda run: self.ladder.index(run.rung))
+        speed, induced = level[0].speed if level else BUILD_UP_SPEED, self.induced
+        pieces, bare = self.at(speed)
 
-    return Drag(fits, pieces, induced, value, (1 - low / value, high / value - 1), last, runs, again)
+        def fitted(outfit: Fitted) -> Carried:
+            return carried(outfit, pieces)
+
+        fits = {law: estimate(self.design, runs, law, bare=bare, fitted=fitted, induced=induced) for law in MODELS}
+        last = level[-1] if level else None
+        lift = weight(last) if last else first_measured(self.design.airframe.mass, 0.0) * STANDARD_GRAVITY
+        pressure = last.pressure if last else drag.dynamic_pressure(speed=speed, density=self.air.density)
+        by_lift = induced * (lift / pressure) ** 2
+        outfit: Fitted = last.rung.fitted if last else frozenset()
+        parted, value = fitted(outfit), fits[POWER].drag(fitted(outfit)) + by_lift
+        low, high = (
+            choose(fit.drag(parted) * math.exp(way * SURE * fit.drag_spread(parted)) + by_lift for fit in fits.values())
+            for choose, way in ((min, -1), (max, 1))
+        )
+        return Drag(fits, pieces, induced, value, (1 - low / value, high / value - 1), last, runs, self.drag)
 
 
 def _induced(flying: Flying) -> float:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
@@ -53,7 +54,7 @@ class FlownRun:
         """Tell whether it did not go as planned: it says nothing sure of the drag then."""
         return self.flight.ended is not None
 
-    @property
+    @cached_property
     def pressure(self) -> float:
         """Dynamic pressure [Pa]."""
         return drag.dynamic_pressure(speed=self.speed, density=self.density)
@@ -68,7 +69,7 @@ class FlownRun:
             density=self.density,
             model=model,
         )
-        return float(push) / drag.dynamic_pressure(speed=v, density=self.density)
+        return float(push) / (self.pressure if speed is None else drag.dynamic_pressure(speed=v, density=self.density))
 
     def steepness(self, model: FanModel) -> float:
         """Relative change of the drag area that a relative change of the speed means, positive."""
