@@ -154,7 +154,7 @@ def _causes(case: Case, trials: Trials) -> Iterator[Cause]:
         yield Cause(cause, tuple(worst_first), (*shown, *words.values())[:MOST_CHANGES])
 
 
-def _seriousness(finding: Finding) -> tuple[int, tuple[int, float]]:
+def _seriousness(finding: Finding) -> tuple[int, tuple[float, float]]:
     return VERDICTS.index(finding.verdict), rank(finding)
 
 

@@ -79,6 +79,8 @@ class Check:
     is when it matters. `inherent` marks what no change of the design takes away. With `plain` its numbers are given in
     `unit` already: parts are drawn in mm, a load factor is a multiple of the weight. `either_way`: the value has a
     sign, the limit holds it either way. `lacks`: of each thing that it may lack, why it matters and what to measure.
+    `said`: its plain sentence, or two, for too little and for too much; `place`: where it stands among all, what hurts
+    most first; `blind`: what nobody knows where it was not judged, said of the flight.
     """
 
     name: str
@@ -92,6 +94,9 @@ class Check:
     plain: bool = False
     either_way: bool = False
     lacks: Mapping[str, tuple[str, str]] = field(default_factory=dict, compare=False)
+    said: tuple[str, ...] = ()
+    place: float = math.inf
+    blind: str = ""
 
     def finding(
         self,

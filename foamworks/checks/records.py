@@ -1,10 +1,12 @@
 """The checks' records, two tables read once: `records.csv`, one row each, and what they may lack, `lacks.csv`.
 
-A check of several things (`of`) has a row for each; a number in braces in a source is the caller's constant. A word
-after a $ in what is said of a lack is a fact that the check fills in.
+The rows stand in the order of what hurts most; those without a sentence (`said`) come last, all alike. A check of
+several things (`of`) has a row for each; a number in braces in a source is the caller's constant. A word after a $ in
+what is said of a lack is a fact that the check fills in.
 """
 
 import csv
+import math
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -21,7 +23,7 @@ Key = tuple[str, str]  # a check's name, and of what it is
 def records() -> dict[Key, Check]:
     """Read every record; raises ValueError for a word that is none of the words there are, or a row twice."""
     checks, lacks = rows(TABLE), rows(LACKS)
-    found = {(row["name"], row["of"]): _record(row, lacks) for row in checks}
+    found = {(row["name"], row["of"]): _record(row, lacks, place) for place, row in enumerate(checks)}
     if len(found) != len(checks):
         raise ValueError(f"{TABLE.name}: a row stands there twice")
     return found
@@ -39,7 +41,7 @@ def rows(table: Path) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
-def _record(row: dict[str, str], lacks: list[dict[str, str]]) -> Check:
+def _record(row: dict[str, str], lacks: list[dict[str, str]], place: int) -> Check:
     things = row["concerns"].split()
     known = {*things} <= {*get_args(Thing)} and row["cause"] in get_args(Cause) and row["when"] in get_args(When)
     if not (things and known):
@@ -56,4 +58,7 @@ def _record(row: dict[str, str], lacks: list[dict[str, str]]) -> Check:
         plain=row["plain"] == "yes",
         either_way=row["either_way"] == "yes",
         lacks={lack["lack"]: (lack["why"], lack["measure"]) for lack in lacks if lack["name"] == row["name"]},
+        said=tuple(said for said in (row["said"], row["too much"]) if said),
+        place=place if row["said"] else math.inf,
+        blind=row["blind"] or "",
     )
