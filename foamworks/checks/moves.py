@@ -1,6 +1,7 @@
 """Moves of a cure, as edits that are tried on a design: the least step [mm] after which all is well."""
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from itertools import islice
 from typing import TypeVar
 
@@ -11,14 +12,24 @@ from foamworks.design.model import Design
 from foamworks.parts.mounted_pod import MountedPod, over_back
 from foamworks.units import mm
 
-__all__ = ["applied", "fins", "first", "inward", "least", "longer_tube", "nozzle", "proposed", "that_does"]
+__all__ = ["applied", "fins", "first", "inward", "least", "nozzle", "proposed", "that_does"]
 S = TypeVar("S")
 T = TypeVar("T")
 Edits = tuple[Edit, ...]
-Move = Callable[[int], Edits]
 Good = Callable[[Design], bool]
-Search = Callable[[Design, int, Move, Good], int | None]
 STRIDE = 5  # steps of the walk
+
+
+@dataclass(frozen=True)
+class Move:
+    """A move that a builder has: its words, with a place for its steps, how far it may go [mm], what is typed."""
+
+    words: str
+    most: int
+    typed: Callable[[Design, int], Edits]
+
+
+Search = Callable[[Design, Move, Good], int | None]
 
 
 def pod_that(good: Callable[[Design, MountedPod], bool]) -> Good:
@@ -31,25 +42,29 @@ def pod_that(good: Callable[[Design, MountedPod], bool]) -> Good:
     return asked
 
 
-def least(design: Design, most: int, move: Move, good: Good) -> int | None:
+def least(design: Design, move: Move, good: Good) -> int | None:
     """Find the least whole step of a move that makes it good; None when the farthest does not.
 
     By halving: what is good stays good further on. The step that is given was tried, and so was the one before it.
     """
-    if most <= 0 or not good(applied(design, move(most))):
+    if move.most <= 0 or not good(applied(design, move.typed(design, move.most))):
         return None
-    low, high = 0, most
+    low, high = 0, move.most
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (low, middle) if good(applied(design, move(middle))) else (middle, high)
+        low, high = (low, middle) if good(applied(design, move.typed(design, middle))) else (middle, high)
     return high
 
 
-def first(design: Design, most: int, move: Move, good: Good) -> int | None:
+def first(design: Design, move: Move, good: Good) -> int | None:
     """Find the first whole step that is good, where going on may spoil it again: in strides, then step by step."""
-    strides = (step for step in range(STRIDE, most + 1, STRIDE) if good(applied(design, move(step))))
+
+    def does(step: int) -> bool:
+        return good(applied(design, move.typed(design, step)))
+
+    strides = filter(does, range(STRIDE, move.most + 1, STRIDE))
     steps = (step for stride in islice(strides, 1) for step in range(stride - STRIDE + 1, stride + 1))
-    return next((step for step in steps if good(applied(design, move(step)))), None)
+    return next(filter(does, steps), None)
 
 
 def that_does(candidates: Iterable[S], trial: Callable[[S], T | None]) -> Iterator[tuple[S, T]]:
@@ -61,13 +76,15 @@ def that_does(candidates: Iterable[S], trial: Callable[[S], T | None]) -> Iterat
             return
 
 
-def proposed(
-    words: str, design: Design, most: int, move: Move, good: Good, *, search: Search = least
-) -> Iterator[Proposal]:
-    """Propose the least step that is good, in words that have a place for it; nothing where none is."""
-    step = search(design, most, move, good)
-    if step is not None:
-        yield Proposal(words.format(step), "set", move(step))
+def proposed(design: Design, good: Good, *ways: Move, search: Search = least) -> list[Proposal]:
+    """Propose of each move the least step that is good; nothing of one where none is."""
+    steps = that_do(design, good, *ways, search=search)
+    return [Proposal(move.words.format(step), "set", move.typed(design, step)) for move, step in steps]
+
+
+def that_do(design: Design, good: Good, *ways: Move, search: Search = least) -> Iterator[tuple[Move, int]]:
+    """Give each move that does it, with its least step."""
+    return (found for move in ways for found in that_does((move,), lambda move: search(design, move, good)))
 
 
 def nozzle(design: Design, *, aft: float = 0.0, lift: float = 0.0) -> Edits:
@@ -75,11 +92,6 @@ def nozzle(design: Design, *, aft: float = 0.0, lift: float = 0.0) -> Edits:
     at = given(given(design.pod).nozzle)
     ways = (("x", at.x, aft), ("z", at.z, lift))
     return tuple(Edit(f"pod.nozzle.{key}", round(mm(place) + by, 3), "mm") for key, place, by in ways if by)
-
-
-def longer_tube(design: Design, by: float) -> Edits:
-    """Lengthen the pod's tube."""
-    return (Edit("pod.tube.length", round(mm(given(given(design.pod).tube.length)) + by, 3), "mm"),)
 
 
 def inward(design: Design, by: float) -> Edits:
@@ -92,3 +104,17 @@ def fins(design: Design, *, aft: float = 0.0, outward: float = 0.0) -> Edits:
     root = given(design.fins).root
     ways = (("x", root.x, aft), ("y", root.y, outward))
     return tuple(Edit(f"fins.root.{key}", round(mm(place) + by, 3), "mm") for key, place, by in ways if by)
+
+
+def _longer_tube(design: Design, by: int) -> Edits:
+    return (Edit("pod.tube.length", round(mm(given(given(design.pod).tube.length)) + by, 3), "mm"),)
+
+
+RAISE = Move("raise the nozzle by {} mm", 60, lambda design, by: nozzle(design, lift=by))
+LOWER = Move("put the nozzle {} mm lower", 150, lambda design, by: nozzle(design, lift=-by))
+AFT = Move("move the nozzle aft by {} mm", 200, lambda design, by: nozzle(design, aft=by))
+FORWARD = Move("move the nozzle forward by {} mm", 200, lambda design, by: nozzle(design, aft=-by))
+LONGER_TUBE = Move("take a tube {} mm longer, the mount grows with it", 150, _longer_tube)
+PODS_APART = Move("move each pod out by {} mm", 100, lambda design, by: inward(design, -by))
+FINS_AFT = Move("move the fins aft by {} mm", 150, lambda design, by: fins(design, aft=by))
+FINS_OUT = Move("move the fins out by {} mm", 150, lambda design, by: fins(design, outward=by))

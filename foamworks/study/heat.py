@@ -88,18 +88,15 @@ def case_width(design: Design) -> float:
 
 
 @where_given
-def nearest(design: Design, thing: Thing, *, lift: float = 0.0, aft: float = 0.0, outward: float = 0.0) -> Nearest:
-    """Find the point of a thing that comes nearest to the plume; None when it is out of reach or not given.
-
-    `lift` and `aft` move the nozzle, `outward` the fins [m]: what a cure would bring.
-    """
+def nearest(design: Design, thing: Thing) -> Nearest:
+    """Find the point of a thing that comes nearest to the plume; None when it is out of reach or not given."""
     stand, width = given(design.standing), case_width(design)
     found = []
-    for name, points in _sheets(design, thing, outward):
+    for name, points in _sheets(design, thing):
         for y in stand.planes:
             angles, along = plume_angles(
                 points=points,
-                nozzle=(stand.x + aft, y, stand.z + lift),
+                nozzle=(stand.x, y, stand.z),
                 downthrust=stand.downthrust,
                 radius=width / 2,
                 reach=CONE_REACH * width,
@@ -112,13 +109,13 @@ def nearest(design: Design, thing: Thing, *, lift: float = 0.0, aft: float = 0.0
     return given(best if best and math.isfinite(best.angle) else None)
 
 
-def _sheets(design: Design, thing: Thing, outward: float) -> list[tuple[str, Floats]]:
+def _sheets(design: Design, thing: Thing) -> list[tuple[str, Floats]]:
     """Give a thing's points (n, 3), starboard side; the tailplane once for each place of its elevator."""
     airframe = design.airframe
     if thing == "tailplane":
         return _tail(airframe)
     if thing == "fins":
-        return [("fins" if fins.count == 2 else "fin", _fin(fins, outward)) for fins in fins_on(design)]
+        return [("fins" if fins.count == 2 else "fin", _fin(fins)) for fins in fins_on(design)]
     if thing == "fuselage":
         return [("fuselage", _skin(airframe.fuselage))] if airframe.fuselage else []
     return [("wing", _sheet(half_of(airframe.wing.stations)))] if airframe.wing else []
@@ -170,9 +167,9 @@ def _elevator(stations: Stations, elevator: Elevator, turn: float, ends: tuple[f
     return np.stack([x.ravel(), np.repeat(s, GRID), up.ravel()], axis=1)
 
 
-def _fin(fins: FinSet, outward: float) -> Floats:
-    """Give one fin's points, canted; `outward` moves it away from the plane of symmetry [m]."""
+def _fin(fins: FinSet) -> Floats:
+    """Give one fin's points, canted."""
     flat = _sheet(fins.stations)
     along = flat[:, 1] - fins.stations.s[0]
-    y = fins.y + outward + along * math.sin(fins.cant)
+    y = fins.y + along * math.sin(fins.cant)
     return np.stack([flat[:, 0], y, fins.z + along * math.cos(fins.cant)], axis=1)

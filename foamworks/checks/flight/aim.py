@@ -14,7 +14,6 @@ from foamworks.physics.flight.thrust_line import downthrust_through
 from foamworks.study.flight.response import NEARBY, Held, MotorResponse
 from foamworks.units import degrees, mm, said
 
-LIFT_MOST = 60  # mm: how far a nozzle that clears the back is looked for
 ALIKE = degrees.si(0.25)  # an angle is glued to a degree: so near it is met, and by so much it may settle anew (ours)
 BALANCE_FIRST = Proposal("mend the balance first: no angle holds a model that is not stable", "set")
 WORTH_IT = 0.9  # of the pitch change that a move leaves at most: less gain is none (ours)
@@ -95,7 +94,7 @@ def _angle(case: Case, stand: StandingPod, cg: tuple[float, float]) -> Iterator[
         if typed:
             yield Proposal(words.format(said(angle, "deg", 1)), "set", typed)
         return
-    step = moves.least(case.design, LIFT_MOST, lambda by: moves.nozzle(case.design, lift=by), clears)
+    step = moves.least(case.design, moves.RAISE, clears)
     if step is None:
         most = said(fit, "deg", 1)
         yield Proposal(f"place the pod anew: it asks for {said(angle, 'deg', 1)}, and the back allows {most} here")

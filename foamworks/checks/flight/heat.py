@@ -3,7 +3,8 @@
 import json
 import math
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from dataclasses import replace
 
 from foamworks.checks import moves
 from foamworks.checks.base import Finding, Proposal, collected, given, judged, missed
@@ -12,7 +13,7 @@ from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit, blank
 from foamworks.design.model import Design
-from foamworks.study.heat import CONE_REACH, Nearest, Thing, nearest
+from foamworks.study.heat import CONE_REACH, Nearest, nearest
 from foamworks.study.pod.retainer import PLATE
 from foamworks.units import celsius, degrees, mm, said
 
@@ -20,8 +21,8 @@ PLUME = record("plume")
 MATERIALS = record("heat-materials")
 
 HARD_CONE, FOAM_CONE = math.radians(15), math.radians(20)  # from the case's edge (common practice, no source)
-MOST_MOVE = {"lift": 0.10, "aft": 0.20, "outward": 0.15}  # m: how far a cure is looked for
-MOVES = 12  # halvings: a cure is found to a tenth of a millimetre
+HIGHER = replace(moves.RAISE, most=100)
+FURTHER_OUT = replace(moves.FINS_OUT, words="put the fins {} mm further out")
 LEAST_NEAR_MOTOR = 65.0  # deg C, PETG (common practice, no source)
 # deg C at which a print still holds its shape (common practice, no source; PC, PA and PP from memory)
 WORKING = {"PLA": 50.0, "PETG": 65.0, "PCTG": 65.0, "PET": 65.0, "ABS": 85.0, "ASA": 85.0, "PC": 100.0, "PA": 80.0}
@@ -78,41 +79,22 @@ def _plume_finding(case: Case, row: Nearest, width: float) -> Finding:
 
 def _plume_cures(case: Case, row: Nearest) -> Iterator[Proposal]:
     """Propose each single move that clears the wider cone, and what else helps."""
-    design = case.design
-    ways: dict[str, tuple[str, moves.Move]] = {
-        "lift": ("raise the nozzle by {} mm", lambda by: moves.nozzle(design, lift=by)),
-        "aft": ("move the nozzle aft by {} mm", lambda by: moves.nozzle(design, aft=by)),
-    }
-    if row.thing == "fins" and given(design.fins).count == 2:
-        ways["outward"] = ("put the fins {} mm further out", lambda by: moves.fins(design, outward=by))
-    needs = {way: _least_move(_clearance(design, row.thing, way), MOST_MOVE[way]) for way in ways}
-    found = [Proposal(ways[way][0].format(need), "set", ways[way][1](need)) for way, need in needs.items() if need]
-    nowhere = "place the pod anew: no move of the nozzle up to 100 mm up or 200 mm aft clears it"
+
+    def clear(design: Design) -> bool:
+        near = nearest(design, row.thing)  # None: nothing within the plume's reach
+        return near is None or near.angle >= FOAM_CONE
+
+    ways = [HIGHER, moves.AFT]
+    if row.thing == "fins" and given(case.design.fins).count == 2:
+        ways.append(FURTHER_OUT)
+    found = moves.proposed(case.design, clear, *ways)
+    nowhere = (
+        f"place the pod anew: no move of the nozzle up to {HIGHER.most} mm up or {moves.AFT.most} mm aft clears it"
+    )
     yield from found or [Proposal(nowhere)]
     if row.angle >= HARD_CONE:
         yield Proposal("cover the foam there with aluminium tape or thin ply")
     yield Proposal("fire the motor ahead of a dummy tail, standing still, and look for brown", "fly")
-
-
-def _clearance(design: Design, thing: Thing, move: str) -> Callable[[float], float]:
-    """Give the angle [rad] as a function of one move [m]; nothing in reach is clear."""
-
-    def angle(by: float) -> float:
-        found = nearest(design, thing, **{move: by})
-        return found.angle if found else math.inf
-
-    return angle
-
-
-def _least_move(angle: Callable[[float], float], most: float) -> int:
-    """Find the least move [mm, whole] that clears the foam's cone; 0 when the greatest does not."""
-    if angle(most) < FOAM_CONE:
-        return 0
-    low, high = 0.0, most
-    for _ in range(MOVES):
-        middle = (low + high) / 2
-        low, high = (low, middle) if angle(middle) >= FOAM_CONE else (middle, high)
-    return math.ceil(mm(high))
 
 
 def _materials(case: Case) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, judged, round_down, round_up
 from foamworks.checks.case import Case
-from foamworks.checks.pod.room import one_pod
+from foamworks.checks.pod.place import one_pod
 from foamworks.checks.proposals import left_out, smaller
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit, moved

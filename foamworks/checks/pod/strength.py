@@ -26,7 +26,6 @@ FOOT_LEAST = 2.0  # of the mount's foot, where the factor counts its greatest st
 FACTOR_WANTED = 2.0  # on ring and retainer (ours)
 RESERVE = 1.02  # on what a proposal asks for (ours)
 FOOT = "mount on the back"
-MOVE_MOST = 150  # mm: how far a lower nozzle or a longer tube is looked for
 WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
 
 
@@ -76,16 +75,7 @@ def glue_cures(case: Case, line: GlueLine, motor: str) -> Iterator[Proposal]:
 
 def _lower(case: Case) -> Iterator[Proposal]:
     """Propose a lower nozzle or a longer tube, where the foot then stands the thrust."""
-    design = case.design
-    ways: tuple[tuple[str, moves.Move], ...] = (
-        ("put the nozzle {} mm lower", lambda by: moves.nozzle(design, lift=-by)),
-        ("take a tube {} mm longer, the mount grows with it", lambda by: moves.longer_tube(design, by)),
-    )
-    found = [
-        proposal
-        for words, move in ways
-        for proposal in moves.proposed(words, design, MOVE_MOST, move, _foot_stands, search=moves.first)
-    ]
+    found = moves.proposed(case.design, _foot_stands, moves.LOWER, moves.LONGER_TUBE, search=moves.first)
     yield from found or [Proposal("place the pod anew and lower: it stands too high for this mount")]
 
 
