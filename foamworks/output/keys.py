@@ -4,9 +4,11 @@
 such a row for people. Table, page, card and JSON thus ask one place for unit and decimals.
 """
 
+import csv
 import math
 from collections.abc import Callable, Sequence
 from operator import attrgetter
+from pathlib import Path
 from typing import Any, TypeVar
 
 from foamworks.units import Unit, number, said, with_unit
@@ -15,119 +17,33 @@ T = TypeVar("T")
 Row = dict[str, Any]  # a row of the JSON: texts, numbers in the unit of their key, lists, rows
 DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
 
-# ending of a key -> (unit as written, decimals); the longest ending that fits counts
-UNITS: dict[str, tuple[str, int]] = {
-    "_mm": ("mm", 1),
-    "_mm2": ("mm²", 0),
-    "_mm3": ("mm³", 0),
-    "_m": ("m", 0),
-    "_g": ("g", 1),
-    "_s": ("s", 2),
-    "_A": ("A", 2),
-    "_kg_m2": ("kg m²", 4),
-    "_V": ("V", 1),
-    "_N": ("N", 1),
-    "_N_s": ("N s", 1),
-    "_N_m": ("N m", 3),
-    "_MPa": ("MPa", 2),
-    "_deg": ("deg", 1),
-    "_km_h": ("km/h", 0),
-    "_percent": ("%", 1),
-    "_per_rad": ("per rad", 3),
-}
-# the endings whose number is not the one in SI
-SHOWN = {
-    "_mm": Unit("mm"),
-    "_mm2": Unit("mm2"),
-    "_mm3": Unit("mm3"),
-    "_g": Unit("g"),
-    "_MPa": Unit("MPa"),
-    "_deg": Unit("deg"),
-    "_km_h": Unit("km/h"),
-    "_percent": Unit("%"),
+# ending of a key -> (unit as written, decimals, what turns SI into it where that is another); the longest one counts
+UNITS: dict[str, tuple[str, int, Unit | None]] = {
+    "_mm": ("mm", 1, Unit("mm")),
+    "_mm2": ("mm²", 0, Unit("mm2")),
+    "_mm3": ("mm³", 0, Unit("mm3")),
+    "_m": ("m", 0, None),
+    "_g": ("g", 1, Unit("g")),
+    "_s": ("s", 2, None),
+    "_A": ("A", 2, None),
+    "_kg_m2": ("kg m²", 4, None),
+    "_V": ("V", 1, None),
+    "_N": ("N", 1, None),
+    "_N_s": ("N s", 1, None),
+    "_N_m": ("N m", 3, None),
+    "_MPa": ("MPa", 2, Unit("MPa")),
+    "_deg": ("deg", 1, Unit("deg")),
+    "_km_h": ("km/h", 0, Unit("km/h")),
+    "_percent": ("%", 1, Unit("%")),
+    "_per_rad": ("per rad", 3, None),
 }
 MULTIPLES = {"acceleration_g"}  # of the weight, no gram
-
-# key -> words, where the key's own words would not do
-WORDS = {
-    "fit_mm": "clearance on the diameter, fit",
-    "aft_end_higher_mm": "the aft end stands higher by",
-    "mac_mm": "mean chord",
-    "mac_le_x_mm": "leading edge of the mean chord, x",
-    "quarter_mac_x_mm": "quarter point of the mean chord, x",
-    "lift_slope_per_rad": "lift slope",
-    "neutral_point_x_mm": "neutral point of the bare lattice, x",
-    "neutral_point_flown_x_mm": "neutral point as flown, x",
-    "tail_factor": "tail factor",
-    "elevator_factor": "elevator factor",
-    "lift_lag": "pitch damping by the rate of incidence",
-    "product_kg_m2": "roll against yaw",
-    "manoeuvre_point_x_mm": "manoeuvre point, x",
-    "arm_mm": "arm",
-    "peak_band_km_h": "band of the peak",
-    "thrust_to_weight": "thrust to weight",
-    "battery_x_mm": "battery, x",
-    "ballast_g": "ballast",
-    "window_x_mm": "window, x",
-    "cg_x_mm": "CG x",
-    "cg_z_mm": "CG z",
-    "static_margin": "static margin",
-    "landing_speed_km_h": "landing speed",
-    "elevator_deg": "elevator",
-    "moment_N_m": "moment",
-    "fan_moment_N_m": "moment of the fan",
-    "pitch_change_deg": "pitch change",
-    "pitch_change_gyro_deg": "pitch change with the gyro",
-    "box_mm": "box",
-    "x_mm": "x",
-    "z_mm": "z",
-    "mass_g": "mass",
-    "current_A": "current",
-    "elevator_with_errors_deg": "elevator with building errors",
-    "boosted": "in the burn",
-    "least_load_factor": "least load factor",
-    "peak_load_factor": "greatest load factor",
-    "acceleration_g": "acceleration [g]",
-    "coast_end_m": "coast ends, way flown",
-    "coast_end_s": "coast ends, after ignition",
-    "peak_at_s": "peak at",
-    "motors_lit": "motors lit",
-    "used_length_mm": "used length",
-    "utilisation": "used share",
-    "cut_length_mm": "cut length",
-    "cut_time_s": "time to cut",
-    "parts_mass_g": "parts",
-    "waste_mass_g": "waste",
-    "rest_length_mm": "length left over",
-    "of_all": "of all",
-    "here": "on this sheet",
-    "run_m_grass": "run on grass [m]",
-    "run_m_tarmac": "run on tarmac [m]",
-    "same_area_yaw_stiffness_ratio": 'yaw stiffness that "the same area" would have given',
-}
-FRACTIONS = {"static_margin", "utilisation", "same_area_yaw_stiffness_ratio", "share"}
-DECIMALS = {
-    "fit_mm": 2,
-    "shoulder_diameter_mm": 2,
-    "yaw_stiffness_per_rad": 4,
-    "arm_mm": 1,
-    "elevator_deg": 1,
-    "least_load_factor": 2,
-    "peak_load_factor": 2,
-    "worst_least_load_factor": 2,
-    "wing_load_factor": 2,
-    "entry_km_h": 0,
-    "battery_x_mm": 0,
-    "ballast_g": 0,
-    "distance_m": 0,
-    "gain": 0,
-    "cut_time_s": 0,
-    "panels": 0,
-    "run_m_grass": 0,
-    "run_m_tarmac": 0,
-    "flight_time_s": 0,
-    "motors_lit": 0,
-}
+# what a key's own words and its unit's decimals would not tell
+with Path(__file__).with_name("keys.csv").open(encoding="utf-8", newline="") as _file:
+    _ROWS = {row["key"]: row for row in csv.DictReader(_file)}
+WORDS = {key: row["words"] for key, row in _ROWS.items() if row["words"]}
+DECIMALS = {key: int(row["decimals"]) for key, row in _ROWS.items() if row["decimals"]}
+FRACTIONS = {key for key, row in _ROWS.items() if row["shown_in"] == "%"}
 
 
 def told(**quantities: Any) -> Row:
@@ -136,9 +52,7 @@ def told(**quantities: Any) -> Row:
     >>> told(peak_km_h=65.0, window_x_mm=(0.2764, None), motor="D")
     {'peak_km_h': 234.0, 'window_x_mm': [276.4, None], 'motor': 'D'}
     """
-    return {
-        key: value if key in MULTIPLES else _turned(SHOWN.get(_ending(key)), value) for key, value in quantities.items()
-    }
+    return {key: value if key in MULTIPLES else _turned(_unit(key)[2], value) for key, value in quantities.items()}
 
 
 def told_of(record: object, *keys: str, **called: str) -> Row:
@@ -187,15 +101,18 @@ def _ending(key: str) -> str:
     return max((end for end in UNITS if key.endswith(end)), key=len, default="")
 
 
+def _unit(key: str) -> tuple[str, int | None, Unit | None]:
+    return UNITS.get(_ending(key), ("", None, None))
+
+
 def unit_of(key: str) -> tuple[str, str, int | None]:
     """Split a JSON key into its words, its unit and the decimals that unit is written with.
 
     >>> unit_of("fin_root_stress_MPa")
     ('fin root stress', 'MPa', 2)
     """
-    ending = _ending(key)
-    unit, decimals = UNITS.get(ending, ("", None))
-    return key[: len(key) - len(ending)].replace("_", " "), unit, decimals
+    unit, decimals, _ = _unit(key)
+    return key.removesuffix(_ending(key)).replace("_", " "), unit, decimals
 
 
 def words_of(key: str) -> tuple[str, str, int | None]:
