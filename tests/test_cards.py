@@ -26,19 +26,21 @@ from foamworks.output.cards.pages import (
     BODY,
     CARD,
     EDGE,
+    INNER,
     Block,
     Card,
     flowed,
     height,
-    inner_width,
-    ticks,
     write_pages,
 )
 from foamworks.output.comparison import ladder
 from foamworks.output.pen import MM, SMALLEST, text_width
+from foamworks.output.sheets.look import BuildOptions
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import turned
 from foamworks.output.texts import BOOSTER, cautions
+from foamworks.output.writing import write_all
+from foamworks.parts.board.layout import LaidOut
 from kept import check
 
 DESIGNS = Path(__file__).parents[1] / "designs"
@@ -289,7 +291,10 @@ def test_the_same_design_gives_the_same_bytes(boost: Path, tmp_path: Path) -> No
 
 def test_names_in_other_scripts_and_with_tags_are_written(tmp_path: Path) -> None:
     card = Card(
-        "Δοκιμή <b>", "& more", (Block("text", "Ω 5 Ωμ"), *ticks("ä"), Block("write", heads=("ß", "é"))), ("Äther.",)
+        "Δοκιμή <b>",
+        "& more",
+        (Block("text", "Ω 5 Ωμ"), Block("tick", "ä"), Block("write", heads=("ß", "é"))),
+        ("Äther.",),
     )
     path = tmp_path / "cards.pdf"
     path.write_bytes(write_pages([card], "Имя"))
@@ -314,13 +319,15 @@ def test_a_head_never_ends_a_card() -> None:
 
 def test_a_long_word_is_kept_within_the_card() -> None:
     assert height(Block("text", "x" * 500)) < 20
-    assert inner_width() == pytest.approx(CARD[0] - 2 * EDGE)
+    assert pytest.approx(CARD[0] - 2 * EDGE) == INNER
 
 
-def test_a_place_that_cannot_be_written_is_named(tmp_path: Path) -> None:
+@pytest.mark.parametrize("name", ["cards.pdf", "report.html", "summaries/pod.md"])
+def test_a_place_that_cannot_be_written_is_named(name: str, tmp_path: Path) -> None:
     case = case_of("pod-nose")
-    with pytest.raises(OutputError, match=r"cards\.pdf: cannot be written"):
-        write_cards(case, as_dict(case), kept.answer(case), tmp_path / "missing" / "cards.pdf")
+    (tmp_path / name).mkdir(parents=True)
+    with pytest.raises(OutputError, match=f"{name}: cannot be written"):
+        write_all(case, kept.answer(case), LaidOut(), tmp_path, BuildOptions(only=frozenset({"report"})))
 
 
 @pytest.mark.parametrize(("change", "says"), [(-4.0, "more than 10 deg from what"), (-22.4, "further than expected")])
@@ -446,7 +453,7 @@ def test_no_cell_of_the_answers_table_is_cut_short() -> None:
     """A gain of 100 % and three digits of everything."""
     cells = ("29 mm F class, dead mass", "not yet", "150 mm", "120 g", "332 mm", "100 %", "440 m")
     for words, width in zip(cells, WIDTHS, strict=True):
-        assert text_width(words, BODY) <= inner_width() * width / sum(WIDTHS) - BESIDE, words
+        assert text_width(words, BODY) <= INNER * width / sum(WIDTHS) - BESIDE, words
 
 
 def test_the_example_is_measured_on_two_cards() -> None:
@@ -475,5 +482,5 @@ def test_a_model_typed_in_inches_and_ounces_is_set_and_checked_in_them(small_fil
     for block in (block for card in cards(case, as_dict(case), kept.answer(case)) for block in card.blocks):
         for row in block.rows if "in)" in repr(block.rows) else ():
             for words, share in zip(row, block.widths, strict=True):
-                room = inner_width() * share / sum(block.widths) - BESIDE
+                room = INNER * share / sum(block.widths) - BESIDE
                 assert text_width(words, BODY) <= room or "in)" not in words, words

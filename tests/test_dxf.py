@@ -16,7 +16,6 @@ import pytest
 from ezdxf.filemanagement import readfile
 from shapely import Point, Polygon
 
-from foamworks.errors import OutputError
 from foamworks.output.sheets.dxf import true_circle, write_sheet_dxf
 from foamworks.output.sheets.look import Look
 from foamworks.parts.base import BoardPart, Stroke
@@ -260,11 +259,6 @@ def test_the_library_is_left_as_it_was_found(tmp_path: Path) -> None:
     assert library.options.write_fixed_meta_data_for_testing is False
     written(tmp_path)
     assert library.options.write_fixed_meta_data_for_testing is False
-
-
-def test_a_folder_that_is_not_there_is_said(tmp_path: Path) -> None:
-    with pytest.raises(OutputError, match="cannot be written"):
-        write_sheet_dxf(example_sheet(), tmp_path / "no" / "sheet.dxf")
 
 
 @VERSIONS

@@ -21,7 +21,6 @@ from shapely import LineString, Polygon, box
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
-from foamworks.errors import OutputError
 from foamworks.output import pen as drawing_pen
 from foamworks.output.sheets.paper import write_sheet_pdf
 from foamworks.output.sheets.paper_labels import Placer, wordings
@@ -472,11 +471,6 @@ def test_the_bytes_are_the_same_in_any_process(tmp_path: Path) -> None:
     subprocess.run([sys.executable, "-c", PROCESS, str(path)], check=True, env=environment)
     sums.add(hashlib.sha256(path.read_bytes()).hexdigest())
     assert len(sums) == 1
-
-
-def test_a_folder_that_is_not_there_is_said(tmp_path: Path) -> None:
-    with pytest.raises(OutputError, match="cannot be written"):
-        write_sheet_pdf(example(), tmp_path / "no" / "sheet.pdf")
 
 
 def test_every_ply_ring_is_drawn_at_full_size_on_pages_of_its_own(tmp_path: Path) -> None:

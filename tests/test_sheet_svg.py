@@ -11,9 +11,8 @@ from shapely import LineString, Point, Polygon, box
 from shapely.affinity import translate
 
 from drawn import read_trace
-from foamworks.errors import OutputError
 from foamworks.output.sheets.look import PLAIN, Look
-from foamworks.output.sheets.svg import sheet_svg, write_sheet_svg
+from foamworks.output.sheets.svg import sheet_svg
 from foamworks.parts.base import BoardPart, Stroke
 from foamworks.parts.board.sheet import Sheet, make_sheet
 from foamworks.parts.board.tool import Tool
@@ -133,7 +132,7 @@ def test_the_lower_left_corner_of_the_sheet_is_at_the_foot_of_its_edge() -> None
 def test_what_is_written_can_be_traced_again(tmp_path: Path) -> None:
     """The other reader in the project takes the layer cut of it: same outline, same size."""
     path = tmp_path / "sheet.svg"
-    write_sheet_svg(example(only_fin=True), path)
+    path.write_text(sheet_svg(example(only_fin=True)))
     outline = read_trace(path, key="cuts[0].trace")
     assert outline.area == pytest.approx(FIN.area, rel=1e-6)
     width, height = (outline.bounds[2] - outline.bounds[0], outline.bounds[3] - outline.bounds[1])
@@ -151,7 +150,7 @@ def test_rounded_corners_are_cut_as_arcs_and_read_back_where_they_were(tmp_path:
         board="board", number=1, of=1, width=300, height=200, thickness=5, placed=[placed], margin=6, tool=Tool()
     )
     path = tmp_path / "sheet.svg"
-    write_sheet_svg(sheet, path)
+    path.write_text(sheet_svg(sheet))
     (drawn,) = re.findall(r' d="([^"]*)"', path.read_text().split('id="cut"')[1].split("</g>")[0])
     arcs = re.findall(r"A([\d.]+),\1 0 (\d) (\d)", drawn)
     assert {round(float(radius)) for radius, *_ in arcs} == {20, 8}
@@ -193,8 +192,3 @@ def test_the_line_to_measure_is_level_and_100_mm_long() -> None:
 @pytest.mark.parametrize("name", ["a < b & c", "quote \"'", "Flügel 左", "bell\x07"])
 def test_any_name_gives_well_formed_xml(name: str) -> None:
     root_of(example(name))
-
-
-def test_a_folder_that_is_not_there_is_said(tmp_path: Path) -> None:
-    with pytest.raises(OutputError, match="cannot be written"):
-        write_sheet_svg(example(), tmp_path / "no" / "sheet.svg")

@@ -62,8 +62,17 @@ def told_of(record: object, *keys: str, **called: str) -> Row:
     >>> told_of(2 + 3j, "real_mm", "imag", along_mm="real"), told_of(None, "real_mm")
     ({'real_mm': 2000.0, 'imag': 3.0, 'along_mm': 2000.0}, {'real_mm': None})
     """  # fmt: skip
-    names = {key: key.removesuffix(_ending(key)) for key in keys} | called
-    return told(**{key: None if record is None else attrgetter(name)(record) for key, name in names.items()})
+    return told(**row_of(record, **{key: key.removesuffix(_ending(key)) for key in keys}, **called))
+
+
+def row_of(record: object, *keys: str, **called: str) -> Row:
+    """Make a row of the JSON of a record in mm and g, whose quantities are called as their keys, or as `called` says.
+
+    >>> row_of(2 + 3j, "real", along="imag")
+    {'real': 2.0, 'along': 3.0}
+    """
+    names = {key: key for key in keys} | called
+    return {key: None if record is None else attrgetter(name)(record) for key, name in names.items()}
 
 
 def part(key: str, record: T | None, write: Callable[[T], Any]) -> Row:

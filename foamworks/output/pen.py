@@ -171,6 +171,16 @@ class Pen:
         canvas.drawString(0, 0, text)
         canvas.restoreState()
 
+    def paragraph(
+        self, at: Point, text: str, size: float = SMALLEST, *, room: float, step: float, bold: bool = False
+    ) -> float:
+        """Write a text down from `at` in lines of at most `room` [mm], `step` [mm] each; give y of the last one."""
+        x, y = at
+        for line in wrapped(text, size, room):
+            y -= step
+            self.text((x, y), line, size, bold=bold)
+        return y
+
     def middle(self, at: Point, text: str, size: float = SMALLEST, *, angle: float = 0.0, bold: bool = False) -> None:
         """Write a text with its middle, both ways, at a point."""
         left, low = -text_width(text, size, bold=bold) / 2, -size * CAPITAL / MM / 2

@@ -17,9 +17,9 @@ from foamworks.checks.bench.traces import OLD_FIN, Traced, traced
 from foamworks.checks.case import Case
 from foamworks.output import summary_burn, summary_stability
 from foamworks.output.gluing import gluing
-from foamworks.output.keys import Row, part, plain, told, told_of
+from foamworks.output.keys import Row, part, plain, row_of, told, told_of
 from foamworks.parts.base import BoardPart, PrintPart
-from foamworks.parts.pose import Pose, pose_of
+from foamworks.parts.pose import pose_of
 from foamworks.physics import losses
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.flight.response import Response
@@ -161,22 +161,15 @@ def _thrust_line(line: ThrustLine, response: Response) -> Row:
 
 def _made(part: Any) -> Row:
     kind = "board" if isinstance(part, BoardPart) else "print" if isinstance(part, PrintPart) else "bought"
-    data: Row = {
-        "name": part.name,
-        "kind": kind,
-        "count": part.count,
-        "motor": part.motor,
-        "mass_g": part.mass_g,
-    }
+    data = {"name": part.name, "kind": kind} | row_of(part, "count", "motor", "mass_g")
     if isinstance(part, BoardPart):
         x0, y0, x1, y1 = part.outline.bounds
-        data["area_mm2"] = part.outline.area
-        data["box_mm"] = [x1 - x0, y1 - y0, part.thickness_mm]
+        data |= {"area_mm2": part.outline.area, "box_mm": [x1 - x0, y1 - y0, part.thickness_mm]}
     elif isinstance(part, PrintPart):
-        data["volume_mm3"] = part.volume_mm3
-        data["box_mm"] = list(part.box_mm)
-        data["printing_pose"] = _pose(pose_of(part))
-    return {**data, "x_mm": part.x_mm, "z_mm": part.z_mm}
+        pose = row_of(pose_of(part), "up", "words", "supports", "brim", foot_mm2="foot")
+        pose |= row_of(pose_of(part), overhang_share="hangs", height_mm="height")
+        data |= row_of(part, "volume_mm3", "box_mm") | {"printing_pose": pose}
+    return data | row_of(part, "x_mm", "z_mm")
 
 
 def _nose(nose: NoseStudy) -> Row:
@@ -185,16 +178,3 @@ def _nose(nose: NoseStudy) -> Row:
     data = told_of(nose, *keys, centroid_from_tip_mm="centroid", wall_mm="wall")
     rim = told_of(nose.shoulder, shoulder_diameter_mm="diameter", shoulder_length_mm="length", fit_mm="fit")
     return data | (rim if nose.shoulder else {})
-
-
-def _pose(pose: Pose) -> Row:
-    """Give how a print stands: the own axis that points up, in words, and what it wants."""
-    return {
-        "up": pose.up,
-        "words": pose.words,
-        "supports": pose.supports,
-        "brim": pose.brim,
-        "foot_mm2": pose.foot,
-        "overhang_share": pose.hangs,
-        "height_mm": pose.height,
-    }

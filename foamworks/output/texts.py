@@ -4,7 +4,6 @@ from foamworks.design.model import Design
 
 # which tool may cut the board
 CUTTING = "knife or needle; a laser only where the workshop's written rules allow this very foam"
-STAMP_WORDS = "does not pass"
 
 # what every page, sheet and card of the booster carries
 BOOSTER = (

@@ -10,7 +10,7 @@ from foamworks.errors import OutputError
 from foamworks.output import summary
 from foamworks.output.folder import MARKER, listing, unique_names
 from foamworks.output.gluing import SADDLE
-from foamworks.output.keys import Row, plain
+from foamworks.output.keys import Row, plain, row_of
 from foamworks.output.sheets.look import BuildOptions, Look
 from foamworks.output.views.bodies import bodies
 from foamworks.parts.board.layout import LaidOut
@@ -57,7 +57,7 @@ def _pictures(laid: LaidOut) -> list[tuple[str, str]]:
 def _sheets(laid: LaidOut, folder: Path, options: BuildOptions) -> None:
     from foamworks.output.sheets.dxf import write_sheet_dxf
     from foamworks.output.sheets.paper import write_sheet_pdf
-    from foamworks.output.sheets.svg import write_sheet_svg
+    from foamworks.output.sheets.svg import sheet_svg
 
     if not laid.sheets:
         return
@@ -68,7 +68,7 @@ def _sheets(laid: LaidOut, folder: Path, options: BuildOptions) -> None:
         write_sheet_pdf(sheet, folder / f"{name}.pdf", plotter=False)
         if options.plotter:
             write_sheet_pdf(sheet, folder / f"{name}-plotter.pdf", plotter=True)
-        write_sheet_svg(sheet, folder / f"{name}.svg", options)
+        (folder / f"{name}.svg").write_text(sheet_svg(sheet, options), encoding="utf-8", newline="\n")
 
 
 def _pages(
@@ -90,39 +90,21 @@ def _pages(
 
 
 def _sheet(sheet: Sheet) -> Row:
-    first = ("board", "number", "used_length_mm", "utilisation", "cut_length_mm")
+    where = {"name": "part.name", "x_mm": "x", "y_mm": "y", "angle_deg": "angle", "mirrored": "mirrored"}
     return {
-        **{key: getattr(sheet, key) for key in first},
+        **row_of(sheet, "board", "number", "used_length_mm", "utilisation", "cut_length_mm"),
         "sheet_mm": [sheet.width, sheet.height],
         "offcut": sheet.is_offcut,
-        "score_length_mm": sheet.score_length_mm,
-        "overcut_length_mm": sheet.overcut_length_mm,
-        "cut_time_s": sheet.cut_seconds,
+        **row_of(sheet, "score_length_mm", "overcut_length_mm", cut_time_s="cut_seconds"),
         "tool": sheet.tool.name if sheet.tool.named else None,
-        **{key: getattr(sheet, key) for key in ("parts_mass_g", "waste_mass_g", "rest_length_mm")},
+        **row_of(sheet, "parts_mass_g", "waste_mass_g", "rest_length_mm"),
         "counts": [_count(number, here) for number, here in sheet.by_number.items()],
-        "parts": [
-            {
-                "name": piece.part.name,
-                "x_mm": piece.x,
-                "y_mm": piece.y,
-                "angle_deg": piece.angle,
-                "mirrored": piece.mirrored,
-            }
-            for piece in sheet.placed
-        ],
+        "parts": [row_of(piece, **where) for piece in sheet.placed],
     }
 
 
 def _count(number: int, here: Sequence[PlacedPart]) -> Row:
     """Give one part's line of the count table: how many of it lie here, of all, and of which hand."""
     part, hands = here[0].part, [piece.hand for piece in here]
-    return {
-        "number": number,
-        "name": part.name,
-        "here": len(here),
-        "of_all": part.count,
-        "right": hands.count("R"),
-        "left": hands.count("L"),
-        "mass_g": part.mass_g,
-    }
+    data = {"number": number, "name": part.name, "here": len(here), "of_all": part.count}
+    return data | {"right": hands.count("R"), "left": hands.count("L"), "mass_g": part.mass_g}

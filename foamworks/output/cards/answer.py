@@ -2,7 +2,7 @@
 
 from foamworks.changes.answer import Answer
 from foamworks.checks.case import Case
-from foamworks.output.cards.pages import Block, Card, table, ticks
+from foamworks.output.cards.pages import Block, Card, table
 from foamworks.output.report.top import first_help
 from foamworks.output.terminal import HEADS, UNITS, row_of, said_of
 
@@ -25,6 +25,6 @@ def answer_card(case: Case, answer: Answer) -> Card:
         blocks += [Block("head", "Still to fly, in order")]
         blocks.append(table(SHOWN, rows, WIDTHS))
     if answer.next:
-        blocks += [Block("head", "Next"), *ticks(*answer.next)]
+        blocks += [Block("head", "Next"), *(Block("tick", step) for step in answer.next)]
     under = f"{answer.verdict.upper()}. Made from {case.file}; report.html says the rest."
     return Card("The answer", under, tuple(blocks))

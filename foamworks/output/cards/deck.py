@@ -13,7 +13,6 @@ from foamworks.checks.case import Case
 from foamworks.checks.stamp import stamp
 from foamworks.design.ladder import rungs
 from foamworks.design.model import Design
-from foamworks.errors import OutputError
 from foamworks.output.cards.answer import answer_card
 from foamworks.output.cards.flights import flight_cards
 from foamworks.output.cards.measuring import measured
@@ -29,12 +28,8 @@ from foamworks.units import Unit, mm, number
 
 
 def write_cards(case: Case, data: Row, answer: Answer, path: Path) -> None:
-    """Write cards.pdf; raises OutputError when the file cannot be written."""
-    made = write_pages(cards(case, data, answer), case.name)
-    try:
-        path.write_bytes(made)
-    except OSError as fault:
-        raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
+    """Write cards.pdf."""
+    path.write_bytes(write_pages(cards(case, data, answer), case.name))
 
 
 def cards(case: Case, data: Row, answer: Answer) -> list[Card]:

@@ -14,12 +14,14 @@ from foamworks.output.pen import MM, SMALLEST, Pen, shortened, text_width, wrapp
 PAGE = (279.4, 210.0)  # as wide as Letter and as high as A4, both on their side: printed at 100 % on either
 CARD = (139.7, 210.0)  # two cards side by side
 EDGE = 8.0  # mm, kept clear round a card
+INNER = CARD[0] - 2 * EDGE  # mm between a card's edges
 BODY, HEAD, TITLE = 8.5, 9.5, 14.0  # pt
 LEAD = 1.32  # a line's height over its letters
 TICK = 3.0  # mm, side of a box to tick
 WRITE = 6.2  # mm, height of a line to write on
 ROW = 5.2  # mm, height of a table's row: room for handwriting
 ABOVE_HEAD = 1.3  # mm of air over a head
+ABOVE_FOOT = 4.0  # mm of air over the cautions
 BESIDE = 1.5  # mm of a table's cell that stay free beside its words
 AFTER_TABLE = 1.5  # mm of air under a table
 WORTH = 40.0  # mm that a last card holds at least where another runs on to it
@@ -56,16 +58,6 @@ def table(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], widths: tuple
     return Block("table", heads=heads, rows=tuple(rows), widths=widths)
 
 
-def ticks(*words: str) -> list[Block]:
-    """Give boxes to tick, one for each text."""
-    return [Block("tick", word) for word in words]
-
-
-def inner_width() -> float:
-    """Give the width of a card between its edges [mm]."""
-    return CARD[0] - 2 * EDGE
-
-
 def line_height(size: float) -> float:
     """Give the height of a line [mm] of letters of `size` points."""
     return size * LEAD / MM
@@ -80,7 +72,7 @@ def height(block: Block) -> float:
     if block.kind == "sketch":
         return SKETCH_HEIGHT
     size = HEAD if block.kind == "head" else BODY
-    room = inner_width() - (TICK + 2.0 if block.kind == "tick" else 0.0)
+    room = INNER - (TICK + 2.0 if block.kind == "tick" else 0.0)
     above = ABOVE_HEAD if block.kind == "head" else 0.0
     return above + len(wrapped(block.words, size, room)) * line_height(size) + 0.9
 
@@ -145,18 +137,14 @@ def _cut(block: Block, rows: int) -> tuple[Block, list[Block]]:
 
 
 def _top_height(card: Card) -> float:
-    under = len(wrapped(card.under, BODY, inner_width())) * line_height(BODY)
+    under = len(wrapped(card.under, BODY, INNER)) * line_height(BODY)
     return line_height(TITLE) + under + 2.5
 
 
 def _foot_height(card: Card) -> float:
     if not card.cautions:
         return 0.0
-    return 4.0 + len(_foot_lines(card)) * line_height(SMALLEST)
-
-
-def _foot_lines(card: Card) -> list[str]:
-    return wrapped(" ".join(card.cautions), SMALLEST, inner_width())
+    return ABOVE_FOOT + len(wrapped(" ".join(card.cautions), SMALLEST, INNER)) * line_height(SMALLEST)
 
 
 def write_pages(cards: Sequence[Card], title: str) -> bytes:
@@ -177,54 +165,46 @@ def _draw(pen: Pen, part: _Part, left: float, name: str) -> None:
     card, y = part.card, CARD[1] - EDGE
     y -= line_height(TITLE) * 0.8
     count = f" ({part.number} of {part.of})" if part.of > 1 else ""
-    heading = shortened(card.title, TITLE * 1.1, inner_width() - text_width(count, TITLE)) + count
+    heading = shortened(card.title, TITLE * 1.1, INNER - text_width(count, TITLE)) + count
     pen.text((left, y), heading, TITLE, bold=True)
     y -= 0.2 * line_height(TITLE)
-    for words in wrapped(card.under, BODY, inner_width()):
-        y -= line_height(BODY)
-        pen.text((left, y), words, BODY)
-    y -= 1.8
+    y = pen.paragraph((left, y), card.under, BODY, room=INNER, step=line_height(BODY)) - 1.8
     pen.style("bar")
-    pen.line((left, y), (left + inner_width(), y))
+    pen.line((left, y), (left + INNER, y))
     y -= 0.7
     for block in part.blocks:
         _DRAWN[block.kind](pen, block, left, y)
         y -= height(block)
     _foot(pen, card, left)
-    pen.text((left, 3.5), shortened(name, SMALLEST, inner_width()), SMALLEST)
+    pen.text((left, 3.5), shortened(name, SMALLEST, INNER), SMALLEST)
 
 
 def _foot(pen: Pen, card: Card, left: float) -> None:
     if not card.cautions:
         return
-    lines = _foot_lines(card)
-    y = EDGE + len(lines) * line_height(SMALLEST)
+    y = EDGE + _foot_height(card) - ABOVE_FOOT
     pen.style("bar")
-    pen.line((left, y + 1.5), (left + inner_width(), y + 1.5))
-    for words in lines:
-        y -= line_height(SMALLEST)
-        pen.text((left, y + 0.8), words, SMALLEST)
+    pen.line((left, y + 1.5), (left + INNER, y + 1.5))
+    pen.paragraph((left, y + 0.8), " ".join(card.cautions), room=INNER, step=line_height(SMALLEST))
 
 
 def _text(pen: Pen, block: Block, left: float, y: float) -> None:
     bold = block.kind == "head"
-    size = HEAD if bold else BODY
-    y -= ABOVE_HEAD if bold else 0.0
-    for words in wrapped(block.words, size, inner_width()):
-        y -= line_height(size)
-        pen.text((left, y + 0.8), words, size, bold=bold)
+    size, above = (HEAD, ABOVE_HEAD) if bold else (BODY, 0.0)
+    top = (left, y - above + 0.8)
+    pen.paragraph(top, block.words, size, room=INNER, step=line_height(size), bold=bold)
 
 
 def _tick(pen: Pen, block: Block, left: float, y: float) -> None:
     pen.style("bar")
     pen.box((left, y - line_height(BODY) + 0.2), TICK, TICK)
-    for words in wrapped(block.words, BODY, inner_width() - TICK - 2.0):
-        y -= line_height(BODY)
-        pen.text((left + TICK + 2.0, y + 0.8), words, BODY)
+    beside = TICK + 2.0
+    top = (left + beside, y + 0.8)
+    pen.paragraph(top, block.words, BODY, room=INNER - beside, step=line_height(BODY))
 
 
 def _write(pen: Pen, block: Block, left: float, y: float) -> None:
-    each, base = inner_width() / len(block.heads), y - WRITE + 1.2
+    each, base = INNER / len(block.heads), y - WRITE + 1.2
     for count, prompt in enumerate(block.heads):
         start = left + count * each
         words = shortened(prompt, BODY, 0.8 * each)
@@ -235,7 +215,7 @@ def _write(pen: Pen, block: Block, left: float, y: float) -> None:
 
 def _table(pen: Pen, block: Block, left: float, y: float) -> None:
     total = sum(block.widths)
-    widths = [inner_width() * share / total for share in block.widths]
+    widths = [INNER * share / total for share in block.widths]
     for count, row in enumerate((block.heads, *block.rows)):
         x, base = left, y - ROW * (count + 1)
         for words, width in zip(row, widths, strict=True):
@@ -243,7 +223,7 @@ def _table(pen: Pen, block: Block, left: float, y: float) -> None:
             pen.text((x + 1.0, base + 1.5), fitting, BODY, bold=count == 0)
             x += width
         pen.style("bar" if count == 0 else "lead")
-        pen.line((left, base), (left + inner_width(), base))
+        pen.line((left, base), (left + INNER, base))
     pen.style("lead")
     x = left
     for width in widths[:-1]:
@@ -276,9 +256,7 @@ def _sketch(pen: Pen, block: Block, left: float, y: float) -> None:
     pen.text(at(middle + 1.5, lead - 2.5), "mean chord", SMALLEST)
     pen.text((x - 15.0, low + root / 2), "root", SMALLEST)
     pen.text(at(span + 2.0, sweep + tip / 2), "tip", SMALLEST)
-    words = left + 82.0
-    for count, row in enumerate(wrapped(block.words, SMALLEST, inner_width() - 82.0)):
-        pen.text((words, y - 4.0 - (count + 1) * line_height(SMALLEST)), row, SMALLEST)
+    pen.paragraph((left + 82.0, y - 4.0), block.words, room=INNER - 82.0, step=line_height(SMALLEST))
 
 
 _DRAWN = {"text": _text, "head": _text, "tick": _tick, "write": _write, "table": _table, "sketch": _sketch}

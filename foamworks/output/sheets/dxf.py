@@ -14,12 +14,11 @@ from typing import Any, Literal
 
 from shapely import LinearRing
 
-from foamworks.errors import OutputError
 from foamworks.output.sheets.arcs import true_circle, with_arcs
 from foamworks.output.sheets.label import Anchor, label, upright
 from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
-from foamworks.output.sheets.section import columns, corner, high_of, sketches
+from foamworks.output.sheets.section import high_of, laid, sketches
 from foamworks.output.sheets.words import TEXT, sheet_words
 from foamworks.parts.base import Point, Stroke
 from foamworks.parts.board.sheet import Sheet, cut_order
@@ -39,13 +38,9 @@ def write_sheet_dxf(sheet: Sheet, path: Path, version: Literal["r2010", "r12"] =
     import ezdxf
 
     with _fixed_meta_data(ezdxf):
-        document = _draw(sheet, look, modern=version != "r12")
-        try:
-            document.saveas(path)
-            if sheet.stamp:  # a comment too: the layer cut alone has no words
-                path.write_bytes(f"999\n{sheet.stamp}\n".encode() + path.read_bytes())
-        except OSError as fault:
-            raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
+        _draw(sheet, look, modern=version != "r12").saveas(path)
+    if sheet.stamp:  # a comment too: the layer cut alone has no words
+        path.write_bytes(f"999\n{sheet.stamp}\n".encode() + path.read_bytes())
 
 
 def _draw(sheet: Sheet, look: Look, *, modern: bool) -> Any:
@@ -171,14 +166,11 @@ def _add_frame(space: Any, sheet: Sheet) -> None:
     _add_polyline(space, [(x, y, 0.0) for x, y in sheet.edge.exterior.coords[:-1]], "sheet", closed=True)
     for row, words in enumerate(sheet_words(sheet)):
         _add_text(space, words, (0.0, -(row + 3) * 1.6 * TEXT - TEXT), TEXT)
-    found = sketches(sheet)
-    for number, sketch in enumerate(found):
-        x, y = corner(number, columns(len(found), sheet.width))
-        y += _words_end(sheet)
+    for sketch in laid(sketches(sheet), (0.0, _words_end(sheet)), sheet.width):
         for points in (*sketch.lines, sketch.dashed):  # larger than life: it stands with the words, off the board
-            _add_polyline(space, [(x + u, y + v, 0.0) for u, v in points], "sheet", closed=False)
-        for (u, v), text in sketch.texts:
-            _add_text(space, text, (x + u, y + v), SKETCH_TEXT)
+            _add_polyline(space, [(x, y, 0.0) for x, y in points], "sheet", closed=False)
+        for at, text in sketch.texts:
+            _add_text(space, text, at, SKETCH_TEXT)
 
 
 def _add_check_line(space: Any) -> None:

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from shapely import box
 
-from foamworks.errors import OutputError
 from foamworks.output.pen import Pen
 from foamworks.output.sheets.paper_cover import (
+    LINE,
     draw_checks,
     draw_covers,
     draw_heading,
@@ -21,7 +21,6 @@ from foamworks.output.sheets.paper_cover import (
 from foamworks.output.sheets.paper_labels import Placer
 from foamworks.output.sheets.paper_page import (
     View,
-    board_edge,
     draw_bars,
     draw_labels,
     draw_lines,
@@ -33,7 +32,6 @@ from foamworks.output.sheets.section import high_of, sketches
 from foamworks.parts.board.sheet import Sheet
 
 WORDS_WIDTH = PRINTABLE[0] - 16.0  # mm, the square, the legend beside it, and the list of parts below them
-LIST_ROW = 3.6  # mm
 
 
 def write_sheet_pdf(sheet: Sheet, path: Path, plotter: bool = False) -> None:
@@ -46,16 +44,13 @@ def write_sheet_pdf(sheet: Sheet, path: Path, plotter: bool = False) -> None:
         draw_covers(pen, sheet, tiles)
         for tile in tiles.pages:
             draw_tile(pen, sheet, tiles, tile)
-    try:
-        path.write_bytes(pen.finish())
-    except OSError as fault:
-        raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
+    path.write_bytes(pen.finish())
 
 
 def _draw_plot(pen: Pen, sheet: Sheet) -> None:
     """Draw the whole sheet on one page, and below it the words of a first page."""
     rows, found = part_rows(sheet), sketches(sheet)
-    below = 175.0 + 2 * LIST_ROW * len(rows) + 10.0 * len(sheet.cautions) + high_of(len(found), WORDS_WIDTH)
+    below = 175.0 + 2 * LINE * len(rows) + 10.0 * len(sheet.cautions) + high_of(len(found), WORDS_WIDTH)
     wide, high = max(sheet.width, PRINTABLE[0]) + 2 * PAGE_EDGE, sheet.height + below + 3 * PAGE_EDGE
     pen.page(wide, high, "sheet")
     draw_bars(pen, (PAGE_EDGE / 2, PAGE_EDGE / 2), wide - PAGE_EDGE, high - PAGE_EDGE)
@@ -63,9 +58,9 @@ def _draw_plot(pen: Pen, sheet: Sheet) -> None:
     view = View(pen, PAGE_EDGE, low, box(0, 0, sheet.width, sheet.height))
     pieces = list(sheet.placed)
     draw_lines(view, sheet, pieces)
-    placer = Placer(view.window, pieces, board_edge(sheet))
+    placer = Placer(view.window, pieces, sheet.edge.exterior)
     draw_strokes_text(view, pieces, placer)
-    draw_labels(view, pieces, placer, main=None)
+    draw_labels(view, pieces, placer, lambda _: True)
     left = PAGE_EDGE + 8.0
     top = draw_heading(pen, sheet, (left, low - PAGE_EDGE), WORDS_WIDTH)
     top = draw_checks(pen, sheet, None, (left, top), WORDS_WIDTH)

@@ -2,13 +2,12 @@
 
 import itertools
 import math
-from dataclasses import dataclass
 
 from foamworks.output.pen import SMALLEST, Pen, Style, shortened, text_width, wrapped
 from foamworks.output.sheets.paper_page import draw_arrow, draw_bars, draw_map, map_size
 from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE, Plan
-from foamworks.output.sheets.section import HIGH, WIDE, Sketch, columns, corner, sketches
-from foamworks.output.sheets.words import lengths, mass_words, operations, size_words, time_words
+from foamworks.output.sheets.section import HIGH, Sketch, columns, laid, sketches
+from foamworks.output.sheets.words import hands, lengths, mass_words, operations, size_words, time_words
 from foamworks.output.texts import CUTTING
 from foamworks.parts.base import Point
 from foamworks.parts.board.sheet import PlacedPart, Sheet
@@ -27,19 +26,13 @@ LEGEND: tuple[tuple[Style, str], ...] = (
     ("fold", "fold: along a score, the scored face outward"),
 )
 COLUMNS = (("no.", 8.0), ("part", 52.0), ("here", 11.0), ("of all", 11.0), ("hand", 16.0), ("g each", 12.0))  # mm
+BEFORE_NOTE = sum(width for _, width in COLUMNS)  # mm
+Row = tuple[str, ...]  # one part's line in the list of a sheet: a cell for each column, and its note
 HOW = (
     "Print at 100 %, never fitted to the page; A4 or Letter.",
     "Measure the square, its diagonal and the bars before cutting: a printer may be out of square.",
 )
 JOIN = "trim right and top edges on the dashed frame and lay them over the neighbours so that the crosses meet."
-
-
-@dataclass(frozen=True)
-class Row:
-    """One part's line in the list of a sheet."""
-
-    cells: tuple[str, ...]
-    note: str
 
 
 def part_rows(sheet: Sheet) -> list[Row]:
@@ -49,12 +42,10 @@ def part_rows(sheet: Sheet) -> list[Row]:
 
 def _row(number: int, pieces: list[PlacedPart]) -> Row:
     part = pieces[0].part
-    hands = [piece.hand for piece in pieces if piece.hand]
-    hand = " ".join(f"{hands.count(side)} {side}" for side in sorted(set(hands)))
     mass = if_known(part.mass_g, 1, otherwise="?")
-    notes = [*operations(part), *(["grain along the sheet"] if part.grain == "length" else [])]
-    cells = (str(number), part.name, str(len(pieces)), str(part.count), hand, mass)
-    return Row(cells, "; ".join(notes + ([part.note] if part.note else [])))
+    notes = [*operations(part), "grain along the sheet" if part.grain == "length" else "", part.note]
+    cells = (str(number), part.name, str(len(pieces)), str(part.count), " ".join(hands(pieces)), mass)
+    return *cells, "; ".join(filter(None, notes))
 
 
 def draw_covers(pen: Pen, sheet: Sheet, plan: Plan) -> None:
@@ -83,17 +74,14 @@ def _headed(pen: Pen, sheet: Sheet, name: str, room: float) -> Point:
 
 def draw_sketches(pen: Pen, found: list[Sketch], at: Point, room: float) -> None:
     """Draw the sections of bevelled edges side by side and row by row, from `at` down."""
-    across = columns(len(found), room)
-    for number, sketch in enumerate(found):
-        dx, dy = corner(number, across)
-        x, y = at[0] + dx, at[1] + dy
+    for sketch in laid(found, at, room):
         pen.style("cut")
         for points in sketch.lines:
-            pen.polyline([(x + px, y + py) for px, py in points])
+            pen.polyline(points)
         pen.style("frame")
-        pen.polyline([(x + px, y + py) for px, py in sketch.dashed])
-        for (px, py), text in sketch.texts:
-            pen.text((x + px, y + py), shortened(text, SMALLEST, WIDE - px - 1))
+        pen.polyline(sketch.dashed)
+        for place, text in sketch.texts:
+            pen.text(place, shortened(text, SMALLEST, sketch.right - place[0] - 1))
 
 
 def draw_heading(pen: Pen, sheet: Sheet, at: Point, room: float) -> float:
@@ -111,7 +99,7 @@ def draw_heading(pen: Pen, sheet: Sheet, at: Point, room: float) -> float:
         f"used length {sheet.used_length_mm:.0f} mm, used share {said(sheet.utilisation, '%', 0)}"
         f"{''.join('; ' + words for words in mass_words(sheet))}"
     )
-    y = _paragraph(pen, (x, y - 1), figures, room)
+    y = pen.paragraph((x, y - 1), figures, room=room, step=LINE)
     if sheet.stamp:
         for line in wrapped(sheet.stamp, 11, room - 4):
             y -= 6
@@ -119,14 +107,6 @@ def draw_heading(pen: Pen, sheet: Sheet, at: Point, room: float) -> float:
             pen.box((x, y - 1.5), text_width(line, 11, bold=True) + 4, 6)
             pen.text((x + 2, y), line, 11, bold=True)
     return y - 3
-
-
-def _paragraph(pen: Pen, at: Point, text: str, room: float) -> float:
-    x, y = at
-    for line in wrapped(text, SMALLEST, room):
-        y -= LINE
-        pen.text((x, y), line)
-    return y
 
 
 def draw_checks(pen: Pen, sheet: Sheet, plan: Plan | None, at: Point, room: float) -> float:
@@ -144,10 +124,9 @@ def draw_checks(pen: Pen, sheet: Sheet, plan: Plan | None, at: Point, room: floa
     draw_arrow(pen, (beside, y + 0.9), (beside + 12, y + 0.9))
     pen.text((beside + 14, y), "grain of the board")
     y -= 1
-    for text in (*HOW, *(_pages_words(plan) if plan else ())):
-        y = _paragraph(pen, (beside, y - 1), text, room)
-    for text in (CUTTING[0].upper() + CUTTING[1:] + ".", *sheet.cautions):
-        y = _paragraph(pen, (beside, y - 1), text, room)
+    cutting = f"{CUTTING[0].upper()}{CUTTING[1:]}."
+    for text in (*HOW, *(_pages_words(plan) if plan else ()), cutting, *sheet.cautions):
+        y = pen.paragraph((beside, y - 1), text, room=room, step=LINE)
     if plan:
         wide, high = map_size(sheet, plan, room, MAP_HIGHEST)
         y -= high + 3
@@ -181,26 +160,24 @@ def draw_list(pen: Pen, rows: list[Row], at: Point, room: float, low: float) -> 
     """Write the list of parts down to `low`; give the rows that found no room, and where the list ends."""
     x, y = at
     y -= LINE
-    _cells(pen, (x, y), tuple(name for name, _ in COLUMNS), "note", room, bold=True)
+    _cells(pen, (x, y), (*(name for name, _ in COLUMNS), "note"), room, bold=True)
     pen.style("bar")
     pen.line((x, y - 1), (x + room, y - 1))
     y -= 1
     for number, row in enumerate(rows):
-        lines = wrapped(row.note, SMALLEST, room - sum(width for _, width in COLUMNS)) or [""]
-        if y - LINE * len(lines) < low and number:
+        first, *rest = wrapped(row[-1], SMALLEST, room - BEFORE_NOTE) or [""]
+        if y - LINE * (1 + len(rest)) < low and number:
             return rows[number:], y
         y -= LINE
-        _cells(pen, (x, y), row.cells, lines[0], room)
-        for line in lines[1:]:
+        _cells(pen, (x, y), (*row[:-1], first), room)
+        for line in rest:
             y -= LINE
-            _cells(pen, (x, y), (), line, room)
+            pen.text((x + BEFORE_NOTE, y), line)
     return [], y
 
 
-def _cells(pen: Pen, at: Point, cells: tuple[str, ...], note: str, room: float, *, bold: bool = False) -> None:
+def _cells(pen: Pen, at: Point, cells: Row, room: float, *, bold: bool = False) -> None:
     x, y = at
-    for cell, (_, width) in zip(cells, COLUMNS, strict=False):
+    for cell, width in zip(cells, (*(width for _, width in COLUMNS), room - BEFORE_NOTE + 1), strict=True):
         pen.text((x, y), shortened(cell, SMALLEST, width - 1), bold=bold)
         x += width
-    x = at[0] + sum(width for _, width in COLUMNS)
-    pen.text((x, y), shortened(note, SMALLEST, at[0] + room - x), bold=bold)

@@ -4,11 +4,11 @@ The drawing area is the sheet moved, never scaled: page coordinates [mm] are she
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
-from shapely import LinearRing, LineString, Polygon, box
+from shapely import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from foamworks.output.pen import CAPITAL, MM, SMALLEST, Pen, shortened, text_width, wrapped
@@ -63,10 +63,10 @@ def draw_tile(pen: Pen, sheet: Sheet, plan: Plan, tile: Tile) -> None:
         if i in tile.parts or (i in large and tile.printed.intersects(piece.cut))
     ]
     draw_lines(view, sheet, here)
-    placer = Placer(tile.kept.buffer(-1.0, join_style="mitre"), here, board_edge(sheet))
+    placer = Placer(tile.kept.buffer(-1.0, join_style="mitre"), here, sheet.edge.exterior)
     draw_strokes_text(view, here, placer)
     _draw_map(view, sheet, plan, tile, placer)
-    draw_labels(view, here, placer, main=lambda piece: tile.kept.covers(piece.cut) or main_tile(plan, piece) == tile)
+    draw_labels(view, here, placer, lambda piece: tile.kept.covers(piece.cut) or main_tile(plan, piece) == tile)
     _draw_frame(pen, sheet, plan, tile)
 
 
@@ -75,15 +75,10 @@ def main_tile(plan: Plan, piece: PlacedPart) -> Tile:
     return max(plan.joined, key=lambda tile: round(float(piece.cut.intersection(tile.kept).area), 3))
 
 
-def board_edge(sheet: Sheet) -> LinearRing:
-    """Give the edge of the board."""
-    return sheet.edge.exterior
-
-
 def draw_lines(view: View, sheet: Sheet, pieces: list[PlacedPart]) -> None:
     """Draw the board's edge, the cut paths, and what is scored and marked."""
     view.pen.style("sheet")
-    view.draw(board_edge(sheet))
+    view.draw(sheet.edge.exterior)
     view.pen.style("cut")
     for piece in pieces:
         for line in (*rings(piece), *(LineString(segment) for segment in piece.overcuts)):
@@ -119,10 +114,10 @@ def _stroke_label(stroke: Stroke, room: Polygon) -> Label:
     return replace(label, middle=(middle[0] + shift[0], middle[1] + shift[1]))
 
 
-def draw_labels(view: View, pieces: list[PlacedPart], placer: Placer, *, main: object) -> None:
-    """Write each part's label, and an arrow along the grain where it has one."""
+def draw_labels(view: View, pieces: list[PlacedPart], placer: Placer, main: Callable[[PlacedPart], bool]) -> None:
+    """Write each part's label, all of it where the page is its `main` one, and an arrow along its grain there."""
     for piece in sorted(pieces, key=lambda piece: -piece.cut.area):
-        whole = bool(main(piece)) if callable(main) else True
+        whole = main(piece)
         label = placer.place(piece, full=whole)
         if label is None:
             continue
@@ -195,7 +190,7 @@ def draw_map(pen: Pen, sheet: Sheet, plan: Plan, corner: Point, wide: float, *, 
     for piece in sheet.placed:
         points = [at((x, y)) for x, y in piece.cut.exterior.coords[:-1]]
         pen.polyline(points, closed=True, grey=0.85 if here is None else None)
-    pen.polyline([at((x, y)) for x, y in board_edge(sheet).coords[:-1]], closed=True)
+    pen.polyline([at((x, y)) for x, y in sheet.edge.exterior.coords[:-1]], closed=True)
     for tile in plan.pages if here is None else ():
         frame(tile, None)
         x, y = at((tile.x, tile.y + tile.height))

@@ -5,6 +5,7 @@ board is drawn larger than it is, so the sketch says so.
 """
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from foamworks.output.sheets.words import bevel_words
@@ -24,8 +25,19 @@ class Sketch:
     """Lines, a dashed one square to the faces through the larger one's edge, texts by the left end of the base line."""
 
     lines: tuple[tuple[Point, ...], ...]
-    dashed: tuple[Point, Point]
+    dashed: tuple[Point, ...]
     texts: tuple[tuple[Point, str], ...]
+    right: float = WIDE  # of its box
+
+    def moved(self, across: float, up: float) -> "Sketch":
+        """Give the same sketch elsewhere."""
+
+        def there(points: Iterable[Point]) -> tuple[Point, ...]:
+            return tuple((across + x, up + y) for x, y in points)
+
+        ends, words = zip(*self.texts, strict=True)
+        texts = tuple(zip(there(ends), words, strict=True))
+        return Sketch(tuple(map(there, self.lines)), there(self.dashed), texts, self.right + across)
 
 
 def sketches(sheet: Sheet) -> list[Sketch]:
@@ -77,6 +89,10 @@ def high_of(count: int, room: float) -> float:
     return HIGH * math.ceil(count / columns(count, room))
 
 
-def corner(number: int, across: int) -> Point:
-    """Give the lower left corner of a sketch counted from 0, `across` in a row, the first row's top at 0 [mm]."""
-    return (number % across * WIDE, -(number // across + 1) * HIGH)
+def laid(found: Sequence[Sketch], at: Point, room: float) -> list[Sketch]:
+    """Lay sketches side by side and row by row in a width [mm], the first one's upper left corner `at`."""
+    across = columns(len(found), room)
+    return [
+        sketch.moved(at[0] + number % across * WIDE, at[1] - (number // across + 1) * HIGH)
+        for number, sketch in enumerate(found)
+    ]

@@ -7,17 +7,15 @@ whole circles are circles and arcs are arcs, as in the DXF. The same sheet gives
 
 import math
 from collections.abc import Sequence
-from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from shapely import LinearRing
 
-from foamworks.errors import OutputError
 from foamworks.output.sheets.arcs import true_circle, with_arcs
 from foamworks.output.sheets.label import Anchor, label, upright
 from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
-from foamworks.output.sheets.section import columns, corner, high_of, sketches
+from foamworks.output.sheets.section import high_of, laid, sketches
 from foamworks.output.sheets.words import TEXT, sheet_words
 from foamworks.parts.base import Point
 from foamworks.parts.board.sheet import PlacedPart, Sheet, cut_order
@@ -29,14 +27,6 @@ LAYERS: dict[str, tuple[float, str]] = {
 CAPITAL = 0.73  # height of a capital in a plain font, of the font's size
 CHECK = 100.0  # mm
 STAMP_SHARE = 0.9  # of the board's width for a letter of the stamp: letters are at most 0.9 as wide
-
-
-def write_sheet_svg(sheet: Sheet, path: Path, look: Look = PLAIN) -> None:
-    """Write a sheet as SVG."""
-    try:
-        path.write_text(sheet_svg(sheet, look), encoding="utf-8", newline="\n")
-    except OSError as fault:
-        raise OutputError(f"{path}: cannot be written ({fault.strerror})") from fault
 
 
 def sheet_svg(sheet: Sheet, look: Look = PLAIN) -> str:
@@ -90,21 +80,12 @@ def _beside(sheet: Sheet) -> tuple[list[str], float]:
     line = _path([(0.0, y), (CHECK, y)], h, closed=False).replace("<path", '<path stroke-dasharray="none"')
     rows = [line, _text((CHECK + TEXT, y - TEXT / 2), "100 mm", TEXT, h)]
     rows += [_text((0.0, -(row + 3) * 1.6 * TEXT), words_line, TEXT, h) for row, words_line in enumerate(words)]
-    drawn, lowest = _sketches(sheet, low)
-    return [*rows, *drawn], lowest
-
-
-def _sketches(sheet: Sheet, top: float) -> tuple[list[str], float]:
-    """Draw the bevels' sections from `top` down; give the picture's lower edge too."""
-    found, h = sketches(sheet), sheet.height
-    drawn = []
-    for number, sketch in enumerate(found):
-        x, y = corner(number, columns(len(found), sheet.width))
-        shift = [[(x + px, top + y + py) for px, py in points] for points in (*sketch.lines, sketch.dashed)]
-        solid = [_path(points, h, closed=False) for points in shift[:-1]]
-        drawn += [f'<g stroke-dasharray="none">{"".join(solid)}</g>', _path(shift[-1], h, closed=False)]
-        drawn += [_text((x + px, top + y + py), text, SKETCH_TEXT, h) for (px, py), text in sketch.texts]
-    return drawn, top - high_of(len(found), sheet.width)
+    found = sketches(sheet)
+    for sketch in laid(found, (0.0, low), sheet.width):
+        solid = [_path(points, h, closed=False) for points in sketch.lines]
+        rows += [f'<g stroke-dasharray="none">{"".join(solid)}</g>', _path(sketch.dashed, h, closed=False)]
+        rows += [_text(at, text, SKETCH_TEXT, h) for at, text in sketch.texts]
+    return rows, low - high_of(len(found), sheet.width)
 
 
 def _label(piece: PlacedPart, h: float) -> str:

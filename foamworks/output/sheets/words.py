@@ -2,6 +2,7 @@
 
 import math
 import textwrap
+from collections import Counter
 
 from foamworks.output.texts import CUTTING
 from foamworks.parts.base import LETTER, BoardPart
@@ -32,16 +33,21 @@ def _rows(sheet: Sheet) -> list[str]:
 
 def _part_words(number: int, pieces: list[PlacedPart]) -> str:
     part = pieces[0].part
-    hands = [piece.hand for piece in pieces if piece.hand]
-    words = [f"{number} {part.name}: {len(pieces)} of {part.count} here"]
-    if hands:
-        words.append(" and ".join(f"{hands.count(hand)} {hand}" for hand in sorted(set(hands))))
-    if math.isfinite(part.mass_g):
-        words.append(f"{part.mass_g:.1f} g each")
-    if part.grain == "length":
-        words.append("grain along the sheet")
-    words += operations(part)
-    return ", ".join(words + ([part.note] if part.note else []))
+    words = [
+        f"{number} {part.name}: {len(pieces)} of {part.count} here",
+        " and ".join(hands(pieces)),
+        f"{part.mass_g:.1f} g each" if math.isfinite(part.mass_g) else "",
+        "grain along the sheet" if part.grain == "length" else "",
+        *operations(part),
+        part.note,
+    ]
+    return ", ".join(filter(None, words))
+
+
+def hands(pieces: list[PlacedPart]) -> list[str]:
+    """Count the pieces of either hand: "2 L", "1 R"; nothing of a part that has none."""
+    counted = Counter(sorted(piece.hand for piece in pieces if piece.hand))
+    return [f"{count} {hand}" for hand, count in counted.items()]
 
 
 def operations(part: BoardPart) -> list[str]:
