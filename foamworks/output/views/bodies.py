@@ -94,12 +94,6 @@ def standing(parts: Sequence[PrintPart]) -> list[Body]:
     return found
 
 
-def sections_mm(airframe: Airframe) -> list[Section]:
-    """Give the fuselage's sections [mm]; none when it was not measured."""
-    keys = ("x", "width", "height", "z")
-    return [Section.model_construct(**{k: mm(getattr(s, k)) for k in keys}) for s in airframe.sections]
-
-
 def airfoil(x: float, z: float, chord: float, thickness: float, steps: int = 12) -> list[tuple[float, float]]:
     """Give a plain symmetrical section, upper side from the leading edge and back below, closed at its trailing edge.
 
@@ -114,10 +108,10 @@ def airfoil(x: float, z: float, chord: float, thickness: float, steps: int = 12)
 
 
 def _airframe(airframe: Airframe) -> Iterator[Body]:
-    rows = sections_mm(airframe)
-    if rows:
+    if airframe.sections:
         turns = np.linspace(0, 2 * math.pi, SIDES, endpoint=False).tolist()
-        yield Body("fuselage", "airframe", (Loft(tuple(tuple(_around(s, t) for t in turns) for s in rows)),))
+        rows = tuple(tuple(_around(section, turn) for turn in turns) for section in airframe.sections)
+        yield Body("fuselage", "airframe", (Loft(rows),))
     for name, stations, thickness in surfaces(airframe):
         yield _halves(name, stations, thickness)
 
@@ -139,8 +133,8 @@ def _halves(name: str, stations: Sequence[Station], thickness: float) -> Body:
 
 
 def _around(section: Section, angle: float) -> Point3:
-    half = section.width / 2, section.height / 2
-    return (section.x, half[0] * math.cos(angle), section.z + half[1] * math.sin(angle))
+    across, up = mm(section.width) / 2 * math.cos(angle), mm(section.height) / 2 * math.sin(angle)
+    return (mm(section.x), across, mm(section.z) + up)
 
 
 def _fins(case: Case) -> Iterator[Body]:
@@ -179,22 +173,12 @@ def _motors(case: Case) -> list[Body]:
     if mounted is None:
         return []
     held = [fit.motor for fit in mounted.layout.motors if fit.fits]
-    return [
-        Body(
-            motor.name,
-            "motor",
-            (_rod(motor.diameter / 2, motor.length),),
-            mounted.place.revolved(motor.length),
-            BOUGHT,
-            motor.name,
-            shown=motor is held[-1],
-        )
-        for motor in held
-    ]
-
-
-def _rod(radius: float, length: float) -> Revolve:
-    return Revolve(((0.0, 0.0), (0.0, radius), (length, radius), (length, 0.0)))
+    found = []
+    for motor in held:
+        radius, length, places = motor.diameter / 2, motor.length, mounted.place.revolved(motor.length)
+        rod = Revolve(((0.0, 0.0), (0.0, radius), (length, radius), (length, 0.0)))
+        found.append(Body(motor.name, "motor", (rod,), places, BOUGHT, motor.name, shown=motor is held[-1]))
+    return found
 
 
 def _boxes(case: Case) -> Iterator[Body]:

@@ -4,20 +4,13 @@ import math
 from collections.abc import Sequence
 
 from foamworks.output.keys import Row
-from foamworks.output.views.drawing import Pt, element, line, num, text, text_width
+from foamworks.output.views.drawing import Pt, css, dot, element, line, num, picture, text, text_width
 from foamworks.units import number, percent
 
 SIZE = 12.0  # px, letters
 ROW = 22.0  # px a state
 PLOT = 420.0  # px, the plot's width
-STYLE = (
-    ".ch-text{fill:#1f2a33;font-family:Helvetica,Arial,sans-serif}.ch-grid{stroke:#c3ccd2;stroke-width:1}"
-    ".ch-axis{stroke:#46525c;stroke-width:1.2}.ch-least{stroke:#b23a2c;stroke-width:1.5;stroke-dasharray:5 3}"
-    ".ch-first{stroke:#3f7330;stroke-width:1.5;stroke-dasharray:5 3}.ch-dot{fill:#14536c}.ch-bad{fill:#b23a2c}"
-    ".ch-bar{stroke:#14536c;stroke-width:3;stroke-opacity:.35}.ch-line{fill:none;stroke-width:2}"
-    ".ch-0{stroke:#14536c}.ch-1{stroke:#b23a2c}.ch-2{stroke:#3f7330}.ch-3{stroke:#6a3f96}.ch-4{stroke:#94642a}"
-    ".ch-1.ch-line{stroke-dasharray:8 3}.ch-2.ch-line{stroke-dasharray:2 3}.ch-3.ch-line{stroke-dasharray:8 3 2 3}"
-)
+STYLE = css("charts")
 LINE_STYLES = 5
 
 
@@ -43,21 +36,19 @@ def margin_chart(states: Sequence[Row], *, least: float, first: float) -> str:
     for tick in ticks:
         x = across(percent.si(tick))
         pieces += [line((x, top), (x, bottom), "ch-grid")]
-        pieces += [text((x, bottom + 1.3 * SIZE), f"{number(tick, 0)} %", SIZE, anchor="middle", style="ch-text")]
+        pieces += [label((x, bottom + 1.3 * SIZE), f"{number(tick, 0)} %", anchor="middle")]
     for margin, style, words in ((least, "ch-least", "least"), (first, "ch-first", "first flight")):
         x = across(margin)
         pieces += [line((x, top - 4), (x, bottom), style)]
         anchor = "end" if style == "ch-least" else "start"
         shift = -3 if style == "ch-least" else 3
-        pieces += [text((x + shift, top - 6), words, SIZE, anchor=anchor, style="ch-text")]
+        pieces += [label((x + shift, top - 6), words, anchor=anchor)]
     for count, (name, margin) in enumerate(rows):
         y = top + ROW * (count + 0.5)
-        pieces += [text((left - 8, y + 0.35 * SIZE), name, SIZE, anchor="end", style="ch-text")]
+        pieces += [label((left - 8, y + 0.35 * SIZE), name, anchor="end")]
         pieces += [line((across(0.0), y), (across(margin), y), "ch-bar")]
         # a hair of tolerance: a margin solved to lie on the limit is not below it
-        pieces += [
-            element("circle", cx=across(margin), cy=y, r=4.5, class_="ch-bad" if margin < least - 1e-9 else "ch-dot")
-        ]
+        pieces += [dot((across(margin), y), 4.5, "ch-bad" if margin < least - 1e-9 else "ch-dot")]
     return chart(pieces, left + PLOT + 20, bottom + 2 * SIZE, "Static margin of each state")
 
 
@@ -85,21 +76,21 @@ def speed_chart(
     for tick in ups:
         y = at(0.0, tick)[1]
         pieces += [line((left, y), (left + PLOT, y), "ch-grid")]
-        pieces += [text((left - 6, y + 0.35 * SIZE), number(tick, 0), SIZE, anchor="end", style="ch-text")]
+        pieces += [label((left - 6, y + 0.35 * SIZE), number(tick, 0), anchor="end")]
     for tick in alongs:
         x = at(tick, low)[0]
         pieces += [line((x, bottom), (x, bottom + 4), "ch-axis")]
-        pieces += [text((x, bottom + 1.5 * SIZE), number(tick, 1), SIZE, anchor="middle", style="ch-text")]
+        pieces += [label((x, bottom + 1.5 * SIZE), number(tick, 1), anchor="middle")]
     pieces += [line((left, bottom), (left + PLOT, bottom), "ch-axis"), line((left, top), (left, bottom), "ch-axis")]
-    pieces += [text((left + PLOT, bottom + 2.9 * SIZE), along, SIZE, anchor="end", style="ch-text")]
-    pieces += [text((left, bottom + 2.9 * SIZE), "speed in km/h", SIZE, style="ch-text")]
+    pieces += [label((left + PLOT, bottom + 2.9 * SIZE), along, anchor="end")]
+    pieces += [label((left, bottom + 2.9 * SIZE), "speed in km/h")]
     for count, (name, times, speeds) in enumerate(runs):
         points = " ".join(",".join(num(v) for v in at(t, v)) for t, v in zip(times, speeds, strict=True))
         style = f"ch-line ch-{count % LINE_STYLES}"
         pieces += [element("polyline", points=points, class_=style)]
         y = bottom + (4.4 + 1.5 * count) * SIZE
         pieces += [element("polyline", points=f"{num(left)},{num(y)} {num(left + 36)},{num(y)}", class_=style)]
-        pieces += [text((left + 44, y + 0.35 * SIZE), name, SIZE, style="ch-text")]
+        pieces += [label((left + 44, y + 0.35 * SIZE), name)]
     words = max(text_width(name, SIZE) for name, _, _ in runs) + left + 60
     return chart(pieces, max(left + PLOT + 20, words), bottom + (4.4 + 1.5 * len(runs)) * SIZE, title)
 
@@ -118,17 +109,11 @@ def _ticks(low: float, high: float, wanted: int = 6) -> list[float]:
     return [round(step * k, 9) for k in range(first, last + 1)]
 
 
+def label(at: Pt, words: str, *, anchor: str = "start") -> str:
+    """Write words of a chart."""
+    return text(at, words, SIZE, anchor=anchor, style="ch-text")
+
+
 def chart(pieces: Sequence[str], width: float, height: float, title: str, style: str = STYLE) -> str:
-    """Make a picture of its pieces."""
-    return element(
-        "svg",
-        element("title", title),
-        element("style", style),
-        *pieces,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {num(width)} {num(height)}",
-        width=width,
-        height=height,
-        class_="chart",
-        role="img",
-    )
+    """Make a chart of its pieces."""
+    return picture(*pieces, box=(0.0, 0.0, width, height), style=style, title=title, class_="chart", scaled=True)

@@ -6,8 +6,10 @@ Everything is in the drawing's own units, y down; the numbers are rounded so tha
 from collections.abc import Iterable, Sequence
 from html import escape
 from itertools import pairwise
+from pathlib import Path
 
 Pt = tuple[float, float]
+Box = tuple[float, float, float, float]  # left, lower, right and upper edge, or in the page's axes the upper one first
 # width of a letter over the font's size: an upper bound for the plain fonts of the usual systems (from memory)
 NARROW, USUAL, BROAD, FULL = 0.36, 0.61, 0.86, 1.0
 NARROW_LETTERS, BROAD_LETTERS = frozenset("iljtfrI.,:;'|!()[]/- "), frozenset("mwMW%@")
@@ -33,6 +35,39 @@ def element(tag: str, *inside: str, **attributes: str | float | None) -> str:
             words.append(f'{name.rstrip("_").replace("_", "-")}="{escape(text)}"')
     body = "".join(inside)
     return f"<{' '.join(words)}>{body}</{tag}>" if body else f"<{' '.join(words)}/>"
+
+
+def picture(*pieces: str, box: Sequence[float], style: str, title: str, class_: str, scaled: bool = False) -> str:
+    """Make a picture of its pieces: `box` is its left and upper edge, width and height; `scaled`: shown as large."""
+    width, height = box[2:] if scaled else (None, None)
+    return element(
+        "svg",
+        element("title", escape(title, quote=False)),
+        element("style", style),
+        *pieces,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=" ".join(map(num, box)),
+        width=width,
+        height=height,
+        class_=class_,
+        role="img",
+    )
+
+
+def css(name: str) -> str:
+    """Give a picture's style, as it stands in this folder."""
+    return Path(__file__).with_name(f"{name}.css").read_text(encoding="utf-8").replace("\n", "")
+
+
+def bounds(points: Iterable[Pt]) -> Box:
+    """Give the box round points."""
+    us, vs = zip(*points, strict=True)
+    return min(us), min(vs), max(us), max(vs)
+
+
+def dot(middle: Pt, radius: float, style: str) -> str:
+    """Draw a circle."""
+    return element("circle", cx=middle[0], cy=middle[1], r=radius, class_=style)
 
 
 def line(start: Pt, end: Pt, style: str) -> str:

@@ -20,7 +20,7 @@ from foamworks.parts.mesh import silhouette
 from foamworks.units import first_measured, mm
 
 Ring = tuple[Pt, ...]
-AROUND = 48  # points of an ellipse
+AROUND = 48  # points of a circle
 STANDS_OUT = 1.0  # mm2 of a thing that must show for it to be drawn
 AHEAD, ASIDE, UP = np.eye(3)
 VIEWS = ((AHEAD, UP), (AHEAD, ASIDE), (-ASIDE, UP))  # what lies to the right and up in each view
@@ -80,13 +80,9 @@ def _hidden(outline: Outline, hides: Sequence[Outline]) -> bool:
     return True
 
 
-def ellipse(centre: Pt, across: float, up: float) -> Ring:
-    """Give an ellipse by its two half axes."""
+def _circle(up: float, radius: float) -> Ring:
     turn = np.linspace(0, 2 * math.pi, AROUND, endpoint=False)
-    return tuple(
-        (float(x), float(y))
-        for x, y in zip(centre[0] + across * np.cos(turn), centre[1] + up * np.sin(turn), strict=True)
-    )
+    return tuple(zip((radius * np.cos(turn)).tolist(), (up + radius * np.sin(turn)).tolist(), strict=True))
 
 
 def _ring(shape: Polygon) -> Ring:
@@ -133,5 +129,5 @@ def _fan(airframe: Airframe) -> list[Outline]:
     half = 0.12 * r  # the disc's drawn half thickness
     side = ((x - half, z - r), (x + half, z - r), (x + half, z + r), (x - half, z + r))
     top = tuple((u, v - z) for u, v in side)
-    circles = [ellipse((0, z), r, r)] + ([ellipse((0, z), 500 * fan.hub, 500 * fan.hub)] if fan.hub else [])
-    return [Outline("fan", "ow-fan", (side,), (top,), tuple(circles))]
+    circles = tuple(_circle(z, radius) for radius in (r, 500 * fan.hub) if radius)
+    return [Outline("fan", "ow-fan", (side,), (top,), circles)]

@@ -11,29 +11,25 @@ from itertools import pairwise
 
 from foamworks.checks.case import Case
 from foamworks.output.views import overview_marks as marks
-from foamworks.output.views.drawing import Pt, element, line, num, rings, spread, text, text_width
+from foamworks.output.views.drawing import (
+    Box,
+    Pt,
+    bounds,
+    css,
+    dot,
+    element,
+    line,
+    picture,
+    rings,
+    spread,
+    text,
+    text_width,
+)
 from foamworks.output.views.outlines import Outline, outlines
 from foamworks.units import mm, number, said
 
-Box = tuple[float, float, float, float]
 FONT_SHARE = 0.0115  # of length plus span: the height of the letters
-STYLE = """
-.ow-paper{fill:#fff}.ow-text{fill:#1f2a33;font-family:Helvetica,Arial,sans-serif}.ow-dim{fill:#5c6973}
-.ow-head{font-weight:bold}
-path,line,circle,rect{vector-effect:non-scaling-stroke}
-.ow-body,.ow-wing,.ow-tail,.ow-fin,.ow-box,.ow-fan{fill:#7d8b96;fill-opacity:.13;stroke:#46525c;stroke-width:1}
-.ow-fan{fill:none;stroke-dasharray:2 2}.ow-hinge{fill:none;stroke:#46525c;stroke-width:.7}
-.ow-old{fill:none;stroke:#94642a;stroke-width:1.4;stroke-dasharray:7 4}
-.ow-new{fill:#1f6f8f;fill-opacity:.28;stroke:#14536c;stroke-width:1.8}
-.ow-tube{fill:#b9653f;fill-opacity:.18;stroke:#8a4424;stroke-width:1.5}
-.ow-motor{fill:none;stroke:#8a4424;stroke-width:.9;stroke-dasharray:3 2}
-.ow-thrust{fill:none;stroke:#b23a2c;stroke-width:1.5;stroke-dasharray:12 3 2 3}.ow-arrow{fill:#b23a2c}
-.ow-arm{stroke:#b23a2c;stroke-width:1.4}
-.ow-window{fill:#4f8a3c;fill-opacity:.17}.ow-limit{stroke:#3f7330;stroke-width:1.2}
-.ow-neutral{stroke:#6a3f96;stroke-width:1.3;stroke-dasharray:6 2 1 2}
-.ow-cg{fill:#111a20;stroke:#fff;stroke-width:.5}.ow-load{fill:#c78a14;stroke:#5a3d05;stroke-width:.8}
-.ow-lead{stroke:#7d8b96;stroke-width:.6}.ow-rule{stroke:#1f2a33;stroke-width:1}
-""".replace("\n", "")
+STYLE = css("overview")
 
 
 @dataclass(frozen=True)
@@ -66,33 +62,17 @@ def overview_svg(case: Case) -> str:
     x0, y0, x1, y1 = names
     margin = 1.5 * size
     x0, y0, x1, y1 = x0 - margin, y0 - margin, x1 + margin, y1 + margin
-    return element(
-        "svg",
-        element("title", _plain(f"{case.name}: side, top and front view")),
-        element("style", STYLE),
-        element("rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, class_="ow-paper"),
-        *pieces,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=" ".join(num(v) for v in (x0, y0, x1 - x0, y1 - y0)),
-        class_="overview",
-        role="img",
-    )
-
-
-def _plain(words: str) -> str:
-    return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    paper = element("rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, class_="ow-paper")
+    title, box = f"{case.name}: side, top and front view", (x0, y0, x1 - x0, y1 - y0)
+    return picture(paper, *pieces, box=box, style=STYLE, title=title, class_="overview")
 
 
 def _bounds(views: Sequence[Sequence[Sequence[Pt]]], view: str, case: Case) -> Box:
     points = [point for shape in views for ring in shape for point in ring]
     if view == "side":
-        points += [spot.at for spot in (*marks.cg_spots(case), *marks.load_spots(case))]
-        points += [(limit.x, 0.0) for limit in marks.limits(case)]
+        points += [spot.at for spot in (*marks.cg_spots(case), *marks.load_spots(case), *marks.limits(case))]
         points += [end for ray in marks.thrust_rays(case) for end in (ray.nozzle, ray.end)]
-    if not points:
-        return (0.0, 0.0, 0.0, 0.0)
-    us, vs = [u for u, _ in points], [v for _, v in points]
-    return min(us), min(vs), max(us), max(vs)
+    return bounds(points or [(0.0, 0.0)])
 
 
 class _Page:
@@ -123,7 +103,7 @@ class _Page:
         under = ahead.zero[1] - front[1] + 3 * size
         self._caption(ahead, under, "from ahead, starboard on the left", ("-y port", "z up"))
         self._legend(left, under + 4 * size)
-        return self.pieces, _around([*above, *self.boxes])
+        return self.pieces, bounds(corner for box in [*above, *self.boxes] for corner in (box[:2], box[2:]))
 
     def words(self, at: Pt, words: str, *, anchor: str = "start", style: str = "ow-text", scale: float = 1.0) -> None:
         """Write words and keep their box."""
@@ -143,14 +123,10 @@ class _Page:
     def _marks(self, frame: Frame) -> None:
         """Draw balance, thrust line and loads in the side view, their labels in a row above and a row below."""
         _, low, _, high = frame.box
-        body = [ring for shape in self.shapes if shape.style == "ow-body" for ring in shape.side]
-        band = (
-            (min(v for ring in body for _, v in ring), max(v for ring in body for _, v in ring))
-            if body
-            else (-20.0, 20.0)
-        )
+        body = [v for shape in self.shapes if shape.style == "ow-body" for ring in shape.side for _, v in ring]
+        band = (min(body), max(body)) if body else (-20.0, 20.0)
         self._window(frame, band)
-        under = [((limit.x, band[0]), limit.label) for limit in marks.limits(self.case)]
+        under = [((limit.at[0], band[0]), limit.label) for limit in marks.limits(self.case)]
         for ray in marks.thrust_rays(self.case):
             self._ray(frame, ray)
             x, z = (ray.nozzle[k] + 0.25 * (ray.end[k] - ray.nozzle[k]) for k in (0, 1))
@@ -160,9 +136,8 @@ class _Page:
         self._row(frame, over, high + 2.5 * self.size, up=True)
         self._row(frame, under, low - 2.5 * self.size, up=False)
         for spot in spots:
-            x, y = frame.at(spot.at)
             radius = (0.42 if spot.style == "ow-load" else 0.22) * self.size
-            self.pieces.append(element("circle", cx=x, cy=y, r=radius, class_=spot.style))
+            self.pieces.append(dot(frame.at(spot.at), radius, spot.style))
 
     def _part_labels(self) -> list[tuple[Pt, str]]:
         """Give the labels of what is new or goes, at the top of each in the side view; one for parts of one thing."""
@@ -195,12 +170,13 @@ class _Page:
 
     def _window(self, frame: Frame, band: tuple[float, float]) -> None:
         found = marks.limits(self.case)
-        edges = [limit.x for limit in found if limit.style == "ow-limit"]
+        edges = [limit.at[0] for limit in found if limit.style == "ow-limit"]
         if len(edges) == 2 and edges[0] < edges[1]:
             corners = [(edges[0], band[0]), (edges[1], band[0]), (edges[1], band[1]), (edges[0], band[1])]
             self.pieces.append(rings([frame.ring(corners)], "ow-window", "where the centre of gravity may lie"))
         for limit in found:
-            self.pieces.append(line(frame.at((limit.x, band[0])), frame.at((limit.x, band[1])), limit.style))
+            x, _ = limit.at
+            self.pieces.append(line(frame.at((x, band[0])), frame.at((x, band[1])), limit.style))
 
     def _ray(self, frame: Frame, ray: marks.Ray) -> None:
         self.pieces.append(line(frame.at(ray.nozzle), frame.at(ray.end), "ow-thrust"))
@@ -222,8 +198,7 @@ class _Page:
         half = max(bodies, default=0.04 * (frame.box[3] - frame.box[1]))
         self._window(frame, (-half, half))
         for spot in marks.cg_spots(self.case):
-            x, y = frame.at((spot.at[0], 0.0))
-            self.pieces.append(element("circle", cx=x, cy=y, r=0.22 * self.size, class_="ow-cg"))
+            self.pieces.append(dot(frame.at((spot.at[0], 0.0)), 0.22 * self.size, "ow-cg"))
         wing = self.case.study.wing
         if wing is not None:
             start, y = mm(wing.mac_le_x), -mm(wing.mac_y)
@@ -291,12 +266,3 @@ KEY = (
     ("ow-limit", "forward and aft limit of the centre of gravity"),
     ("ow-neutral", "neutral point"),
 )
-
-
-def _around(boxes: Sequence[Box]) -> Box:
-    return (
-        min(box[0] for box in boxes),
-        min(box[1] for box in boxes),
-        max(box[2] for box in boxes),
-        max(box[3] for box in boxes),
-    )

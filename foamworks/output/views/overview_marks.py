@@ -18,18 +18,9 @@ BEYOND = 60.0  # mm that the thrust line is drawn past the foremost centre of gr
 
 @dataclass(frozen=True)
 class Spot:
-    """A dot with a label: where, what it says, how it is drawn."""
+    """A dot, or a limit of the balance, with a label: where, what it says, how it is drawn."""
 
     at: Pt
-    label: str
-    style: str
-
-
-@dataclass(frozen=True)
-class Limit:
-    """A limit of the balance: its place along x, its label."""
-
-    x: float
     label: str
     style: str
 
@@ -83,19 +74,18 @@ def load_spots(case: Case) -> list[Spot]:
     return found
 
 
-def limits(case: Case) -> list[Limit]:
-    """Give forward limit, aft limit and neutral point, as far as they are known."""
-    found = []
+def limits(case: Case) -> list[Spot]:
+    """Give forward limit, aft limit and neutral point, as far as they are known, on the reference line."""
+    found: list[tuple[float, str, str]] = []
     balance, aero = case.study.balance, case.study.aero
     if balance:
         window = balance.window
         if math.isfinite(window.forward):
-            found.append(Limit(mm(window.forward), f"forward limit {number(mm(window.forward), 1)}", "ow-limit"))
-        found.append(Limit(mm(window.aft), f"aft limit {number(mm(window.aft), 1)}", "ow-limit"))
+            found.append((mm(window.forward), "forward limit", "ow-limit"))
+        found.append((mm(window.aft), "aft limit", "ow-limit"))
     if aero is not None:
-        x = mm(aero.modified.neutral_point_flown)
-        found.append(Limit(x, f"neutral point {number(x, 1)}", "ow-neutral"))
-    return found
+        found.append((mm(aero.modified.neutral_point_flown), "neutral point", "ow-neutral"))
+    return [Spot((x, 0.0), f"{words} {number(x, 1)}", style) for x, words, style in found]
 
 
 def thrust_rays(case: Case) -> list[Ray]:

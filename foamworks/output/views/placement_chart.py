@@ -10,13 +10,12 @@ from foamworks.changes.place import Placed, worst_margin
 from foamworks.checks.case import Case
 from foamworks.design.model import StandingPod
 from foamworks.output.keys import Row, told
-from foamworks.output.views.charts import chart
-from foamworks.output.views.drawing import element, num, text, text_width
+from foamworks.output.views.charts import SIZE, chart, label
+from foamworks.output.views.drawing import dot, element, num, text_width
 from foamworks.parts.base import Point
 from foamworks.study.placement import PLUME, SHARE_WISH, PlacementMap
 from foamworks.units import mm
 
-SIZE = 12.0  # px, letters
 CELL = 22.0  # px
 # what speaks against a place, in the order in which it is looked for
 REASONS = (
@@ -83,15 +82,13 @@ def placement_chart(case: Case, placed: Placed) -> str:
     bottom = top + CELL * rows
     for k in range(0, columns, 3):
         words = f"{mm(found.x[k]):.0f}"
-        pieces.append(
-            text((left + CELL * (k + 0.5), bottom + 1.3 * SIZE), words, SIZE, anchor="middle", style="ch-text")
-        )
+        pieces.append(label((left + CELL * (k + 0.5), bottom + 1.3 * SIZE), words, anchor="middle"))
     for k in range(0, rows, 3):
         y = top + CELL * (rows - 0.5 - k)
-        pieces.append(text((left - 6, y + 0.35 * SIZE), f"{mm(found.z[k]):.0f}", SIZE, anchor="end", style="ch-text"))
+        pieces.append(label((left - 6, y + 0.35 * SIZE), f"{mm(found.z[k]):.0f}", anchor="end"))
     middle = (left + CELL * columns / 2, bottom + 2.8 * SIZE)
-    pieces.append(text((left - 40, SIZE), "z of the nozzle, mm", SIZE, style="ch-text"))
-    pieces.append(text(middle, "x of the nozzle, mm", SIZE, anchor="middle", style="ch-text"))
+    pieces.append(label((left - 40, SIZE), "z of the nozzle, mm"))
+    pieces.append(label(middle, "x of the nozzle, mm", anchor="middle"))
     pieces += _marks(case, placed, left, top)
     pieces += _legend(left, bottom + 4.6 * SIZE)
     width = left + max(CELL * columns, max(text_width(words, SIZE) for _, words, _ in REASONS) + 30) + 10
@@ -115,7 +112,7 @@ def _marks(case: Case, placed: Placed, left: float, top: float) -> list[str]:
 
     pieces = []
     if best is not None and (ring := at(best)):
-        pieces.append(element("circle", cx=ring[0], cy=ring[1], r=arm, class_="pl-best"))
+        pieces.append(dot(ring, arm, "pl-best"))
     if own is not None and (cross := at(own)):
         x, y = cross
         shape = f"M{num(x - arm)} {num(y)}H{num(x + arm)}M{num(x)} {num(y - arm)}V{num(y + arm)}"
@@ -124,11 +121,9 @@ def _marks(case: Case, placed: Placed, left: float, top: float) -> list[str]:
 
 
 def _legend(left: float, top: float) -> list[str]:
-    pieces = [
-        text((left, top), "a cross: the nozzle as designed; a ring: a better place, tried", SIZE, style="ch-text")
-    ]
+    pieces = [label((left, top), "a cross: the nozzle as designed; a ring: a better place, tried")]
     for number, (name, words, _) in enumerate(REASONS, start=1):
         y = top + 1.6 * SIZE * number
         pieces.append(element("rect", x=left, y=y - SIZE + 2, width=SIZE, height=SIZE, class_=f"pl-{name}"))
-        pieces.append(text((left + 20, y), words, SIZE, style="ch-text"))
+        pieces.append(label((left + 20, y), words))
     return pieces

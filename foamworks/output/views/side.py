@@ -9,7 +9,7 @@ from itertools import pairwise
 from foamworks.changes.answer import Cause
 from foamworks.checks.case import Case
 from foamworks.output.views import overview_marks as marks
-from foamworks.output.views.drawing import Pt, element, line, num, rings, spread, text
+from foamworks.output.views.drawing import Pt, bounds, dot, line, picture, rings, spread, text
 from foamworks.output.views.outlines import Outline, outlines
 from foamworks.output.views.overview import STYLE, Frame
 
@@ -25,8 +25,7 @@ def side_svg(case: Case, causes: Sequence[Cause]) -> str:
         return ""
     points = [point for shape in shapes for ring in shape.side for point in ring]
     points += [end for ray in marks.thrust_rays(case) for end in (ray.nozzle, ray.end)]
-    low, high = min(v for _, v in points), max(v for _, v in points)
-    left, right = min(u for u, _ in points), max(u for u, _ in points)
+    left, low, right, high = bounds(points)
     radius = FLAG_SHARE * (right - left)
     frame = Frame((0.0, 0.0), (left, low, right, high))
     pieces = [rings([frame.ring(ring) for ring in shape.side if ring], shape.style, shape.name) for shape in shapes]
@@ -34,21 +33,13 @@ def side_svg(case: Case, causes: Sequence[Cause]) -> str:
         pieces.append(line(frame.at(ray.nozzle), frame.at(ray.end), "ow-thrust"))
         pieces += [line(frame.at(cg), frame.at(foot), "ow-arm") for cg, foot in pairwise(ray.arm)]
     for spot in marks.cg_spots(case):
-        x, y = frame.at(spot.at)
-        pieces.append(element("circle", cx=x, cy=y, r=0.3 * radius, class_="ow-cg"))
+        pieces.append(dot(frame.at(spot.at), 0.3 * radius, "ow-cg"))
     pieces += _flags(frame, _placed(case, shapes, causes), high + 2.2 * radius, radius)
     words = "; ".join(f"{count}: {cause.label}" for count, cause in enumerate(causes, start=1))
     top = -high - 3.6 * radius
-    return element(
-        "svg",
-        element("title", f"Side view with what is wrong marked on it. {words}" if words else "Side view"),
-        element("style", STYLE + FLAGS),
-        *pieces,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=" ".join(num(v) for v in (left - radius, top, right - left + 2 * radius, -low - top + radius)),
-        class_="side",
-        role="img",
-    )
+    title = f"Side view with what is wrong marked on it. {words}" if words else "Side view"
+    box = (left - radius, top, right - left + 2 * radius, -low - top + radius)
+    return picture(*pieces, box=box, style=STYLE + FLAGS, title=title, class_="side")
 
 
 def _flags(frame: Frame, placed: Sequence[tuple[int, Cause, Pt]], level: float, radius: float) -> list[str]:
@@ -60,7 +51,7 @@ def _flags(frame: Frame, placed: Sequence[tuple[int, Cause, Pt]], level: float, 
         x, y = frame.at((middle, level))
         found += [
             line(frame.at(at), (x, y), "ow-lead"),
-            element("circle", cx=x, cy=y, r=radius, class_=f"ow-flag-{cause.verdict}"),
+            dot((x, y), radius, f"ow-flag-{cause.verdict}"),
             text((x, y + 0.42 * radius), str(count), 1.25 * radius, anchor="middle", style="ow-number"),
         ]
     return found
@@ -92,6 +83,5 @@ def _places(case: Case, shapes: Sequence[Outline]) -> dict[str, Pt]:
 
 
 def _middle(shape: Outline) -> Pt:
-    points = [point for ring in shape.side for point in ring]
-    us, vs = [u for u, _ in points], [v for _, v in points]
-    return 0.5 * (min(us) + max(us)), 0.5 * (min(vs) + max(vs))
+    left, low, right, high = bounds(point for ring in shape.side for point in ring)
+    return 0.5 * (left + right), 0.5 * (low + high)
