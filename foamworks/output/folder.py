@@ -4,11 +4,12 @@ What the last build wrote stands in its summary and goes; whatever else lies in 
 """
 
 import hashlib
+import itertools
 import json
 import os
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -41,19 +42,18 @@ def safe_name(name: str) -> str:
     return text[:80] or "part"
 
 
-def unique_names(names: list[str]) -> list[str]:
+def unique_names(names: Iterable[str]) -> list[str]:
     """Make safe names that differ from each other even where case does not count.
 
-    >>> unique_names(["a b", "a-b", "A b"])
-    ['a-b', 'a-b-2', 'A-b-3']
+    >>> unique_names(["a b", "a-2", "a-b", "A b"]), unique_names(["a", "a-2", "a"])
+    (['a-b', 'a-2', 'a-b-2', 'A-b-3'], ['a', 'a-2', 'a-3'])
     """
-    seen: dict[str, int] = {}
-    found = []
-    for name in names:
-        safe = safe_name(name)
-        seen[safe.lower()] = seen.get(safe.lower(), 0) + 1
-        found.append(safe if seen[safe.lower()] == 1 else f"{safe}-{seen[safe.lower()]}")
-    return found
+    found: dict[str, str] = {}
+    for safe in map(safe_name, names):
+        tries = itertools.chain([safe], (f"{safe}-{number}" for number in itertools.count(2)))
+        free = next(one for one in tries if one.lower() not in found)
+        found[free.lower()] = free
+    return list(found.values())
 
 
 @contextmanager

@@ -5,7 +5,6 @@ file counts as written: valid, one solid, volume and box as on paper, and the sa
 back, since what is right in memory may be wrong in the file.
 """
 
-import itertools
 import math
 import re
 from collections.abc import Mapping, Sequence
@@ -17,10 +16,11 @@ import numpy as np
 from shapely import LinearRing
 
 from foamworks.errors import GateError, KernelMissing
+from foamworks.output.folder import unique_names
 from foamworks.output.prints.assembly import grouped
 from foamworks.output.prints.glb import glb
 from foamworks.output.prints.plates import Bed, plates
-from foamworks.output.prints.step import Piece, write_assembly, write_solid
+from foamworks.output.prints.step import Piece, write_step
 from foamworks.output.prints.stl import stl
 from foamworks.output.prints.threemf import threemf
 from foamworks.output.views.bodies import Body, standing
@@ -42,8 +42,8 @@ INSTALL = "on Debian and Ubuntu: apt-get install --no-install-recommends libgl1"
 
 def write_prints(
     parts: Sequence[PrintPart], folder: Path, bed: Bed | None = None, there: Sequence[Body] | None = None
-) -> list[Path]:
-    """Write prints/<part>.step, .stl and .3mf, the bed's plates, assembly.step and .glb under `folder`; give the paths.
+) -> None:
+    """Write prints/<part>.step, .stl and .3mf, the bed's plates, assembly.step and .glb under `folder`.
 
     `there`: what the assembly shows, the parts alone without it.
 
@@ -51,62 +51,48 @@ def write_prints(
     KernelMissing when the CAD kernel does not load.
     """
     if not parts:
-        return []
+        return
     _kernel()
     prints = folder / "prints"
     prints.mkdir(parents=True, exist_ok=True)
-    written, solids = [], []
+    solids = []
     names = safe_names([part.name for part in parts])
     posed = [pose.posed(mesh_part(part), pose.pose_of(part).up) for part in parts]
     for part, made, name in zip(parts, posed, names, strict=True):
         solids.append(gated(part))
         step = prints / f"{name}.step"
-        write_solid(step, Piece(part.name, solids[-1]))
+        write_step(step, part.name, [Piece(part.name, solids[-1])], {})
         _reread(step, part, solids[-1].Volume())
         (prints / f"{name}.stl").write_bytes(stl(made, part.name))
         (prints / f"{name}.3mf").write_bytes(threemf([(part.name, made)]))
-        written += [step, prints / f"{name}.stl", prints / f"{name}.3mf"]
-    written += _write_plates(parts, posed, bed, prints) if bed is not None else []
+    if bed is not None:
+        _write_plates(parts, posed, bed, prints)
     known: dict[Solid, Any] = dict(zip([part.shape for part in parts], solids, strict=True))
-    return [*written, *_write_assembly(standing(parts) if there is None else there, known, folder)]
+    _write_assembly(standing(parts) if there is None else there, known, folder)
 
 
-def _write_assembly(there: Sequence[Body], known: Mapping[Solid, Any], folder: Path) -> list[Path]:
+def _write_assembly(there: Sequence[Body], known: Mapping[Solid, Any], folder: Path) -> None:
     """Write assembly.step and .glb; `known`: solids that are made already."""
-    paths = [folder / "assembly.step", folder / "assembly.glb"]
     made = {shape: known.get(shape) or solid(shape) for body in there for shape in body.shapes}
-    write_assembly(paths[0], "assembly", grouped(there, made))
-    paths[1].write_bytes(glb(there))
-    return paths
+    write_step(folder / "assembly.step", "assembly", [], grouped(there, made))
+    (folder / "assembly.glb").write_bytes(glb(there))
 
 
-def _write_plates(parts: Sequence[PrintPart], posed: Sequence[Mesh], bed: Bed, prints: Path) -> list[Path]:
+def _write_plates(parts: Sequence[PrintPart], posed: Sequence[Mesh], bed: Bed, prints: Path) -> None:
     """Write plate-1.3mf and on: what is on each plate, by name, where it lies."""
-    written = []
     for number, items in enumerate(plates(parts, posed, bed), start=1):
         which = sorted({item.which for item in items})
         here = [replace(item, which=which.index(item.which)) for item in items]
-        path = prints / f"plate-{number}.3mf"
-        path.write_bytes(threemf([(parts[i].name, posed[i]) for i in which], here))
-        written.append(path)
-    return written
+        (prints / f"plate-{number}.3mf").write_bytes(threemf([(parts[i].name, posed[i]) for i in which], here))
 
 
 def safe_names(names: Sequence[str]) -> list[str]:
-    """File names for parts: letters, digits and hyphens, no two alike even where case does not count.
+    """File names for parts: letters, digits and hyphens alone, since the kernel writes the files.
 
     >>> safe_names(["nose cone", "stop for 24/70", "Nose Cone"])
     ['nose-cone', 'stop-for-24-70', 'Nose-Cone-2']
     """
-    taken: set[str] = set()
-    safe = []
-    for name in names:
-        plain = re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-")[:LONGEST_NAME].strip("-") or "part"
-        tries = itertools.chain([plain], (f"{plain}-{n}" for n in itertools.count(2)))
-        free = next(one for one in tries if one.lower() not in taken)
-        taken.add(free.lower())
-        safe.append(free)
-    return safe
+    return unique_names(re.sub(r"[^A-Za-z0-9]+", "-", name)[:LONGEST_NAME] for name in names)
 
 
 def solid(shape: Solid) -> Any:
@@ -174,10 +160,15 @@ def _pass_interruption_on(error: BaseException | None) -> None:
 
 def _revolve(shape: Revolve) -> Any:
     """One closed meridian, one turn: booleans of cones have left loose solids."""
+    return _turned(shape, _path(shape.meridian, shape.smooth), 360.0)
+
+
+def _turned(shape: Revolve | Arch, edges: Sequence[Any], angle: float) -> Any:
+    """Close a meridian along the axis and turn it about it [deg]."""
     cq = _kernel()
     first, last = (cq.Vector(*shape.meridian[i], 0) for i in (0, -1))
-    wire = cq.Wire.assembleEdges([*_path(shape.meridian, shape.smooth), cq.Edge.makeLine(last, first)])
-    return cq.Solid.revolve(wire, [], 360.0, cq.Vector(0, 0, 0), cq.Vector(1, 0, 0))
+    wire = cq.Wire.assembleEdges([*edges, cq.Edge.makeLine(last, first)])
+    return cq.Solid.revolve(wire, [], angle, cq.Vector(0, 0, 0), cq.Vector(1, 0, 0))
 
 
 def _path(points: Sequence[Point], smooth: Sequence[tuple[int, int]]) -> list[Any]:
@@ -196,10 +187,8 @@ def _path(points: Sequence[Point], smooth: Sequence[tuple[int, int]]) -> list[An
 def _arch(shape: Arch) -> Any:
     """Half a turn of the meridian over its legs, sewn along their common edges: a boolean takes 30 times as long."""
     cq = _kernel()
-    first, last = (cq.Vector(*shape.meridian[i], 0) for i in (0, -1))
     edges = _path(shape.meridian, shape.smooth)
-    wire = cq.Wire.assembleEdges([*edges, cq.Edge.makeLine(last, first)])
-    made = cq.Solid.revolve(wire, [], 180.0, cq.Vector(0, 0, 0), cq.Vector(1, 0, 0))
+    made = _turned(shape, edges, 180.0)
     if shape.height > 0:
         plan = cq.Wire.assembleEdges([*edges, *(edge.mirror("XZ") for edge in reversed(edges))])
         legs = cq.Solid.extrudeLinear(plan, [], cq.Vector(0, 0, -shape.height))

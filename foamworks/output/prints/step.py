@@ -27,17 +27,8 @@ class Piece:
     colour: Colour | None = None
 
 
-def write_solid(path: Path, piece: Piece) -> None:
-    """Write one named solid in its own frame."""
-    _write(path, piece.name, [piece], {})
-
-
-def write_assembly(path: Path, name: str, groups: dict[str, list[Piece]]) -> None:
-    """Write an assembly of named groups of pieces."""
-    _write(path, name, [], groups)
-
-
-def _write(path: Path, name: str, alone: Sequence[Piece], groups: dict[str, list[Piece]]) -> None:
+def write_step(path: Path, name: str, alone: Sequence[Piece], groups: Mapping[str, Sequence[Piece]]) -> None:
+    """Write named solids in their own frame, and an assembly of named groups of them where there are any."""
     from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
