@@ -60,79 +60,48 @@ def _ladder_texts(row: Row) -> list[str]:
     ]
 
 
-# one row of the side-by-side table: label, key in the data, decimals, how to read it from the summary
-Line = tuple[str, str, int, Callable[[Row], Any]]
+Reading = Callable[[Case, Row], Any]  # how a line of the side-by-side table is read from case and summary
 
 
-def _worst(rows: list[Row], key: str, choose: Callable[..., Any]) -> Any:
-    values = [row[key] for row in rows if row.get(key) is not None]
-    return choose(values) if values else None
+def _at(where: str, choose: Callable[..., Any] = max) -> Reading:
+    """Read what stands at a place of the summary, as "balance.states.mass_g"; of a list's rows the chosen one."""
+
+    def read(_: Case, data: Row) -> Any:
+        found: list[Any] = [data]
+        for key in where.split("."):
+            rows = [row for entry in found for row in (entry if isinstance(entry, list) else [entry])]
+            found = [row[key] for row in rows if row.get(key) is not None]
+        return choose(found) if found else None
+
+    return read
 
 
-def _states(data: Row) -> list[Row]:
-    rows: list[Row] = data.get("balance", {}).get("states", [])
-    return rows
-
-
-def _line(data: Row) -> list[Row]:
-    rows: list[Row] = data.get("thrust_line", {}).get("states", [])
-    return rows
-
-
-def _pitch(data: Row) -> list[Row]:
-    """Give what `check` says of each motor's pitch change: built a little off, not as drawn."""
-    return [finding for finding in data["findings"] if finding["check"] == "pitch-change"]
-
-
-def _largest(values: list[float]) -> float:
+def _farthest(values: list[float]) -> float:
     return max(values, key=abs)
 
 
-def _worst_state(data: Row) -> str | None:
-    rows = [row for row in _states(data) if row["static_margin"] is not None]
-    return min(rows, key=lambda row: row["static_margin"])["name"] if rows else None
+def _worst_pitch(case: Case, data: Row) -> Any:
+    """Give what `check` says of each motor's pitch change: built a little off, not as drawn."""
+    rows = [row for row in data["findings"] if row["check"] == "pitch-change"]
+    return _at("rows.value", _farthest)(case, {"rows": rows})
+
+
+def _worst_state(_: Case, data: Row) -> Any:
+    rows = [row for row in data.get("balance", {}).get("states", []) if row["static_margin"] is not None]
+    return min(rows, key=lambda row: row["static_margin"], default={"name": None})["name"]
+
+
+def _mass(kind: str) -> Reading:
+    @where_given
+    def read(_: Case, data: Row) -> float:
+        rows = [row for row in data["parts"] if row["kind"] == kind and row["x_mm"] is not None]
+        return math.fsum(row["count"] * given(row["mass_g"]) for row in given(rows or None))
+
+    return read
 
 
 @where_given
-def _mass(data: Row, kind: str) -> float:
-    rows = [row for row in data["parts"] if row["kind"] == kind and row["x_mm"] is not None]
-    return math.fsum(row["count"] * given(row["mass_g"]) for row in given(rows or None))
-
-
-LINES: tuple[Line, ...] = (
-    ("fin area, all mm2", "fin_area_mm2", 0, lambda d: d.get("fins", {}).get("twin", {}).get("area_mm2")),
-    ("yaw stiffness per rad", "yaw_stiffness_per_rad", 4, lambda d: d.get("aero", {}).get("yaw_stiffness_per_rad")),
-    ("neutral point mm", "neutral_point_x_mm", 1, lambda d: d.get("aero", {}).get("neutral_point_x_mm")),
-    ("battery at mm", "battery_x_mm", 1, lambda d: d.get("balance", {}).get("battery_x_mm")),
-    ("ballast g", "ballast_g", 0, lambda d: d.get("balance", {}).get("ballast_g")),
-    ("heaviest g", "heaviest_g", 0, lambda d: _worst(_states(d), "mass_g", max)),
-    ("least static margin", "least_static_margin", 3, lambda d: _worst(_states(d), "static_margin", min)),
-    ("in the state", "least_margin_state", 0, _worst_state),
-    ("fastest landing km/h", "landing_speed_km_h", 1, lambda d: _worst(_states(d), "landing_speed_km_h", max)),
-    ("downthrust deg", "downthrust_deg", 1, lambda d: d.get("thrust_line", {}).get("downthrust_deg")),
-    ("worst moment N m", "worst_moment_N_m", 2, lambda d: _worst(_line(d), "moment_N_m", _largest)),
-    ("worst pitch change deg", "worst_pitch_change_deg", 0, lambda d: _worst(_pitch(d), "value", _largest)),
-    ("speeds rest on", "rests_on", 0, lambda d: d.get("drag", {}).get("source")),
-    ("level speed km/h", "level_speed_km_h", 0, lambda d: d.get("power", {}).get("level_speed_km_h")),
-    ("current A", "current_A", 0, lambda d: d.get("power", {}).get("current_A")),
-    ("full throttle s", "flight_time_s", 0, lambda d: d.get("power", {}).get("flight_time_s")),
-    ("fastest boost km/h", "peak_km_h", 0, lambda d: _worst(d.get("boost", []), "peak_km_h", max)),
-    ("flutter speed km/h", "flutter_speed_km_h", 0, lambda d: d.get("strength", {}).get("flutter_speed_km_h")),
-    ("board parts g", "board_parts_g", 0, lambda d: _mass(d, "board")),
-    ("printed parts g", "printed_parts_g", 0, lambda d: _mass(d, "print")),
-    *(
-        (verdict, f"findings_{verdict}", 0, lambda d, v=verdict: sum(f["verdict"] == v for f in d["findings"]))
-        for verdict in VERDICTS
-    ),
-)
-
-
-# the same of what the numbers rest on, read from the case: measured, typed from a label, or estimated
-Basis = tuple[str, str, Callable[[Case], str | None]]
-
-
-@where_given
-def _masses_rest_on(case: Case) -> str:
+def _masses_rest_on(case: Case, _: Row) -> str:
     given(case.study.balance)
     parts = [part for part in case.parts.all() if math.isfinite(part.mass_g)]
     names = {entry.part for entry in case.design.weighed}
@@ -143,42 +112,64 @@ def _masses_rest_on(case: Case) -> str:
 
 
 @where_given
-def _cg_rests_on(case: Case) -> str:
+def _cg_rests_on(case: Case, _: Row) -> str:
     cg = given(case.design.airframe.cg)
     along = "its place as typed" if cg.by_x else "two supports and a scale"
     return f"{along}; its height {'not measured' if not_measured(cg.z) else 'typed'}"
 
 
 @where_given
-def _thrust_rests_on(case: Case) -> str:
+def _thrust_rests_on(case: Case, _: Row) -> str:
     unit = given(case.design.airframe.fan)
     pull = f"static thrust of {said(given(unit.thrust), 'N', 1)} as typed"
     return pull if not_measured(unit.volts) else f"{pull}, measured at {said(unit.volts, 'V', 1)}"
 
 
-def _motors_rest_on(case: Case) -> str | None:
+def _motors_rest_on(case: Case, _: Row) -> str | None:
     told = (f"{m.name}: {'thrust curve' if m.curve is not None else 'data sheet'}" for m in case.design.motors)
     return "; ".join(told) or None
 
 
-BASES: tuple[Basis, ...] = (
-    ("masses rest on", "masses_rest_on", _masses_rest_on),
-    ("balance rests on", "balance_rests_on", _cg_rests_on),
-    ("fan rests on", "fan_rests_on", _thrust_rests_on),
-    ("boosts rest on", "boosts_rest_on", _motors_rest_on),
+# label, key in the data, decimals, how it is read; the last ones say what the numbers rest on: measured, typed from a
+# label, or estimated
+LINES: tuple[tuple[str, str, int, Reading], ...] = (
+    ("fin area, all mm2", "fin_area_mm2", 0, _at("fins.twin.area_mm2")),
+    ("yaw stiffness per rad", "yaw_stiffness_per_rad", 4, _at("aero.yaw_stiffness_per_rad")),
+    ("neutral point mm", "neutral_point_x_mm", 1, _at("aero.neutral_point_x_mm")),
+    ("battery at mm", "battery_x_mm", 1, _at("balance.battery_x_mm")),
+    ("ballast g", "ballast_g", 0, _at("balance.ballast_g")),
+    ("heaviest g", "heaviest_g", 0, _at("balance.states.mass_g")),
+    ("least static margin", "least_static_margin", 3, _at("balance.states.static_margin", min)),
+    ("in the state", "least_margin_state", 0, _worst_state),
+    ("fastest landing km/h", "landing_speed_km_h", 1, _at("balance.states.landing_speed_km_h")),
+    ("downthrust deg", "downthrust_deg", 1, _at("thrust_line.downthrust_deg")),
+    ("worst moment N m", "worst_moment_N_m", 2, _at("thrust_line.states.moment_N_m", _farthest)),
+    ("worst pitch change deg", "worst_pitch_change_deg", 0, _worst_pitch),
+    ("speeds rest on", "rests_on", 0, _at("drag.source")),
+    ("level speed km/h", "level_speed_km_h", 0, _at("power.level_speed_km_h")),
+    ("current A", "current_A", 0, _at("power.current_A")),
+    ("full throttle s", "flight_time_s", 0, _at("power.flight_time_s")),
+    ("fastest boost km/h", "peak_km_h", 0, _at("boost.peak_km_h")),
+    ("flutter speed km/h", "flutter_speed_km_h", 0, _at("strength.flutter_speed_km_h")),
+    ("board parts g", "board_parts_g", 0, _mass("board")),
+    ("printed parts g", "printed_parts_g", 0, _mass("print")),
+    *(
+        (verdict, f"findings_{verdict}", 0, lambda _, d, v=verdict: sum(f["verdict"] == v for f in d["findings"]))
+        for verdict in VERDICTS
+    ),
+    ("masses rest on", "masses_rest_on", 0, _masses_rest_on),
+    ("balance rests on", "balance_rests_on", 0, _cg_rests_on),
+    ("fan rests on", "fan_rests_on", 0, _thrust_rests_on),
+    ("boosts rest on", "boosts_rest_on", 0, _motors_rest_on),
 )
 
 
 def side_by_side(cases: list[Case]) -> tuple[Table, Row]:
     """Give the studies of several designs, one column each; a line that none of them has is left out."""
     found = [as_dict(case) for case in cases]
-    rows = [
-        {key: read(data) for _, key, _, read in LINES} | {key: basis(case) for _, key, basis in BASES}
-        for data, case in zip(found, cases, strict=True)
-    ]
+    rows = [{key: read(case, data) for _, key, _, read in LINES} for data, case in zip(found, cases, strict=True)]
     table = [["", *_headings(cases)]]
-    shown = [(label, key, decimals) for label, key, decimals, _ in LINES]
-    for label, key, decimals in [*shown, *((label, key, 0) for label, key, _ in BASES)]:
+    for label, key, decimals, _ in LINES:
         texts = [_text(row[key], decimals) for row in rows]
         if texts.count(DASH) < len(texts):
             table.append([label, *texts])

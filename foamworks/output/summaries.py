@@ -3,7 +3,7 @@ measure afterwards. Plain text with tables that line up; the words stand in `pag
 """  # fmt: skip
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,14 +24,14 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 HERE = Path(__file__).parent / "pages"
-# page -> the parts of a build that it goes with
-PAGES = {
-    "fins": {"fins", "report"},
-    "pod": {"pod", "prints", "report"},
-    "sheets": {"sheets", "report"},
-    "balance": {"report"},
-    "camera": {"prints", "report"},
-    "fitted": {"prints", "report"},
+# page -> the parts of a build that it goes with, and whether a design has what it is about
+PAGES: dict[str, tuple[set[str], Callable[[Case], bool]]] = {
+    "fins": ({"fins", "report"}, lambda case: case.design.fins is not None and case.design.fins.each is not None),
+    "pod": ({"pod", "prints", "report"}, lambda case: case.design.pod is not None),
+    "sheets": ({"sheets", "report"}, lambda case: bool(case.parts.boards)),
+    "balance": ({"report"}, lambda case: case.study.balance is not None),
+    "camera": ({"prints", "report"}, lambda case: any(part.group == "camera" for part in case.parts.prints)),
+    "fitted": ({"prints", "report"}, lambda case: any(part.group == "fitted" for part in case.parts.all())),
 }
 EVERYTHING = frozenset({"fins", "pod", "sheets", "prints", "report"})
 BENCH = {"slot template", "slot comb", "fin jig", "toe template"}
@@ -53,8 +53,8 @@ def write_summaries(
     """Write the pages that apply to the design and to what the build was asked for; give their paths."""
     pages = _templates()
     written = []
-    for name, goes_with in PAGES.items():
-        if not (goes_with & wanted and _applies(case, name)):
+    for name, (goes_with, applies) in PAGES.items():
+        if not (goes_with & wanted and applies(case)):
             continue
         folder.mkdir(parents=True, exist_ok=True)
         findings = sorted(concerned(case, name), key=lambda f: (VERDICTS.index(f.verdict), f.check, f.subject))
@@ -102,19 +102,6 @@ def _joined(text: str) -> str:
     """Make one line of each paragraph and of each point of a list, with one empty line between paragraphs."""
     lines = re.sub(r"(?<=\S)[ \t]*\n[ \t]*(?=[^\s|#-])", " ", text)
     return re.sub(r"\s*\n(?:[ \t]*\n)+", "\n\n", lines).strip() + "\n"
-
-
-def _applies(case: Case, name: str) -> bool:
-    """Tell whether the design has what a page is about."""
-    design, study = case.design, case.study
-    return {
-        "fins": design.fins is not None and design.fins.each is not None,
-        "pod": design.pod is not None,
-        "sheets": bool(case.parts.boards),
-        "balance": study.balance is not None,
-        "camera": any(part.group == "camera" for part in case.parts.prints),
-        "fitted": any(part.group == "fitted" for part in case.parts.all()),
-    }[name]
 
 
 def _made(case: Case, name: str) -> set[str]:

@@ -38,6 +38,11 @@ def escaped(cell: str) -> str:
     return cell.replace("|", "/").replace("<", "&lt;").replace("\n", " ")
 
 
+def headed(words: str, unit: str) -> str:
+    """Write a column's head, its unit beside it."""
+    return f"{words} [{unit.replace(' ', HARD)}]" if unit else words
+
+
 def pairs(caption: str, data: Mapping[str, Any]) -> Table:
     """Make a table of a flat part of the summary: what, value with unit. What is nested or not known is left out."""
     rows = []
@@ -54,13 +59,10 @@ def listing(caption: str, rows: Sequence[Mapping[str, Any]], keys: Sequence[str]
     and a column of which nothing is known is left out.
     """
     chosen = [k for k in keys or rows[0] if _known(rows, k) and not _nested(rows[0].get(k))]
-    heads = []
-    for key in chosen:
-        words, unit, _ = words_of(key)
-        heads.append(f"{words} [{unit.replace(' ', HARD)}]" if unit else words)
+    heads = tuple(headed(*words_of(key)[:2]) for key in chosen)
     body = tuple(tuple(cell(key, row[key]) if key in row else "" for key in chosen) for row in rows)
     numeric = tuple(any(_is_number(row.get(key)) for row in rows) for key in chosen)
-    return Table(caption, tuple(heads), body, numeric)
+    return Table(caption, heads, body, numeric)
 
 
 def turned(caption: str, rows: Sequence[Mapping[str, Any]], head: str) -> Table:
@@ -129,17 +131,8 @@ def boost_words(data: Mapping[str, Any]) -> str:
 
 def fin_sets(data: Mapping[str, Any]) -> Table:
     """Give old and new fins side by side."""
-    fins = data["fins"]
-    sets = [
-        (name, fins[key])
-        for name, key in (("the fin that comes off", "original"), ("the new fins", "twin"))
-        if key in fins
-    ]
-    keys = [key for key in sets[0][1] if key != "each"]
-    rows = []
-    for key in keys:
-        rows.append((words_of(key)[0], *(text_of(key, one[key]) for _, one in sets)))
-    return Table("Fins", ("", *(name for name, _ in sets)), tuple(rows), (False, *(True for _ in sets)))
+    fins, called = data["fins"], {"original": "the fin that comes off", "twin": "the new fins"}
+    return turned("Fins", [{"": name} | fins[key] for key, name in called.items() if key in fins], "")
 
 
 SHEET_KEYS = (

@@ -179,14 +179,8 @@ def flight_table(flights: Sequence[FlightAnswer]) -> list[str]:
     if not flights:
         return []
     between = len(flights) - FIRST_ROWS - LAST_ROWS if len(flights) > MOST_ROWS else 0
-    rows = [row_of(flight) for flight in flights]
-    kept = [n for n in range(len(HEADS)) if any(row[n] for row in rows)]
-    table = [
-        [HEADS[n] for n in kept],
-        [UNITS[n] for n in kept],
-        *([row[n] or "-" for n in kept] for row in rows),
-    ]
-    widths = [max(len(row[column]) for row in table) for column in range(len(kept))]
+    table = known_columns(flights)
+    widths = [max(map(len, column)) for column in zip(*table, strict=True)]
     gap = "  " if sum(widths) + 2 * len(widths) <= WIDTH + 2 else " "
     widths[0] = max(min(widths[0], WIDTH - sum(widths[1:]) - len(gap) * (len(widths) - 1)), LEAST_NAME)
     lines = [gap.join(_cell(row, n, width) for n, width in enumerate(widths)).rstrip()[:WIDTH] for row in table]
@@ -197,11 +191,18 @@ def flight_table(flights: Sequence[FlightAnswer]) -> list[str]:
     return [*lines[: 2 + FIRST_ROWS], told, *lines[-LAST_ROWS:]]
 
 
+def known_columns(flights: Sequence[FlightAnswer]) -> list[tuple[str, ...]]:
+    """Give heads, units and a row for each flight, of the columns in which anything is known."""
+    rows = [row_of(flight) for flight in flights]
+    kept = [n for n in range(len(HEADS)) if any(row[n] for row in rows)]
+    heads, units = (tuple(row[n] for n in kept) for row in (HEADS, UNITS))
+    return [heads, units, *(tuple(row[n] or "-" for n in kept) for row in rows)]
+
+
 def legend(flights: Sequence[FlightAnswer]) -> list[str]:
     """Explain what stands in the table and needs a word: in two lines at most."""
-    rows = [row_of(flight) for flight in flights]
-    told = {head for n, head in enumerate(HEADS) if any(row[n] for row in rows)}
-    told |= {word for word in EXPLAINED for row in rows if row[0].endswith(word)}
+    heads, _, *rows = known_columns(flights)
+    told = {*heads, *(word for word in EXPLAINED for row in rows if row[0].endswith(word))}
     return wrapped("; ".join(f"{word}: {means}" for word, means in EXPLAINED.items() if word in told))
 
 

@@ -40,12 +40,6 @@ from foamworks.units import km_h, number, said
 STAYS = "Marginal, and no change of the design takes it away"
 HERE = Path(__file__).parent
 COLOURS = {"airframe": 0, "old": 1, "board": 2, "print": 3, "bought": 4, "motor": 4}  # the view has one for each
-LEADS = {
-    "fail": "Does not work as it stands: change it before anything is cut.",
-    "caution": "Works, with little to spare.",
-    "unknown": "One more measurement would answer it.",
-    "pass": "Checked and within its limit.",
-}
 
 
 @dataclass(frozen=True)
@@ -93,7 +87,7 @@ def report_html(
         name=case.name,
         file=case.file,
         notes=case.design.notes or "",
-        verdicts=_verdicts(case.findings),
+        verdicts={verdict: [f for f in case.findings if f.verdict == verdict] for verdict in VERDICTS},
         answer=answer,
         side=Markup(side_svg(case, answer.causes)),
         flights=flight_table(answer),
@@ -129,14 +123,6 @@ def _json(value: Any) -> str:
     """Write JSON that cannot end the script element it stands in."""
     text = json.dumps(value, allow_nan=False, ensure_ascii=True, separators=(",", ":"))
     return text.replace("<", "\\u003c").replace("&", "\\u0026")
-
-
-def _verdicts(findings: Sequence[Finding]) -> list[Row]:
-    """Give the findings by verdict, worst first."""
-    return [
-        {"verdict": verdict, "lead": LEADS[verdict], "rows": [f for f in findings if f.verdict == verdict]}
-        for verdict in VERDICTS
-    ]
 
 
 def _folded(findings: Sequence[Finding], answer: Answer) -> list[tuple[str, list[Finding]]]:

@@ -7,22 +7,22 @@ from foamworks.changes.plain import whole
 from foamworks.changes.trial import Tried
 from foamworks.design.model import Design
 from foamworks.output.ruler import beside
-from foamworks.output.tables import HARD, Table
-from foamworks.output.terminal import HEADS, UNITS, change_line, row_of
+from foamworks.output.tables import Table, headed
+from foamworks.output.terminal import HEADS, UNITS, change_line, known_columns, row_of
 from foamworks.units import said
 
 
 def flight_table(answer: Answer) -> Table:
     """Give the flights as a table, with why each has its verdict and what comes before it."""
-    rows = [row_of(flight) for flight in answer.flights]
-    kept = [n for n in range(len(HEADS)) if any(row[n] for row in rows)]
-    heads = [f"{HEADS[n]} [{UNITS[n].replace(' ', HARD)}]" if UNITS[n] else HEADS[n] for n in kept]
+    words, units, *rows = known_columns(answer.flights)
+    heads = [headed(word, unit) for word, unit in zip(words, units, strict=True)]
     body = tuple(
-        (*(row[n] or "-" for n in kept), whole(flight.because), whole(flight.before))
-        for row, flight in zip(rows, answer.flights, strict=True)
+        (*row, whole(flight.because), whole(flight.before)) for row, flight in zip(rows, answer.flights, strict=True)
     )
     caption = "Numbers are for what is aboard on each flight; light at: the height at which the motor may be lit"
-    return Table(caption, (*heads, "why", "comes after"), body, (*(n > 1 for n in kept), False, False))
+    return Table(
+        caption, (*heads, "why", "comes after"), body, (*(head not in HEADS[:2] for head in words), False, False)
+    )
 
 
 def tiles(answer: Answer, design: Design) -> list[tuple[str, str]]:
