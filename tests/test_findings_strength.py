@@ -88,7 +88,8 @@ def judged(case: Case, **changes: Any) -> dict[tuple[str, str], Finding]:
     """Judge the case with parts of its strength replaced; the speed by hand, as nobody measured it."""
     fast = {"fastest": Fast(30.0, "by hand", True)}
     study = replace(case.study, strength=replace(study_of(case), **{**fast, **changes}))
-    return {(f.check, f.subject): f for f in strength.findings(replace(case, study=study))}
+    changed = replace(case, study=study)
+    return {(f.check, f.subject): f for f in (*strength.findings(changed), *pod_strength.findings(changed))}
 
 
 def from_text(folder: Path, text: str) -> dict[tuple[str, str], Finding]:
@@ -351,7 +352,7 @@ def test_a_pod_without_new_fins_says_that_nobody_knows_the_old_one(tmp_path: Pat
 
 
 def test_no_check_speaks_twice_of_one_thing(case: Case) -> None:
-    found = strength.findings(case)
+    found = [*strength.findings(case), *pod_strength.findings(case)]
     assert len({(f.check, f.subject) for f in found}) == len(found)
 
 

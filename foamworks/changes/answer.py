@@ -206,7 +206,9 @@ def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
 def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) -> list[str]:
     """Say what to do tomorrow at the bench, in order: of what fails, first what stops the next flight."""
     template = [clause(f.cure) for f in case.findings if f.check == "untouched-template" and case.asked.untouched.most]
-    odd = [clause(proposal.words) for proposal in _contradicted(case)]
+    # what clears up what was typed and does not fit the rest: a speed, a weighing; the worst first
+    apart = sorted((f for f in case.findings if f.verdict == "caution" and f.check in MEASURED), key=rank)
+    odd = [clause(proposal.words) for finding in apart for proposal in finding.proposals[:1]]
     stops = next((flight.first for flight in flown if flight.verdict == "not yet"), None)
     steps = [*template, *odd, *_first_steps(sorted(causes, key=lambda cause: stops not in cause.findings))]
     unknown = [f for f in case.findings if _asked(f, flown) and f.cure]
@@ -221,12 +223,6 @@ def _next(case: Case, causes: Sequence[Cause], flown: Sequence[FlightAnswer]) ->
             MOST_NEXT - 1 if fails else 1, f'fly "{name}", then type this flight and its speed as one of [[flights]]'
         )
     return [whole(step) for step in dict.fromkeys(steps)][:MOST_NEXT]
-
-
-def _contradicted(case: Case) -> Iterator[Proposal]:
-    """Give what clears up what was typed and does not fit the rest: a speed, a weighing; the worst first."""
-    for finding in sorted((f for f in case.findings if f.verdict == "caution" and f.check in MEASURED), key=rank):
-        yield from finding.proposals[:1]
 
 
 def _first_steps(causes: Sequence[Cause]) -> Iterator[str]:

@@ -59,7 +59,8 @@ def flights(case: Case) -> tuple[FlightAnswer, ...]:
     stopped = ""
     for step in steps:
         rung = step.rung
-        verdict, because, first = judged_flight(case, rung, _case_of(case, rung, smaller))
+        own = smaller.get(rung.motor.name, case) if rung.motor else case
+        verdict, because, first = judged_flight(case, rung, own)
         if template.most:
             verdict, first = "cannot say", None
             because = f"{len(template.keys)} of its {template.of} numbers are still the template's; type your own first"
@@ -90,10 +91,6 @@ def _by_motor(case: Case) -> dict[str, Case]:
         kept = tuple(other for other in case.asked.motors if other.name in names)
         found[motor.name] = judged_once(case.asked.model_copy(update={"motors": kept}), case.path)
     return found
-
-
-def _case_of(case: Case, rung: Rung, smaller: dict[str, Case]) -> Case:
-    return case if rung.motor is None else smaller.get(rung.motor.name, case)
 
 
 def judged_flight(case: Case, rung: Rung, smaller: Case) -> tuple[Go, str, Finding | None]:
@@ -132,7 +129,10 @@ def concerns(finding: Finding, rung: Rung, design: Design) -> bool:
         return "pod" not in rung.fitted
     if finding.subject == NO_MOTOR.name or (finding.check == "balance-solved" and motors):
         return "pod" in rung.fitted  # what is flown without the pod is balanced apart
-    return rung.is_lit if _burns(finding) else _fitted(finding) <= set(rung.fitted)
+    about = finding.record.concerns  # its camera, its pod must be aboard for it to matter; else its fins at least
+    on_pod = about & {"pod", "ignition"} and not about & {"fins", "balance"}
+    aboard = {"camera"} & about or ({"pod"} if on_pod else set())
+    return rung.is_lit if _burns(finding) else aboard <= rung.fitted
 
 
 def motor_of(subject: str, motors: Sequence[Motor]) -> str:
@@ -143,16 +143,6 @@ def motor_of(subject: str, motors: Sequence[Motor]) -> str:
 
 def _burns(finding: Finding) -> bool:
     return finding.record.when == "boost"
-
-
-def _fitted(finding: Finding) -> set[str]:
-    """Give what must be on the model for a finding to matter: its fins, its pod, its camera; else the fins at least."""
-    about = finding.record.concerns
-    if "camera" in about:
-        return {"camera"}
-    if about & {"pod", "ignition"} and not about & {"fins", "balance"}:
-        return {"pod"}
-    return set()
 
 
 def _height(case: Case, rung: Rung) -> float:

@@ -43,6 +43,7 @@ ORDER = (
     "flight.go_around",
     "flight.heat",
     "strength",
+    "pod.strength",
     "flight.power",
     "flight.flights",
     "flight.ignition",

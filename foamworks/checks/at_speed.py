@@ -98,7 +98,7 @@ def _servo(case: Case) -> Iterator[Finding]:
         limit=missed(verdict, gives, gives / SERVO_WANTED),
         why=f"{asks}; it gives {_torque(gives)}, {gives / load.torque:.1f} times that, {SERVO_WANTED:g} times are "
         "wanted: with less the elevator blows back and the pull-out is not there",
-        cure=lambda: tuple(_servo_cures(case, elevator, load, fast)),
+        cure=lambda: _servo_cures(case, elevator, load, fast),
     )
 
 
@@ -148,7 +148,7 @@ def _divergence(case: Case) -> Iterator[Finding]:
         fast,
         why=f"by its stiffness in twist the wing would twist itself off at {said(speed, 'km/h', 0)}",
         more=f"{swept}. Flutter, which may come before it, is not judged",
-        cure=lambda: tuple(_stiffer(case, speed, fast)),
+        cure=lambda: _stiffer(case, speed, fast),
     )
 
 

@@ -163,6 +163,7 @@ def _manoeuvre(case: Case) -> Iterator[Finding]:
     value = room / wing.mac
     verdict = judged(value, fail_below=least, caution_below=first)
     wanted = missed(verdict, least, first)
+    short = (wanted - value) * wing.mac
     yield MANOEUVRE.finding(
         verdict,
         row.name,
@@ -171,14 +172,13 @@ def _manoeuvre(case: Case) -> Iterator[Finding]:
         why=f"in a hard pull the pitch damping helps: the manoeuvre point lies at {said(point, 'mm', 1)} (no motor), "
         f"and the margin to it is {said(value, '%', 1)} of the mean chord",
         cure=lambda: further(
-            case, row.mass, row.cg_x, (wanted - value) * wing.mac, words=_pull(wanted - value, wing.mac)
+            case,
+            row.mass,
+            row.cg_x,
+            short,
+            words=f"pull gently until the centre of gravity lies {round_up(mm(short), 1):.1f} mm further forward",
         ),
     )
-
-
-def _pull(short: float, chord: float) -> str:
-    move = round_up(mm(short * chord), 1)
-    return f"pull gently until the centre of gravity lies {move:.1f} mm further forward"
 
 
 def _forward(case: Case) -> Iterator[Finding]:

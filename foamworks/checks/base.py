@@ -4,7 +4,7 @@ A check measures in SI and speaks in its unit. What a finding proposes is data; 
 """
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from string import Template
@@ -62,7 +62,7 @@ class Proposal:
         return f"{self.words}{': ' if self.kind == 'set' else ', then '}{told(self.edits)}"
 
 
-Cure = str | Proposal | Sequence[Proposal]
+Cure = str | Proposal | Iterable[Proposal]
 LateCure = Cure | Callable[[], Cure]  # worked out only where the verdict is not a pass
 
 

@@ -1,7 +1,9 @@
 """Moves of a cure, as edits that are tried on a design: the least step [mm] after which all is well."""
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from itertools import islice
 from typing import TypeVar
 
@@ -47,21 +49,19 @@ def least(design: Design, move: Move, good: Good) -> int | None:
 
     By halving: what is good stays good further on. The step that is given was tried, and so was the one before it.
     """
-    if move.most <= 0 or not good(applied(design, move.typed(design, move.most))):
+    does = partial(_does, design, move, good)
+    if move.most <= 0 or not does(move.most):
         return None
-    low, high = 0, move.most
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if good(applied(design, move.typed(design, middle))) else (middle, high)
-    return high
+    return 1 + bisect_left(range(1, move.most), True, key=does)
+
+
+def _does(design: Design, move: Move, good: Good, step: int) -> bool:
+    return good(applied(design, move.typed(design, step)))
 
 
 def first(design: Design, move: Move, good: Good) -> int | None:
     """Find the first whole step that is good, where going on may spoil it again: in strides, then step by step."""
-
-    def does(step: int) -> bool:
-        return good(applied(design, move.typed(design, step)))
-
+    does = partial(_does, design, move, good)
     strides = filter(does, range(STRIDE, move.most + 1, STRIDE))
     steps = (step for stride in islice(strides, 1) for step in range(stride - STRIDE + 1, stride + 1))
     return next(filter(does, steps), None)

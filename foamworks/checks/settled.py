@@ -81,13 +81,9 @@ def _aimed(case: Case, balance: Balance) -> str:
 def _ways(case: Case, *, bare: bool, none: str) -> list[Proposal] | str:
     """Give the single changes that settle the balance, or the words for none."""
     found = cures(opened(case.design, case.asked), given(case.study.flying), bare=bare)[:NEXT_CURES]
-    return [_proposal(cure) for cure in found] or none
-
-
-def _proposal(cure: Cure) -> Proposal:
-    """A lighter motor is another motor: it is bought, not typed."""
-    words = _cure_text(cure)
-    return Proposal(words) if cure.kind == "motor" else Proposal(words, "set", cure.edits)
+    # a lighter motor is another motor: it is bought, not typed
+    typed = ((_cure_text(cure), () if cure.kind == "motor" else cure.edits) for cure in found)
+    return [Proposal(words, "set" if edits else "bench", edits) for words, edits in typed] or none
 
 
 def _outside_bare(case: Case, cg_x: float, limit: float, side: str) -> Finding:

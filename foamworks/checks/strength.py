@@ -17,7 +17,6 @@ from foamworks.checks.base import (
     round_up,
 )
 from foamworks.checks.case import Case
-from foamworks.checks.pod import strength as pod_strength
 from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
@@ -46,11 +45,7 @@ NO_SPEED = "how fast it flies is not known"
 
 def findings(case: Case) -> list[Finding]:
     """Judge the strength of what is added and of what carries it; nothing where the design does not ask for it."""
-    return collected(case, _flutter, _fin, _glue, _wing, _pod)
-
-
-def _pod(case: Case) -> Iterator[Finding]:
-    yield from pod_strength.pod_held(case, given(case.study.strength))
+    return collected(case, _flutter, _fin, _glue, _wing)
 
 
 def withheld(verdict: Verdict, fast: Fast) -> Verdict:
@@ -83,7 +78,7 @@ def _flutter(case: Case) -> Iterator[Finding]:
         why=f"by the bare formula the fins flutter at {said(speed, 'km/h', 0)}",
         more=". It is made for a solid plate of one material clamped at its root, and is used here with the shear "
         "modulus that a twisted strip gave",
-        cure=lambda: tuple(_flutter_cures(case, speed, fast, board)),
+        cure=lambda: _flutter_cures(case, speed, fast, board),
     )
 
 
@@ -130,19 +125,10 @@ def give_speed(case: Case) -> str:
 
 
 def _fin(case: Case) -> Iterator[Finding]:
-    strength = given(case.study.strength)
+    fast = given(case.study.strength).fastest
     FIN.need(case.design.fins, "fins", "fins")
-    new = FIN.need(case.study.new_fins, "fins", "size")
-    yield _fin_finding(case, _load(FIN, case), strength.fastest, new.stations.height)
-
-
-def _load(check: Check, case: Case) -> FinLoad:
-    strength = given(case.study.strength)
-    check.need(strength.fastest.speed, "fins", "speed", fly=give_speed(case))
-    return check.need(strength.fin, "fins", "board")
-
-
-def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Finding:
+    height = FIN.need(case.study.new_fins, "fins", "size").stations.height
+    load = _load(FIN, case)
     stands = STRENGTH[load.kind]
     verdict = judged(load.stress, fail_above=stands, caution_above=stands / FACTOR_WANTED)
     bent = load.tip > TIP_MOST * height
@@ -161,8 +147,10 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
         else "; how far it bends is not known without the board's bending_modulus"
     )
     least = f", {megapascals(stands):g} MPa break it" if math.isfinite(stands) else ""
-    value, limit, unit = _fin_numbers(load, verdict, stands, height)
-    return FIN.finding(
+    value, limit, unit = load.stress, missed(verdict, stands, stands / FACTOR_WANTED), "MPa"
+    if verdict == "caution" and load.stress <= stands / FACTOR_WANTED:  # that the tip bends is all that misses
+        value, limit, unit = load.tip, TIP_MOST * height, "mm"
+    yield FIN.finding(
         verdict,
         "fins",
         value=value,
@@ -171,15 +159,14 @@ def _fin_finding(case: Case, load: FinLoad, fast: Fast, height: float) -> Findin
         why=f"20 deg of sideslip at {at(fast)} press {load.force:.1f} N on each fin (coefficient "
         f"{load.coefficient:.2f}), {said(load.arm, 'mm', 0)} above its root: {megapascals(load.stress):.2g} MPa "
         f"{where}{least}{tip}{preset}",
-        cure=lambda: tuple(_fin_cures(case, load, fast, stands, bent=bent)),
+        cure=lambda: _fin_cures(case, load, fast, stands, bent=bent),
     )
 
 
-def _fin_numbers(load: FinLoad, verdict: Verdict, stands: float, height: float) -> tuple[float, float, str]:
-    """Give value, limit and unit: the stress, or how far the tip bends where that alone is what misses."""
-    if verdict == "caution" and load.stress <= stands / FACTOR_WANTED:
-        return load.tip, TIP_MOST * height, "mm"
-    return load.stress, missed(verdict, stands, stands / FACTOR_WANTED), "MPa"
+def _load(check: Check, case: Case) -> FinLoad:
+    strength = given(case.study.strength)
+    check.need(strength.fastest.speed, "fins", "speed", fly=give_speed(case))
+    return check.need(strength.fin, "fins", "board")
 
 
 def _board(case: Case) -> Board | None:
@@ -221,7 +208,7 @@ def _glue(case: Case) -> Iterator[Finding]:
         why=f"20 deg of sideslip at {at(fast)} turn each fin's root with {load.moment:.2f} N m; the foam round "
         f"{'tabs and fillets' if fins.mount == 'tab' else 'the fillets'} of {mm(load.fillet):g} mm lets go at about "
         f"{load.glue:.2f}",
-        cure=lambda: tuple(_root_cures(case, load, fast)),
+        cure=lambda: _root_cures(case, load, fast),
     )
 
 
@@ -252,7 +239,19 @@ def _wing(case: Case) -> Iterator[Finding]:
     if fast.known:
         pull = f"full up elevator at {at(fast)} pulls {wing.pulls:.0f} times its weight{_bent(shape, wing)}"
     WING.need(wing.stands, "wing", "spar", pull=f"; {pull}" if pull else "")
-    yield _wing_finding(case, wing, fast, pull)
+    stands = wing.stands
+    verdict = judged(stands, fail_below=LEAST_LOAD_FACTOR, caution_below=wing.pulls)
+    if verdict == "pass":
+        verdict = withheld(verdict, fast)
+    yield WING.finding(
+        verdict,
+        "wing",
+        value=stands,
+        limit=missed(verdict, LEAST_LOAD_FACTOR, wing.pulls),
+        why=f"the spar stands {stands:.1f} times the model's {said(wing.mass, 'g', 0)}, {LEAST_LOAD_FACTOR:g} times is "
+        f"the least; {pull or NO_SPEED}",
+        cure=lambda: give_speed(case) if verdict == "unknown" else _wing_cures(case, wing, fast, stands, verdict),
+    )
 
 
 def _bent(shape: Wing, wing: WingLoad) -> str:
@@ -261,24 +260,6 @@ def _bent(shape: Wing, wing: WingLoad) -> str:
         return ""
     half = wing.pulls * wing.mass * STANDARD_GRAVITY / 2
     return f", which would bend its tips up by {said(tip_rise(load=half, stiffness=shape.bending_stiffness), 'mm', 0)}"
-
-
-def _wing_finding(case: Case, wing: WingLoad, fast: Fast, pull: str) -> Finding:
-    stands = wing.stands
-    verdict = judged(stands, fail_below=LEAST_LOAD_FACTOR, caution_below=wing.pulls)
-    if verdict == "pass":
-        verdict = withheld(verdict, fast)
-    return WING.finding(
-        verdict,
-        "wing",
-        value=stands,
-        limit=missed(verdict, LEAST_LOAD_FACTOR, wing.pulls),
-        why=f"the spar stands {stands:.1f} times the model's {said(wing.mass, 'g', 0)}, {LEAST_LOAD_FACTOR:g} times is "
-        f"the least; {pull or NO_SPEED}",
-        cure=lambda: (
-            give_speed(case) if verdict == "unknown" else tuple(_wing_cures(case, wing, fast, stands, verdict))
-        ),
-    )
 
 
 def rate(up: float, fast: Fast) -> Iterator[Proposal]:

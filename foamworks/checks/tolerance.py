@@ -23,6 +23,9 @@ def _sureness(case: Case) -> Iterator[Finding]:
     stable = given(tolerance.share("static-margin", STABLE))
     wanted = given(tolerance.share("static-margin", "every state"))
     first = tolerance.margin_by[0].measurement if tolerance.margin_by else "nothing"
+    again = f"measure again the {first}"
+    if first == CG_FINGERS:
+        again = "measure the centre of gravity again, on two supports and a scale instead of two fingers"
     even = case.design.limits.sure <= EVEN_CHANCE
     placed = even and balance.ballast > 0 and "ballast" in case.aircraft.marks
     just = " (least ballast puts the worst state just on that limit)" if placed else ""
@@ -34,15 +37,8 @@ def _sureness(case: Case) -> Iterator[Finding]:
         why=f"within the usual errors of measuring, every state stays stable in {said(stable, '%', 0)} of "
         f"{tolerance.samples} samples and keeps its {percent(case.design.limits.least):g} % in "
         f"{said(wanted, '%', 0)}{just}; what matters most: {first}",
-        cure=lambda: [Proposal(_again(first), "measure"), _more_margin(case, tolerance)],
+        cure=lambda: [Proposal(again, "measure"), _more_margin(case, tolerance)],
     )
-
-
-def _again(first: str) -> str:
-    """Say how the measurement that matters most is made surer."""
-    if first == CG_FINGERS:
-        return "measure the centre of gravity again, on two supports and a scale instead of two fingers"
-    return f"measure again the {first}"
 
 
 def _more_margin(case: Case, tolerance: Tolerance) -> Proposal:

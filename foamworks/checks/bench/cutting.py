@@ -180,7 +180,10 @@ def _relief(case: Case) -> Iterator[Finding]:
             ],
         )
         return
-    narrow = ", ".join(part.name for part in cornered if _unrelieved(part, tool.kerf))
+    paths = ((part, cut_path(part.outline, tool.kerf)) for part in cornered)
+    narrow = ", ".join(
+        part.name for part, plain in paths if cut_path(part.outline, tool.kerf, relief=True).equals(plain)
+    )
     yield RELIEF.finding(
         "caution" if narrow else "pass",
         tool.name,
@@ -189,7 +192,3 @@ def _relief(case: Case) -> Iterator[Finding]:
         + (f"; not so on {narrow}, too narrow there" if narrow else ""),
         cure=Proposal("trim those corners by knife"),
     )
-
-
-def _unrelieved(part: BoardPart, kerf: float) -> bool:
-    return bool(cut_path(part.outline, kerf, relief=True).equals(cut_path(part.outline, kerf)))

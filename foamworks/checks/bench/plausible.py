@@ -9,7 +9,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.flight.heat import WORKING, working_temperature
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit, blank
-from foamworks.design.workshop import Board, Filament
+from foamworks.design.workshop import Filament
 from foamworks.errors import not_measured
 from foamworks.parts.density import stuff
 from foamworks.units import grams, mm, said
@@ -160,27 +160,22 @@ def _lid(case: Case) -> Iterator[Finding]:
 
 def _boards(case: Case) -> Iterator[Finding]:
     for board in case.asked.boards:
-        yield from _board(board, f"boards[{json.dumps(board.name, ensure_ascii=False)}].mass")
-
-
-def _board(board: Board, key: str) -> Iterator[Finding]:
-    found = stuff(board)
-    density = grams.si(found.per_square_metre) / board.thickness
-    if not found.measured or LIGHTEST <= density <= HEAVIEST_FOAM:
-        return
-    cannot = not LIGHTEST <= density <= HEAVIEST
-    light = density < LIGHTEST
-    yield BOARD.finding(
-        "fail" if cannot else "caution",
-        board.name,
-        value=density,
-        limit=LIGHTEST if light else HEAVIEST_FOAM,
-        why=f"its mass over the size of its sheet is {found.per_square_metre:.0f} g/m2, {density:.0f} kg/m3: "
-        "paper-faced foam has 60 to 130, balsa up to 250, plywood 500 to 700",
-        cure=Proposal(
-            f"weigh one whole sheet of the size that stands first in sheet, then {blank(key)}"
-            + ("" if cannot else "; plywood may stay as it is"),
-            "measure",
-        ),
-        source=f"densities: {MEMORY}; limits: {OURS}",
-    )
+        found, key = stuff(board), f"boards[{json.dumps(board.name, ensure_ascii=False)}].mass"
+        density = grams.si(found.per_square_metre) / board.thickness
+        if not found.measured or LIGHTEST <= density <= HEAVIEST_FOAM:
+            continue
+        cannot = not LIGHTEST <= density <= HEAVIEST
+        yield BOARD.finding(
+            "fail" if cannot else "caution",
+            board.name,
+            value=density,
+            limit=LIGHTEST if density < LIGHTEST else HEAVIEST_FOAM,
+            why=f"its mass over the size of its sheet is {found.per_square_metre:.0f} g/m2, {density:.0f} kg/m3: "
+            "paper-faced foam has 60 to 130, balsa up to 250, plywood 500 to 700",
+            cure=Proposal(
+                f"weigh one whole sheet of the size that stands first in sheet, then {blank(key)}"
+                + ("" if cannot else "; plywood may stay as it is"),
+                "measure",
+            ),
+            source=f"densities: {MEMORY}; limits: {OURS}",
+        )

@@ -15,7 +15,7 @@ from foamworks.parts.base import BoardPart, PrintPart
 from foamworks.parts.board.sheet import lost_holes
 from foamworks.parts.board.webs import least_web
 from foamworks.parts.density import bed, board_named, stuff
-from foamworks.parts.fins import EDGE_THICKNESSES, TAB_THICKNESSES, Span, tab_places
+from foamworks.parts.fins import EDGE_THICKNESSES, TAB_THICKNESSES, tab_places
 from foamworks.parts.make import root_lean, root_stand
 from foamworks.units import grams, mm, said
 
@@ -122,7 +122,8 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
     kerf, thickness, root = mm(case.design.cutting.kerf), mm(board.thickness), mm(each.root_chord)
     stands = root_stand(case.design)
     tabs, lean = tab_places(root, thickness, stands), root_lean(case.design)
-    on = _on_tail(stands or (0.0, root), root)
+    first, last = stands or (0.0, root)
+    on = max(min(last, root) - max(first, 0.0), 0.0)  # mm of the root that can take tabs
     only = f", of which {on:.0f} mm stand on the tailplane ahead of the hinge," if stands else ""
     why = f"a root chord of {root:.0f} mm{only} has no room for a tab of three board thicknesses between edges of two"
     cures: tuple[Proposal, ...] = (
@@ -146,11 +147,6 @@ def _slot_fit(case: Case) -> Iterator[Finding]:
         why=why,
         cure=lambda: cures,
     )
-
-
-def _on_tail(stands: Span, root: float) -> float:
-    """Give how much of the root can take tabs [mm]: what stands on the tailplane."""
-    return max(min(stands[1], root) - max(stands[0], 0.0), 0.0)
 
 
 def _thin_web(case: Case) -> Iterator[Finding]:

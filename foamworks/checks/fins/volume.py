@@ -56,9 +56,20 @@ def _against_old(case: Case, new: FinSet, old: FinSet, wing: ReferenceWing, aske
     value, wanted = new.volume_coefficient(wing), old.volume_coefficient(wing)
     off = value / wanted - 1
     stiff = asked.sized_by == "stiffness"
+    verdict = judged(off, caution_below=SMALL - 1, fail_above=TOO_LARGE - 1, caution_above=LARGE - 1)
+    if not stiff:  # what the original's yaw stiffness takes of fins built so is not too much
+        times = _larger(old, new, given(case.study.aero), wing)
+        more = max(0.0, value * times**2 / wanted - 1) if math.isfinite(times) else 0.0
+        verdict = judged(
+            off,
+            fail_below=SMALL - 1,
+            caution_below=-TRIM_STEP,
+            fail_above=LARGE - 1 + more,
+            caution_above=TRIM_STEP + more,
+        )
     words = "the same as" if abs(off) < 1e-5 else f"{said(abs(off), '%', 1)} {'more' if off > 0 else 'less'} than"
     return VOLUME.finding(
-        _by_stiffness(off) if stiff else _by_volume(off, _for_stiffness(case, new, old, wing, wanted)),
+        verdict,
         "fins",
         value=value,
         limit=wanted,
@@ -70,27 +81,6 @@ def _against_old(case: Case, new: FinSet, old: FinSet, wing: ReferenceWing, aske
 
 def _sized(fins: FinSet, wing: ReferenceWing) -> str:
     return f"{fins.count} x {said(fins.area_each, 'mm2', 0)} at {said(fins.arm(wing), 'mm', 0)}"
-
-
-def _by_volume(off: float, more: float) -> Verdict:
-    """Judge a volume that is so much off the original's; `more` of it is what the original's stiffness takes."""
-    return judged(
-        off,
-        fail_below=SMALL - 1,
-        caution_below=-TRIM_STEP,
-        fail_above=LARGE - 1 + more,
-        caution_above=TRIM_STEP + more,
-    )
-
-
-def _for_stiffness(case: Case, new: FinSet, old: FinSet, wing: ReferenceWing, wanted: float) -> float:
-    """Give how much more volume than the original's, as a share of it, fins built so need for its yaw stiffness."""
-    times = _larger(old, new, given(case.study.aero), wing)
-    return max(0.0, new.volume_coefficient(wing) * times**2 / wanted - 1) if math.isfinite(times) else 0.0
-
-
-def _by_stiffness(off: float) -> Verdict:
-    return judged(off, caution_below=SMALL - 1, fail_above=TOO_LARGE - 1, caution_above=LARGE - 1)
 
 
 def _unsized(case: Case, asked: Fins, old: FinSet, wing: ReferenceWing) -> Finding:

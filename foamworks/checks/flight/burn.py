@@ -64,19 +64,9 @@ def _known(check: Check, case: Case, motor: str, answer: T | None) -> T:
 def _moment(case: Case, motor: str) -> Iterator[Finding]:
     response = case.study.burn.response
     known = [held for held in response.held if held.motor == motor and math.isfinite(held.worst_elevator)]
-    yield _moment_finding(case, _known(MOMENT, case, motor, known or None), response.up, response.down)
-
-
-def _share(held: Held, up: float, down: float) -> float:
-    """Elevator that is asked for, errors included, as a share of its travel that way."""
-    asked = held.worst_elevator
-    travel = up if asked < 0 else down
-    return abs(asked) / travel if travel > 0 else math.inf
-
-
-def _moment_finding(case: Case, held: list[Held], up: float, down: float) -> Finding:
-    worst = max(held, key=lambda h: _share(h, up, down))
-    share = _share(worst, up, down)
+    held = _known(MOMENT, case, motor, known or None)
+    worst = max(held, key=lambda h: _share(h, response.up, response.down))
+    share = _share(worst, response.up, response.down)
     row = next(r for r in given(case.study.thrust_line).rows if (r.motor, r.state) == (worst.motor, worst.state))
     nose = "down" if row.moment < 0 else "up"
     verdict = judged(share, fail_above=1.0, caution_above=ELEVATOR_WISH)
@@ -86,21 +76,25 @@ def _moment_finding(case: Case, held: list[Held], up: float, down: float) -> Fin
         f"at entry speed, {degrees(abs(worst.worst_elevator)):.1f} with 2 deg of building error and 5 mm "
         f"of error in the CG's height, {percent(share):.0f} % of its travel"
     )
-    return MOMENT.finding(
+    yield MOMENT.finding(
         verdict,
         worst.motor,
         value=share if math.isfinite(share) else None,
         limit=1.0 if verdict == "fail" else ELEVATOR_WISH,
         why=why,
-        cure=lambda: tuple(aimed(case, worst)),
+        cure=lambda: aimed(case, worst),
     )
 
 
+def _share(held: Held, up: float, down: float) -> float:
+    """Elevator that is asked for, errors included, as a share of its travel that way."""
+    asked = held.worst_elevator
+    travel = up if asked < 0 else down
+    return abs(asked) / travel if travel > 0 else math.inf
+
+
 def _pitch(case: Case, motor: str) -> Iterator[Finding]:
-    yield _pitch_finding(case, _known(PITCH, case, motor, case.study.burn.response.of(motor)))
-
-
-def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
+    answer = _known(PITCH, case, motor, case.study.burn.response.of(motor))
     own, worst = answer.hands_off, answer.worst[2]
     near = max((swing.pitch_change for swing in (own, *answer.one_off)), key=abs)
     built = _built(case, answer.motor)
@@ -125,29 +119,21 @@ def _pitch_finding(case: Case, answer: MotorResponse) -> Finding:
             f"; a rate gyro that doubles the pitch damping ({answer.gyro_gain:.3f} rad per rad/s) leaves "
             f"{signed(answer.gyro.pitch_change)} deg"
         )
-    return PITCH.finding(
+    yield PITCH.finding(
         verdict,
         answer.motor,
         value=likely,
         limit=PITCH_FAIL if verdict == "fail" else PITCH_CAUTION,
         why=why,
-        cure=lambda: (
-            *_cures(case, answer, as_built=abs(own.pitch_change) <= PITCH_CAUTION),
-            *steadied(case, answer),
-        ),
+        cure=lambda: (*_cures(case, answer, as_built=abs(own.pitch_change) <= PITCH_CAUTION), *steadied(case, answer)),
     )
 
 
 def _cures(case: Case, answer: MotorResponse, *, as_built: bool) -> tuple[Proposal, ...]:
     """Propose what meets the centre of gravity, and a jig; the jig first where only how it is built is at fault."""
-    aim = tuple(_aimed_at_ignition(case, answer.motor))
+    held = case.study.burn.response.at(answer.motor, IGNITION)
+    aim = tuple(aimed(case, held)) if held else ()
     return (jig(case), *aim) if as_built else (*aim, jig(case))
-
-
-def _aimed_at_ignition(case: Case, motor: str) -> Iterator[Proposal]:
-    held = case.study.burn.response.at(motor, IGNITION)
-    if held:
-        yield from aimed(case, held)
 
 
 def _built(case: Case, motor: str) -> Scatter | None:

@@ -26,7 +26,8 @@ def _agree(case: Case) -> Iterator[Finding]:
     learnt = given(burn.learnt)
     if not (learnt.flights and burn.power):
         return
-    odd = [row for row in learnt.flights if _is_odd(learnt, row)]
+    # to be named: the oddest, and any boost that is odd by itself
+    odd = [row for row in learnt.flights if row is learnt.odd or (row.odd and row.run.lit)]
     for row in odd:
         yield _odd(case, learnt, row)
     rows = {id(row.run.flight): row for row in learnt.flights}
@@ -37,11 +38,6 @@ def _agree(case: Case) -> Iterator[Finding]:
     if not odd and not held:
         level = f"; the finished model then flies {said(burn.level, 'km/h', 0)} level" if burn.level > 0 else ""
         yield AGREE.passes("flights", why=f"all speeds rest on {_rest(learnt)}{_left_out(case, learnt)}{level}")
-
-
-def _is_odd(learnt: Learnt, row: Row) -> bool:
-    """Tell whether a flight is to be named: the oddest, and any boost that is odd by itself."""
-    return row is learnt.odd or (row.odd and row.run.lit)
 
 
 def _rest(learnt: Learnt) -> str:

@@ -73,7 +73,7 @@ def _plume_finding(case: Case, row: Nearest, width: float) -> Finding:
         why=f"the {row.name} {inside}, {said(row.behind, 'mm', 0)} behind the nozzle at x = {mm(row.x):.0f}, "
         f"y = {mm(row.y):.0f}, z = {said(row.z, 'mm', 0)}; {said(HARD_CONE, 'deg', 0)} are kept clear for structure, "
         f"{degrees(FOAM_CONE):.0f} for bare foam, to ten case diameters ({said(CONE_REACH * width, 'mm', 0)})",
-        cure=lambda: tuple(_plume_cures(case, row)),
+        cure=lambda: _plume_cures(case, row),
     )
 
 
@@ -98,7 +98,7 @@ def _plume_cures(case: Case, row: Nearest) -> Iterator[Proposal]:
 
 
 def _materials(case: Case) -> Iterator[Finding]:
-    hot = _hot_prints(case)
+    hot = [part.name for part in case.parts.prints if part.name in NEAR_MOTOR]
     if not hot or not case.design.motors:
         return
     printer = case.design.printer
@@ -131,13 +131,8 @@ def _materials(case: Case) -> Iterator[Finding]:
         limit=limit,
         why=f"{near}which is hottest after burnout: {hottest}"
         + (f"; the heat of {' and '.join(unmeasured)} was not measured" if unmeasured else ""),
-        cure=lambda: tuple(_cooler(case, limit, stands, unmeasured)),
+        cure=lambda: _cooler(case, limit, stands, unmeasured),
     )
-
-
-def _hot_prints(case: Case) -> list[str]:
-    """Name what is printed and touches the motor."""
-    return [part.name for part in case.parts.prints if part.name in NEAR_MOTOR]
 
 
 def _cooler(case: Case, limit: float, stands: float, unmeasured: list[str]) -> Iterator[Proposal]:

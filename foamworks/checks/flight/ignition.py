@@ -52,7 +52,7 @@ def _firing(case: Case) -> Iterator[Finding]:
         f"{'each of two igniters side by side, ' if count > 1 else ''}{ohms:g} ohm, with {study.wire:.3f} of wire and "
         f"{study.pack:g} of pack{left_out}: {each / all_fire:.1f} x the all-fire current of {all_fire:g} A; "
         f"{WANTED_MARGIN:g} x is the least",
-        cure=lambda: _room_left(study, room) if room >= 0 else tuple(_more_current(study, limit, ohms, count)),
+        cure=lambda: _room_left(study, room) if room >= 0 else _more_current(study, limit, ohms, count),
     )
 
 

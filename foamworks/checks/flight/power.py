@@ -135,7 +135,7 @@ def _battery(case: Case) -> Iterator[Finding]:
         value=current,
         limit=limit,
         why=why,
-        cure=lambda: tuple(_stronger_pack(current, rating, capacity)),
+        cure=lambda: _stronger_pack(current, rating, capacity),
     )
 
 
@@ -183,7 +183,7 @@ def _volts(case: Case) -> Iterator[Finding]:
         value=unit.volts,
         limit=most,
         why=why,
-        cure=lambda: tuple(_fewer_cells(case, int(most / FULL_CELL + 1e-9))),
+        cure=lambda: _fewer_cells(case, int(most / FULL_CELL + 1e-9)),
     )
 
 

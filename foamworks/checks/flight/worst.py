@@ -89,7 +89,7 @@ def _proof(case: Case) -> Iterator[Finding]:
         why=f"a finished pod is pulled forward, aft and up with {proof.told}, {PROOF:g} times the peak "
         f"thrust; its weakest glue line ({proof.weakest}) is computed to break at {said(proof.breaks, 'N', 0)}, and a "
         f"proof stays under half of that, {said(allowed, 'N', 0)}",
-        cure=lambda: tuple(_proved(case, proof.weakest)),
+        cure=lambda: _proved(case, proof.weakest),
     )
 
 

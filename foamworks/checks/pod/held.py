@@ -66,7 +66,7 @@ def _one_fits(case: Case, motor: Motor) -> Iterator[Finding]:
         value=motor.diameter,
         limit=inner if verdict == "fail" else inner - MOTOR_CLEARANCE,
         why=f"the motor is {mm(motor.diameter):g} mm wide, the tube {mm(inner):g} mm inside{how.get(verdict, '')}",
-        cure=lambda: tuple(_wider_tube(case, pod.tube, motor, inner)),
+        cure=lambda: _wider_tube(case, pod.tube, motor, inner),
     )
 
 

@@ -55,7 +55,7 @@ def _back(case: Case) -> Iterator[Finding]:
         limit=wanted,
         why=f"{pieces} {'clear the back by' if gap >= 0 else 'bite into the back by'} {abs(pod.clearance):.1f} mm; "
         f"{mm(wanted):g} mm of air are wanted, so that what is hot does not touch foam",
-        cure=lambda: tuple(_over_back(case)),
+        cure=lambda: _over_back(case),
     )
 
 
@@ -82,7 +82,7 @@ def _room(case: Case) -> Iterator[Finding]:
         value=first.gap,
         limit=given(case.design.pod).air_gap,
         why=_why(room, close, wanted),
-        cure=lambda: tuple(_clearer(case, close, room.mount_in)),
+        cure=lambda: _clearer(case, close, room.mount_in),
     )
 
 
@@ -159,7 +159,7 @@ def _downthrust(case: Case) -> Iterator[Finding]:
         value=line.downthrust,
         limit=limit,
         why=why,
-        cure=lambda: tuple(_tilted(case, pod.downthrust_limit, fit)),
+        cure=lambda: _tilted(case, pod.downthrust_limit, fit),
     )
 
 
@@ -232,7 +232,7 @@ def _mount(case: Case) -> Iterator[Finding]:
         value=mm.si(min(walls)) if walls else None,
         limit=mm.si(LEAST_WALL),
         why=reason or "the printed saddle follows the back and holds the tube at its angle; this is its thinnest wall",
-        cure=lambda: tuple(_mounted(case.design)),
+        cure=lambda: _mounted(case.design),
     )
 
 

@@ -2,9 +2,10 @@
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 from foamworks.checks import moves
-from foamworks.checks.base import Finding, Proposal, judged, missed, round_up
+from foamworks.checks.base import Finding, Proposal, collected, given, judged, missed, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import built, left_out
 from foamworks.checks.records import record
@@ -12,9 +13,8 @@ from foamworks.design.edit import Edit
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts
 from foamworks.parts.mounted_pod import MountedPod
-from foamworks.study.pod.glue import LANDING, GlueLine, PodGlue, study_pod_glue
+from foamworks.study.pod.glue import LANDING, GlueLine, study_pod_glue
 from foamworks.study.pod.retainer import PLATE, PLY_BENDING, PRINT_BENDING, Retainer, wire_for
-from foamworks.study.strength import Strength
 from foamworks.units import mm, said
 
 GLUE = record("glue-line")
@@ -29,14 +29,14 @@ FOOT = "mount on the back"
 WIDER_MOST = 4.0  # times the mount's width: beyond it another mount is wanted
 
 
-def pod_held(case: Case, strength: Strength) -> list[Finding]:
+def findings(case: Case) -> list[Finding]:
     """Judge what holds the pod and its motor."""
-    pod, held = strength.pod, strength.retainer
-    return [*(_glue(case, pod) if pod else ()), *(_ring(case, pod) if pod else ()), *(_retainer(held) if held else ())]
+    return collected(case, _glue, _ring, _retainer)
 
 
-def _glue(case: Case, pod: PodGlue) -> Iterator[Finding]:
+def _glue(case: Case) -> Iterator[Finding]:
     """Name the glue lines under the wanted factor; when all hold, the weakest."""
+    pod = given(given(case.study.strength).pod)
     weak = [line for line in pod.lines if line.factor < GLUE_FACTOR]
     for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
         foot = line.name == FOOT
@@ -51,7 +51,7 @@ def _glue(case: Case, pod: PodGlue) -> Iterator[Finding]:
             why=f"{pod.peak:g} N (peak thrust of {pod.motor}) over {said(line.area, 'mm2', 0)} of glue make "
             f"{said(line.shear, 'MPa', 2)} of shear{pull}; {'the foam' if foot else 'the paper'} stands "
             f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
-            cure="" if verdict == "pass" else tuple(glue_cures(case, line, pod.motor)),
+            cure=partial(glue_cures, case, line, pod.motor),
         )
 
 
@@ -93,7 +93,8 @@ def _foot_stands(design: Design, pod: MountedPod) -> bool:
     return any(line.name == FOOT and line.factor >= FOOT_LEAST for line in (glue.lines if glue else ()))
 
 
-def _ring(case: Case, pod: PodGlue) -> Iterator[Finding]:
+def _ring(case: Case) -> Iterator[Finding]:
+    pod = given(given(case.study.strength).pod)
     limit = pod.ring_stands / FACTOR_WANTED
     verdict = judged(pod.landing_force, fail_above=limit)
     more = round_up(pod.landing_force / limit, 1)
@@ -112,8 +113,9 @@ def _ring(case: Case, pod: PodGlue) -> Iterator[Finding]:
     )
 
 
-def _retainer(held: Retainer) -> Iterator[Finding]:
+def _retainer(case: Case) -> Iterator[Finding]:
     """Judge what holds the motor from behind by its weakest link."""
+    held = given(given(case.study.strength).retainer)
     weak, factor = held.links[0], held.factor
     verdict = judged(factor, fail_below=1.0, caution_below=FACTOR_WANTED)
     yield HELD.finding(
@@ -124,7 +126,7 @@ def _retainer(held: Retainer) -> Iterator[Finding]:
         why=f"{held.cause}, pushes {held.motor} aft with {held.force:.0f} N; of the {held.kind} the {weak.name} gives "
         f"way first, at about {weak.stands:.0f} N: {factor:.1f} times that, {FACTOR_WANTED:g} times are wanted. No "
         "retainer holds a case that blows open",
-        cure=lambda: tuple(_retainer_cures(held)),
+        cure=lambda: _retainer_cures(held),
     )
 
 
