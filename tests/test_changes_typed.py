@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 
 import kept
-from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.changes.trial import Tried, tried, verdicts
 from foamworks.checks.base import BAD, Proposal
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit, written
+from foamworks.design.ladder import NO_MOTOR
 from foamworks.errors import FoamworksError
 from kept import check
 

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.aircraft.solve import solve
 from foamworks.checks import balance, masses
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
 from foamworks.checks.flight import lateral
 from foamworks.design.edit import Edit, edited
+from foamworks.design.ladder import NO_MOTOR
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.output.summary import as_dict

@@ -258,7 +258,7 @@ def test_a_toe_template_lies_between_centre_line_and_fin(toe: float) -> None:
 def test_a_pair_of_fins_has_two_blocks_of_two_hands_where_they_lean(make: Make, cant: float, mirrored: int) -> None:
     made = part(make(cant=cant), "fin jig")
     assert made is not None
-    assert (made.count, made.mirrored, made.group, made.x_mm, made.z_mm) == (2, mirrored, "bench", None, None)
+    assert (made.count, made.mirrored, made.group, made.x_mm, made.z_mm) == (2, mirrored, "fin bench", None, None)
     assert made.mass_g > 0
 
 

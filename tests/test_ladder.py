@@ -6,11 +6,10 @@ from pathlib import Path
 import pytest
 
 import kept
-from foamworks.aircraft.masses import State
 from foamworks.changes.plain import sentence
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
-from foamworks.design.ladder import rung_of, rungs
+from foamworks.design.ladder import State, rung_of, rungs
 from foamworks.errors import DesignError
 from foamworks.study.flight.ladder import Step, study_ladder
 from foamworks.study.flight.rungs import on_stock_pack

@@ -9,10 +9,11 @@ import pytest
 
 from foamworks.aircraft.aero import study_aero
 from foamworks.aircraft.fins import reference
-from foamworks.aircraft.masses import NO_MOTOR, Load
+from foamworks.aircraft.masses import ALWAYS, Load
 from foamworks.aircraft.solve import solve
 from foamworks.checks.case import Case
 from foamworks.checks.flight import lateral as verdicts
+from foamworks.design.ladder import NO_MOTOR
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.physics.balance import Inertia
@@ -127,7 +128,10 @@ def test_what_is_added_counts_by_parallel_axes(small: Small) -> None:
     wing = reference(design)
     assert wing is not None
     own = stock_inertia(design, wing)
-    loads = (Load("stock model", 0.1, 0.3, 0.0, kind="stock"), Load("lead", 0.1, 0.1, 0.0, kind="item"))
+    loads = (
+        Load("stock model", 0.1, 0.3, 0.0, kind="stock", aboard=ALWAYS),
+        Load("lead", 0.1, 0.1, 0.0, kind="item", aboard=ALWAYS),
+    )
     found = inertia.state_inertia(design, wing, loads)
     assert own is not None
     assert found is not None
@@ -139,9 +143,13 @@ def test_a_mass_off_the_centre_line_resists_rolling(small: Small) -> None:
     design = small()
     wing = reference(design)
     assert wing is not None
-    stock = Load("stock model", 0.7, 0.305, 0.005, kind="stock")
-    inner = inertia.state_inertia(design, wing, (stock, Load("camera", 0.03, 0.305, 0.005, kind="camera")))
-    outer = inertia.state_inertia(design, wing, (stock, Load("camera", 0.03, 0.305, 0.005, 0.150, kind="camera")))
+    stock = Load("stock model", 0.7, 0.305, 0.005, kind="stock", aboard=ALWAYS)
+    inner = inertia.state_inertia(
+        design, wing, (stock, Load("camera", 0.03, 0.305, 0.005, kind="camera", aboard=ALWAYS))
+    )
+    outer = inertia.state_inertia(
+        design, wing, (stock, Load("camera", 0.03, 0.305, 0.005, 0.150, kind="camera", aboard=ALWAYS))
+    )
     assert inner is not None
     assert outer is not None
     assert outer.xx - inner.xx == pytest.approx(0.03 * 0.15**2, rel=1e-9)

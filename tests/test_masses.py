@@ -3,20 +3,18 @@
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any, get_args
+from typing import Any
 
 import pytest
 from shapely import box
 
 from foamworks.aircraft import masses
-from foamworks.aircraft.masses import Load, LoadKind
 from foamworks.aircraft.solve import solve
 from foamworks.design.ladder import rungs
 from foamworks.design.model import Design
-from foamworks.parts.base import Extrude, Part, Parts, Placement
+from foamworks.parts.base import ABOARD, Extrude, Part, Parts, Placement
 from foamworks.parts.make import make
 from foamworks.parts.solidmath import Filament, print_part
-from foamworks.study.flight.rungs import NEEDS, aboard_on
 
 Small = Callable[..., Design]
 FIXED = {"airframe.battery": None, "ballast": None}
@@ -32,7 +30,7 @@ def states(design: Design) -> dict[str, masses.Laden]:
     return {row.state.name: row for row in masses.states(solved, make(solved))}
 
 
-def load_of(state: masses.Laden, name: str) -> Load:
+def load_of(state: masses.Laden, name: str) -> masses.Load:
     return next(load for load in state.loads if load.name == name)
 
 
@@ -200,14 +198,15 @@ def test_a_part_that_says_nothing_is_aboard_in_every_state(small: Small, tables:
 
 
 def test_what_is_fitted_is_aboard_on_every_flight_but_the_stock_models(small: Small) -> None:
-    load = Load("skid", 0.005, 0.26, -0.047, kind="fitted")
     design = small({"camera": "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=-10}"})
-    assert [aboard_on(rung, load) for rung in rungs(design)] == [False, *[True] * (len(rungs(design)) - 1)]
+    assert [FITTED.aboard.on_flight(rung) for rung in rungs(design)] == [False, *[True] * (len(rungs(design)) - 1)]
 
 
-@pytest.mark.parametrize("kind", sorted(set(get_args(LoadKind)) - {"stock", "change"}))
-def test_every_kind_of_load_says_with_what_it_is_fitted(kind: LoadKind) -> None:
-    assert NEEDS[kind]
+def test_all_but_the_stock_model_says_with_what_it_is_fitted(small: Small) -> None:
+    solved = solve(small({"[motors]": TWO_MOTORS})).design
+    states = masses.states(solved, make(solved))
+    assert {load.kind for state in states for load in state.loads if not load.aboard.needs} == {"stock"}
+    assert all(ABOARD[kind].needs for kind in ABOARD)
 
 
 @pytest.mark.parametrize(

@@ -475,8 +475,10 @@ def test_the_bytes_are_the_same_in_any_process(tmp_path: Path) -> None:
 
 def test_every_ply_ring_is_drawn_at_full_size_on_pages_of_its_own(tmp_path: Path) -> None:
     sizes = [(29.0, 18.0), (27.5, 12.0), (60.0, 40.0), (150.0, 100.0), (150.0, 90.0), (24.0, 17.0)]
-    bought = [BoughtPart(f"washer {k}", 1, 0.5, note=f"{a} / {b}", ring_mm=(a, b)) for k, (a, b) in enumerate(sizes)]
-    write_washers([BoughtPart("glue", 1, 5.0), *bought], tmp_path / "sheets" / "ply-rings.pdf", title="Skerry")
+    bought = [
+        BoughtPart(f"washer {k}", mass_g=0.5, note=f"{a} / {b}", ring_mm=(a, b)) for k, (a, b) in enumerate(sizes)
+    ]
+    write_washers([BoughtPart("glue", mass_g=5.0), *bought], tmp_path / "sheets" / "ply-rings.pdf", title="Skerry")
     pages = read(tmp_path / "sheets" / "ply-rings.pdf")
     found = []
     for page in pages:
@@ -491,11 +493,11 @@ def test_every_ply_ring_is_drawn_at_full_size_on_pages_of_its_own(tmp_path: Path
 
 
 def test_without_rings_there_is_no_page_of_them(tmp_path: Path) -> None:
-    write_washers([BoughtPart("glue", 1, 5.0)], tmp_path / "ply-rings.pdf", title="Skerry")
+    write_washers([BoughtPart("glue", mass_g=5.0)], tmp_path / "ply-rings.pdf", title="Skerry")
     assert list(tmp_path.iterdir()) == []
 
 
 def test_a_ring_wider_than_a_page_gets_a_larger_one(tmp_path: Path) -> None:
-    write_washers([BoughtPart("w", 1, 1.0, ring_mm=(300.0, 200.0))], tmp_path / "ply-rings.pdf", title="Skerry")
+    write_washers([BoughtPart("w", mass_g=1.0, ring_mm=(300.0, 200.0))], tmp_path / "ply-rings.pdf", title="Skerry")
     (page,) = read(tmp_path / "ply-rings.pdf")
     assert page.width > 320

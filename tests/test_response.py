@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 import kept
-from foamworks.aircraft.masses import State
 from foamworks.aircraft.thrust_line import PoweredRow, powered_states
 from foamworks.checks.case import Case
+from foamworks.design.ladder import State
 from foamworks.study.flight.burn_case import downwash_lag
 from foamworks.study.flight.response import Held, MotorResponse, Response, fan_moment, moments_with_errors
 

@@ -10,8 +10,8 @@ from foamworks.aircraft import balance
 from foamworks.aircraft.aero import plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import new_fins, old_fin
-from foamworks.aircraft.masses import NO_POD
 from foamworks.aircraft.solve import Aircraft, solve
+from foamworks.design.ladder import NO_POD
 from foamworks.design.model import Design
 from foamworks.parts.make import make
 from kept import check

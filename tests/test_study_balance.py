@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from foamworks.aircraft import balance
 from foamworks.aircraft.aero import Aero
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.aircraft.solve import Aircraft, solve
 from foamworks.design.additions import Ballast
+from foamworks.design.ladder import NO_MOTOR
 from foamworks.design.load import load
 from foamworks.design.model import Design
 from foamworks.parts.make import make

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 import kept
-from foamworks.aircraft.masses import State
 from foamworks.checks.case import Case
+from foamworks.design.ladder import State
 from foamworks.physics.flight import boost as march
 from foamworks.physics.flight.fan import annulus_area
 from foamworks.physics.flight.motor import plain_curve

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 import kept
-from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.checks.case import Case
+from foamworks.design.ladder import NO_MOTOR
 from foamworks.study.flight.drive import drive, exit_area
 from foamworks.study.flight.power import Power, level_speed
 

@@ -119,7 +119,6 @@ def test_ten_thousand_samples_take_less_than_a_tenth_of_a_second(case: Case) -> 
         start = time.thread_time()
         study_tolerance(
             case.design,
-            case.parts,
             study.flying,  # type: ignore[arg-type]  # held above
             study.balance,  # type: ignore[arg-type]  # held above
             study.thrust_line,

@@ -12,9 +12,9 @@ from scipy.optimize import brentq
 import kept
 from foamworks import pipeline
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import State
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
+from foamworks.design.ladder import State
 from foamworks.output.cards.deck import cards
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict

@@ -9,21 +9,12 @@ import numpy as np
 
 from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.hands_off import HandsOff, air_of, hands_off
-from foamworks.aircraft.masses import (
-    NO_MOTOR,
-    NO_POD,
-    Laden,
-    Load,
-    State,
-    battery_heights,
-    battery_place,
-    pack_load,
-    states,
-)
+from foamworks.aircraft.masses import MOVED, Laden, Load, battery_heights, battery_place, pack_load, states
 from foamworks.aircraft.movers import movers_of
+from foamworks.design.ladder import NO_MOTOR, NO_POD, State
 from foamworks.design.model import Design
 from foamworks.design.quantity import is_open
-from foamworks.parts.base import Parts
+from foamworks.parts.base import ABOARD, Parts
 from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance, trim
 from foamworks.physics.balance import Loads, Settled
@@ -244,9 +235,10 @@ class Put:
         battery = airframe.moving_battery
         if battery and math.isfinite(self.battery_x):
             height = battery_heights(airframe)[1]
-            found.append(Load("battery", battery.mass, self.battery_x, height, kind="battery"))
+            found.append(Load("battery", battery.mass, self.battery_x, height, kind="battery", aboard=MOVED))
         if design.ballast and self.ballast > 0:
-            found.append(Load("ballast", self.ballast, design.ballast.x, design.ballast.z, kind="ballast"))
+            x, z = design.ballast.x, design.ballast.z
+            found.append(Load("ballast", self.ballast, x, z, kind="ballast", aboard=ABOARD["ballast"]))
         return tuple(found)
 
 

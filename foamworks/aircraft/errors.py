@@ -17,10 +17,9 @@ from numpy.typing import NDArray
 
 from foamworks.aircraft import instruments as by
 from foamworks.aircraft.aero import Plane
-from foamworks.aircraft.masses import Load
+from foamworks.aircraft.masses import POD_LOADS, Load, LoadKind
 from foamworks.design.model import Design
 from foamworks.errors import not_measured
-from foamworks.parts.base import BoardPart, Parts, PrintPart
 from foamworks.parts.density import board_named, stuff
 from foamworks.physics import losses
 from foamworks.physics.grid import quantile
@@ -86,47 +85,48 @@ def _drawn(count: int, even: tuple[int, ...]) -> Floats:
 LoadError = Callable[[Load], list[tuple[int, float, float]]]  # row, and what one deviation does to mass and moment
 
 
-def _load_errors(design: Design, parts: Parts, errors: Errors) -> LoadError:
+def _load_errors(design: Design, errors: Errors) -> LoadError:
     """Give how each load's mass and moment err: (row, mass, moment) for one standard deviation."""
-    kinds = {part.name: part for part in parts.all()}
-    weighed = {entry.part for entry in design.weighed} - {cut.name for cut in design.cuts}
 
     def mass_error(load: Load) -> tuple[str, float]:
-        part = kinds.get(load.name)
-        if load.name in weighed:
-            return f"mass of {load.name} (scale, 1 g)", by.SCALE
-        if load.kind == "motor":
-            return f"mass of {load.name} (data sheet, 2 %)", by.MOTOR_MASS * load.mass
-        if isinstance(part, BoardPart):
-            return "mass of the board parts (estimate)", _board_error(design) * load.mass
-        if isinstance(part, PrintPart):
-            return "mass of the printed parts (estimate, 10 %)", by.PRINT_MASS * load.mass
-        if part is not None and load.name not in MEASURED:
-            return "mass of tube, ring, glue (estimate, 10 %)", by.BOUGHT_MASS * load.mass
-        return f"mass of {PLAIN.get(load.name, load.name)} (scale, 1 g)", math.copysign(by.SCALE, load.mass)
+        match load.known:
+            case "data sheet":
+                return f"mass of {load.name} (data sheet, 2 %)", by.MOTOR_MASS * load.mass
+            case "board":
+                return "mass of the board parts (estimate)", _board_error(design) * load.mass
+            case "print":
+                return "mass of the printed parts (estimate, 10 %)", by.PRINT_MASS * load.mass
+            case "bought":
+                return "mass of tube, ring, glue (estimate, 10 %)", by.BOUGHT_MASS * load.mass
+            case "given" | "weighed":
+                return f"mass of {PLAIN.get(load.kind, load.name)} (scale, 1 g)", math.copysign(by.SCALE, load.mass)
 
-    def place_error(load: Load) -> tuple[str, float]:
-        part = kinds.get(load.name)
-        if load.kind == "motor" or (part is not None and part.group == "pod" and load.name not in MEASURED):
-            return NOZZLE, by.RULER
-        small = part is not None and load.name not in MEASURED
-        named = PLAIN_PLACE.get(load.name, load.name)
-        return ("place of small parts (1 mm, alike)" if small else f"place of {named} (ruler, 1 mm)"), by.RULER
+    def place_error(load: Load) -> str:
+        if load.kind in POD_LOADS:
+            return NOZZLE
+        if load.known != "given":
+            return "place of small parts (1 mm, alike)"
+        return f"place of {PLAIN_PLACE.get(load.kind, load.name)} (ruler, 1 mm)"
 
     def of(load: Load) -> list[tuple[int, float, float]]:
         if load.kind == "stock":
             name, x_error = _cg_error(design)
             return [(errors.row(MASS_STOCK), by.SCALE, by.SCALE * load.x), (errors.row(name), 0.0, load.mass * x_error)]
-        mass_name, grams = mass_error(load)
-        place_name, x_error = place_error(load)
-        return [(errors.row(mass_name), grams, grams * load.x), (errors.row(place_name), 0.0, load.mass * x_error)]
+        name, grams = mass_error(load)
+        return [
+            (errors.row(name), grams, grams * load.x),
+            (errors.row(place_error(load)), 0.0, load.mass * by.RULER),
+        ]
 
     return of
 
 
-MEASURED = ("camera", "ignition pack", "ballast")  # bought parts that come with a mass from the scale and a place
-PLAIN = {"battery out": "the battery", "battery": "the battery", "old fin off": "the fin that comes off"}
-PLAIN_PLACE = {**PLAIN, "battery out": "the battery when the model was weighed"}
+PLAIN: dict[LoadKind, str] = {
+    "battery out": "the battery",
+    "battery": "the battery",
+    "old fin": "the fin that comes off",
+}
+PLAIN_PLACE: dict[LoadKind, str] = {**PLAIN, "battery out": "the battery when the model was weighed"}
 
 
 def _board_error(design: Design) -> float:
@@ -244,10 +244,10 @@ class Samples:
 EVEN_CHANCE = 0.5
 
 
-def sample(design: Design, parts: Parts, plane: Plane, wing: ReferenceWing, states: Iterable[Loads]) -> Samples:
+def sample(design: Design, plane: Plane, wing: ReferenceWing, states: Iterable[Loads]) -> Samples:
     """Sample these states with everything aboard; their places must be known."""
     errors, different = Errors(), tuple(dict.fromkeys(states))
-    error = _state_errors(different, _load_errors(design, parts, errors), errors)
+    error = _state_errors(different, _load_errors(design, errors), errors)
     drawn = errors.draw()
     mass = error.mass[:, None] + error.mass_by @ drawn
     cg = (error.moment[:, None] + error.moment_by @ drawn) / mass

@@ -4,43 +4,31 @@ A place that was not measured is NaN and makes what rests on it NaN: an unknown,
 """
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
 
 from foamworks.aircraft.fins import old_fin
 from foamworks.design.airframe import Airframe, Battery
-from foamworks.design.ladder import has_pod, rungs
+from foamworks.design.ladder import NO_MOTOR, NO_POD, WITH_MOTOR, Aboard, State, has_pod, rungs
 from foamworks.design.model import Design
 from foamworks.design.quantity import is_open
 from foamworks.errors import not_measured
-from foamworks.parts.base import IGNITION_PACK, Group, Part, Parts, PrintPart
+from foamworks.parts.base import ABOARD, IGNITION_PACK, WITH_POD, Group, Known, Part, Parts, PrintPart
 from foamworks.parts.cuts import weighed_apart
 from foamworks.physics import balance
 from foamworks.physics.ranges import where_known
 from foamworks.units import first_measured, measured, mm
 
-Phase = Literal["no pod", "no motor", "dead mass", "ignition", "burnout", "unburnt landing", "lost"]
-LoadKind = Literal[
-    "stock", "old fin", "battery out", "battery", "item", "change", "fitted", "fins", "camera", "pod",
-    "ignition pack", "motor", "ballast"
-]  # fmt: skip
-GROUP_LOADS: dict[Group, LoadKind] = {
-    "fitted": "fitted",
-    "fins": "fins",
-    "camera": "camera",
-    "pod": "pod",
-    "ballast": "ballast",
-}
-POD_LOADS: tuple[LoadKind, ...] = ("pod", "motor")  # what moves when the pod is moved
-WITH_MOTOR: tuple[Phase, ...] = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
+LoadKind = Group | Literal["stock", "old fin", "battery out", "battery", "item", "change", "motor"]
+POD_LOADS: tuple[LoadKind, ...] = ("pod", "mount", "motor")  # what moves when the pod is moved
+ALWAYS, MOVED = Aboard(), Aboard(frozenset({"battery"}))
 
 
 @dataclass(frozen=True)
 class Load:
     """A mass at a place; a negative mass takes something away. `kind` says what it is, `name` is for people.
 
-    `number`: which of [[changes]] it is.
+    aboard: in which states and on which flights; known: how its mass is.
     """
 
     name: str
@@ -49,23 +37,8 @@ class Load:
     z: float
     y: float = 0.0
     kind: LoadKind = field(kw_only=True)
-    number: int = 0
-
-
-@dataclass(frozen=True)
-class State:
-    """One state of the flight: its phase, and the motor that flies it. The name is for people."""
-
-    phase: Phase
-    motor: str | None = None
-
-    @property
-    def name(self) -> str:
-        """As it is printed, and as its weighing is typed."""
-        return f"{self.motor}: {self.phase}" if self.motor else self.phase
-
-
-NO_POD, NO_MOTOR = State("no pod"), State("no motor")
+    aboard: Aboard = field(kw_only=True)
+    known: Known = "given"
 
 
 @dataclass(frozen=True)
@@ -110,19 +83,19 @@ def base_loads(design: Design) -> list[Load]:
     if not_measured(airframe.mass):
         return []
     x, z = stock_cg(airframe)
-    loads = [Load("stock model", airframe.mass, x, z, kind="stock")]
+    loads = [Load("stock model", airframe.mass, x, z, kind="stock", aboard=ALWAYS)]
     fin = old_fin(design) if design.fins is not None else None
     if fin and airframe.fin and airframe.fin.mass > 0:
-        shape = fin.stations
-        loads.append(Load("old fin off", -airframe.fin.mass, shape.centroid_x, shape.mac_s, kind="old fin"))
+        x, z = fin.stations.centroid_x, fin.stations.mac_s
+        loads.append(Load("old fin off", -airframe.fin.mass, x, z, kind="old fin", aboard=ABOARD["fins"]))
     battery = airframe.moving_battery
     if battery:
         mass, height = battery.weighed_with.mass, battery_heights(airframe)[0]
-        loads.append(Load("battery out", -mass, battery.weighed_at, height, kind="battery out"))
+        loads.append(Load("battery out", -mass, battery.weighed_at, height, kind="battery out", aboard=MOVED))
     for item in airframe.items:
         if item.to is not None:
-            loads.append(Load(f"{item.name} out", -item.mass, item.x, item.z, kind="item"))
-            loads.append(Load(f"{item.name} moved", item.mass, item.to.x, item.to.z, kind="item"))
+            loads.append(Load(f"{item.name} out", -item.mass, item.x, item.z, kind="item", aboard=MOVED))
+            loads.append(Load(f"{item.name} moved", item.mass, item.to.x, item.to.z, kind="item", aboard=MOVED))
     return loads
 
 
@@ -155,32 +128,22 @@ def pack_mass(design: Design) -> float:
 def pack_load(design: Design, x: float) -> Load:
     """Give the ignition pack at a place [m]."""
     pack = design.ignition.pack if design.ignition else None
-    return Load(IGNITION_PACK, pack_mass(design), x, pack.z if pack else math.nan, kind="ignition pack")
+    z = pack.z if pack else math.nan
+    return Load(IGNITION_PACK, pack_mass(design), x, z, kind="ignition pack", aboard=WITH_POD)
 
 
-def part_loads(design: Design, parts: Iterable[Part]) -> list[Load]:
-    """Give the parts that sit on the aircraft."""
-    return [
-        Load(
-            part.name,
-            part.count * part.mass_g / 1000,
-            part.x_mm / 1000,
-            measured(part.z_mm) / 1000,
-            _off_centre(design, part),
-            kind=_kind(part),
-        )
-        for part in parts
-        if part.x_mm is not None
-    ]
-
-
-def _kind(part: Part) -> LoadKind:
-    """Say what a part's load is; part names are the program's own."""
-    if part.name == IGNITION_PACK:
-        return "ignition pack"
-    if part.group not in GROUP_LOADS:
-        raise ValueError(f"{part.name} has a place on the aircraft, but {part.group} is aboard in no state")
-    return GROUP_LOADS[part.group]
+def part_load(design: Design, part: Part, x_mm: float) -> Load:
+    """Give a part that sits on the aircraft, its centroid at x [mm]."""
+    return Load(
+        part.name,
+        part.count * part.mass_g / 1000,
+        x_mm / 1000,
+        measured(part.z_mm) / 1000,
+        _off_centre(design, part),
+        kind=part.group,
+        aboard=part.aboard,
+        known=part.known,
+    )
 
 
 def _off_centre(design: Design, part: Part) -> float:
@@ -206,51 +169,48 @@ def motor_load(design: Design, number: int, mass: float) -> list[Load]:
         return []
     x = stand.x - motor.length / 2 * math.cos(stand.downthrust)
     z = stand.z - motor.length / 2 * math.sin(stand.downthrust)
-    return [Load(motor.name, len(stand.planes) * mass, x, z, stand.planes[0], kind="motor")]
+    y, mass = stand.planes[0], len(stand.planes) * mass
+    aboard = Aboard(WITH_POD.needs, with_pod=True, motor=motor.name)
+    return [Load(motor.name, mass, x, z, y, kind="motor", aboard=aboard, known="data sheet")]
 
 
 def states(design: Design, parts: Parts) -> tuple[Laden, ...]:
-    """Give every state of the flight, battery and ballast left out; empty when the stock model was not weighed.
-
-    Every part with a place is aboard in all of them, but for the pod's, which go with the pod, or with their motor.
-    """
+    """Give every state of the flight, battery and ballast left out; empty when the stock model was not weighed."""
     base = base_loads(design)
     if not base:
         return ()
-    aboard = [p for p in parts.all() if p.x_mm is not None and p.group != "ballast"]
-    if pack_slide(design) is not None:  # its place is still open: it comes with battery and ballast
-        aboard = [p for p in aboard if p.name != IGNITION_PACK]
-    pod = [p for p in aboard if p.group == "pod"]
-    _no_part_lost(design, pod)
-    always = [*base, *part_loads(design, (p for p in aboard if p.group != "pod"))]
-    common = [*always, *part_loads(design, (p for p in pod if p.motor is None))]
-    changes = change_loads(design)
-    early = set().union(*(rung.fitted for rung in rungs(design) if "pod" not in rung.fitted or not has_pod(design)))
-    common += changes
-    before = [load for load in changes if load.number in early or not has_pod(design)]
-    rows = [Laden(NO_POD, (*always, *before)), Laden(NO_MOTOR, tuple(common))]
-    if not has_pod(design):
-        return tuple(rows)
-    for number, motor in enumerate(design.motors):
-        own = [*common, *part_loads(design, (p for p in pod if p.motor == motor.name))]
-        full, spent = motor_load(design, number, motor.mass), motor_load(design, number, motor.mass - motor.propellant)
-        aboard_by_state = dict(zip(WITH_MOTOR, (full, full, spent, full, []), strict=True))
-        rows += [Laden(State(phase, motor.name), (*own, *extra)) for phase, extra in aboard_by_state.items()]
-    return tuple(rows)
+    later = {"ballast", "ignition pack"} if pack_slide(design) is not None else {"ballast"}  # when it is balanced
+    placed = [part_load(design, p, p.x_mm) for p in parts.all() if p.x_mm is not None and p.group not in later]
+    loads = [*base, *sorted(placed, key=lambda load: load.aboard.with_pod), *change_loads(design)]
+    loads.sort(key=lambda load: load.aboard.motor is not None)
+    found: list[tuple[State, list[Load]]] = [(NO_POD, []), (NO_MOTOR, [])]
+    if has_pod(design):
+        for number, motor in enumerate(design.motors):
+            full = motor_load(design, number, motor.mass)
+            spent = motor_load(design, number, motor.mass - motor.propellant)
+            burning = zip(WITH_MOTOR, (full, full, spent, full, []), strict=True)
+            found += [(State(phase, motor.name), charge) for phase, charge in burning]
+    for load in loads:
+        if (load.aboard.with_pod and not has_pod(design)) or not any(load.aboard.in_state(state) for state, _ in found):
+            raise ValueError(f"{load.name} has a place on the aircraft, but its pod or motor is in no state")
+    return tuple(
+        Laden(state, (*(load for load in loads if load.aboard.in_state(state)), *charge)) for state, charge in found
+    )
 
 
 def change_loads(design: Design) -> list[Load]:
-    """Give what was put on or taken off besides."""
+    """Give what was put on or taken off besides; what comes with the pod or later is in no state without it."""
+    early = set().union(*(rung.fitted for rung in rungs(design) if "pod" not in rung.fitted or not has_pod(design)))
     return [
-        Load(change.name, change.mass, measured(change.x), change.z, change.y, kind="change", number=number)
+        Load(
+            change.name,
+            change.mass,
+            measured(change.x),
+            change.z,
+            change.y,
+            kind="change",
+            aboard=Aboard(frozenset({number}), with_pod=has_pod(design) and number not in early),
+        )
         for number, change in enumerate(design.changes)
         if change.mass
     ]
-
-
-def _no_part_lost(design: Design, pod: list[Part]) -> None:
-    """Hold that the pod's parts have a pod, and a motor's their motor: else they would be aboard in no state."""
-    motors = {None, *(motor.name for motor in design.motors)}
-    for part in pod:
-        if not has_pod(design) or part.motor not in motors:
-            raise ValueError(f"{part.name} has a place on the aircraft, but its pod or motor is in no state")

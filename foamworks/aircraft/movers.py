@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from foamworks.aircraft.masses import NO_POD, State, battery_place, pack_mass, pack_slide
+from foamworks.aircraft.masses import battery_place, pack_mass, pack_slide
+from foamworks.design.ladder import NO_POD, State
 from foamworks.design.model import Design
 from foamworks.design.quantity import is_open
 

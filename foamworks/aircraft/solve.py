@@ -11,9 +11,9 @@ from foamworks.aircraft import balance, fins, thrust_line
 from foamworks.aircraft.aero import Flying, plane, size_by_stiffness, study_aero
 from foamworks.aircraft.balance import Put, Window
 from foamworks.aircraft.errors import sample
-from foamworks.aircraft.masses import NO_POD, Laden, pack_slide, states
+from foamworks.aircraft.masses import Laden, pack_slide, states
 from foamworks.design.additions import FinAsBuilt, Fins
-from foamworks.design.ladder import has_pod
+from foamworks.design.ladder import NO_POD, has_pod
 from foamworks.design.model import Design
 from foamworks.design.quantity import is_open
 from foamworks.errors import given, where_given
@@ -161,7 +161,7 @@ class _Rounds:
             return 0.0
         loads = [(*row.loads, *self.put.loads(asked)) for row in common]
         loads += [(*row.loads, *self.apart.loads(asked)) for row in bare]
-        samples = sample(asked, self.parts, flying.aero.modified, flying.wing, loads)
+        samples = sample(asked, flying.aero.modified, flying.wing, loads)
         return samples.needs(asked.limits.sure) * flying.wing.mac
 
     def _open_at_all(self) -> bool:

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft.balance import Balance, StateRow
-from foamworks.aircraft.masses import State
 from foamworks.design.curve import usable_curve
+from foamworks.design.ladder import State
 from foamworks.design.model import Design
 from foamworks.physics.flight import motor as physics
 

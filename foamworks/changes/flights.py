@@ -5,13 +5,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.changes.plain import clause, rank, sentence
 from foamworks.changes.trial import judged_once
 from foamworks.checks.base import BAD, Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
-from foamworks.design.ladder import Rung, motors_by_size
+from foamworks.design.ladder import NO_MOTOR, NO_POD, Rung, motors_by_size
 from foamworks.design.model import Design
 from foamworks.study.flight.ladder import Step, study_ladder
 

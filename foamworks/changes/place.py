@@ -4,11 +4,11 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from foamworks.aircraft.masses import NO_POD
 from foamworks.changes.trial import Key, Tried, tried
 from foamworks.checks.base import Proposal
 from foamworks.checks.case import Case
 from foamworks.design.edit import Edit
+from foamworks.design.ladder import NO_POD
 from foamworks.design.quantity import AUTO, is_open
 from foamworks.study.placement import PlacementMap, placement_map, promising
 from foamworks.units import mm, said

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator
 from foamworks.aircraft.balance import StateRow
 from foamworks.aircraft.fins import tail_stations
 from foamworks.aircraft.hands_off import STALL_TO_TRIM, air_of
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.checks import settled, tailless
 from foamworks.checks.base import CUSTOM, Finding, Proposal, Verdict, collected, given, judged, missed, round_up
@@ -17,7 +16,7 @@ from foamworks.checks.records import record
 from foamworks.checks.settled import all_known
 from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
-from foamworks.design.ladder import level_flights
+from foamworks.design.ladder import NO_MOTOR, NO_POD, level_flights
 from foamworks.errors import not_measured
 from foamworks.physics import trim
 from foamworks.study.cures import UNBURNT

@@ -5,13 +5,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from foamworks.aircraft.masses import NO_POD
 from foamworks.checks.base import Finding, Proposal, collected, given, judged, round_down
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import tip_lead
 from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
 from foamworks.design.edit import Edit, blank
+from foamworks.design.ladder import NO_POD
 from foamworks.parts.fitted.fairing import hangs
 from foamworks.physics.planform import section_half_thickness
 from foamworks.study.flight.drag import CAMERA_PIECE

@@ -6,13 +6,12 @@ import math
 from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.checks.base import OURS, Finding, Proposal, collected, given, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
-from foamworks.design.ladder import has_pod
+from foamworks.design.ladder import NO_MOTOR, has_pod
 from foamworks.design.quantity import AUTO, is_open
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff

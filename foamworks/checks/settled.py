@@ -4,11 +4,10 @@ import math
 from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Balance, StateRow
-from foamworks.aircraft.masses import NO_POD
 from foamworks.checks.base import Finding, Proposal, given
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
-from foamworks.design.ladder import has_pod
+from foamworks.design.ladder import NO_POD, has_pod
 from foamworks.design.quantity import is_open
 from foamworks.study.cures import NOSE_ROOM, Cure, Fight, cures, fight, opened
 from foamworks.units import said

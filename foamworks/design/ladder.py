@@ -18,6 +18,9 @@ from foamworks.physics.flight.motor import total_impulse
 Kind = Literal["stock", "twin fins", "battery", "dead mass", "lit", "camera"]
 Fitting = Literal["twin fins", "battery", "pod", "camera"]
 Fitted = frozenset[Fitting | int]  # and by its number, what [[changes]] has put on by then
+ANY: Fitted = frozenset({"twin fins", "battery", "pod", "camera"})  # from the first flight after the stock model's
+Phase = Literal["no pod", "no motor", "dead mass", "ignition", "burnout", "unburnt landing", "lost"]
+WITH_MOTOR: tuple[Phase, ...] = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
 DEAD_MASS = "pod with dead mass"  # the first motor's, as it was called; a pod without a motor has no other name
 
 
@@ -45,6 +48,42 @@ class Rung:
     def is_lit(self) -> bool:
         """Tell whether a motor is lit on it."""
         return self.lit is not None
+
+
+@dataclass(frozen=True)
+class State:
+    """One state of a flight: its phase, and the motor that flies it. The name is for people."""
+
+    phase: Phase
+    motor: str | None = None
+
+    @property
+    def name(self) -> str:
+        """As it is printed, and as its weighing is typed."""
+        return f"{self.motor}: {self.phase}" if self.motor else self.phase
+
+
+NO_POD, NO_MOTOR = State("no pod"), State("no motor")
+
+
+@dataclass(frozen=True)
+class Aboard:
+    """When a thing is aboard: on flights that have one of `needs` fitted (without any, on all), and in which states.
+
+    with_pod: in no state without the pod; motor: in no state of another motor.
+    """
+
+    needs: Fitted = frozenset()
+    with_pod: bool = False
+    motor: str | None = None
+
+    def on_flight(self, rung: Rung) -> bool:
+        """Tell whether it is aboard on a flight of the ladder."""
+        return not self.needs or bool(self.needs & rung.fitted)
+
+    def in_state(self, state: State) -> bool:
+        """Tell whether it is aboard in a state."""
+        return not (self.with_pod and state == NO_POD) and self.motor in (None, state.motor)
 
 
 def has_pod(design: Design) -> bool:

@@ -7,16 +7,17 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from foamworks.aircraft.masses import NO_POD
 from foamworks.changes.plain import whole
 from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import concerned, stamp
+from foamworks.design.ladder import NO_POD
 from foamworks.output import tables, texts
 from foamworks.output.keys import Row, text_of
 from foamworks.output.ruler import beside
 from foamworks.output.tables import Table, escaped
 from foamworks.output.templates import templates
+from foamworks.parts.base import Group
 from foamworks.physics.flight.drag import CUBE, FAIRED
 from foamworks.units import mm, number, said, with_unit
 
@@ -34,7 +35,13 @@ PAGES: dict[str, tuple[set[str], Callable[[Case], bool]]] = {
     "fitted": ({"prints", "report"}, lambda case: any(part.group == "fitted" for part in case.parts.all())),
 }
 EVERYTHING = frozenset({"fins", "pod", "sheets", "prints", "report"})
-BENCH = {"slot template", "slot comb", "fin jig", "toe template"}
+# page -> whose parts stand in its table
+MADE: dict[str, tuple[Group, ...]] = {
+    "fins": ("fins", "fin bench"),
+    "pod": ("pod", "mount", "ignition pack", "pod bench"),
+    "camera": ("camera",),
+    "fitted": ("fitted",),
+}
 # page -> what may be left to be worked out on it, as `solve` marks it and in words
 SOLVED = {
     "fins": {"fins": "the size of the fins"},
@@ -108,8 +115,7 @@ def _made(case: Case, name: str) -> set[str]:
     """Name the parts whose table stands on a page."""
     if name == "sheets":
         return {part.name for part in case.parts.boards}
-    besides = {"fins": BENCH, "pod": {"ring gauge"}}.get(name, set())
-    return {part.name for part in case.parts.all() if part.group == name} | besides
+    return {part.name for part in case.parts.all() if part.group in MADE.get(name, ())}
 
 
 def _fin_shape(case: Case, data: Mapping[str, Any]) -> Row:

@@ -9,12 +9,12 @@ from typing import Any
 from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.fins import FinSet
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.aircraft.thrust_line import ThrustLine
 from foamworks.changes.answer import Answer, change_dict
 from foamworks.changes.answer import as_dict as answer_dict
 from foamworks.checks.bench.traces import OLD_FIN, Traced, traced
 from foamworks.checks.case import Case
+from foamworks.design.ladder import NO_MOTOR, NO_POD
 from foamworks.output import summary_burn, summary_stability
 from foamworks.output.gluing import gluing
 from foamworks.output.keys import Row, part, plain, row_of, told, told_of

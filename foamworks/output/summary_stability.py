@@ -1,7 +1,7 @@
 """What the study knows of swinging sideways, of inertia and of its own sureness, as keys of the JSON object."""
 
-from foamworks.aircraft.masses import NO_MOTOR
 from foamworks.checks.case import Case
+from foamworks.design.ladder import NO_MOTOR
 from foamworks.errors import given, where_given
 from foamworks.output.keys import Row, part, told_of
 from foamworks.physics.modes import Mode

@@ -3,20 +3,35 @@
 A board part has a flat outline in its own frame; a print part has one of four solid shapes in its own frame and a
 `Placement` that carries that frame onto the aircraft (x aft, y starboard, z up); a bought part is a mass at a place.
 `x_mm`, `z_mm` are the common centroid of all `count` pieces on the aircraft, None for what stays on the bench; `y_mm`
-is how far the pieces sit from the plane of symmetry. `group` says with which change a part comes aboard: "fitted"
-is for good, in every state and on every flight but the stock model's.
+is how far the pieces sit from the plane of symmetry. `group` says with which change a part comes aboard, and so in
+which states and on which flights it is: "fitted" is for good, in every state and on every flight but the stock model's.
 """
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from shapely import Polygon
 
+from foamworks.design.ladder import ANY, Aboard
+
 Point = tuple[float, float]
 LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
 Layer = Literal["cut", "score", "mark"]
-Group = Literal["fitted", "fins", "pod", "camera", "ballast", "bench", "cuts"]
+Group = Literal[
+    "fitted", "fins", "fin bench", "pod", "mount", "ignition pack", "pod bench", "camera", "ballast", "bench", "cuts"
+]  # fmt: skip
+Known = Literal["given", "weighed", "board", "print", "bought", "data sheet"]
+WITH_POD = Aboard(frozenset({"pod"}), with_pod=True)
+ABOARD: dict[Group, Aboard] = {
+    "fitted": Aboard(ANY),
+    "fins": Aboard(frozenset({"twin fins"})),
+    "camera": Aboard(frozenset({"camera"})),
+    "pod": WITH_POD,
+    "mount": WITH_POD,
+    "ignition pack": WITH_POD,
+    "ballast": Aboard(frozenset({"battery", "pod"})),  # set for the pod, or for the new fins and battery together
+}
 
 
 @dataclass(frozen=True)
@@ -57,32 +72,51 @@ class Bevel:
     what: str = "edge"
 
 
-@dataclass(frozen=True)
-class BoardPart:
-    """A flat part cut from board. `outline` holds its holes; `mass_g` is one piece, NaN when it cannot be known.
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """What every part has: `mass_g` is one piece, NaN when it cannot be known; `known` says how it is.
 
-    `grain` "length": the part's x lies along the board's grain. `mirrored`: how many of the `count` pieces are
-    mirrored (y changes sign in the part's own frame before it is turned).
+    motor: the one that it goes with, None for all.
     """
 
-    name: str
-    board: str
-    thickness_mm: float
-    outline: Polygon
+    name: str = field(kw_only=False)
     count: int = 1
-    mirrored: int = 0
-    grain: Literal["none", "length"] = "none"
-    strokes: tuple[Stroke, ...] = ()
     mass_g: float = math.nan
     x_mm: float | None = None
     z_mm: float | None = None
     motor: str | None = None
     note: str = ""
+    group: Group
+    known: Known
+
+    @property
+    def aboard(self) -> Aboard:
+        """When it is aboard; a part with a place that is aboard in no state would weigh nothing anywhere."""
+        if self.group not in ABOARD:
+            raise ValueError(f"{self.name} has a place on the aircraft, but {self.group} is aboard in no state")
+        return replace(ABOARD[self.group], motor=self.motor)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoardPart(Part):
+    """A flat part cut from board. `outline` holds its holes.
+
+    `grain` "length": the part's x lies along the board's grain. `mirrored`: how many of the `count` pieces are
+    mirrored (y changes sign in the part's own frame before it is turned).
+    """
+
+    board: str = field(kw_only=False)
+    thickness_mm: float = field(kw_only=False)
+    outline: Polygon = field(kw_only=False)
+    mirrored: int = 0
+    grain: Literal["none", "length"] = "none"
+    strokes: tuple[Stroke, ...] = ()
     group: Group = "bench"
+    known: Known = "board"
     bevels: tuple[Bevel, ...] = ()
 
 
-IGNITION_PACK = "ignition pack"  # the part that no other is: it flies with the pod and stays when the pod is moved
+IGNITION_PACK = "ignition pack"  # what it is called: it flies with the pod and stays when the pod is moved
 
 
 @dataclass(frozen=True)
@@ -165,23 +199,17 @@ class Placement:
     roll: float = 0.0
 
 
-@dataclass(frozen=True)
-class PrintPart:
-    """A printed part: shape, estimated mass of one piece [g], volume [mm3] and box [mm], all on paper."""
+@dataclass(frozen=True, kw_only=True)
+class PrintPart(Part):
+    """A printed part: shape, estimated mass, volume [mm3] and box [mm] of one piece, all on paper."""
 
-    name: str
     shape: Shape
-    count: int
     volume_mm3: float
     box_mm: tuple[float, float, float]
-    mass_g: float
-    x_mm: float | None = None
-    z_mm: float | None = None
-    motor: str | None = None
     places: tuple[Placement, ...] = ()
-    note: str = ""
     min_wall_mm: float | None = None
     group: Group = "fitted"
+    known: Known = "print"
     y_mm: float = 0.0
 
     @property
@@ -197,27 +225,18 @@ def upright(shape: Shape) -> Literal["x", "z"]:
     return "z" if isinstance(shape, Extrude) else "x"
 
 
-@dataclass(frozen=True)
-class BoughtPart:
-    """Something bought or poured: a tube, screws, glue, lead. `mass_g` is one piece; a shape and places to be drawn.
+@dataclass(frozen=True, kw_only=True)
+class BoughtPart(Part):
+    """Something bought or poured: a tube, screws, glue, lead; with a shape and places where it is to be drawn.
 
     `ring_mm`: outer and inner diameter of a flat ring that is cut by hand from what was bought.
     """
 
-    name: str
-    count: int
-    mass_g: float
-    x_mm: float | None = None
-    z_mm: float | None = None
-    motor: str | None = None
-    note: str = ""
     group: Group = "fitted"
+    known: Known = "bought"
     shape: Shape | None = None
     places: tuple[Placement, ...] = ()
     ring_mm: tuple[float, float] | None = None
-
-
-Part = BoardPart | PrintPart | BoughtPart
 
 
 @dataclass(frozen=True)

@@ -191,6 +191,7 @@ def slot_template(
     root = Stroke("mark", ((0.0, 1.0), (0.0, width - 1.0)))
     return BoardPart(
         name="slot template",
+        group="fin bench",
         board=board,
         thickness_mm=thickness,
         outline=Polygon(outer, holes),

@@ -97,6 +97,7 @@ def fin_jig(
     )
     return BoardPart(
         name="fin jig",
+        group="fin bench",
         board=stuff.name,
         thickness_mm=stuff.thickness,
         outline=outline,
@@ -159,6 +160,7 @@ def toe_template(*, toe: float, root_chord: float, y_root: float, lean: float, s
     )
     return BoardPart(
         name="toe template",
+        group="fin bench",
         board=stuff.name,
         thickness_mm=stuff.thickness,
         outline=outline,
@@ -215,6 +217,7 @@ def slot_comb(*, board: str, thickness: float) -> BoardPart:
     edge.append((0.0, COMB_BODY + COMB_DEPTH))
     return BoardPart(
         name="slot comb",
+        group="fin bench",
         board=board,
         thickness_mm=thickness,
         outline=Polygon(edge),

@@ -16,7 +16,7 @@ from foamworks.design.additions import Fins
 from foamworks.design.model import Design
 from foamworks.errors import NotGiven, given, not_measured, where_given
 from foamworks.parts import fins, jigs
-from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Parts, PrintPart
+from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Part, Parts, PrintPart
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, filament, stuff
 from foamworks.parts.fins import Span
@@ -28,7 +28,7 @@ from foamworks.units import degrees, grams, mm
 
 ON_IT = 0.02  # m: a root so near to the tailplane's height stands on it (ours; a foam tail is 5 to 15 mm thick)
 FIN_GLUE = 1.0  # g for one fin: a fillet of foam-safe glue each side (common practice, no source)
-AnyPart = TypeVar("AnyPart", BoardPart, PrintPart, BoughtPart)
+AnyPart = TypeVar("AnyPart", bound=Part)
 
 
 def make(design: Design) -> Parts:
@@ -63,7 +63,9 @@ def _with_bought(
 
 
 def _weighed(part: AnyPart, weighed: dict[str, float]) -> AnyPart:
-    return replace(part, mass_g=weighed[part.name]) if part.name in weighed else part
+    if part.name not in weighed:
+        return part
+    return replace(part, mass_g=weighed[part.name], known="given" if part.known == "given" else "weighed")
 
 
 @where_given
@@ -164,7 +166,7 @@ def _fin_glue(design: Design) -> list[BoughtPart]:
     asked = given(design.fins)
     x, z = mm(asked.root.x + given(asked.each).root_chord / 2), mm(asked.root.z)
     note = "foam-safe glue with air, a fillet on both sides"
-    return [BoughtPart("fin glue", asked.count, FIN_GLUE, x, z, note=note, group="fins")]
+    return [BoughtPart("fin glue", count=asked.count, mass_g=FIN_GLUE, x_mm=x, z_mm=z, note=note, group="fins")]
 
 
 def _pod_prints(design: Design, pod: MountedPod) -> list[PrintPart]:
@@ -194,21 +196,38 @@ def _nose_alone(design: Design) -> list[PrintPart]:
 def _camera(design: Design) -> list[BoughtPart]:
     camera = given(design.camera)
     at, mass = given(camera.at), given(camera.mass)
-    return [BoughtPart("camera", 1, grams(mass), mm(at.x), mm(at.z), group="camera")]
+    return [BoughtPart("camera", mass_g=grams(mass), x_mm=mm(at.x), z_mm=mm(at.z), group="camera", known="given")]
 
 
 def _ignition(design: Design) -> list[BoughtPart]:
     pack = design.ignition.pack if design.ignition else None
     if not pack or not design.pod or not design.pod.nozzle or not_measured(pack.mass + pack.x):
         return []
-    z = mm(pack.z)
-    note = "its own battery, with its leads"
-    return [BoughtPart(IGNITION_PACK, 1, grams(pack.mass), mm(pack.x), z, note=note, group="pod")]
+    return [
+        BoughtPart(
+            IGNITION_PACK,
+            mass_g=grams(pack.mass),
+            x_mm=mm(pack.x),
+            z_mm=mm(pack.z),
+            note="its own battery, with its leads",
+            group="ignition pack",
+            known="given",
+        )
+    ]
 
 
 def _ballast(design: Design) -> list[BoughtPart]:
     ballast = design.ballast
     if ballast is None or not ballast.mass > 0:
         return []
-    x, z = mm(ballast.x), mm(ballast.z)
-    return [BoughtPart("ballast", 1, grams(ballast.mass), x, z, note="lead, glued in", group="ballast")]
+    return [
+        BoughtPart(
+            "ballast",
+            mass_g=grams(ballast.mass),
+            x_mm=mm(ballast.x),
+            z_mm=mm(ballast.z),
+            note="lead, glued in",
+            group="ballast",
+            known="given",
+        )
+    ]

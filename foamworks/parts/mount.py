@@ -175,7 +175,7 @@ def mount(
         shape, place = _grounded(shape, start, y)
         label = name if pieces == 1 else f"{name} {number} of {pieces}"
         note = "The trough takes the tube; glue both faces and bind the tube on."
-        prints.append(print_part(label, shape, filament=filament, places=(place,), note=note, group="pod"))
+        prints.append(print_part(label, shape, filament=filament, places=(place,), note=note, group="mount"))
     return Mount(prints=tuple(prints))
 
 

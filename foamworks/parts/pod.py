@@ -176,7 +176,7 @@ def gauge(tube_inner: float, steps: tuple[float, ...], filament: Filament | None
         f"diameter, from the thin end {', '.join(f'{step:g}' for step in steps)} mm: type it as pod.nose.fit."
     )
     shape = rings.ring_gauge(tube_inner=tube_inner, steps=steps)
-    return print_part("ring gauge", shape, filament=filament, note=note, group="bench")
+    return print_part("ring gauge", shape, filament=filament, note=note, group="pod bench")
 
 
 def _fit(motor: MotorSize, tube_inner: float, room: float) -> MotorFit:

@@ -188,9 +188,18 @@ def _bought(
     """
     x, z = place.point(s)
     places = () if shape is None else place.revolved(front)
-    count = each * len(place.ys)
     return BoughtPart(
-        name, count, mass, x, z, motor=motor, note=note, group="pod", shape=shape, places=places, ring_mm=ring
+        name,
+        count=each * len(place.ys),
+        mass_g=mass,
+        x_mm=x,
+        z_mm=z,
+        motor=motor,
+        note=note,
+        group="pod",
+        shape=shape,
+        places=places,
+        ring_mm=ring,
     )
 
 

@@ -15,11 +15,11 @@ import numpy as np
 
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Window, settle, trimming, window
-from foamworks.aircraft.masses import NO_POD, Laden, Phase, states
+from foamworks.aircraft.masses import Laden, states
 from foamworks.design.additions import Ballast, Pod
 from foamworks.design.airframe import Battery
 from foamworks.design.edit import Edit, moved
-from foamworks.design.ladder import has_pod
+from foamworks.design.ladder import NO_POD, Phase, has_pod
 from foamworks.design.model import Design
 from foamworks.design.quantity import AUTO, OPEN, is_open
 from foamworks.errors import given, where_given

@@ -14,7 +14,8 @@ from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.fins import half_of
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import NO_MOTOR, stock_cg
+from foamworks.aircraft.masses import stock_cg
+from foamworks.design.ladder import NO_MOTOR
 from foamworks.design.model import Design
 from foamworks.errors import given, where_given
 from foamworks.physics import modes, trim

@@ -15,9 +15,10 @@ import numpy as np
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance, StateRow, Window, aimed_ahead, ballast_range
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import NO_POD, POD_LOADS, State, battery_heights, pack_slide
+from foamworks.aircraft.masses import POD_LOADS, battery_heights, pack_slide
 from foamworks.aircraft.movers import movers_of
 from foamworks.aircraft.thrust_line import Powered, powered_states
+from foamworks.design.ladder import NO_POD, State
 from foamworks.design.model import Design, StandingPod
 from foamworks.parts.cuts import weighed_apart
 from foamworks.parts.mount import back_line
@@ -32,7 +33,6 @@ from foamworks.units import first_measured, grams, mm
 
 COUNT = 20  # places each way
 APART = 3  # places between two that are tried
-MOUNT = "pod mount"  # what the mounts' names begin with
 TILT_STEP = math.radians(0.25)  # of the scan for the best downthrust
 HEADROOM = 0.060  # m above the nozzle as designed
 OVERHANG = 0.030  # m behind the fuselage's end
@@ -166,10 +166,9 @@ class _Group:
     def __init__(self, stand: StandingPod, asked: Design, rows: list[StateRow], window: Window, places: int) -> None:
         self.rows, self.window = rows, window
         self.mounts = np.zeros((3, places))  # mass [kg], its moments [kg m] along x and z
-        mounts = {name for name in (load.name for load in rows[0].loads) if name.startswith(MOUNT)}
         self.nozzle, self.tilt = (stand.x, stand.z), stand.downthrust
         open_ = ("battery", "ballast", *(("ignition pack",) if pack_slide(asked) is not None else ()))
-        moved = [[load for load in row.loads if load.kind in POD_LOADS and load.name not in mounts] for row in rows]
+        moved = [[load for load in row.loads if load.kind in POD_LOADS and load.kind != "mount"] for row in rows]
         fixed = [[load for load in row.loads if load.kind not in (*POD_LOADS, *open_)] for row in rows]
         self.pod = np.array([sum(load.mass for load in loads) for loads in moved])
         self.pod_x = np.array([sum(load.mass * (load.x - self.nozzle[0]) for load in loads) for loads in moved])

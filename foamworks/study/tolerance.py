@@ -30,10 +30,10 @@ from foamworks.aircraft.errors import (
 )
 from foamworks.aircraft.fins import FinSet
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import NO_MOTOR, stock_cg
+from foamworks.aircraft.masses import stock_cg
 from foamworks.aircraft.thrust_line import ThrustLine
+from foamworks.design.ladder import NO_MOTOR
 from foamworks.design.model import Design
-from foamworks.parts.base import Parts
 from foamworks.physics import trim
 from foamworks.physics.grid import quantile
 
@@ -88,21 +88,20 @@ class Tolerance:
 
 
 @dataclass(frozen=True)
-class _Subject:
-    """What is sampled, and its nominal numbers."""
+class _World:
+    """What is sampled, with its nominal numbers, and the samples."""
 
     design: Design
-    parts: Parts
     flying: Flying
     balance: Balance
     thrust_line: ThrustLine | None
     old_fin: FinSet | None
     new_fins: FinSet | None
+    samples: Samples
 
 
 def study_tolerance(
     design: Design,
-    parts: Parts,
     flying: Flying,
     balance: Balance,
     thrust_line: ThrustLine | None,
@@ -111,12 +110,11 @@ def study_tolerance(
     new_fins: FinSet | None,
 ) -> Tolerance | None:
     """Sample all margins that the design has; None when it has none."""
-    subject = _Subject(design, parts, flying, balance, thrust_line, old_fin, new_fins)
     if not all(math.isfinite(row.cg_x) for row in balance.rows):
         return None
-    samples = sample(design, parts, flying.aero.modified, flying.wing, (row.loads for row in balance.rows))
+    samples = sample(design, flying.aero.modified, flying.wing, (row.loads for row in balance.rows))
     names, drawn = samples.errors.names, samples.drawn
-    margins = _margins(_World(subject, samples))
+    margins = _margins(_World(design, flying, balance, thrust_line, old_fin, new_fins, samples))
     holds = tuple(Held(check, what, float(np.mean(value >= 0))) for check, what, value in margins)
     at = next(i for i, (_, what, _) in enumerate(margins) if what == STABLE)
     stable = margins[at][2]
@@ -134,39 +132,29 @@ def study_tolerance(
 STABLE = "every state stable at all"
 
 
-@dataclass(frozen=True)
-class _World:
-    """The design with its nominal numbers, and the samples."""
-
-    subject: _Subject
-    samples: Samples
-
-
 Margin = tuple[str, str, Floats]  # check, subject, value that holds when it is at least 0
 
 
 def _margins(world: _World) -> list[Margin]:
     margin = world.samples.margins.min(axis=0)
-    least = world.subject.design.limits.least
+    least = world.design.limits.least
     found: list[Margin] = [("static-margin", "every state", margin - least), ("static-margin", STABLE, margin)]
     return [*found, *_manoeuvre(world), *_forward(world), *_landing(world), *_fin_volume(world), *_thrust(world)]
 
 
 def _manoeuvre(world: _World) -> list[Margin]:
-    balance = world.subject.balance
+    balance = world.balance
     if not math.isfinite(balance.manoeuvre_point):
         return []
-    behind = (
-        balance.manoeuvre_point - world.subject.flying.aero.modified.neutral_point_flown
-    )  # of the neutral point, without motor
-    chord = world.subject.flying.wing.mac
+    behind = balance.manoeuvre_point - world.flying.aero.modified.neutral_point_flown  # without motor
+    chord = world.flying.wing.mac
     damped = behind * balance.row(NO_MOTOR).mass / world.samples.mass * world.samples.slope / chord
-    value = np.min(world.samples.margins + damped, axis=0) - world.subject.design.limits.least
+    value = np.min(world.samples.margins + damped, axis=0) - world.design.limits.least
     return [("manoeuvre-margin", "every state", value)]
 
 
 def _forward(world: _World) -> list[Margin]:
-    design, flying, flown = world.subject.design, world.subject.flying, world.subject.balance
+    design, flying, flown = world.design, world.flying, world.balance
     aero, wing = flying.aero, flying.wing
     airframe, window, trimming = design.airframe, flown.window, flown.trimming
     elevator = airframe.elevator
@@ -190,13 +178,13 @@ def _forward(world: _World) -> list[Margin]:
 
 
 def _landing(world: _World) -> list[Margin]:
-    airframe = world.subject.design.airframe
+    airframe = world.design.airframe
     stock = airframe.mass + by.SCALE * world.samples.error(MASS_STOCK)
     return [("landing-speed", "every state", LANDING_GROWTH - np.sqrt(np.max(world.samples.mass, axis=0) / stock))]
 
 
 def _fin_volume(world: _World) -> list[Margin]:
-    old, new, wing = world.subject.old_fin, world.subject.new_fins, world.subject.flying.wing
+    old, new, wing = world.old_fin, world.new_fins, world.flying.wing
     if old is None or new is None or old.volume_coefficient(wing) <= 0:
         return []
 
@@ -211,8 +199,8 @@ def _fin_volume(world: _World) -> list[Margin]:
 
 
 def _thrust(world: _World) -> list[Margin]:
-    design, line, flying = world.subject.design, world.subject.thrust_line, world.subject.flying
-    flown, wing, power = world.subject.balance.trimming, flying.wing, flying.aero.modified.elevator_power
+    design, line, flying = world.design, world.thrust_line, world.flying
+    flown, wing, power = world.balance.trimming, flying.wing, flying.aero.modified.elevator_power
     elevator = design.airframe.elevator
     rows = [row for row in line.rows if math.isfinite(row.arm)] if line else []
     stand = design.standing

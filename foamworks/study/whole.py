@@ -67,7 +67,7 @@ def study(aircraft: Aircraft, parts: Parts) -> Study:
     take_off: tuple[TakeOff, ...] = ()
     go_around: tuple[GoAround, ...] = ()
     if flying and balance:
-        tolerance = study_tolerance(design, parts, flying, balance, line, old_fin=old, new_fins=new)
+        tolerance = study_tolerance(design, flying, balance, line, old_fin=old, new_fins=new)
     burn = study_burn(design, parts, flying, balance, line, tolerance.sampled if tolerance else None)
     if flying and balance:
         lateral = study_lateral(design, flying, balance)

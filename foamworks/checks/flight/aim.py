@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 
-from foamworks.aircraft.masses import State
 from foamworks.checks import moves
 from foamworks.checks.base import Proposal, given, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.design.edit import Edit
+from foamworks.design.ladder import State
 from foamworks.design.model import Design, StandingPod
 from foamworks.design.quantity import is_open
 from foamworks.physics.flight.thrust_line import downthrust_through

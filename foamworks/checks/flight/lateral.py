@@ -3,11 +3,12 @@
 import math
 from collections.abc import Callable, Iterator
 
-from foamworks.aircraft.masses import NO_MOTOR, stock_cg
+from foamworks.aircraft.masses import stock_cg
 from foamworks.checks.base import Check, Finding, Proposal, collected, given, judged, missed
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import fins_by_volume, stiffer_fins
 from foamworks.checks.records import record
+from foamworks.design.ladder import NO_MOTOR
 from foamworks.design.model import Design
 from foamworks.physics.modes import Mode
 from foamworks.study.lateral import Lateral, LateralRow

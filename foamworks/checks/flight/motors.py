@@ -4,13 +4,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD, WITH_MOTOR, State
 from foamworks.checks.base import Finding, Proposal, collected, heard, judged, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
 from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
+from foamworks.design.ladder import NO_MOTOR, NO_POD, WITH_MOTOR, State
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.physics.flight import motor as physics

@@ -20,10 +20,9 @@ from numpy.typing import NDArray
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import State
 from foamworks.design.additions import Motor
 from foamworks.design.curve import curve_of, usable_curve
-from foamworks.design.ladder import Fitted
+from foamworks.design.ladder import Fitted, State
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.physics.flight import boost, motor

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import State
 from foamworks.aircraft.surfaces import TAIL, WING
 from foamworks.design.additions import Motor
 from foamworks.design.airframe import Fan
+from foamworks.design.ladder import State
 from foamworks.design.model import Design, StandingPod
 from foamworks.errors import PhysicsError
 from foamworks.physics import trim

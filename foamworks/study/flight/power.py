@@ -10,9 +10,8 @@ from dataclasses import dataclass
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD
 from foamworks.design.airframe import Fan, Pack
-from foamworks.design.ladder import Fitted, Fitting, has_pod
+from foamworks.design.ladder import NO_MOTOR, NO_POD, Fitted, Fitting, has_pod
 from foamworks.design.model import Design
 from foamworks.errors import PhysicsError
 from foamworks.parts.density import filament

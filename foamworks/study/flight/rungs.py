@@ -5,27 +5,13 @@ from dataclasses import dataclass, replace
 
 from foamworks.aircraft.aero import Aero, Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
-from foamworks.aircraft.masses import NO_MOTOR, NO_POD, Load, LoadKind, State
+from foamworks.aircraft.masses import Load
 from foamworks.design.airframe import Flight
-from foamworks.design.ladder import Fitting, Rung, rung_of
+from foamworks.design.ladder import NO_MOTOR, NO_POD, Rung, State, rung_of
 from foamworks.design.model import Design
 from foamworks.physics import trim
 
 ROUNDING = 1e-5  # of a chord: ballast that is solved for puts a state just on its limit
-# what must be fitted for a load to be aboard, one of these; a change goes by its number
-NEEDS: dict[LoadKind, frozenset[Fitting]] = {
-    "camera": frozenset({"camera"}),
-    "battery out": frozenset({"battery"}),
-    "battery": frozenset({"battery"}),
-    "item": frozenset({"battery"}),
-    "ballast": frozenset({"battery", "pod"}),  # set for the pod, or for the new fins and battery together
-    "fitted": frozenset({"twin fins", "battery", "pod", "camera"}),  # from the first flight after the stock model's
-    "old fin": frozenset({"twin fins"}),
-    "fins": frozenset({"twin fins"}),
-    "pod": frozenset({"pod"}),
-    "motor": frozenset({"pod"}),
-    "ignition pack": frozenset({"pod"}),
-}
 
 
 def on_stock_pack(design: Design, flight: Flight) -> bool:
@@ -47,7 +33,7 @@ def state_before(balance: Balance, rung: Rung) -> StateRow:
 
 def rung_loads(balance: Balance, rung: Rung) -> tuple[Load, ...]:
     """Give what is aboard on a rung, a motor unlit."""
-    return tuple(load for load in state_before(balance, rung).loads if aboard_on(rung, load))
+    return tuple(load for load in state_before(balance, rung).loads if load.aboard.on_flight(rung))
 
 
 @dataclass(frozen=True)
@@ -105,11 +91,3 @@ def _balanced(design: Design, flying: Flying, rung: Rung, loads: tuple[Load, ...
     plane = plane_on(design, flying.aero, rung)
     margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point_flown, chord=flying.wing.mac)
     return RungBalance(mass, x, z, margin)
-
-
-def aboard_on(rung: Rung, load: Load) -> bool:
-    """Tell whether a load is aboard on a flight of the ladder."""
-    if load.kind == "stock":
-        return True
-    needs = {load.number} if load.kind == "change" else NEEDS[load.kind]
-    return bool(rung.fitted & needs)

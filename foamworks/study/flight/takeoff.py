@@ -8,7 +8,7 @@ import numpy as np
 from foamworks.aircraft.aero import Flying
 from foamworks.aircraft.balance import Balance, StateRow
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import Phase
+from foamworks.design.ladder import Phase
 from foamworks.design.model import Design
 from foamworks.physics.flight import takeoff
 from foamworks.physics.flight.fan import thrust_table

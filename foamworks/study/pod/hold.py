@@ -4,9 +4,10 @@ import math
 from dataclasses import dataclass
 
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.masses import LoadKind, State
+from foamworks.aircraft.masses import LoadKind
 from foamworks.aircraft.thrust_line import PEAK, Powered, powered_states
 from foamworks.design.airframe import Battery
+from foamworks.design.ladder import State
 from foamworks.design.model import Design
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.pod.glue import PodGlue
