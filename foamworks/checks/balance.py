@@ -7,22 +7,32 @@ from foamworks.aircraft.balance import StateRow
 from foamworks.aircraft.fins import tail_stations
 from foamworks.aircraft.hands_off import STALL_TO_TRIM, air_of
 from foamworks.aircraft.surfaces import tail_half
-from foamworks.checks import settled, tailless
-from foamworks.checks.base import CUSTOM, Finding, Proposal, Verdict, collected, given, judged, missed, round_up
+from foamworks.checks import settled
+from foamworks.checks.base import (
+    CUSTOM,
+    Finding,
+    Proposal,
+    Verdict,
+    collected,
+    given,
+    judged,
+    lacking,
+    missed,
+    round_up,
+)
 from foamworks.checks.case import Case
 from foamworks.checks.forward import further
-from foamworks.checks.proposals import fins_by_volume, left_out, stiffer_fins
+from foamworks.checks.proposals import fins_sized_by, left_out
 from foamworks.checks.records import record
 from foamworks.checks.settled import all_known
-from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import NO_MOTOR, NO_POD, level_flights
-from foamworks.errors import not_measured
 from foamworks.physics import trim
 from foamworks.study.cures import UNBURNT
 from foamworks.study.tolerance import LANDING_GROWTH
 from foamworks.units import degrees, grams, km_h, mm, said
 
+TAILPLANE = record("tailplane")
 MARGIN = record("static-margin")
 MANOEUVRE = record("manoeuvre-margin")
 FORWARD = record("forward-limit")
@@ -43,7 +53,7 @@ COARSE = 0.05  # of a usual volume: bands of custom have no sharper edges than t
 def findings(case: Case) -> list[Finding]:
     """Judge the balance; nothing for a design without a wing."""
     checks = (
-        tailless.tailplane,
+        _tailplane,
         _static,
         _tail_volume,
         _hand_rule,
@@ -56,23 +66,28 @@ def findings(case: Case) -> list[Finding]:
     return collected(case, *checks) if case.study.flying else []
 
 
+def _is_tailless(case: Case) -> bool:
+    """Tell whether the airframe has no tailplane: it is judged as the flying wing that it then is."""
+    return case.design.airframe.given and case.design.airframe.tailplane is None
+
+
+def _tailplane(case: Case) -> Iterator[Finding]:
+    """Say that the neutral point is the wing's, and which measure would change that."""
+    point = given(case.study.aero).modified.neutral_point_flown
+    if _is_tailless(case):
+        yield TAILPLANE.unknown("model", point=said(point, "mm", 1))
+
+
 def _static(case: Case) -> Iterator[Finding]:
     airframe = given(case.design.stock)
-    for value, text in _needed(airframe):
-        MARGIN.need(value, "every state", "model", what=text)
+    mass, cg = "the model's mass (mass under [airframe])", "where it balances (cg under [airframe])"
+    what = lacking({mass: airframe.mass, cg: airframe.cg})
+    MARGIN.need(None if what else airframe, "every state", "model", what=what)
     rows = [row for row in given(case.study.balance).rows if math.isfinite(row.static_margin)]
     if not rows:
         yield MARGIN.unknown("every state", "aboard")
         return
     yield from _margins(case, rows)
-
-
-def _needed(airframe: Airframe) -> Iterator[tuple[object, str]]:
-    """Give what the margin rests on, with the words for all of it that is missing."""
-    values = (airframe.mass, airframe.cg)
-    words = ("the model's mass (mass under [airframe])", "where it balances (cg under [airframe])")
-    text = " and ".join(word for value, word in zip(values, words, strict=True) if value is None or not_measured(value))
-    yield from ((value, text) for value in values)
 
 
 def _margins(case: Case, rows: list[StateRow]) -> Iterator[Finding]:
@@ -121,7 +136,7 @@ def _margin_finding(case: Case, row: StateRow, verdict: Verdict) -> Finding:
 
 def _forward_by(case: Case, row: StateRow, move: float, *, first: bool) -> list[Proposal]:
     words = f"bring the centre of gravity {round_up(mm(move), 1):.1f} mm forward"
-    if tailless.is_tailless(case):
+    if _is_tailless(case):
         words = f"measure its tailplane first, if it has one, else {words}"
     if first:
         words += " for the first flights"
@@ -184,7 +199,8 @@ def _forward(case: Case) -> Iterator[Finding]:
     balance, elevator = all_known(given(case.study.balance)), case.design.airframe.elevator
     window = balance.window
     if not (elevator and math.isfinite(window.forward)):
-        yield tailless.without_forward_limit(case, FORWARD)
+        tail = given(case.design.stock).tailplane
+        yield FORWARD.unknown("every state", "tailplane" if not tail else "travel" if tail.elevator else "elevator")
         return
     up, row = elevator.up, min(balance.rows, key=lambda r: r.cg_x)
     room, use = row.cg_x - window.forward, -row.elevator
@@ -265,7 +281,7 @@ def _tail_volume(case: Case) -> Iterator[Finding]:
         value = fins.volume_coefficient(wing)
         if value <= 0:
             return  # `fin-place` says it
-        others = (stiffer_fins if value < VERTICAL[0] else fins_by_volume)(case.asked)
+        others = fins_sized_by("stiffness" if value < VERTICAL[0] else "volume", case.asked)
         yield _usual("fins", value, VERTICAL, "wags and wanders easily", "may tighten its spiral", others)
 
 

@@ -294,6 +294,16 @@ def missed(verdict: Verdict, limit: float, wanted: float) -> float:
     return wanted if verdict == "caution" else limit
 
 
+def lacking(asked: Mapping[str, object], otherwise: str = "") -> str:
+    """Name by its words what is asked for and not there, or not measured; `otherwise` where all of it is.
+
+    >>> lacking({"the mass": math.nan, "the wing": None, "a motor": True}), lacking({}, "something else")
+    ('the mass and the wing', 'something else')
+    """
+    missing = (words for words, value in asked.items() if value is None or value is False or not_measured(value))
+    return " and ".join(missing) or otherwise
+
+
 def round_up(value: float, digits: int = 0) -> float:
     """Round to the next number that can be typed in and is not less: what a cure must reach.
 

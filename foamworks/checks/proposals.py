@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from typing import Literal
 
 from foamworks.checks.base import Proposal
 from foamworks.design.edit import Edit
@@ -67,18 +68,8 @@ def leaves_out(proposal: Proposal) -> bool:
     return any(edit.value is None and edit.key.startswith("motors[") for edit in proposal.edits)
 
 
-def matched(design: Design, match: str, words: str) -> Iterator[Proposal]:
+def fins_sized_by(match: Literal["stiffness", "volume"], design: Design) -> Iterator[Proposal]:
     """Propose to size the new fins by another rule, where the program sizes them."""
-    fins = design.fins
-    if fins and fins.sized_by not in {"", match}:
-        yield Proposal(words, "set", (Edit("fins.match", match),))
-
-
-def stiffer_fins(design: Design) -> Iterator[Proposal]:
-    """Propose fins that hold the tail as stiffly as the old one did."""
-    yield from matched(design, "stiffness", "size the new fins by how stiffly they hold the tail")
-
-
-def fins_by_volume(design: Design) -> Iterator[Proposal]:
-    """Propose fins of the old one's tail volume."""
-    yield from matched(design, "volume", "size the new fins by their tail volume")
+    rule = {"stiffness": "how stiffly they hold the tail", "volume": "their tail volume"}[match]
+    if design.fins and design.fins.sized_by not in {"", match}:
+        yield Proposal(f"size the new fins by {rule}", "set", (Edit("fins.match", match),))

@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from foamworks.aircraft.masses import stock_cg
 from foamworks.aircraft.thrust_line import IGNITION
-from foamworks.checks.base import Check, Finding, Proposal, Verdict, collected, given, heard, judged
+from foamworks.checks.base import Check, Finding, Proposal, Verdict, collected, given, heard, judged, lacking
 from foamworks.checks.case import Case
 from foamworks.checks.flight.aim import aimed, jig, signed, steadied
 from foamworks.checks.records import record
@@ -37,28 +37,25 @@ def findings(case: Case) -> list[Finding]:
     return own + (collected(case, _loads) if lit else [])
 
 
-def _lacks(case: Case) -> list[str]:
+def _lacks(case: Case) -> str:
     """Name what the answer in pitch cannot be worked out without."""
-    airframe, found = case.design.airframe, []
+    airframe = case.design.airframe
     if not_measured(airframe.mass):
-        return ["the model's mass, balance and wing ([airframe])"]
+        return "the model's mass, balance and wing ([airframe])"
     x, z = stock_cg(airframe)
-    if not math.isfinite(x):
-        found.append("where it balances (cg under [airframe])")
-    elif not math.isfinite(z):
-        found.append("the height of its centre of gravity (z of cg under [airframe])")
-    if not airframe.elevator:
-        found.append("the elevator (elevator under [airframe.tailplane])")
-    if not drive(case.design, stock=True).pushes:
-        found.append("the fan's static thrust and diameter (under [airframe.fan])")
-    if not (case.design.standing and layout_of(case.design)):
-        found.append("the pod's nozzle and tube")
-    return found or ["a mass or a place aboard: see the findings on what was not weighed"]
+    asked = {
+        "where it balances (cg under [airframe])": x,
+        "the height of its centre of gravity (z of cg under [airframe])": not_measured(x) or z,
+        "the elevator (elevator under [airframe.tailplane])": airframe.elevator,
+        "the fan's static thrust and diameter (under [airframe.fan])": drive(case.design, stock=True).pushes,
+        "the pod's nozzle and tube": case.design.standing and layout_of(case.design),
+    }
+    return lacking(asked, "a mass or a place aboard: see the findings on what was not weighed")
 
 
 def _known(check: Check, case: Case, motor: str, answer: T | None) -> T:
     """Take the answer in pitch that a check rests on, or end it with what that lacks."""
-    return check.need(answer, motor, what=" and ".join(_lacks(case)) if not answer else "")
+    return check.need(answer, motor, what=_lacks(case) if not answer else "")
 
 
 def _moment(case: Case, motor: str) -> Iterator[Finding]:

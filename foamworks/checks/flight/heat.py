@@ -7,10 +7,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from foamworks.checks import moves
-from foamworks.checks.base import Finding, Proposal, collected, given, judged, missed
+from foamworks.checks.base import Finding, Proposal, collected, given, judged, lacking, missed
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
-from foamworks.design.airframe import Airframe
 from foamworks.design.edit import Edit, blank
 from foamworks.design.model import Design
 from foamworks.study.heat import CONE_REACH, Nearest, nearest
@@ -38,7 +37,9 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _plume(case: Case) -> Iterator[Finding]:
-    heat, lacks = given(case.study.heat), _lacks(given(case.design.stock))
+    heat, airframe = given(case.study.heat), given(case.design.stock)
+    behind = airframe.tailplane or airframe.wing  # without a tailplane it is taken for a flying wing
+    lacks = lacking({"the fuselage's sections": airframe.fuselage, "the tailplane": behind})
     near = [row for row in heat.nearest if row.angle < FOAM_CONE]
     if near:
         yield from (_plume_finding(case, row, heat.case) for row in near)
@@ -49,12 +50,6 @@ def _plume(case: Case) -> Iterator[Finding]:
     else:
         why = "nothing of the model lies behind the nozzle within ten case diameters"
         yield PLUME.passes("aircraft", limit=HARD_CONE, why=f"{why} ({said(CONE_REACH * heat.case, 'mm', 0)})")
-
-
-def _lacks(airframe: Airframe) -> str:
-    """Name what may stand in the plume and was not measured; a wing without a tailplane is taken for a flying wing."""
-    body, tail = airframe.fuselage, airframe.tailplane or airframe.wing
-    return " and ".join([*([] if body else ["the fuselage's sections"]), *([] if tail else ["the tailplane"])])
 
 
 def _plume_finding(case: Case, row: Nearest, width: float) -> Finding:

@@ -4,9 +4,9 @@ import math
 from collections.abc import Callable, Iterator
 
 from foamworks.aircraft.masses import stock_cg
-from foamworks.checks.base import Check, Finding, Proposal, collected, given, judged, missed
+from foamworks.checks.base import Check, Finding, Proposal, collected, given, judged, lacking, missed
 from foamworks.checks.case import Case
-from foamworks.checks.proposals import fins_by_volume, stiffer_fins
+from foamworks.checks.proposals import fins_sized_by
 from foamworks.checks.records import record
 from foamworks.design.ladder import NO_MOTOR
 from foamworks.design.model import Design
@@ -38,20 +38,19 @@ def _motions(case: Case) -> Iterator[Finding]:
         yield from _judged(SPIRAL, lateral, _spiral, case.asked)
         return
     given(case.study.balance)  # else what is missing is said by the static margin
-    what = " and ".join(_lacks(case))
+    what = _lacks(case)
     yield from (check.unknown("modified", what=what, unit="") for check in (SPIRAL, DUTCH_ROLL))
 
 
-def _lacks(case: Case) -> list[str]:
+def _lacks(case: Case) -> str:
     """Name what the motions cannot be worked out without."""
-    found = []
-    if not math.isfinite(stock_cg(given(case.design.stock))[0]):
-        found.append("where it balances (cg under [airframe])")
-    elif not math.isfinite(given(case.study.balance).row(NO_MOTOR).cg_x):
-        found.append("a mass or a place aboard (see unweighed)")
-    if case.study.new_fins is None:
-        found.append("the size of the new fins (see fin-volume)")
-    return found or ["masses, sizes and a flown speed that go together: no inertia comes of these"]
+    stands = math.isfinite(stock_cg(given(case.design.stock))[0])
+    asked = {
+        "where it balances (cg under [airframe])": stands,
+        "a mass or a place aboard (see unweighed)": not stands or given(case.study.balance).row(NO_MOTOR).cg_x,
+        "the size of the new fins (see fin-volume)": case.study.new_fins,
+    }
+    return lacking(asked, "masses, sizes and a flown speed that go together: no inertia comes of these")
 
 
 Judge = Callable[[LateralRow, Mode, Mode, str, Design], Finding]
@@ -84,7 +83,7 @@ def _dutch_roll(row: LateralRow, mode: Mode, old: Mode, guess: str, design: Desi
         value=value if mode.swings else None,
         limit=missed(verdict, DUTCH_LEAST, DUTCH_DAMPING),
         why=f"at {said(row.speed, 'km/h', 0)} {_swing(mode)}; before the change: {_swing(old)}{guess}",
-        cure=(*stiffer_fins(design), Proposal("put a gyro on the rudder, which damps it", "fly")),
+        cure=(*fins_sized_by("stiffness", design), Proposal("put a gyro on the rudder, which damps it", "fly")),
     )
 
 
@@ -110,7 +109,7 @@ def _spiral(row: LateralRow, mode: Mode, old: Mode, guess: str, design: Design) 
         value=doubles if math.isfinite(doubles) else None,
         limit=missed(verdict, SPIRAL_LEAST, SPIRAL_DOUBLES),
         why=f"at {said(row.speed, 'km/h', 0)} {_bank(mode)}; before the change: {_bank(old)}{guess}",
-        cure=(*fins_by_volume(design), Proposal("keep an eye on every bank: it does not right itself", "fly")),
+        cure=(*fins_sized_by("volume", design), Proposal("keep an eye on every bank: it does not right itself", "fly")),
     )
 
 

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, judged, round_down, round_up
+from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, judged, lacking, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Battery, Pack
@@ -123,8 +123,7 @@ def _battery(case: Case) -> Iterator[Finding]:
         "the pack's capacity (capacity under [airframe.battery])": capacity,
         "its C rating (c_rating under [airframe.battery])": rating,
     }
-    text = " and ".join(words for words, value in asked.items() if math.isnan(value))
-    CURRENT.need(current + limit, "battery", what=text)
+    CURRENT.need(current + limit, "battery", what=lacking(asked))
     why = (
         f"{current:.0f} A at full throttle; half the printed {rating:g} C of {milliamp_hours(capacity):.0f} mAh is "
         f"{limit:.0f} A; {power.flight_time / 60:.1f} min of full throttle leave 20 % in the pack"

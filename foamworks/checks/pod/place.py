@@ -10,7 +10,7 @@ from functools import partial
 from foamworks.aircraft.masses import stock_cg
 from foamworks.aircraft.thrust_line import best_tilt, powered_states
 from foamworks.checks import moves
-from foamworks.checks.base import Finding, Proposal, collected, given, judged, round_down, round_up
+from foamworks.checks.base import Finding, Proposal, collected, given, judged, lacking, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.edit import Edit
@@ -144,7 +144,7 @@ def _downthrust(case: Case) -> Iterator[Finding]:
     pod, line, asked = given(case.design.pod), given(case.study.thrust_line), given(case.asked.pod)
     if not is_open(asked.downthrust):
         return
-    held_by = DOWNTHRUST.need(line.limited_by, "pod", what=" and ".join(_lacks(case)))
+    held_by = DOWNTHRUST.need(line.limited_by, "pod", what=_lacks(case))
     most, limit, fit = degrees(pod.downthrust_limit), pod.downthrust_limit, case.aircraft.fit
     if held_by == "fit":
         limit = fit = first_measured(fit, 0.0)
@@ -207,17 +207,17 @@ def _free_to_tilt(case: Case, design: Design, pod: MountedPod) -> bool:
     return math.isfinite(free) and pod.clears_at(min(free + SETTLES, GREATEST_TILT))
 
 
-def _lacks(case: Case) -> list[str]:
+def _lacks(case: Case) -> str:
     """Name what an automatic downthrust still needs."""
-    airframe = case.design.airframe
-    told = {
-        "the wing ([airframe.wing])": airframe.wing is not None,
-        "mass under [airframe]": math.isfinite(airframe.mass),
-        "cg with its z under [airframe]": math.isfinite(stock_cg(airframe)[1]),
-        "a motor ([[motors]])": bool(case.design.motors),
-        "plugged = true for a motor that is": not case.design.motors or any(m.plugged for m in case.design.motors),
+    airframe, motors = case.design.airframe, case.design.motors
+    asked = {
+        "the wing ([airframe.wing])": airframe.wing,
+        "mass under [airframe]": airframe.mass,
+        "cg with its z under [airframe]": stock_cg(airframe)[1],
+        "a motor ([[motors]])": bool(motors),
+        "plugged = true for a motor that is": not motors or any(motor.plugged for motor in motors),
     }
-    return [key for key, known in told.items() if not known] or ["the masses and heights that are named above"]
+    return lacking(asked, "the masses and heights that are named above")
 
 
 def _mount(case: Case) -> Iterator[Finding]:
