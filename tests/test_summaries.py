@@ -89,6 +89,8 @@ def test_what_was_checked_on_the_sheets_stands_on_their_page(boost: dict[str, st
 def test_what_was_solved_is_said(boost: dict[str, str]) -> None:
     assert "Worked out, not given: the size of the fins." in boost["fins.md"]
     assert "Worked out, not given: the downthrust." in boost["pod.md"]
+    assert "Your downthrust_limit allows no more." in boost["pod.md"]
+    assert "the angle that the design gives" not in boost["pod.md"]
     assert "Worked out, not given: the battery's place, the ballast." in boost["balance.md"]
 
 

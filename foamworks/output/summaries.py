@@ -12,6 +12,7 @@ from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import concerned, stamp
 from foamworks.design.ladder import NO_POD
+from foamworks.design.quantity import is_open
 from foamworks.output import tables, texts
 from foamworks.output.keys import Row, text_of
 from foamworks.output.ruler import beside
@@ -91,6 +92,7 @@ def _templates() -> "Environment":
         "text_of": text_of,
         "whole": whole,
         "beside": beside,
+        "is_open": is_open,
         "NO_POD": NO_POD.name,
         "CUBE": CUBE,
         "FAIRED": FAIRED,

@@ -84,9 +84,7 @@ def report_html(
         *placement,
     )
     made = page.get_template("page.html").render(
-        name=case.name,
-        file=case.file,
-        notes=case.design.notes or "",
+        case=case,
         verdicts={verdict: [f for f in case.findings if f.verdict == verdict] for verdict in VERDICTS},
         answer=answer,
         side=Markup(side_svg(case, answer.causes)),
@@ -103,11 +101,10 @@ def report_html(
         data=data,
         tables=tables,
         others=_others(data),
-        given_downthrust=case.asked.pod is not None and not is_open(case.asked.pod.downthrust),
+        is_open=is_open,
         number=number,
         said=said,
         text_of=text_of,
-        axes=case.design.airframe.given or case.design.pod is not None,
         charts=[(whole(words), Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
         scene=Markup(_json(shown)) if shown["parts"] else "",
@@ -187,19 +184,14 @@ def _others(data: Mapping[str, Any]) -> list[tuple[str, list[Table]]]:
         if key in OWN or not value:
             continue
         title = TITLES.get(key, key.replace("_", " ").capitalize())
-        if _rows(value):
+        if tables.of_rows(value):
             found.append((title, [tables.listing(title, tables.flat(value))]))
         elif isinstance(value, Mapping):
-            inner = [
-                tables.listing(TITLES.get(k, k.replace("_", " ")), tables.flat(v)) for k, v in value.items() if _rows(v)
-            ]
+            lists = {TITLES.get(k, k.replace("_", " ")): v for k, v in value.items() if tables.of_rows(v)}
+            inner = [tables.listing(words, tables.flat(rows)) for words, rows in lists.items()]
             plain = tables.pairs(title, value)
             found.append((title, [plain, *inner] if plain.rows else inner))
     return found
-
-
-def _rows(value: Any) -> bool:
-    return isinstance(value, list) and bool(value) and isinstance(value[0], Mapping)
 
 
 def scene(case: Case) -> Row:
