@@ -159,7 +159,7 @@ def test_a_card_that_runs_on_begins_its_second_with_a_head() -> None:
     card = next(card for card in cards(case, as_dict(case), kept.answer(case)) if card.title == "Board strips")
     first, second = flowed(card)
     assert [part.blocks[0].words.split(":")[0] for part in (first, second)] == ["Bending", "Twist"]
-    assert first.blocks + second.blocks == list(card.blocks)
+    assert first.blocks + second.blocks == card.blocks
 
 
 def test_only_fins_of_board_are_asked_for_strips() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from foamworks.aircraft.thrust_line import IGNITION
 from foamworks.checks.case import Case
 from foamworks.design.model import Design
-from foamworks.output.keys import Row, told, told_of
+from foamworks.output.keys import Row, row_of, told, told_of
 from foamworks.physics.flight.fan import FanModel
 from foamworks.study.flight.boost import MotorBoost
 from foamworks.study.flight.drag import Drag
@@ -132,10 +132,7 @@ def _estimate(design: Design, drag: Drag, learnt: Learnt) -> Row:
     return told(drag_area_mm2=[least, drag.whole, most]) | {
         "fan": {
             "law": learnt.law,
-            "static_thrust_N": [
-                {"pack": pack.name, "least": pack.least, "likely": pack.likely, "most": pack.most}
-                for pack in learnt.packs
-            ],
+            "static_thrust_N": [{"pack": pack.name} | row_of(pack, "least", "likely", "most") for pack in learnt.packs],
         },
         "flights": list(_flights(design, learnt)),
         "agrees": learnt.odd is None,

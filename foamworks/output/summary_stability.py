@@ -25,14 +25,8 @@ def section(case: Case) -> Row:
 
 def _strength(found: Strength) -> Row:
     """What the fins and the wing stand."""
-    return (
-        told_of(
-            found,
-            flutter_speed_km_h="flutter",
-        )
-        | told_of(found.fin, fin_root_stress_MPa="stress")
-        | told_of(found.wing, wing_load_factor="stands")
-    )
+    stress, load = told_of(found.fin, fin_root_stress_MPa="stress"), told_of(found.wing, wing_load_factor="stands")
+    return told_of(found, flutter_speed_km_h="flutter") | stress | load
 
 
 def _tolerance(found: Tolerance) -> Row:

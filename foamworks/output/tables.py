@@ -90,8 +90,13 @@ def flat(rows: Sequence[Mapping[str, Any]]) -> list[Row]:
     return [{key: value for key, value in row.items() if key in used} for row in found]
 
 
+def of_rows(value: Any) -> bool:
+    """Tell a list of rows."""
+    return isinstance(value, list) and bool(value) and isinstance(value[0], Mapping)
+
+
 def _nested(value: Any) -> bool:
-    return isinstance(value, Mapping) or (isinstance(value, list) and bool(value) and isinstance(value[0], Mapping))
+    return isinstance(value, Mapping) or of_rows(value)
 
 
 def _known(rows: Sequence[Mapping[str, Any]], key: str) -> bool:

@@ -34,7 +34,6 @@ EXPLAINED = {  # a word of the table's heads or names
 }
 HANG = 4  # columns that a cause's further lines stand in
 ADVICE = re.compile(r"[:;] (?![^(]*\))")  # where the first clause of an advice ends
-MARKS = {"fail": "fail    ", "caution": "caution "}
 
 
 def answer_lines(case: Case, answer: Answer) -> list[str]:
@@ -109,7 +108,7 @@ def _causes(answer: Answer, room: int) -> list[str]:
         many, told_of = len(cause.findings), said_of(cause, answer)
         told.append(f"{cause.label}{f' ({many} {count}'.rstrip() + ')' if many > 1 else ''}: {told_of}")
         count = "" if many > 1 else count  # the first says what is counted
-    leads = [f"  {MARKS[cause.verdict]}" for cause in answer.causes]
+    leads = [f"  {cause.verdict:8}" for cause in answer.causes]
     helped = [f" -> {text}" if text else "" for text in _helps(answer)]
     lines = [wrapped(text, lead, HANG) for text, lead in zip(told, leads, strict=True)]
     left = room - sum(map(len, lines))

@@ -23,7 +23,6 @@ def write_all(case: Case, answer: Answer, laid: LaidOut, folder: Path, options: 
     data = summary.as_dict(case, answer)
     if laid.sheets or laid.left_over:
         data["sheets"] = plain([_sheet(sheet) for sheet in laid.sheets])
-    pictures = _pictures(laid) if options.wants("report") else []
     try:
         if options.wants("fins", "sheets"):
             from foamworks.output.sheets.washers import write_washers
@@ -36,7 +35,7 @@ def write_all(case: Case, answer: Answer, laid: LaidOut, folder: Path, options: 
 
             write_prints(case.parts.prints, folder, bed(case.design), bodies(case))
             write_saddles(case.parts.prints, data.get("gluing", {}), folder / SADDLE, title=case.name)
-        _pages(case, answer, data, pictures, folder, options)
+        _pages(case, answer, data, laid, folder, options)
         data["files"] = listing(folder)
         text = json.dumps(data, allow_nan=False, ensure_ascii=False, indent=1)
         (folder / MARKER).write_text(text + "\n", encoding="utf-8", newline="\n")
@@ -45,13 +44,6 @@ def write_all(case: Case, answer: Answer, laid: LaidOut, folder: Path, options: 
             raise
         raise OutputError(f"{fault.filename or folder}: cannot be written ({fault.strerror})") from None
     return data
-
-
-def _pictures(laid: LaidOut) -> list[tuple[str, str]]:
-    """Draw each sheet for the report, as (heading, SVG)."""
-    from foamworks.output.sheets.svg import sheet_svg
-
-    return [(sheet.heading, sheet_svg(sheet, Look(words=True))) for sheet in laid.sheets]
 
 
 def _sheets(laid: LaidOut, folder: Path, options: BuildOptions) -> None:
@@ -71,15 +63,15 @@ def _sheets(laid: LaidOut, folder: Path, options: BuildOptions) -> None:
         (folder / f"{name}.svg").write_text(sheet_svg(sheet, options), encoding="utf-8", newline="\n")
 
 
-def _pages(
-    case: Case, answer: Answer, data: Row, pictures: list[tuple[str, str]], folder: Path, options: BuildOptions
-) -> None:
+def _pages(case: Case, answer: Answer, data: Row, laid: LaidOut, folder: Path, options: BuildOptions) -> None:
     from foamworks.output.summaries import EVERYTHING, write_summaries
 
     if options.wants("report"):
         from foamworks.output.cards.deck import write_cards
         from foamworks.output.report.page import full_report
+        from foamworks.output.sheets.svg import sheet_svg
 
+        pictures = [(sheet.heading, sheet_svg(sheet, Look(words=True))) for sheet in laid.sheets]
         report = full_report(case, data, answer, pictures)
         if report.overview:
             (folder / "overview.svg").write_text(report.overview, encoding="utf-8", newline="\n")

@@ -35,14 +35,16 @@ def write_cards(case: Case, data: Row, answer: Answer, path: Path) -> None:
 def cards(case: Case, data: Row, answer: Answer) -> list[Card]:
     """Give all cards that the design calls for, in the order they are used."""
     design = case.design
-    found = [_measuring(case), *strip_card(design), *wing_card(design), _weighing(case, data)]
+    rows = table(("what", "in the design", "measured"), [(*row, "") for row in measured(case)], (2.3, 1.2, 1.2))
+    measuring = worded("measuring", design=design, rows=rows)
+    found = [measuring, *strip_card(design), *wing_card(design), _weighing(case, data)]
     if design.cuts or case.parts.boards:
         comb = any(part.name == "slot comb" for part in case.parts.boards)
         found += _stamped(case, {"fins", "sheets", "fitted"}, worded("cutting", comb=comb))
     if booster(design) and design.airframe.given:
-        found += _stamped(
-            case, {"pod"}, *_gluing(design, data), _ground_test(case), worded("firing", smallest=_smallest(case))
-        )
+        lit = (rung.lit.name for rung in rungs(design) if rung.lit)
+        firing = worded("firing", smallest=next(lit, "the smallest that you mean to fly"))
+        found += _stamped(case, {"pod"}, *_gluing(design, data), _ground_test(case), firing)
     made = [card for card in found if card.blocks]
     whole_deck = [answer_card(case, answer), *made, *flight_cards(case, data, answer)]
     return [replace(card, cautions=cautions(design)) for card in whole_deck]
@@ -52,13 +54,6 @@ def _stamped(case: Case, pages: set[str], *cards: Card) -> list[Card]:
     """Stamp cards where something fails that concerns what they are for; to measure and to weigh is never wrong."""
     mark = stamp(case, pages)
     return [replace(card, under=f"{mark}: see report.html. {card.under}") if mark else card for card in cards]
-
-
-def _measuring(case: Case) -> Card:
-    """Give what the design file took as measured, with room for what the ruler says now."""
-    rows = [(what, value, "") for what, value in measured(case)]
-    heads = ("what", "in the design", "measured")
-    return worded("measuring", design=case.design, rows=table(heads, rows, (2.3, 1.2, 1.2)))
 
 
 def _weighing(case: Case, data: Row) -> Card:
@@ -107,8 +102,3 @@ def _ground_test(case: Case) -> Card:
     held = (("battery", slip.force), *slip.others) if slip else ()
     pulls = [(name, f"{round_up(2 * force):.0f}") for name, force in held]
     return worded("ground", design=case.design, proof=case.study.proof, pulls=pulls)
-
-
-def _smallest(case: Case) -> str:
-    lit = (rung.lit.name for rung in rungs(case.design) if rung.lit)
-    return next(lit, "the smallest that you mean to fly")

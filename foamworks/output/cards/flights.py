@@ -15,7 +15,6 @@ from foamworks.output.cards.pages import Block, Card, table
 from foamworks.output.cards.words import worded
 from foamworks.output.keys import Row, text_of
 from foamworks.output.ruler import read
-from foamworks.study.flight.ladder import Step
 from foamworks.units import NOT_KNOWN, STANDARD_GRAVITY, km_h, measured, number, said, with_unit
 
 NOT_YET = "NOT YET"
@@ -41,7 +40,7 @@ def _flight(case: Case, data: Row, rung: Rung, count: int, flights: Sequence[Fli
     levels = [flight.step.now.level for flight in flights if math.isfinite(flight.step.now.level)]
     highs = [round_up(flight.entry_height) for flight in flights if math.isfinite(flight.entry_height)]
     mass = next((flight.step.mass for flight in flights), math.nan)
-    rows = [row for flight in flights for row in (*_set_rows(case.design, flight), *_balance_rows(flight.step))]
+    rows = [row for flight in flights for row in _set_rows(case.design, flight)]
     return worded(
         "flight",
         design=case.design,
@@ -80,8 +79,10 @@ def _numbers(widths: tuple[float, ...], rows: Sequence[tuple[str, str]]) -> Bloc
 
 
 def _set_rows(design: Design, flight: FlightAnswer) -> list[tuple[str, str]]:
-    """Give what is set before this flight: battery, lead, what stands for the camera, balance, gyro, elevator."""
+    """Give what is set before this flight, battery to elevator, then its speed, mass and margin; all that is known."""
     step = flight.step
+    speed, band = step.now.speed(lit=step.lit), step.now.band(lit=step.lit)
+    between = "-".join(number(km_h(edge), 0) for edge in band)
     size = said(abs(step.elevator), "deg", 1)
     way = "" if size == said(0.0, "deg", 1) else " up" if step.elevator < 0 else " down"
     rows = [
@@ -92,20 +93,14 @@ def _set_rows(design: Design, flight: FlightAnswer) -> list[tuple[str, str]]:
         ("gyro gain", with_unit(step.gyro_gain, "%", 0)),
         ("elevator", f"{size}{way}" if math.isfinite(step.elevator) else NOT_KNOWN),
         ("light it from", with_unit(round_up(flight.entry_height), "m", 0)),
+        (
+            "peak km/h" if step.lit else "level km/h",
+            f"{number(km_h(speed), 0)} ({between})" if math.isfinite(speed) else NOT_KNOWN,
+        ),
+        ("mass", said(step.mass, "g", 1)),
+        ("margin", said(step.static_margin, "%", 1)),
     ]
     return [row for row in rows if row[1] != NOT_KNOWN]
-
-
-def _balance_rows(step: Step) -> list[tuple[str, str]]:
-    rows = []
-    speed, band = step.now.speed(lit=step.lit), step.now.band(lit=step.lit)
-    if math.isfinite(speed):
-        between = "-".join(number(km_h(edge), 0) for edge in band)
-        rows.append(("peak km/h" if step.lit else "level km/h", f"{number(km_h(speed), 0)} ({between})"))
-    rows.append(("mass", said(step.mass, "g", 1)))
-    if math.isfinite(step.static_margin):
-        rows.append(("margin", said(step.static_margin, "%", 1)))
-    return rows
 
 
 def _boost_rows(boost: Row, change: float | None, mass: float) -> list[tuple[str, str]]:

@@ -60,12 +60,15 @@ def _half(name: str, half: Wing | Tailplane | None) -> list[Measure]:
     if not half:
         return []
     root, tip = half.stations[0], half.stations[-1]
+    return [*_edges(name, (root.x, root.chord), (tip.x, tip.chord)), (f"{name}, tip to tip", 2 * tip.y, "mm")]
+
+
+def _edges(name: str, *ends: tuple[float, float]) -> list[Measure]:
+    """Give where root and tip of a surface begin, and their chords."""
     return [
-        (f"{name}, root's leading edge, x", root.x, "mm"),
-        (f"{name}, root chord", root.chord, "mm"),
-        (f"{name}, tip's leading edge, x", tip.x, "mm"),
-        (f"{name}, tip chord", tip.chord, "mm"),
-        (f"{name}, tip to tip", 2 * tip.y, "mm"),
+        row
+        for end, (x, chord) in zip(("root", "tip"), ends, strict=True)
+        for row in ((f"{name}, {end}'s leading edge, x", x, "mm"), (f"{name}, {end} chord", chord, "mm"))
     ]
 
 
@@ -75,10 +78,5 @@ def _old_fin(case: Case) -> list[Measure]:
     if not old:
         return []
     fin = old.trapezoid if old.drawn else old.stations
-    return [
-        ("old fin, root's leading edge, x", fin.x[0], "mm"),
-        ("old fin, root chord", fin.chord[0], "mm"),
-        ("old fin, tip's leading edge, x", fin.x[-1], "mm"),
-        ("old fin, tip chord", fin.chord[-1], "mm"),
-        ("old fin, height", fin.height, "mm"),
-    ]
+    ends = ((fin.x[k], fin.chord[k]) for k in (0, -1))
+    return [*_edges("old fin", *ends), ("old fin, height", fin.height, "mm")]

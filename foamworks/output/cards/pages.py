@@ -6,7 +6,7 @@ Millimetres; a card's own origin is its lower left corner.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from foamworks.output.pen import MM, SMALLEST, Pen, shortened, text_width, wrapped
@@ -45,12 +45,13 @@ class Block:
 
 @dataclass(frozen=True)
 class Card:
-    """A card: its title, a line under it, its blocks, and the cautions at its foot."""
+    """A card: its title, a line under it, its blocks, the cautions at its foot, and which of how many it is."""
 
     title: str
     under: str
     blocks: tuple[Block, ...]
     cautions: tuple[str, ...] = ()
+    count: str = ""
 
 
 def table(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], widths: tuple[float, ...]) -> Block:
@@ -80,46 +81,37 @@ def height(block: Block) -> float:
 SKETCH_HEIGHT = 34.0  # mm
 
 
-@dataclass
-class _Part:
-    card: Card
-    blocks: list[Block] = field(default_factory=list)
-    number: int = 1
-    of: int = 1
-
-
-def flowed(card: Card) -> list[_Part]:
+def flowed(card: Card) -> list[Card]:
     """Break a card into as many as its blocks need; a head never stands alone at the end, a long table is broken."""
     room = CARD[1] - 2 * EDGE - _top_height(card) - _foot_height(card)
-    parts, left, queue = [_Part(card)], room, list(card.blocks)
+    parts: list[list[Block]] = [[]]
+    left, queue = room, list(card.blocks)
     while queue:
         block = queue.pop(0)
         rows = int((left - AFTER_TABLE) / ROW) - 1
-        if block.kind == "table" and height(block) > left and (rows >= KEPT or not parts[-1].blocks):
+        if block.kind == "table" and height(block) > left and (rows >= KEPT or not parts[-1]):
             block, rest = _cut(block, max(rows, 1))
             queue[:0] = rest
         need = height(block) + (height(_cut(queue[0], KEPT)[0]) if block.kind == "head" and queue else 0.0)
-        if need > left and parts[-1].blocks:
-            parts.append(_Part(card))
+        if need > left and parts[-1]:
+            parts.append([])
             left = room
             queue.insert(0, block)
             continue
-        parts[-1].blocks.append(block)
+        parts[-1].append(block)
         left -= height(block)
-    _even_out(parts, room)
-    for number, part in enumerate(parts, start=1):
-        part.number, part.of = number, len(parts)
-    return parts
+    if len(parts) < 2:
+        return [card]
+    _even_out(parts[-2], parts[-1], room)
+    count = len(parts)
+    return [replace(card, blocks=tuple(part), count=f" ({n} of {count})") for n, part in enumerate(parts, start=1)]
 
 
-def _even_out(parts: Sequence[_Part], room: float) -> None:
+def _even_out(before: list[Block], last: list[Block], room: float) -> None:
     """Begin a last card of few lines with the head before it; where that is too much, with so much that it is worth it.
 
     room: what a card holds [mm].
     """
-    if len(parts) < 2:
-        return
-    before, last = parts[-2].blocks, parts[-1].blocks
     head = max((place for place, block in enumerate(before) if block.kind == "head"), default=0)
     if head > 2 and sum(map(height, [*before[head:], *last])) <= room:
         last[:0], before[head:] = before[head:], []
@@ -156,23 +148,22 @@ def write_pages(cards: Sequence[Card], title: str) -> bytes:
         pen.style("frame")
         pen.line((CARD[0], 0.0), (CARD[0], CARD[1]))
         pen.text((CARD[0] + 1.0, CARD[1] / 2), "cut here", SMALLEST, angle=90)
-        for place, part in enumerate(parts[start : start + 2]):
-            _draw(pen, part, place * CARD[0] + EDGE, title)
+        for place, card in enumerate(parts[start : start + 2]):
+            _draw(pen, card, place * CARD[0] + EDGE, title)
     return pen.finish()
 
 
-def _draw(pen: Pen, part: _Part, left: float, name: str) -> None:
-    card, y = part.card, CARD[1] - EDGE
+def _draw(pen: Pen, card: Card, left: float, name: str) -> None:
+    y = CARD[1] - EDGE
     y -= line_height(TITLE) * 0.8
-    count = f" ({part.number} of {part.of})" if part.of > 1 else ""
-    heading = shortened(card.title, TITLE * 1.1, INNER - text_width(count, TITLE)) + count
+    heading = shortened(card.title, TITLE * 1.1, INNER - text_width(card.count, TITLE)) + card.count
     pen.text((left, y), heading, TITLE, bold=True)
     y -= 0.2 * line_height(TITLE)
     y = pen.paragraph((left, y), card.under, BODY, room=INNER, step=line_height(BODY)) - 1.8
     pen.style("bar")
     pen.line((left, y), (left + INNER, y))
     y -= 0.7
-    for block in part.blocks:
+    for block in card.blocks:
         _DRAWN[block.kind](pen, block, left, y)
         y -= height(block)
     _foot(pen, card, left)

@@ -23,6 +23,7 @@ from foamworks.output.prints.plates import Bed, plates
 from foamworks.output.prints.step import Piece, write_step
 from foamworks.output.prints.stl import stl
 from foamworks.output.prints.threemf import threemf
+from foamworks.output.sheets.arcs import circle
 from foamworks.output.views.bodies import Body, standing
 from foamworks.parts import pose
 from foamworks.parts.base import Arch, Extrude, Point, PrintPart, Revolve, Saddle
@@ -224,7 +225,7 @@ def _wire(ring: LinearRing) -> Any:
     """A ring of an outline, its runs of corners on one circle made arcs again."""
     cq = _kernel()
     corners = [(float(x), float(y)) for x, y in ring.coords]
-    centre, radius = _circle(*(corners[len(corners) * i // 3] for i in range(3)))
+    centre, radius = circle(*(corners[len(corners) * i // 3] for i in range(3)))
     if len(corners) > ARC_LEAST and all(abs(math.dist(corner, centre) - radius) < ROUND for corner in corners):
         return cq.Wire.makeCircle(radius, cq.Vector(*centre, 0), cq.Vector(0, 0, 1))
     edges, i = [], 0
@@ -240,22 +241,11 @@ def _arc_end(corners: list[Point], start: int) -> int:
     """The last corner that stands on one circle with all from `start`; the next one when they are too few."""
     if start + ARC_LEAST >= len(corners):
         return start + 1
-    centre, radius = _circle(*(corners[start + k] for k in (0, ARC_LEAST // 2, ARC_LEAST)))
+    centre, radius = circle(*(corners[start + k] for k in (0, ARC_LEAST // 2, ARC_LEAST)))
     end = start
     while end + 1 < len(corners) and abs(math.dist(corners[end + 1], centre) - radius) < ROUND:
         end += 1
     return end if end - start >= ARC_LEAST else start + 1
-
-
-def _circle(a: Point, b: Point, c: Point) -> tuple[Point, float]:
-    """Centre and radius of the circle through three points; infinite for three in a line."""
-    (ax, ay), (bx, by), (cx, cy) = a, b, c
-    twice = 2 * ((bx - ax) * (cy - ay) - (cx - ax) * (by - ay))
-    if twice == 0:
-        return (math.inf, math.inf), math.inf
-    b2, c2 = (bx - ax) ** 2 + (by - ay) ** 2, (cx - ax) ** 2 + (cy - ay) ** 2
-    ux, uy = ((cy - ay) * b2 - (by - ay) * c2) / twice, ((bx - ax) * c2 - (cx - ax) * b2) / twice
-    return (ax + ux, ay + uy), math.hypot(ux, uy)
 
 
 def _loft(shape: Loft) -> Any:

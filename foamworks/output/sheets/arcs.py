@@ -25,6 +25,17 @@ SHARP = math.radians(20.0)  # a turn between chords that no arc within the sagit
 STRAIGHTEST = 20_000.0  # mm: an arc of a larger radius stays straight pieces
 
 
+def circle(a: Sequence[float], b: Sequence[float], c: Sequence[float]) -> tuple[Point, float]:
+    """Centre and radius of the circle through three points; infinite for three in a line."""
+    (ax, ay), (bx, by), (cx, cy) = a, b, c
+    twice = 2 * ((bx - ax) * (cy - ay) - (cx - ax) * (by - ay))
+    if twice == 0:
+        return (math.inf, math.inf), math.inf
+    b2, c2 = (bx - ax) ** 2 + (by - ay) ** 2, (cx - ax) ** 2 + (cy - ay) ** 2
+    ux, uy = ((cy - ay) * b2 - (by - ay) * c2) / twice, ((bx - ax) * c2 - (cx - ax) * b2) / twice
+    return (ax + ux, ay + uy), math.hypot(ux, uy)
+
+
 def true_circle(ring: LinearRing) -> tuple[Point, float] | None:
     """Tell whether a ring stands for a circle: its centre and the radius of the same area.
 
@@ -89,15 +100,11 @@ def _arc(run: npt.NDArray[np.float64]) -> float | None:
     """Give the turn [rad] of the arc a run of points lies on, left > 0; None when it is none."""
     # an offset path enters and leaves an arc somewhere on a chord, not at its end: the inner points tell the circle
     first, last = (1, -2) if len(run) > LEAST_CHORDS + 1 else (0, -1)
-    (ax, ay), (bx, by), (cx, cy) = run[first], run[len(run) // 2], run[last]
-    twice = 2 * ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax))
-    if abs(twice) < 1e-12:
+    centre, radius = circle(run[first], run[len(run) // 2], run[last])
+    if radius > STRAIGHTEST:
         return None
-    b2, c2 = (bx - ax) ** 2 + (by - ay) ** 2, (cx - ax) ** 2 + (cy - ay) ** 2
-    centre = np.array([ax + ((cy - ay) * b2 - (by - ay) * c2) / twice, ay + ((bx - ax) * c2 - (cx - ax) * b2) / twice])
-    radius = math.dist(run[first], centre)
     off = np.abs(np.hypot(*(run - centre).T) - radius)
-    if radius > STRAIGHTEST or off.max() > SAGITTA or off[1:-1].max() > FIT:
+    if off.max() > SAGITTA or off[1:-1].max() > FIT:
         return None
     chords = np.hypot(*np.diff(run, axis=0).T)
     if chords.max() >= 2 * radius:

@@ -5,7 +5,6 @@ A line besides shows over which place the tube's aft end stands.
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -24,20 +23,7 @@ HOW = (
     "middle, the front edge at its place. Prick the inner line's corners through: within them the mount is glued.",
 )
 SAME = 1e-6  # mm
-
-
-@dataclass(frozen=True)
-class _Foot:
-    """What is drawn of one mount: its foot laid flat, x of its edges, and how far behind it the tube's end stands.
-
-    `behind`: along the tube's underside, and along x; none for a piece with another one behind it.
-    """
-
-    name: str
-    flat: Wrapped
-    front: float
-    aft: float
-    behind: tuple[tuple[float, float], ...]
+Line = tuple[float, str, str]  # a line across the paper: its u, what stands at it on either side of the middle
 
 
 def write_saddles(prints: Sequence[PrintPart], where: Mapping[str, Any], path: Path, *, title: str) -> None:
@@ -49,23 +35,25 @@ def write_saddles(prints: Sequence[PrintPart], where: Mapping[str, Any], path: P
     pen = Pen(f"{title} - saddle of the pod's mount")
     mounts = [(part.name, part.shape, at) for part in prints if isinstance(part.shape, Saddle) for at in part.places]
     for name, shape, place in mounts:
-        aft = place.x + shape.length
-        ends = ((behind, behind * math.cos(tilt)),) if aft > last - SAME else ()
-        _page(pen, title, _Foot(name, wrapped(shape), place.x, aft, ends))
+        foot, front, aft = wrapped(shape), place.x, place.x + shape.length
+        lines = [(0.0, f"front edge: x = {front:.1f} mm", ""), (foot.length, f"aft edge: x = {aft:.1f} mm", "")]
+        if aft > last - SAME:  # no other piece stands behind it
+            slope = (aft - front) / foot.length
+            end = foot.length + behind * math.cos(tilt) / slope
+            lines.append((end, "over here the tube ends,", f"{behind:.1f} mm behind the mount"))
+        _page(pen, title, name, foot, lines)
     path.parent.mkdir(exist_ok=True)
     path.write_bytes(pen.finish())
 
 
-def _page(pen: Pen, title: str, mount: _Foot) -> None:
+def _page(pen: Pen, title: str, name: str, foot: Wrapped, lines: Sequence[Line]) -> None:
     """Draw one mount's foot, front end up, port to the left."""
-    foot = mount.flat
-    lines = _across(mount)
     left = min(0.0, *(v for _, v in foot.port)) - AROUND
     right = max(0.0, *(v for _, v in foot.starboard)) + AROUND
     wide = max(PRINTABLE[0], right - left + 2 * INSET)
     ends = (-ENDS, max(u for u, _, _ in lines) + ENDS)
     high = max(PRINTABLE[1], ends[1] - ends[0] + 2 * INSET + HEAD)
-    _, top = titled_page(pen, (wide, high), INSET, f"{title}: {mount.name}", HOW, name=mount.name)
+    _, top = titled_page(pen, (wide, high), INSET, f"{title}: {name}", HOW, name=name)
     middle, start = PAGE_EDGE + (wide - left - right) / 2, top - HEAD - ENDS
 
     def at(point: Point) -> Point:
@@ -86,14 +74,3 @@ def _page(pen: Pen, title: str, mount: _Foot) -> None:
         pen.text(at((down, 1.5)), shortened(more, SMALLEST, right - 2.0))
     for row, words in enumerate(("nose this way", "the body's middle")):
         pen.text(at((ends[0] + 4.0 + 3.5 * row, 1.5)), words)
-
-
-def _across(mount: _Foot) -> list[tuple[float, str, str]]:
-    """Give the lines across the paper, u of each, and what stands at them on either side of the middle."""
-    edges = ((0.0, "front", mount.front), (mount.flat.length, "aft", mount.aft))
-    lines = [(u, f"{end} edge: x = {x:.1f} mm", "") for u, end, x in edges]
-    slope = (mount.aft - mount.front) / mount.flat.length
-    return lines + [
-        (mount.flat.length + along_x / slope, "over here the tube ends,", f"{behind:.1f} mm behind the mount")
-        for behind, along_x in mount.behind
-    ]

@@ -31,14 +31,9 @@ PACK_DENSITY = 1.9e-3  # g/mm3, a lithium pack with its leads (from memory)
 PACK_SHAPE = (3.2, 1.0, 1.0)  # length, width, height of a lithium pack over its width (from memory)
 ASIDE = 10.0  # mm between parts that stand in a row
 HERE = (Placement(0.0, 0.0, 0.0),)
-MODEL, FINS, POD, FAIRING, FITTED, BOUGHT = (
-    "airframe",
-    "fins",
-    "pod",
-    "fairing",
-    "fitted parts",
-    "bought parts",
-)  # groups; each motor has one
+# groups; each motor has one
+MODEL, FINS, POD = "airframe", "fins", "pod"
+FAIRING, FITTED, BOUGHT = "fairing", "fitted parts", "bought parts"
 PRINTED: dict[Group, str] = {"camera": FAIRING, "fitted": FITTED}  # the rest is the pod's
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from foamworks.checks.bench.traces import OLD_FIN, Traced, size_text, traced
 from foamworks.checks.case import Case
-from foamworks.output.views.drawing import Pt, element, line, num, rings
+from foamworks.output.views.drawing import Pt, bounds, element, line, num, rings
 from foamworks.units import mm
 
 SQUARE = 10.0  # mm
@@ -53,11 +53,9 @@ def picture(part: Sequence[Sequence[Pt]], fit: Sequence[Pt] = ()) -> str:
     >>> picture([[(0, 0), (12, 0), (12, 5)]]).startswith('<svg class="chart" width="24mm" height="14mm"')
     True
     """
-    points = [point for ring in (*part, fit) for point in ring]
-    x0, y0 = min(x for x, _ in part[0]), min(y for _, y in part[0])
-    low, high = math.floor, math.ceil
-    left, right = (rounds(limit(x - x0 for x, _ in points) / SQUARE) for rounds, limit in ((low, min), (high, max)))
-    foot, top = (rounds(limit(y - y0 for _, y in points) / SQUARE) for rounds, limit in ((low, min), (high, max)))
+    x0, y0, *_ = bounds(part[0])
+    *least, right, top = bounds(((x - x0) / SQUARE, (y - y0) / SQUARE) for ring in (*part, fit) for x, y in ring)
+    (left, foot), (right, top) = map(math.floor, least), map(math.ceil, (right, top))
     width, height = SQUARE * (right - left), SQUARE * (top - foot)
     margin = 2.0
 
