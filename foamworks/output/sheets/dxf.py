@@ -32,6 +32,9 @@ LINE_TYPES: dict[str, tuple[str, str, tuple[float, ...]]] = {
 }
 CHECK = 100.0  # mm, the line to measure after import
 
+# that R12 has no unit in its header we know, and write it beside the sheet: whoever asked for logs is told
+logging.getLogger("ezdxf").addHandler(logging.NullHandler())
+
 
 def write_sheet_dxf(sheet: Sheet, path: Path, version: Literal["r2010", "r12"] = "r2010", look: Look = PLAIN) -> None:
     """Write a sheet as DXF R2010, or R12 for old controllers (old polylines, no unit in the header)."""
@@ -46,8 +49,7 @@ def write_sheet_dxf(sheet: Sheet, path: Path, version: Literal["r2010", "r12"] =
 def _draw(sheet: Sheet, look: Look, *, modern: bool) -> Any:
     from ezdxf.filemanagement import new
 
-    with _no_talk_of_units():
-        document = new("R2010" if modern else "R12")
+    document = new("R2010" if modern else "R12")
     _prepare(document, sheet, look, modern=modern)
     space = document.modelspace()
     if not look.cut_only:  # marked, scored and cut past the corners while the board still holds everything
@@ -66,18 +68,6 @@ def _draw(sheet: Sheet, look: Look, *, modern: bool) -> Any:
     for kind in sorted(document.entitydb.dxf_types_in_use()):  # their order would follow the process's hash seed
         document.classes.add_class(kind)
     return document
-
-
-@contextmanager
-def _no_talk_of_units() -> Iterator[None]:
-    """Silence the library where it warns that R12 has no unit in its header: we know, and write it beside the sheet."""
-    logger = logging.getLogger("ezdxf")
-    before = logger.level
-    logger.setLevel(logging.ERROR)
-    try:
-        yield
-    finally:
-        logger.setLevel(before)
 
 
 @contextmanager
