@@ -118,8 +118,8 @@ class Check:
             raise ValueError(f'{self.name} of {subject}: "{verdict}" on a number that was not measured')
         shown = self.unit if unit is None else unit
         convert = _as_it_is if self.plain or shown in _COUNTED else Unit(shown)
-        wanted = verdict != "pass" and proposing.get()
-        given = (cure() if wanted else "") if callable(cure) else cure
+        wanted = "" if verdict == "pass" else cure
+        given = (wanted() if proposing.get() else "") if callable(wanted) else wanted
         return Finding(
             record=self,
             subject=subject,
