@@ -53,6 +53,25 @@ def test_a_rung_that_changes_nothing_is_left_out(check: Check, table: dict[str, 
     assert gone not in [rung.name for rung in rungs(check(table).design)]
 
 
+@pytest.mark.parametrize(("table", "mass"), [
+    ({"[changes]": 'name = "tank"\nmass = 150\nx = 700\ny = 0\nz = 0', "ballast": None}, 0.850),
+    ({"ballast": "x = 20\nz = 0\nmass = 60"}, 0.760),
+])  # fmt: skip
+def test_what_goes_with_no_other_flight_has_its_own(check: Check, table: dict[str, str | None], mass: float) -> None:
+    bare = {"fins": None, "pod": None, "[motors]": None, "camera": None, "airframe.battery": None}
+    steps = climb(check(bare | table))
+    assert list(steps) == ["stock", "changed model"]
+    assert steps["changed model"].mass == pytest.approx(mass)
+
+
+def test_lead_beside_new_fins_alone_has_its_own_flight(check: Check) -> None:
+    bare = {"pod": None, "[motors]": None, "camera": None, "airframe.battery": None}
+    steps = climb(check(bare | {"ballast": "x = 20\nz = 0\nmass = 60"}))
+    assert list(steps) == ["stock", "twin fins", "changed model"]
+    assert steps["changed model"].mass - steps["twin fins"].mass == pytest.approx(0.060)
+    assert list(climb(check(bare | {"ballast": None}))) == ["stock", "twin fins"]
+
+
 def test_the_stock_rung_is_the_model_as_weighed(check: Check) -> None:
     step = climb(check())["stock"]
     assert step.mass == pytest.approx(0.700)

@@ -12,10 +12,11 @@ from pydantic import create_model
 import foamworks.checks
 import foamworks.parts.fitted
 import kept
+from foamworks.changes.flights import flights
 from foamworks.changes.trial import tried
 from foamworks.checks import records
 from foamworks.checks.case import Case
-from foamworks.design import additions, load, model
+from foamworks.design import additions, ladder, load, model
 from foamworks.output.cards.deck import cards
 from foamworks.output.prints.assembly import sets
 from foamworks.output.report.page import scene
@@ -30,6 +31,7 @@ from foamworks.pipeline import check
 PAGE = (Path(__file__).parents[1] / "DEVELOPERS.md").read_text(encoding="utf-8")
 PLATE = 120 * 16 * 2 * 1.27e-3  # g: so thin that it is solid, of the filament taken where none is given
 SKID = "length = 120\nwidth = 16\nthickness = 2\nat = { x = 200, z = -41 }"
+FAN = "diameter = 64\nhub = 26\nthrust = 9\ncurrent = 35\nvolts = 11.1\nesc = 50"
 FIXED = {"airframe.battery": None, "ballast": None}
 FAIRED = {"camera": "body = {length=50, width=20, height=30}\nmass = 30\nat = {x=300, y=100, z=-20}"}
 Make = Callable[..., Case]
@@ -74,6 +76,7 @@ def added_to_the_house(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert block("# in class Added").endswith("skid: Skid | None = None\n")
     added: Any = create_model("Design", __base__=model.Design, skid=(names["Skid"] | None, None))
     monkeypatch.setattr(load, "Design", added)
+    monkeypatch.setattr(ladder, "ON_NO_OTHER", {*ladder.ON_NO_OTHER, "skid"})  # as its line in Added has it
     forgotten()
 
 
@@ -141,6 +144,11 @@ def test_what_its_check_proposes_is_tried_on_the_whole(skid: Make) -> None:
     done = tried(case, proposal)
     assert done is not None
     assert ("skid-wear", "skid") in done.clears
+
+
+def test_it_is_flown_where_it_is_all_that_is_added(skid: Make) -> None:
+    case = skid({"fins": None, "pod": None, "[motors]": None, "airframe.fan": FAN})
+    assert [(flight.name, flight.verdict) for flight in flights(case)] == [("stock", "go"), ("changed model", "care")]
 
 
 def test_it_has_no_page_where_there_is_none(skid: Make, tmp_path: Path) -> None:

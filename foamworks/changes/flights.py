@@ -159,6 +159,7 @@ def _before(case: Case, rung: Rung) -> str:
         "stock": "nothing: fly it as it is, out and back at full throttle",
         "twin fins": "the stock model's speed",
         "battery": "the flight with twin fins",
+        "changed": "the flight before it, with nothing of this on",
         "dead mass": "the ground test; battery and lead in their new places",
         "camera": "all flights without the camera",
     }[rung.kind]

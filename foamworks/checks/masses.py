@@ -138,7 +138,7 @@ def _ballast(case: Case) -> Iterator[Finding]:
     allowed = "" if math.isinf(most) else f", {said(most, 'g', 0)} are the most allowed"
     yield BALLAST.finding(
         judged(mass, fail_above=most + NOISE, caution_above=heavy),
-        f"at x = {mm(ballast.x):.0f}",
+        f"lead at x = {mm(ballast.x):.0f}",
         value=mass,
         limit=most if mass > most + NOISE else heavy,
         why=f"{said(mass, 'g', 0)} of ballast at x = {said(ballast.x, 'mm', 0)}, {said(mass / rest, '%', 1)} of the "

@@ -1,26 +1,28 @@
 """The flights one change at a time: which there are, what is fitted by each, and which one a typed flight was.
 
 Stock, twin fins, battery, then for each motor from the smallest the dead mass in its place and the motor itself, at
-last the camera; a flight that changes nothing is left out. What a flight is stands in its kind and its motor; its name
-is for people.
+last the camera; a flight that changes nothing is left out. What goes with none of them (lead, what is fitted for good)
+has a flight of its own, the changed model's. What a flight is stands in its kind and motor; its name is for people.
 """
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, get_args
 
-from foamworks.design.additions import Change, Motor
+from foamworks.design.additions import Added, Change, Motor
 from foamworks.design.airframe import Airframe, Flight
 from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
 from foamworks.physics.flight.motor import total_impulse
 
-Kind = Literal["stock", "twin fins", "battery", "dead mass", "lit", "camera"]
-Fitting = Literal["twin fins", "battery", "pod", "camera"]
+Kind = Literal["stock", "twin fins", "battery", "changed", "dead mass", "lit", "camera"]
+Fitting = Literal["twin fins", "battery", "changed", "pod", "camera"]
 Fitted = frozenset[Fitting | int]  # and by its number, what [[changes]] has put on by then
-ANY: Fitted = frozenset({"twin fins", "battery", "pod", "camera"})  # from the first flight after the stock model's
+ANY: Fitted = frozenset(get_args(Fitting))  # from the first flight after the stock model's
 Phase = Literal["no pod", "no motor", "dead mass", "ignition", "burnout", "unburnt landing", "lost"]
 WITH_MOTOR: tuple[Phase, ...] = ("dead mass", "ignition", "burnout", "unburnt landing", "lost")
+# tables of what has no flight of its own, a new part's too; motors, ignition and gyro fly nowhere without a pod
+ON_NO_OTHER = set(Added.model_fields) - {"fins", "pod", "motors", "ignition", "gyro", "camera"}
 DEAD_MASS = "pod with dead mass"  # the first motor's, as it was called; a pod without a motor has no other name
 
 
@@ -37,7 +39,9 @@ class Rung:
         """What the flight is called."""
         if self.kind == "dead mass":
             return DEAD_MASS if self.motor is None else f"{self.motor.name}, dead mass"
-        return self.motor.name if self.kind == "lit" and self.motor is not None else self.kind
+        if self.kind == "lit" and self.motor is not None:
+            return self.motor.name
+        return "changed model" if self.kind == "changed" else self.kind
 
     @property
     def lit(self) -> Motor | None:
@@ -126,6 +130,9 @@ def _plain(design: Design) -> tuple[Rung, ...]:
     if _moves(airframe):
         fitted |= {"battery"}
         found.append(Rung("battery", fitted))
+    if _left_over(design, fitted):
+        fitted |= {"changed"}
+        found.append(Rung("changed", fitted))
     motors = motors_by_size(design) if has_pod(design) else []
     if has_pod(design):
         fitted |= {"pod"}
@@ -135,6 +142,13 @@ def _plain(design: Design) -> tuple[Rung, ...]:
     if design.camera is not None:
         found.append(Rung("camera", fitted | {"camera"}, motors[-1] if motors else None))
     return tuple(found)
+
+
+def _left_over(design: Design, fitted: Fitted) -> bool:
+    """Tell whether something is put on the model that no other flight takes along: its lead, or all there is."""
+    if has_pod(design) or "battery" in fitted:
+        return False
+    return design.ballast is not None or (not fitted and any(getattr(design, table) for table in ON_NO_OTHER))
 
 
 def _moves(airframe: Airframe) -> bool:

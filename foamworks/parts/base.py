@@ -30,7 +30,8 @@ ABOARD: dict[Group, Aboard] = {
     "pod": WITH_POD,
     "mount": WITH_POD,
     "ignition pack": WITH_POD,
-    "ballast": Aboard(frozenset({"battery", "pod"})),  # set for the pod, or for the new fins and battery together
+    # lead is set for the pod, or for the new fins and battery together; without these it has its own flight
+    "ballast": Aboard(frozenset({"battery", "changed", "pod"})),
 }
 
 

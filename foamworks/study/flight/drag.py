@@ -126,6 +126,7 @@ def final_outfit(design: Design) -> Fitted:
     """Give what is fitted to the finished model."""
     there: dict[Fitting, bool] = {
         "twin fins": new_fins(design) is not None,
+        "changed": any(rung.kind == "changed" for rung in rungs(design)),
         "pod": has_pod(design),
         "camera": design.camera is not None,
     }

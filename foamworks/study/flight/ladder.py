@@ -15,6 +15,7 @@ from foamworks.aircraft.hands_off import air_of
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import Rung, rungs
 from foamworks.design.model import Design
+from foamworks.parts.base import ABOARD
 from foamworks.physics import trim
 from foamworks.physics.ranges import where_known
 from foamworks.study.flight.boost import CLIMB, DIVE, BoostRun, Flown, flown, fly, motor_curve
@@ -131,7 +132,7 @@ def study_ladder(
             below = tuple(run for run in runs if ladder.index(run.rung) < number)
             before = _expected(design, rung, state.mass, drag.again(below), burn.dives)
         place = state_before(balance, rung)
-        settled = "battery" in rung.fitted or "pod" in rung.fitted
+        settled = bool(rung.fitted & ABOARD["ballast"].needs)
         flown_at = own[-1].speed if own else math.nan
         speed = flown_at if own else now.speed(lit=rung.is_lit)
         found.append(
