@@ -8,21 +8,35 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from string import Formatter
 from typing import get_args
 
 import pytest
 
 import foamworks.checks
 import kept
-from foamworks.checks.base import Cause, Check, Finding, Proposal, Thing, Verdict, When, collected, given, judged
+from foamworks.checks.base import (
+    Cause,
+    Check,
+    Finding,
+    Kind,
+    Proposal,
+    Thing,
+    Verdict,
+    When,
+    Words,
+    collected,
+    given,
+    judged,
+)
 from foamworks.checks.case import Case
-from foamworks.checks.records import LACKS, rows
+from foamworks.checks.records import WORDS, rows
 from foamworks.checks.records import records as table
 from foamworks.checks.stamp import PAGES, STAMP, concerned, pages_of, stamp
 
 DESIGNS = Path(__file__).parents[1] / "designs"
-WORDS = {"": ("nobody knows", "take a $tool")}
-LENGTH = Check("length", "mm", 1, "a ruler", frozenset({"fins"}), "fins", "bench", lacks=WORDS)
+SAID = {"": Words("nobody knows", (("measure", "take a {tool}"),))}
+LENGTH = Check("length", "mm", 1, "a ruler", frozenset({"fins"}), "fins", "bench", words=SAID)
 
 
 @cache
@@ -55,35 +69,43 @@ def test_every_row_of_the_table_is_a_check_of_some_module() -> None:
     assert not any("{" in record.source for record in records())
 
 
-def asked() -> Iterator[tuple[Check, str, list[str]]]:
-    """Give each record with a lack that a module asks it for by name, and the facts that it gives."""
+def asked() -> Iterator[tuple[Check, str, set[str]]]:
+    """Give each record with a case that a module has it speak of by name, and the facts that it gives."""
+    at = {"need": 2, "unknown": 1}  # by place; elsewhere `of` says it
     for module in pkgutil.walk_packages(foamworks.checks.__path__, "foamworks.checks."):
         known = importlib.import_module(module.name)
-        for call in ast.walk(ast.parse(Path(str(known.__file__)).read_text(encoding="utf-8"))):
-            if (
-                isinstance(call, ast.Call)
-                and isinstance(call.func, ast.Attribute)
-                and isinstance(call.func.value, ast.Name)
-            ):
-                record, place = vars(known).get(call.func.value.id), {"need": 2, "unknown": 1}.get(call.func.attr, 0)
-                lack = call.args[place] if place and len(call.args) > place else ast.Constant("")
-                if place and isinstance(record, Check) and isinstance(lack, ast.Constant):
-                    yield record, str(lack.value), [fact.arg or "" for fact in call.keywords]
+        calls = [
+            n for n in ast.walk(ast.parse(Path(str(known.__file__)).read_text("utf-8"))) if isinstance(n, ast.Call)
+        ]
+        for call in calls:
+            if not (isinstance(call.func, ast.Attribute) and isinstance(call.func.value, ast.Name)):
+                continue
+            record, place = vars(known).get(call.func.value.id), at.get(call.func.attr, len(call.args))
+            facts = {fact.arg or "": fact.value for fact in call.keywords}
+            of = call.args[place] if len(call.args) > place else facts.get("of", ast.Constant(""))
+            if isinstance(record, Check) and "why" not in facts and isinstance(of, ast.Constant):
+                yield record, str(of.value), {"value", "limit", *facts}
 
 
-def test_each_lack_that_is_asked_for_has_its_words_and_these_their_facts() -> None:
+def test_each_case_that_is_spoken_of_has_its_words_and_these_their_facts() -> None:
     found = list(asked())
-    assert len(found) > 50
-    for record, lack, facts in found:
-        words = set("".join(record.lacks[lack]).split("$")[1:])
-        assert all(word.lstrip("{").startswith(tuple(facts)) for word in words), (record.name, lack)
+    assert len(found) > 80
+    for record, of, facts in found:
+        words = record.words[of]
+        for text in (words.why, *(cure for _, cure in words.cures)):
+            wanted = {name.split(".")[0].split("[")[0] for _, name, _, _ in Formatter().parse(text) if name}
+            assert wanted <= facts, (record.name, of)
 
 
-def test_every_row_of_what_may_be_lacking_is_of_a_check() -> None:
-    names = {record.name for record in table().values()}
-    assert {row["name"] for row in rows(LACKS)} <= names
-    assert len({(row["name"], row["lack"]) for row in rows(LACKS)}) == len(rows(LACKS))
-    assert all(row["why"] and row["measure"] for row in rows(LACKS))
+def test_every_row_of_words_is_of_a_check_and_says_something() -> None:
+    seen: set[tuple[str, str]] = set()
+    for row in rows(WORDS):
+        case = (row["name"], row["of"])
+        assert row["why"] or (case in seen and row["cure"]), case
+        assert not (row["why"] and case in seen), case
+        assert bool(row["cure"]) == (row["kind"] in get_args(Kind)), case
+        seen.add(case)
+    assert {name for name, _ in seen} <= {record.name for record in table().values()}
 
 
 def test_a_check_of_one_name_has_one_cause() -> None:

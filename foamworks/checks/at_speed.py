@@ -57,23 +57,8 @@ def _faster(case: Case) -> Iterator[Finding]:
         yield BEYOND_FLOWN.unknown("model")
         return
     ratio = fast.speed / flown
-    yield BEYOND_FLOWN.finding(
-        judged(ratio, caution_above=FASTER),
-        "model",
-        value=ratio**2,
-        limit=FASTER**2,
-        why=f"{fast.words} is {said(fast.speed, 'km/h', 0)}, {ratio:.1f} times the {said(flown, 'km/h', 0)} that the "
-        f"stock model has flown: the air presses {ratio**2:.1f} times as hard. "
-        f"Of wing, tail and controls nobody has looked at {unseen(case)}",
-        cure=[
-            Proposal(
-                "go up one motor at a time, look at wing, tailplane, hinges and horns after every boost, tape "
-                "the hinge "
-                "lines, and stop at the first buzz",
-                "fly",
-            ),
-            Proposal("measure in two minutes how stiff the wing is, as the card Wing twist shows", "measure"),
-        ],
+    yield BEYOND_FLOWN.judge(
+        "model", ratio**2, caution_above=FASTER**2, of="flown", fast=fast, ratio=ratio, flown=flown, unseen=unseen(case)
     )
 
 

@@ -256,15 +256,7 @@ def _trim_speed(case: Case) -> Iterator[Finding]:
     flown = given(case.study.balance).trimming
     if given(case.design.stock).trim or level_flights(case.design) or not math.isfinite(flown.speed):
         return
-    yield TRIM_SPEED.finding(
-        "caution",
-        "stock model",
-        value=flown.speed,
-        why=f"nobody said how fast the stock model flies hands off: {said(flown.speed, 'km/h', 0)} is taken, "
-        f"{STALL_TO_TRIM:g} x its stall speed, with the elevator at 0; the forward limit and the elevator angles rest "
-        "on it",
-        cure=Proposal("fly it level, let go, and type speed and elevator into [airframe.trim]", "fly"),
-    )
+    yield TRIM_SPEED.finding("caution", "stock model", value=flown.speed, ratio=STALL_TO_TRIM)
 
 
 def _tail_volume(case: Case) -> Iterator[Finding]:

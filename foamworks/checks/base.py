@@ -7,13 +7,13 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextvars import ContextVar
 from dataclasses import dataclass, field
-from string import Template
+from string import Formatter
 from typing import Any, Literal, TypeVar, get_args
 
 from foamworks import errors
 from foamworks.design.edit import Edit, told
 from foamworks.errors import NotGiven, not_measured
-from foamworks.units import Unit, with_unit
+from foamworks.units import Unit, said, with_unit
 
 T = TypeVar("T")
 given = errors.given  # what a check asks at its door: without it nothing is said
@@ -62,6 +62,32 @@ class Proposal:
         return f"{self.words}{': ' if self.kind == 'set' else ', then '}{told(self.edits)}"
 
 
+class _Facts(Formatter):
+    """Fills facts into words: "{speed:0 km/h}" is a number in SI, told in this unit with so many decimals."""
+
+    def format_field(self, value: Any, format_spec: str) -> Any:
+        decimals, _, unit = format_spec.partition(" ")
+        return said(value, unit, int(decimals)) if unit else format(value, format_spec)
+
+
+@dataclass(frozen=True)
+class Words:
+    """What a check says in one case, with places for facts: why, and each cure with its kind."""
+
+    why: str
+    cures: tuple[tuple[Kind, str], ...]
+
+    def told(self, facts: Mapping[str, object]) -> tuple[str, tuple[Proposal, ...]]:
+        """Fill the facts in.
+
+        >>> Words("it flies at {speed:0 km/h}", (("fly", "fly {who} slower"),)).told({"speed": 50.0, "who": "it"})
+        ('it flies at 180 km/h', (Proposal(words='fly it slower', kind='fly', edits=()),))
+        """
+        filled = _Facts()
+        why = filled.vformat(self.why, (), facts)
+        return why, tuple(Proposal(filled.vformat(cure, (), facts), kind) for kind, cure in self.cures)
+
+
 Cure = str | Proposal | Iterable[Proposal]
 LateCure = Cure | Callable[[], Cure]  # worked out only where the verdict is not a pass
 
@@ -78,7 +104,7 @@ class Check:
     parts of the flight, that it stamps when it fails; `cause` is the one word under which the answer gathers it; `when`
     is when it matters. `inherent` marks what no change of the design takes away. With `plain` its numbers are given in
     `unit` already: parts are drawn in mm, a load factor is a multiple of the weight. `either_way`: the value has a
-    sign, the limit holds it either way. `lacks`: of each thing that it may lack, why it matters and what to measure.
+    sign, the limit holds it either way. `words`: what it says, by the case, of what it lacks as well.
     `said`: its plain sentence, or two, for too little and for too much; `place`: where it stands among all, what hurts
     most first; `blind`: what nobody knows where it was not judged, said of the flight.
     """
@@ -93,7 +119,7 @@ class Check:
     inherent: bool = False
     plain: bool = False
     either_way: bool = False
-    lacks: Mapping[str, tuple[str, str]] = field(default_factory=dict, compare=False)
+    words: Mapping[str, Words] = field(default_factory=dict, compare=False)
     said: tuple[str, ...] = ()
     place: float = math.inf
     blind: str = ""
@@ -103,23 +129,29 @@ class Check:
         verdict: Verdict,
         subject: str,
         *,
-        why: str,
+        why: str = "",
+        of: str = "",
         value: float | None = None,
         limit: float | None = None,
-        cure: LateCure = "",
+        cure: LateCure | None = None,
         source: str = "",
         unit: str | None = None,
+        **facts: Any,
     ) -> "Finding":
         """Say what was found on a subject; value and limit in SI. `source`, `unit` where not the record's.
 
+        Without a reason of its own it says the words of its case (`of`), with value, limit and these facts in them.
         Raises ValueError where a verdict is given on a number that was not measured: of that, "unknown" alone is true.
         """
         if verdict != "unknown" and not_measured(value):
             raise ValueError(f'{self.name} of {subject}: "{verdict}" on a number that was not measured')
+        if not why:
+            why, cures = self.words[of].told({"value": value, "limit": limit, **facts})
+            cure = cures if cure is None else cure
         shown = self.unit if unit is None else unit
         convert = _as_it_is if self.plain or shown in _COUNTED else Unit(shown)
         wanted = "" if verdict == "pass" else cure
-        given = (wanted() if proposing.get() else "") if callable(wanted) else wanted
+        given = (wanted() if proposing.get() else "") if callable(wanted) else wanted or ""
         return Finding(
             record=self,
             subject=subject,
@@ -132,18 +164,33 @@ class Check:
             source=source or self.source,
         )
 
-    def passes(
-        self, subject: str, *, why: str, value: float | None = None, limit: float | None = None, **more: str
+    def judge(
+        self,
+        subject: str,
+        value: float,
+        *,
+        fail_below: float = -math.inf,
+        caution_below: float = -math.inf,
+        fail_above: float = math.inf,
+        caution_above: float = math.inf,
+        **more: Any,
     ) -> "Finding":
+        """Say whether a measurement keeps its limits on one side; a caution has missed what is wanted."""
+        low, high = (fail_below, caution_below), (fail_above, caution_above)
+        verdict = judged(value, fail_below=low[0], caution_below=low[1], fail_above=high[0], caution_above=high[1])
+        fails, wanted = high if all(map(math.isinf, low)) else low
+        limit = missed(verdict, wanted if math.isinf(fails) else fails, wanted)
+        return self.finding(verdict, subject, value=value, limit=limit, **more)
+
+    def passes(self, subject: str, **more: Any) -> "Finding":
         """Say that there is nothing to mend."""
-        return self.finding("pass", subject, why=why, value=value, limit=limit, **more)
+        return self.finding("pass", subject, **more)
 
-    def unknown(self, subject: str, lack: str = "", *, unit: str | None = None, **facts: str) -> "Finding":
-        """Say what one more measurement would answer, in the words of a lack with these facts in them."""
-        why, measure = (Template(text).substitute(facts) for text in self.lacks[lack])
-        return self.finding("unknown", subject, why=why, cure=measure, source="not measured", unit=unit)
+    def unknown(self, subject: str, lack: str = "", *, unit: str | None = None, **facts: Any) -> "Finding":
+        """Say what one more measurement would answer."""
+        return self.finding("unknown", subject, of=lack, source="not measured", unit=unit, **facts)
 
-    def need(self, value: T | None, subject: str, lack: str = "", **facts: str) -> T:
+    def need(self, value: T | None, subject: str, lack: str = "", **facts: Any) -> T:
         """Take what the check cannot do without; where it is missing, the check ends with what to measure."""
         try:
             return given(value)

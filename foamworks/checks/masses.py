@@ -51,15 +51,7 @@ def _weighed(case: Case) -> Iterator[Finding]:
     for entry in case.design.weighed:
         estimate = estimates.get(entry.part, math.nan)
         if entry.part in estimates and _far(entry.mass, estimate):
-            yield WEIGHED.finding(
-                "caution",
-                entry.part,
-                value=entry.mass,
-                limit=estimate,
-                why=f"{said(entry.mass, 'g', 1)} were weighed, {said(estimate, 'g', 1)} are estimated for this part "
-                "alone; the weighing is taken",
-                cure=Proposal(f"weigh the {entry.part} again, alone; if it is so, leave it as it is", "measure"),
-            )
+            yield WEIGHED.finding("caution", entry.part, of="far", value=entry.mass, limit=estimate, part=entry.part)
         elif entry.part not in {**estimates, **states}:
             alike = [part for part, mass in estimates.items() if not _far(entry.mass, mass)]
             alike += [state for state, mass in states.items() if abs(entry.mass - mass) <= CLOSING_MOST * entry.mass]
@@ -141,11 +133,9 @@ def _ballast(case: Case) -> Iterator[Finding]:
         f"lead at x = {mm(ballast.x):.0f}",
         value=mass,
         limit=most if mass > most + NOISE else heavy,
-        why=f"{said(mass, 'g', 0)} of ballast at x = {said(ballast.x, 'mm', 0)}, {said(mass / rest, '%', 1)} of the "
-        f"rest of the model{allowed}",
-        cure=Proposal(
-            "move the battery, then the receiver, further forward, and the lead as far from the balance as it goes"
-        ),
+        place=ballast.x,
+        share=mass / rest,
+        allowed=allowed,
         source=f"ballast.most; {said(BALLAST_SHARE, '%', 0)}: {OURS}",
     )
 

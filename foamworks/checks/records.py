@@ -1,8 +1,8 @@
-"""The checks' records, two tables read once: `records.csv`, one row each, and what they may lack, `lacks.csv`.
+"""The checks' records, two tables read once: `records.csv`, one row each, and what they say, `words.csv`.
 
 The rows stand in the order of what hurts most; those without a sentence (`said`) come last, all alike. A check of
-several things (`of`) has a row for each; a number in braces in a source is the caller's constant. A word after a $ in
-what is said of a lack is a fact that the check fills in.
+several things (`of`) has a row for each; a number in braces in a source is the caller's constant. Words are said of a
+case (`of`): a row without a reason adds a cure to the one above it. What stands in braces is a fact of the check's.
 """
 
 import csv
@@ -12,18 +12,18 @@ from functools import cache
 from pathlib import Path
 from typing import cast, get_args
 
-from foamworks.checks.base import Cause, Check, Thing, When
+from foamworks.checks.base import Cause, Check, Kind, Thing, When, Words
 
 TABLE = Path(__file__).with_name("records.csv")
-LACKS = TABLE.with_name("lacks.csv")
+WORDS = TABLE.with_name("words.csv")
 Key = tuple[str, str]  # a check's name, and of what it is
 
 
 @cache
 def records() -> dict[Key, Check]:
     """Read every record; raises ValueError for a word that is none of the words there are, or a row twice."""
-    checks, lacks = rows(TABLE), rows(LACKS)
-    found = {(row["name"], row["of"]): _record(row, lacks, place) for place, row in enumerate(checks)}
+    checks, words = rows(TABLE), _words()
+    found = {(row["name"], row["of"]): _record(row, words, place) for place, row in enumerate(checks)}
     if len(found) != len(checks):
         raise ValueError(f"{TABLE.name}: a row stands there twice")
     return found
@@ -41,7 +41,18 @@ def rows(table: Path) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
-def _record(row: dict[str, str], lacks: list[dict[str, str]], place: int) -> Check:
+def _words() -> dict[str, dict[str, Words]]:
+    """Read what each check says, by the case."""
+    found: dict[str, dict[str, Words]] = {}
+    for row in rows(WORDS):
+        of = found.setdefault(row["name"], {})
+        before = of.get(row["of"], Words(row["why"], ()))
+        cure = ((cast("Kind", row["kind"]), row["cure"]),) if row["cure"] else ()
+        of[row["of"]] = Words(before.why, (*before.cures, *cure))
+    return found
+
+
+def _record(row: dict[str, str], words: dict[str, dict[str, Words]], place: int) -> Check:
     things = row["concerns"].split()
     known = {*things} <= {*get_args(Thing)} and row["cause"] in get_args(Cause) and row["when"] in get_args(When)
     if not (things and known):
@@ -57,7 +68,7 @@ def _record(row: dict[str, str], lacks: list[dict[str, str]], place: int) -> Che
         inherent=row["inherent"] == "yes",
         plain=row["plain"] == "yes",
         either_way=row["either_way"] == "yes",
-        lacks={lack["lack"]: (lack["why"], lack["measure"]) for lack in lacks if lack["name"] == row["name"]},
+        words=words.get(row["name"], {}),
         said=tuple(said for said in (row["said"], row["too much"]) if said),
         place=place if row["said"] else math.inf,
         blind=row["blind"] or "",

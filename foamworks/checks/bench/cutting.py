@@ -48,35 +48,22 @@ def _bevel(part: BoardPart, bevel: Bevel) -> Finding:
     tabs = part.group == "fins"  # a root with tabs is an edge with gaps
     if on < (ON_EDGE if tabs else 1 - ON_EDGE):
         return BEVEL.finding(
-            "fail",
-            part.name,
-            value=100 * on,
-            limit=100.0,
-            unit="%",
-            why=f"only {100 * on:.0f} % of {edge} lies on the part's outline",
-            cure=Proposal("give both ends of a straight edge of the outline, in the part's own frame", "measure"),
-            source=GEOMETRY,
+            "fail", part.name, of="outline", value=100 * on, limit=100.0, unit="%", edge=edge, source=GEOMETRY
         )
     x0, y0, x1, y1 = part.outline.bounds
     if depth >= min(x1 - x0, y1 - y0):
         return BEVEL.finding(
             "fail",
             part.name,
+            of="whole",
             value=depth,
             limit=min(x1 - x0, y1 - y0),
             unit="mm",
-            why=f"{slope:.3g} deg set {edge} back by {depth:.1f} mm, which is the whole part",
-            cure=Proposal("take a smaller angle, or a thinner board"),
+            slope=slope,
+            edge=edge,
             source=GEOMETRY,
         )
-    return BEVEL.finding(
-        judged(slope, caution_above=STEEPEST),
-        part.name,
-        value=slope,
-        limit=STEEPEST,
-        why=f"{edge} is cut {slope:.3g} deg from square: one face is set back by {depth:.2f} mm",
-        cure=Proposal("glue a wedge of foam to a square edge instead, and sand it to the angle"),
-    )
+    return BEVEL.judge(part.name, slope, caution_above=STEEPEST, edge=edge, depth=depth)
 
 
 def _scores(case: Case) -> Iterator[Finding]:
@@ -93,14 +80,7 @@ def _scores(case: Case) -> Iterator[Finding]:
 def _stray_score(part: BoardPart, outside: float) -> Finding:
     x0, y0, x1, y1 = part.outline.bounds
     return SCORE.finding(
-        "fail",
-        part.name,
-        value=outside,
-        limit=0.0,
-        why=f"{outside:.1f} mm of a score lie outside the part",
-        cure=f"give its points within the outline, in the part's own frame: x from {x0:.4g} to {x1:.4g}, "
-        f"y from {y0:.4g} to {y1:.4g} mm",
-        source=GEOMETRY,
+        "fail", part.name, of="outside", value=outside, limit=0.0, x=(x0, x1), y=(y0, y1), source=GEOMETRY
     )
 
 

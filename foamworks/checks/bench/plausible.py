@@ -43,15 +43,7 @@ def _template(case: Case) -> Iterator[Finding]:
         return
     named = ", ".join(found.keys[:MOST_NAMED]) + (" and so on" if len(found.keys) > MOST_NAMED else "")
     many = len(found.keys)
-    yield TEMPLATE.finding(
-        "caution",
-        "design",
-        value=many,
-        limit=0,
-        why=f"{many} of the template's {found.of} numbers still stand in the file, and they are another model's: "
-        f"{named}",
-        cure=Proposal('measure your own model, and take out the line with "Replace" once all are yours', "measure"),
-    )
+    yield TEMPLATE.finding("caution", "design", value=many, limit=0, of_all=found.of, named=named)
 
 
 def _chord(case: Case) -> Iterator[Finding]:
@@ -60,15 +52,7 @@ def _chord(case: Case) -> Iterator[Finding]:
     span = 2 * wing.stations[-1].y
     chord, number = max((station.chord, n) for n, station in enumerate(wing.stations, start=1))
     if chord > span:
-        yield CHORD.finding(
-            "caution",
-            "wing",
-            value=chord,
-            limit=span,
-            why=f"the wing's chord of {said(chord, 'mm', 0)} at its station {number} is longer than its span of "
-            f"{said(span, 'mm', 0)}: has it a digit too many",
-            cure=Proposal(f"measure the wing's chord again at station {number} under [airframe.wing]", "measure"),
-        )
+        yield CHORD.finding("caution", "wing", of="chord", value=chord, limit=span, number=number)
 
 
 def _filament(case: Case) -> Iterator[Finding]:
@@ -90,11 +74,7 @@ def _items(case: Case) -> Iterator[Finding]:
     airframe = case.asked.airframe
     for item in airframe.items:
         if not item.to:
-            yield ITEM.passes(
-                item.name,
-                why=f"its {said(item.mass, 'g')} are in the model's mass already: without to = {{ x, z }} it moves "
-                "nothing; what is new aboard, or taken out, stands in [[changes]]",
-            )
+            yield ITEM.passes(item.name, mass=said(item.mass, "g"))
 
 
 def _tube(case: Case) -> Iterator[Finding]:
@@ -105,15 +85,11 @@ def _tube(case: Case) -> Iterator[Finding]:
         yield TUBE.finding(
             "fail",
             "pod.tube",
+            of="tube",
             value=wall,
             limit=THIN_TUBE,
-            why=f"inner {said(inner, 'mm')} and outer {said(outer, 'mm')} leave a wall of {said(wall, 'mm', 2)}: no "
-            "paper tube is so thin",
-            cure=Proposal(
-                "measure the wall by itself, and a strip of paper round the tube: its length over 3.1416 is the outer "
-                "diameter",
-                "measure",
-            ),
+            inner=said(inner, "mm"),
+            outer=said(outer, "mm"),
             source=f"thin tubes have 0.33 mm: {MEMORY}",
         )
 
@@ -150,11 +126,11 @@ def _lid(case: Case) -> Iterator[Finding]:
         yield WALL.finding(
             "caution",
             "pod.nose.length",
+            of="lid",
             value=nose.length,
             limit=least,
-            why=f"a nose of {said(nose.length, 'mm')} on a tube of {said(pod.tube.outer, 'mm')} is a lid: it has a "
-            "flat front's drag",
-            cure=Proposal("measure it in mm from the tip to the tube: two diameters are usual", "measure"),
+            nose=said(nose.length, "mm"),
+            tube=said(pod.tube.outer, "mm"),
         )
 
 
@@ -168,14 +144,10 @@ def _boards(case: Case) -> Iterator[Finding]:
         yield BOARD.finding(
             "fail" if cannot else "caution",
             board.name,
+            of="board" if cannot else "plywood",
             value=density,
             limit=LIGHTEST if density < LIGHTEST else HEAVIEST_FOAM,
-            why=f"its mass over the size of its sheet is {found.per_square_metre:.0f} g/m2, {density:.0f} kg/m3: "
-            "paper-faced foam has 60 to 130, balsa up to 250, plywood 500 to 700",
-            cure=Proposal(
-                f"weigh one whole sheet of the size that stands first in sheet, then {blank(key)}"
-                + ("" if cannot else "; plywood may stay as it is"),
-                "measure",
-            ),
+            sheet=found.per_square_metre,
+            typed=blank(key),
             source=f"densities: {MEMORY}; limits: {OURS}",
         )

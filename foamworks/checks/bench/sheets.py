@@ -15,7 +15,7 @@ from foamworks.parts.base import BoardPart
 from foamworks.parts.board.sheet import cut_path
 from foamworks.parts.board.stock import DEFAULT_SHEET, StockSheet, stock_of
 from foamworks.parts.density import board_named
-from foamworks.units import mm, said
+from foamworks.units import mm
 
 if TYPE_CHECKING:  # the layout brings the nester, which a check does not need
     from foamworks.parts.board.layout import LaidOut
@@ -217,15 +217,7 @@ def _placed(named: set[str], laid: "LaidOut") -> Iterator[Finding]:
     for name in dict.fromkeys(row.part for row in laid.left_over if row.part not in named):
         rows = [row for row in laid.left_over if row.part == name]
         count, why = sum(row.count for row in rows), "; ".join(dict.fromkeys(row.why for row in rows))
-        yield FIT.finding(
-            "fail",
-            name,
-            value=float(count),
-            limit=0.0,
-            unit="pieces",
-            why=f"{count} found no place: {why}",
-            cure=Proposal("give more or larger sheets, or split the part"),
-        )
+        yield FIT.finding("fail", name, of="no place", value=float(count), limit=0.0, unit="pieces", found=why)
     short = {row.board for row in laid.left_over}
     for board in dict.fromkeys(sheet.board for sheet in laid.sheets):
         if board in short or board in named:
@@ -248,9 +240,7 @@ def _use(laid: "LaidOut") -> Iterator[Finding]:
             sheet.heading,
             value=sheet.utilisation,
             limit=POOR_USE,
-            why=f"{said(sheet.utilisation, '%', 0)} of the used {sheet.used_length_mm:.0f} mm of the sheet become "
-            "parts",
-            cure=Proposal("search longer, by build --improve 30, or put small parts on this sheet"),
+            used=sheet.used_length_mm,
         )
 
 
@@ -272,7 +262,5 @@ def _tiles(case: Case, laid: "LaidOut") -> Iterator[Finding]:
             "paper templates",
             value=float(len(split)),
             limit=0.0,
-            why="larger than one page, their templates are joined from several: "
-            f"{', '.join(split[:MOST_NAMED])}{others}",
-            cure=Proposal("join the pages by their crosses, and measure across the joint before you cut"),
+            named=", ".join(split[:MOST_NAMED]) + others,
         )

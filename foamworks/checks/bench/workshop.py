@@ -107,9 +107,12 @@ def _weighed_sheet(board: Board) -> Iterator[Finding]:
     size = " x ".join(f"{mm(side):g}" for side in whole[0])
     yield BOARD_MASS.passes(
         board.name,
+        of="weighed",
         value=board.mass,
-        why=f"of its {sizes} sizes the {grams(board.mass):g} g are taken for the first, {size} mm: "
-        f"{stuff(board).per_square_metre:.0f} g/m2; the size that was weighed stands first in sheet",
+        sizes=sizes,
+        mass=grams(board.mass),
+        size=size,
+        sheet=stuff(board).per_square_metre,
     )
 
 
@@ -155,28 +158,14 @@ def _thin_web(case: Case) -> Iterator[Finding]:
     thin: list[tuple[float, str, float, float]] = []
     for part in case.parts.boards:
         if lost_holes(part.outline, kerf):
-            yield THIN_WEB.finding(
-                "fail",
-                part.name,
-                value=kerf,
-                why=f"a hole is narrower than the kerf of {kerf:g} mm",
-                cure=Proposal("widen the hole, or take a tool with a smaller kerf"),
-                source=GEOMETRY,
-            )
+            yield THIN_WEB.finding("fail", part.name, of="kerf", value=kerf, source=GEOMETRY)
             continue
         web, least = least_web(part.outline), EDGE_THICKNESSES * part.thickness_mm
         if web < least - DRAWN:
             thin.append((web / least, part.name, web, least))
     if thin:
         _, name, web, least = min(thin)
-        yield THIN_WEB.finding(
-            "caution",
-            name,
-            value=web,
-            limit=least,
-            why=f"only {web:.1f} mm of board stand between a hole and an edge or the next hole",
-            cure=Proposal("draw the hole smaller or further in, or cut with care"),
-        )
+        yield THIN_WEB.finding("caution", name, value=web, limit=least)
 
 
 def _grain(case: Case) -> Iterator[Finding]:
@@ -185,13 +174,7 @@ def _grain(case: Case) -> Iterator[Finding]:
         if wants and board.grain == "none":
             others = f" and {len(wants) - MOST_NAMED} more" if len(wants) > MOST_NAMED else ""
             yield GRAIN.finding(
-                "caution",
-                board.name,
-                value=float(len(wants)),
-                limit=0.0,
-                why=f"{', '.join(wants[:MOST_NAMED])}{others} should lie along the grain, and this board is said to "
-                "have none: they may lie any way",
-                cure=Proposal("bend a strip cut each way, and type the board's grain if one is stiffer", "measure"),
+                "caution", board.name, value=float(len(wants)), limit=0.0, named=", ".join(wants[:MOST_NAMED]) + others
             )
 
 
@@ -218,14 +201,7 @@ def _kerf(case: Case) -> Iterator[Finding]:
     if kerf > 0:
         yield KERF.passes(tool, value=kerf, why=f"a {tool} takes away {mm(kerf):g} mm")
         return
-    yield KERF.finding(
-        "unknown",
-        tool,
-        why=f"a {tool} takes away some board; parts come out smaller and slots wider by what it takes",
-        cure=Proposal(
-            "cut the slot comb, measure a slot against its drawing, and type kerf under [cutting]", "measure"
-        ),
-    )
+    yield KERF.finding("unknown", tool, tool=tool)
 
 
 def _laser(case: Case) -> Iterator[Finding]:

@@ -35,26 +35,13 @@ def _ladder(case: Case) -> Iterator[Finding]:
         )
     if known and not low:
         rung, _, margin = min(known, key=lambda row: row[2])
-        yield LADDER.passes(
-            rung.name,
-            value=margin,
-            limit=least,
-            why=f"the least margin of the {len(known)} flights below the finished model",
-            source=OURS,
-        )
+        yield LADDER.passes(rung.name, value=margin, limit=least, flights=len(known), source=OURS)
 
 
 def _held(case: Case, rung: Rung, bare: float, state: RungBalance) -> Finding:
     """Say what the camera's weight, or the dead mass that stands for it, does for the balance on a flight."""
     return LADDER.finding(
-        "caution",
-        rung.name,
-        value=bare,
-        limit=case.design.limits.least,
-        why=f'on the flight "{rung.name}" the margin is {said(state.static_margin, "%", 1)} with a dead mass in the '
-        f"camera's place, {said(bare, '%', 1)} without; the camera is not yet aboard, and with that weight the centre "
-        f"of gravity is at {said(state.cg_x, 'mm', 0)}",
-        cure=Proposal(f"tape {said(state.stand_in, 'g', 0)} of dead mass in the camera's place for this flight", "fly"),
+        "caution", rung.name, of="held", value=bare, limit=case.design.limits.least, rung=rung, state=state
     )
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from foamworks.checks.base import Finding, Proposal, collected, given, judged, missed
+from foamworks.checks.base import Finding, collected, given
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.physics.trim import ELEVATOR_SHARE
@@ -26,38 +26,21 @@ def _margin(case: Case) -> Iterator[Finding]:
         GO_AROUND.need(state if state.margin >= LEAST else None, state.state, left=f"{why}are left")
         yield GO_AROUND.passes(state.state, why=f"{why}are left", value=state.margin, limit=LEAST)
         return
-    verdict = judged(state.margin, fail_below=0.0, caution_below=LEAST)
-    yield GO_AROUND.finding(
-        verdict,
-        state.state,
-        value=state.margin,
-        limit=missed(verdict, 0.0, LEAST),
-        why=f"{at}: {said(state.margin, '%', 1)} of the mean chord are left of the margin",
-        cure=[
-            Proposal("open the throttle slowly, over two seconds, and only with height in hand", "fly"),
-            Proposal("bring the balance further forward, by battery or lead"),
-        ],
-    )
+    yield GO_AROUND.judge(state.state, state.margin, fail_below=0.0, caution_below=LEAST, of="margin", at=at)
 
 
 def _elevator(case: Case) -> Iterator[Finding]:
     elevator, state = given(case.design.airframe.elevator), given(hardest(case.study.go_around))
     takes = state.elevator
     travel = elevator.up if takes < 0 else elevator.down
-    wanted = ELEVATOR_SHARE * travel
-    verdict = judged(abs(takes), fail_above=travel, caution_above=wanted)
-    way = "up" if takes < 0 else "down"
-    yield GO_AROUND.finding(
-        verdict,
+    yield GO_AROUND.judge(
         "elevator",
+        abs(takes),
+        fail_above=travel,
+        caution_above=ELEVATOR_SHARE * travel,
+        of="elevator",
         unit="deg",
-        value=abs(takes),
-        limit=missed(verdict, travel, wanted),
-        why=f"full throttle at {said(state.speed, 'km/h', 0)} pitches the nose with "
-        f"{said(state.moment, 'N m', 2)} ({state.state}); with the approach's own that takes "
-        f"{said(abs(takes), 'deg', 1)} of the {said(travel, 'deg', 0)} {way}",
-        cure=[
-            Proposal("open the throttle slowly, over two seconds", "fly"),
-            Proposal("tilt the fan's outlet towards the centre of gravity, and type tilt under [airframe.fan]"),
-        ],
+        state=state,
+        travel=travel,
+        way="up" if takes < 0 else "down",
     )

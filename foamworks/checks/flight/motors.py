@@ -68,15 +68,7 @@ def _curves(case: Case) -> Iterator[Finding]:
             time, thrust = curve_of(motor)
         except PhysicsError as fault:
             yield CURVE.finding(
-                "fail",
-                motor.name,
-                value=motor.impulse,
-                unit="N s",
-                why=f"its numbers contradict each other: {fault}",
-                cure=Proposal(
-                    "copy impulse, burn and peak again from the data sheet, or give its thrust curve", "measure"
-                ),
-                source="arithmetic",
+                "fail", motor.name, of="contradicts", value=motor.impulse, unit="N s", fault=fault, source="arithmetic"
             )
             continue
         impulse = physics.total_impulse(time=time, thrust=thrust)
@@ -98,13 +90,8 @@ def _odd_curve(name: str, value: float, impulse: float) -> Finding:
         name,
         value=value,
         limit=high if value > high else low,
-        why=f"{value:.0f} s of specific impulse is not what a solid motor gives: black powder has about 80 s, "
-        "composite propellant 160 to 220",
-        cure=Proposal(
-            "check impulse and propellant on the data sheet: for this impulse the propellant weighs between "
-            f"{round_up(grams(fits / high)):.0f} and {round_down(grams(fits / low)):.0f} g",
-            "measure",
-        ),
+        least=round_up(grams(fits / high)),
+        most=round_down(grams(fits / low)),
     )
 
 
@@ -118,13 +105,7 @@ def _classes(case: Case) -> Iterator[Finding]:
             letter = physics.impulse_class(impulse=impulse)
         except PhysicsError as fault:
             yield CLASS.finding(
-                "fail",
-                motor.name,
-                value=impulse,
-                limit=physics.class_limit("O"),
-                why=str(fault),
-                cure=Proposal("check the impulse on the data sheet", "measure"),
-                source=CODES,
+                "fail", motor.name, of="none", value=impulse, limit=physics.class_limit("O"), fault=fault, source=CODES
             )
             continue
         yield _class_finding(motor, impulse, letter)
@@ -137,14 +118,7 @@ def _class_finding(motor: Motor, impulse: float, letter: str) -> Finding:
     room = DENSEST * math.pi / 4 * volume
     if motor.propellant > room:
         return CLASS.finding(
-            "fail",
-            motor.name,
-            value=motor.propellant,
-            limit=room,
-            unit="g",
-            why=f"{said(motor.propellant, 'g', 0)} of propellant do not go into a case that holds {grams(room):.0f}; "
-            f"{why}",
-            cure=Proposal("check diameter, length and propellant on the data sheet", "measure"),
+            "fail", motor.name, of="case", value=motor.propellant, limit=room, unit="g", room=grams(room), others=why
         )
     verdict, much = judged(impulse / volume, caution_below=low, caution_above=high), ""
     if verdict != "pass":
@@ -238,10 +212,10 @@ def _lift_off(case: Case) -> Iterator[Finding]:
     if passed:
         yield LIFT_OFF.passes(
             passed.motor.name,
+            of="passes",
             value=passed.mass,
             limit=physics.MODEL_MASS,
-            why=f"{said(passed.mass, 'g', 0)} at ignition{_with_closing(passed.error)}: the heaviest that stays a "
-            "model rocket by the code",
+            weighed=_with_closing(passed.error),
         )
 
 

@@ -58,12 +58,12 @@ def _odd_flights(case: Case) -> Iterator[Finding]:
             yield DRAG.finding(
                 "fail",
                 f'flight "{flight.label}"',
+                of="nothing left",
                 value=speed,
                 limit=0.0,
-                why=f"with a tail wind of {said((flight.wind or 0.0), 'km/h', 0)} taken off nothing sure is left of "
-                f"{said(flight.speed, 'km/h', 0)}",
-                cure=Proposal("type the mean of a run out and a run back", "measure"),
                 unit="km/h",
+                wind=flight.wind or 0.0,
+                flown=flight.speed,
             )
 
 

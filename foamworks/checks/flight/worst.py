@@ -139,24 +139,23 @@ def _take_off(case: Case) -> Iterator[Finding]:
         yield TAKE_OFF.finding(
             judged(state.thrust_to_weight, caution_below=math.inf if slow else LEAST_PUSH),
             state.state,
+            of="hand",
             value=state.thrust_to_weight,
             limit=LEAST_PUSH,
-            why=f"{speeds}{climb}. A good throw gives {said(THROWN, 'km/h', 0)}, "
-            f"{'less than' if slow else 'more than'} the stall speed",
-            cure=Proposal(
-                "start it from a bungee or a dolly, or have somebody else run and throw it into the wind at full "
-                "throttle",
-                "fly",
-            ),
+            speeds=speeds + climb,
+            throw=THROWN,
+            than="less" if slow else "more",
         )
     else:
         released = TAKE_OFF.need(field.bank_speed, state.state, speeds=speeds + climb)
         yield TAKE_OFF.finding(
             judged(released, fail_below=state.stall, caution_below=state.lift_off),
             state.state,
+            of="bank",
             value=state.thrust_to_weight,
-            why=f"{speeds}{climb}. The bungee lets it go at {said(released, 'km/h', 0)}",
-            cure=Proposal(f"take more cord or more pull, until it lets go at {said(state.lift_off, 'km/h', 0)}", "fly"),
+            speeds=speeds + climb,
+            released=released,
+            state=state,
         )
 
 
@@ -172,13 +171,10 @@ def _from_the_ground(case: Case, state: TakeOff, words: str) -> Finding:
     return TAKE_OFF.finding(
         verdict,
         state.state,
+        of="ground",
         value=state.thrust_to_weight,
         limit=LEAST_PUSH if surface == "grass" else None,
-        why=f"{words}{rolls}",
-        cure=[
-            Proposal("start it from a hard runway, a bungee or a dolly, into the wind", "fly"),
-            Proposal("light no motor before the model has lifted off with that motor's dead mass", "fly"),
-        ],
+        speeds=f"{words}{rolls}",
     )
 
 
