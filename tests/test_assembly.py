@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from foamworks.output.prints import solids
+from foamworks.output.prints import solids, step
 from foamworks.output.views.bodies import bodies, pack_size
 from kept import check
 from varied import VARIED
@@ -186,6 +186,12 @@ def test_the_same_assembly_has_the_same_bytes(written, tmp_path):
     solids._write_assembly(bodies(case), {}, tmp_path)
     for name in ("assembly.step", "assembly.glb"):
         assert (tmp_path / name).read_bytes() == (folder / name).read_bytes()
+
+
+def test_a_piece_of_several_solids_is_not_named_by_the_files_written_before():
+    one = "PRODUCT('Open CASCADE STEP translator 7.9 9.1.2',\n  'Open CASCADE STEP translator 7.9 9.1.2','',(#8));\n"
+    ten = one.replace(" 9.", " 10.").replace("'',(", "'',\n  (")
+    assert len({step._normal(text, "assembly", []) for text in (one, ten)}) == 1
 
 
 def test_the_gltf_file_holds_the_same_bodies_in_metres_with_z_up_turned_to_y(written):

@@ -91,16 +91,23 @@ def location(place: Placement) -> Any:
 
 
 def _normal(text: str, name: str, names: Sequence[str]) -> str:
-    """The same bytes in every process: a fixed header, the real names, running ids counted from 1 in each file."""
+    """The same bytes in every process: a fixed header, the real names, running ids counted from 1 in each file.
+
+    A piece of several solids the kernel names by how many files it wrote before: that number is left out.
+    """
     header = f"FILE_NAME({_quoted(name)},'{STEP_DATE}',(''),(''),'foamworks','foamworks','');"
     text = re.sub(r"FILE_NAME\(.*?\);", lambda _: header, text, count=1, flags=re.DOTALL)
     count = itertools.count(1)
 
-    def use(found: re.Match[str]) -> str:
-        # unwrapped, since where the kernel breaks the line depends on how many digits its own id has
-        flat = re.sub(r"\n *", "", found[0])
-        return re.sub(r"\('\d+'", f"('{next(count)}'", flat, count=1)
+    def flat(found: re.Match[str]) -> str:
+        # since where the kernel breaks the line depends on how many digits its own number has
+        return re.sub(r"\n *", "", found[0])
 
+    def use(found: re.Match[str]) -> str:
+        return re.sub(r"\('\d+'", f"('{next(count)}'", flat(found), count=1)
+
+    text = re.sub(r"PRODUCT\('Open CASCADE.*?\);", flat, text, flags=re.DOTALL)
+    text = re.sub(r"(Open CASCADE STEP translator [\d.]+ )\d+\.", r"\1", text)
     text = re.sub(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\(.*?\);", use, text, flags=re.DOTALL)
     text = re.sub(r"(?<=[(,])-0\.(?=[,)])", "0.", text)  # which of two alike corners sewing keeps is a matter of chance
     return re.sub(r"'FOAMWORKS-NAME-(\d+)'", lambda found: _quoted(names[int(found[1])]), _coloured(text))
