@@ -118,10 +118,10 @@ def new(
     job: Annotated[str, typer.Option("--for", metavar=_any_of(Job), help="Which job the file is for.")] = Job.boost,
 ) -> None:
     """Write a commented design file with the list of what to measure; an existing file is never overwritten."""
-    from foamworks.pipeline import new_design
+    from foamworks.output.starter import write_starter
 
     try:
-        path = new_design(name, _choice("--for", job, Job), Path())
+        path = write_starter(name, _choice("--for", job, Job), Path())
     except FoamworksError as fault:
         _stop(fault)
     print(f"wrote {path}: fill in what you measured, then: foamworks check {shlex.quote(str(path))}")

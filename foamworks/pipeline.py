@@ -98,13 +98,6 @@ def _lay_out(case: Case, options: BuildOptions) -> "LaidOut":
     return laid
 
 
-def new_design(name: str, job: str, folder: Path) -> Path:
-    """Write a design file to start from; an existing one is never overwritten."""
-    from foamworks.output.starter import write_starter
-
-    return write_starter(name, job, folder)
-
-
 def compare(paths: list[Path], *, ladder: bool) -> tuple[list[list[str]], "Row", int]:
     """Give the studies of several designs as a table and as JSON, or one design's flight ladder."""
     from foamworks.output import comparison

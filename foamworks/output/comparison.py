@@ -60,11 +60,11 @@ def _ladder_texts(row: Row) -> list[str]:
     ]
 
 
-Reading = Callable[[Case, Row], Any]  # how a line of the side-by-side table is read from case and summary
+Reading = Callable[[Case, Row], Any]  # how a line of the table is read from case and summary
 
 
 def _at(where: str, choose: Callable[..., Any] = max) -> Reading:
-    """Read what stands at a place of the summary, as "balance.states.mass_g"; of a list's rows the chosen one."""
+    """Read what stands at a place of the summary, "balance.states.mass_g"; of a list the chosen one."""
 
     def read(_: Case, data: Row) -> Any:
         found: list[Any] = [data]
@@ -130,8 +130,7 @@ def _motors_rest_on(case: Case, _: Row) -> str | None:
     return "; ".join(told) or None
 
 
-# label, key in the data, decimals, how it is read; the last ones say what the numbers rest on: measured, typed from a
-# label, or estimated
+# label, key in the data, decimals, how it is read; the last ones say what the numbers rest on
 LINES: tuple[tuple[str, str, int, Reading], ...] = (
     ("fin area, all mm2", "fin_area_mm2", 0, _at("fins.twin.area_mm2")),
     ("yaw stiffness per rad", "yaw_stiffness_per_rad", 4, _at("aero.yaw_stiffness_per_rad")),

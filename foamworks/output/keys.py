@@ -17,7 +17,7 @@ T = TypeVar("T")
 Row = dict[str, Any]  # a row of the JSON: texts, numbers in the unit of their key, lists, rows
 DIGITS = 10  # significant digits printed: beyond them stands only the noise of unit conversion
 
-# ending of a key -> (unit as written, decimals, what turns SI into it where that is another); the longest one counts
+# ending of a key, the longest counts -> unit as written, decimals, what turns SI into it where it must
 UNITS: dict[str, tuple[str, int, Unit | None]] = {
     "_mm": ("mm", 1, Unit("mm")),
     "_mm2": ("mm²", 0, Unit("mm2")),

@@ -174,7 +174,7 @@ class Pen:
     def paragraph(
         self, at: Point, text: str, size: float = SMALLEST, *, room: float, step: float, bold: bool = False
     ) -> float:
-        """Write a text down from `at` in lines of at most `room` [mm], `step` [mm] each; give y of the last one."""
+        """Write a text down from `at` in lines of `room` and `step` [mm]; give y of the last one."""
         x, y = at
         for line in wrapped(text, size, room):
             y -= step

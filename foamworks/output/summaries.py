@@ -5,25 +5,16 @@ measure afterwards. Plain text with tables that line up; the words stand in `pag
 import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from foamworks.changes.plain import whole
 from foamworks.checks.base import VERDICTS
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import concerned, stamp
 from foamworks.design.ladder import NO_POD
-from foamworks.design.quantity import is_open
-from foamworks.output import tables, texts
-from foamworks.output.keys import Row, text_of
-from foamworks.output.ruler import beside
 from foamworks.output.tables import Table, escaped
 from foamworks.output.templates import templates
 from foamworks.parts.base import Group
 from foamworks.physics.flight.drag import CUBE, FAIRED
-from foamworks.units import mm, number, said, with_unit
-
-if TYPE_CHECKING:
-    from jinja2 import Environment
 
 HERE = Path(__file__).parent / "pages"
 # page -> the parts of a build that it goes with, and whether a design has what it is about
@@ -59,7 +50,8 @@ def write_summaries(
     wanted: frozenset[str] = EVERYTHING,
 ) -> list[Path]:
     """Write the pages that apply to the design and to what the build was asked for; give their paths."""
-    pages = _templates()
+    pages = templates(HERE, finalize=_shown)
+    pages.globals |= {"NO_POD": NO_POD.name, "CUBE": CUBE, "FAIRED": FAIRED}
     written = []
     for name, (goes_with, applies) in PAGES.items():
         if not (goes_with & wanted and applies(case)):
@@ -76,28 +68,11 @@ def write_summaries(
             reasons=dict.fromkeys(f"{f.check}: {f.why}" for f in findings if f.verdict == "fail"),
             made=_made(case, name),
             solved=[words for mark, words in SOLVED.get(name, {}).items() if mark in case.aircraft.marks],
-            shape=_fin_shape(case, data) if name == "fins" else {},
         )
         path = folder / f"{name}.md"
         path.write_text(_joined(text), encoding="utf-8", newline="\n")
         written.append(path)
     return written
-
-
-def _templates() -> "Environment":
-    made = templates(HERE, finalize=_shown)
-    made.globals |= {name: getattr(texts, name) for name in ("BOOSTER", "FOAM", "POWER", "CUTTING", "TUBE", "foam")}
-    made.globals |= {"tables": tables, "mm": mm, "number": number, "said": said, "with_unit": with_unit}
-    made.globals |= {
-        "text_of": text_of,
-        "whole": whole,
-        "beside": beside,
-        "is_open": is_open,
-        "NO_POD": NO_POD.name,
-        "CUBE": CUBE,
-        "FAIRED": FAIRED,
-    }
-    return made
 
 
 def _shown(value: Any) -> Any:
@@ -118,12 +93,3 @@ def _made(case: Case, name: str) -> set[str]:
     if name == "sheets":
         return {part.name for part in case.parts.boards}
     return {part.name for part in case.parts.all() if part.group in MADE.get(name, ())}
-
-
-def _fin_shape(case: Case, data: Mapping[str, Any]) -> Row:
-    """Give one new fin's measures as they are known: its chords always, area and mass once it was worked out."""
-    worked_out = data.get("fins", {}).get("twin", {}).get("each")
-    if worked_out or case.design.fins is None or case.design.fins.each is None:
-        return dict(worked_out or {})
-    each = case.design.fins.each
-    return {"root_chord_mm": mm(each.root_chord), "tip_chord_mm": mm(each.tip_chord), "height_mm": mm(each.height)}

@@ -22,7 +22,6 @@ from foamworks.output.cards.wing import wing_card
 from foamworks.output.cards.words import worded
 from foamworks.output.gluing import SADDLE
 from foamworks.output.keys import Row, cell
-from foamworks.output.ruler import read
 from foamworks.output.texts import booster, cautions
 from foamworks.units import Unit, mm, number
 
@@ -93,7 +92,7 @@ def _gluing(design: Design, data: Row) -> list[Card]:
 
     rows = [(name, told(x), told(z), "") for name, x, z in places]
     edges = table(("edge", f"x {unit}", f"z {unit}", "found"), rows, (3.0, 0.8, 0.8, 1.2))
-    return [worded("gluing", where=where, edges=edges, SADDLE=SADDLE, design=design, read=read, si=mm.si)]
+    return [worded("gluing", where=where, edges=edges, SADDLE=SADDLE, design=design, si=mm.si)]
 
 
 def _ground_test(case: Case) -> Card:

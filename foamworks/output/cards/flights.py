@@ -79,7 +79,7 @@ def _numbers(widths: tuple[float, ...], rows: Sequence[tuple[str, str]]) -> Bloc
 
 
 def _set_rows(design: Design, flight: FlightAnswer) -> list[tuple[str, str]]:
-    """Give what is set before this flight, battery to elevator, then its speed, mass and margin; all that is known."""
+    """Give what is set before this flight, then its speed, mass and margin; all that is known."""
     step = flight.step
     speed, band = step.now.speed(lit=step.lit), step.now.band(lit=step.lit)
     between = "-".join(number(km_h(edge), 0) for edge in band)

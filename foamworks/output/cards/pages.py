@@ -45,7 +45,7 @@ class Block:
 
 @dataclass(frozen=True)
 class Card:
-    """A card: its title, a line under it, its blocks, the cautions at its foot, and which of how many it is."""
+    """A card: title, a line under it, blocks, the cautions at its foot, which of how many it is."""
 
     title: str
     under: str

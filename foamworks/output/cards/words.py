@@ -11,8 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 from foamworks.output.cards.pages import Block, Card, Kind
 from foamworks.output.templates import templates
-from foamworks.output.texts import CUTTING, TUBE
-from foamworks.units import grams, mm, number, said
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -31,9 +29,7 @@ def worded(name: str, **known: Any) -> Card:
 
 @cache
 def _cards() -> "Environment":
-    made = templates(Path(__file__).parent)
-    made.globals |= {"CUTTING": CUTTING, "TUBE": TUBE, "number": number, "said": said, "grams": grams, "mm": mm}
-    return made
+    return templates(Path(__file__).parent)
 
 
 def _pieces(text: str) -> list[str]:

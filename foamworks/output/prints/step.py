@@ -28,7 +28,7 @@ class Piece:
 
 
 def write_step(path: Path, name: str, alone: Sequence[Piece], groups: Mapping[str, Sequence[Piece]]) -> None:
-    """Write named solids in their own frame, and an assembly of named groups of them where there are any."""
+    """Write named solids in their own frame, and an assembly of named groups where there are any."""
     from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name

@@ -18,9 +18,8 @@ from foamworks.changes.place import placed
 from foamworks.changes.plain import whole
 from foamworks.checks.base import VERDICTS, Finding
 from foamworks.checks.case import Case
-from foamworks.design.quantity import is_open
 from foamworks.output import tables
-from foamworks.output.keys import Row, part, text_of
+from foamworks.output.keys import Row, part
 from foamworks.output.report.flown import flown_table, level_logs
 from foamworks.output.report.glossary import DRAWN, drawing, explained, used
 from foamworks.output.report.top import first_help, flight_table, tiles
@@ -35,7 +34,7 @@ from foamworks.output.views.placement_chart import placement_chart, section
 from foamworks.output.views.side import side_svg
 from foamworks.output.views.trace_picture import trace_pictures
 from foamworks.study.flight.burn import Burn
-from foamworks.units import km_h, number, said
+from foamworks.units import km_h
 
 STAYS = "Marginal, and no change of the design takes it away"
 HERE = Path(__file__).parent
@@ -99,12 +98,7 @@ def report_html(
         drawing=drawing,
         overview=Markup(overview),
         data=data,
-        tables=tables,
         others=_others(data),
-        is_open=is_open,
-        number=number,
-        said=said,
-        text_of=text_of,
         charts=[(whole(words), Markup(chart)) for words, chart in charted if chart],
         sheets=[(name, Markup(svg)) for name, svg in sheet_svgs],
         scene=Markup(_json(shown)) if shown["parts"] else "",

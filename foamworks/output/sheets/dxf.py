@@ -32,7 +32,7 @@ LINE_TYPES: dict[str, tuple[str, str, tuple[float, ...]]] = {
 }
 CHECK = 100.0  # mm, the line to measure after import
 
-# that R12 has no unit in its header we know, and write it beside the sheet: whoever asked for logs is told
+# that R12 has no unit in its header is told to whoever asked for logs: it stands beside the sheet
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 

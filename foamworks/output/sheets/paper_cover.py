@@ -27,7 +27,7 @@ LEGEND: tuple[tuple[Style, str], ...] = (
 )
 COLUMNS = (("no.", 8.0), ("part", 52.0), ("here", 11.0), ("of all", 11.0), ("hand", 16.0), ("g each", 12.0))  # mm
 BEFORE_NOTE = sum(width for _, width in COLUMNS)  # mm
-Row = tuple[str, ...]  # one part's line in the list of a sheet: a cell for each column, and its note
+Row = tuple[str, ...]  # one part's line in the list: a cell for each column, and its note
 HOW = (
     "Print at 100 %, never fitted to the page; A4 or Letter.",
     "Measure the square, its diagonal and the bars before cutting: a printer may be out of square.",

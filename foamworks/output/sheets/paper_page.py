@@ -115,7 +115,7 @@ def _stroke_label(stroke: Stroke, room: Polygon) -> Label:
 
 
 def draw_labels(view: View, pieces: list[PlacedPart], placer: Placer, main: Callable[[PlacedPart], bool]) -> None:
-    """Write each part's label, all of it where the page is its `main` one, and an arrow along its grain there."""
+    """Write each part's label; on its `main` page all of it, and an arrow along its grain."""
     for piece in sorted(pieces, key=lambda piece: -piece.cut.area):
         whole = main(piece)
         label = placer.place(piece, full=whole)

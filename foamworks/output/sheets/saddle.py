@@ -23,7 +23,7 @@ HOW = (
     "middle, the front edge at its place. Prick the inner line's corners through: within them the mount is glued.",
 )
 SAME = 1e-6  # mm
-Line = tuple[float, str, str]  # a line across the paper: its u, what stands at it on either side of the middle
+Line = tuple[float, str, str]  # its u, what stands at it on either side of the middle
 
 
 def write_saddles(prints: Sequence[PrintPart], where: Mapping[str, Any], path: Path, *, title: str) -> None:

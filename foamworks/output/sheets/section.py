@@ -90,7 +90,7 @@ def high_of(count: int, room: float) -> float:
 
 
 def laid(found: Sequence[Sketch], at: Point, room: float) -> list[Sketch]:
-    """Lay sketches side by side and row by row in a width [mm], the first one's upper left corner `at`."""
+    """Lay sketches side by side and row by row in a width [mm], the upper left corner `at`."""
     across = columns(len(found), room)
     return [
         sketch.moved(at[0] + number % across * WIDE, at[1] - (number // across + 1) * HIGH)

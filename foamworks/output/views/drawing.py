@@ -9,7 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 
 Pt = tuple[float, float]
-Box = tuple[float, float, float, float]  # left, lower, right and upper edge, or in the page's axes the upper one first
+Box = tuple[float, float, float, float]  # left, lower, right, upper edge; on the page the upper one first
 # width of a letter over the font's size: an upper bound for the plain fonts of the usual systems (from memory)
 NARROW, USUAL, BROAD, FULL = 0.36, 0.61, 0.86, 1.0
 NARROW_LETTERS, BROAD_LETTERS = frozenset("iljtfrI.,:;'|!()[]/- "), frozenset("mwMW%@")
@@ -38,7 +38,7 @@ def element(tag: str, *inside: str, **attributes: str | float | None) -> str:
 
 
 def picture(*pieces: str, box: Sequence[float], style: str, title: str, class_: str, scaled: bool = False) -> str:
-    """Make a picture of its pieces: `box` is its left and upper edge, width and height; `scaled`: shown as large."""
+    """Make a picture of its pieces; `box`: left, upper edge, width, height; `scaled`: shown as large."""
     width, height = box[2:] if scaled else (None, None)
     return element(
         "svg",

@@ -75,7 +75,7 @@ def load_spots(case: Case) -> list[Spot]:
 
 
 def limits(case: Case) -> list[Spot]:
-    """Give forward limit, aft limit and neutral point, as far as they are known, on the reference line."""
+    """Give forward limit, aft limit and neutral point on the reference line, as far as known."""
     found: list[tuple[float, str, str]] = []
     balance, aero = case.study.balance, case.study.aero
     if balance:
