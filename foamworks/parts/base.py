@@ -17,7 +17,6 @@ from foamworks.design.ladder import ANY, Aboard
 
 Point = tuple[float, float]
 LETTER = 0.9  # of its height: how wide a letter of a plain font is at most
-Layer = Literal["cut", "score", "mark"]
 Group = Literal[
     "fitted", "fins", "fin bench", "pod", "mount", "ignition pack", "pod bench", "camera", "ballast", "bench", "cuts"
 ]  # fmt: skip

@@ -157,8 +157,7 @@ class Loads:
 class Settled:
     """Where the battery goes, how much ballast, and how the states lie.
 
-    battery_range [m]: places that keep all states inside with this ballast, None when none does. cg [m], one per
-    state. worst [m]: how far the worst state lies outside its window; negative: all inside, by that much.
+    cg [m], one per state. worst [m]: how far the worst state lies outside its window, negative where all lie inside.
     forward_state, aft_state: index of the state nearest to (or furthest over) its forward limit, and its aft limit:
     the two that fight.
     """
@@ -166,7 +165,6 @@ class Settled:
     battery_x: float
     ballast: float
     feasible: bool
-    battery_range: tuple[float, float] | None
     cg: Array
     worst: float
     forward_state: int
@@ -204,12 +202,10 @@ def settle(
     moment = bounds.place(low, high, mass, added=mass > ballast[0])
     cg = (loads.moments + moment + mass * ballast_x) / (loads.masses + battery + mass)
     ahead, behind = loads.forward - cg, cg - loads.aft
-    fits = feasible and battery > 0
     return Settled(
         battery_x=moment / battery if battery > 0 else slide[0],
         ballast=mass,
         feasible=feasible,
-        battery_range=(min(low, high) / battery, max(low, high) / battery) if fits else None,
         cg=cg,
         worst=float(np.max(np.maximum(ahead, behind))),
         forward_state=int(np.argmax(ahead)),

@@ -180,7 +180,7 @@ class _Group:
         held = [load for load in rows[0].loads if load.kind in open_ and load.kind != "ballast"]
         place = sum(load.mass * load.x for load in held) / self.movers.mass if self.movers.mass else 0.0
         cg = np.array([row.cg_x for row in rows])
-        self.as_designed = Settled(place, rows[0].ballast, True, None, cg, 0.0, 0, 0)
+        self.as_designed = Settled(place, rows[0].ballast, True, cg, 0.0, 0, 0)
 
     def _room(self, asked: Design) -> None:
         """Note what battery, ignition pack and ballast may do."""

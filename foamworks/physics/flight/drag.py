@@ -5,7 +5,6 @@ of bluff bodies, the drag due to lift, and the drag area that a measured flight 
 """
 
 import math
-from typing import Literal
 
 import numpy as np
 
@@ -17,26 +16,7 @@ BASE_FACTOR = 0.029  # Hoerner, Fluid-Dynamic Drag, ch. 3, base of a body of rev
 CUBE = 1.05  # face-on, on the frontal area (Hoerner, White; from memory, within 15 %)
 FAIRED = 0.25  # faired camera, on the frontal area; 0.2 to 0.3 is common practice, no source
 
-Bluff = Literal[
-    "hemisphere, convex", "hemisphere, concave", "cone 60 deg", "cone 30 deg", "square plate", "long plate",
-    "smooth sphere", "rough sphere", "cube, face on", "cube, edge on",
-]  # fmt: skip
-
-# Drag coefficients on the frontal area. Matthews, Aeronautical Engineer's Data Book, p. 95, Fig. 5.13 (read there), the
-# spheres at Re 1e6; the cubes Hoerner and White, from memory. Hemispheres have no bottom; cones point forward.
-BLUFF_BODIES: dict[Bluff, float] = {
-    "hemisphere, convex": 0.34,
-    "hemisphere, concave": 1.33,
-    "cone 60 deg": 0.51,
-    "cone 30 deg": 0.34,
-    "square plate": 1.17,
-    "long plate": 1.98,
-    "smooth sphere": 0.10,
-    "rough sphere": 0.40,
-    "cube, face on": CUBE,
-    "cube, edge on": 0.80,
-}
-# Cylinders by length over diameter, on the frontal area (same figure)
+# Cylinders by length over diameter, on the frontal area. Matthews, Aeronautical Engineer's Data Book, p. 95, Fig. 5.13
 AXIAL_CYLINDER = ((1.0, 0.91), (2.0, 0.85), (4.0, 0.87), (7.0, 0.99))
 CROSSWISE_CYLINDER = ((1.0, 0.63), (2.0, 0.68), (5.0, 0.74), (10.0, 0.82), (40.0, 0.98), (math.inf, 1.20))
 
