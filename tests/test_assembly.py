@@ -6,7 +6,6 @@ import struct
 from functools import cache
 from pathlib import Path
 
-import cadquery
 import numpy as np
 import pytest
 import trimesh
@@ -37,6 +36,8 @@ def written(tmp_path_factory):
 @cache
 def tree(path):
     """Read a STEP assembly: group -> name -> (solid where it is, colour)."""
+    import cadquery
+
     whole = cadquery.Assembly.importStep(str(path))
     return {
         group.name: {
