@@ -367,13 +367,13 @@ def test_no_check_speaks_twice_of_one_thing(case: Case) -> None:
     ],
 )
 def test_a_failed_check_stamps_what_it_concerns(case: Case, record: Check, files: str) -> None:
-    failed = replace(case, findings=(record.finding("fail", "x", why=""),))
+    failed = replace(case, findings=(record.finding("fail", "x", why="it fails"),))
     assert stamp(failed, {files}) == STAMP
     assert stamp(failed, {"sheets"}) == ""
 
 
 def test_a_check_that_names_no_files_stamps_the_aircraft_as_a_whole(case: Case) -> None:
-    failed = replace(case, findings=(strength.WING.finding("fail", "wing", why=""),))
+    failed = replace(case, findings=(strength.WING.finding("fail", "wing", why="it fails"),))
     assert stamp(failed, {"balance"}) == STAMP
     assert stamp(failed, {"fins", "pod", "sheets"}) == ""
 

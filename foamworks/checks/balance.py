@@ -317,12 +317,5 @@ def _hand_rule(case: Case) -> Iterator[Finding]:
         f"for all tails (this wing has an aspect ratio of {wing.aspect_ratio:.1f}, this tailplane {slender:.1f})"
     )
     used = "" if case.study.balance is None else "; the program balances by its own neutral point"
-    yield HAND_RULE.finding(
-        verdict,
-        "centre of gravity",
-        value=rule,
-        limit=ours,
-        why=f"the trade's rule balances at {said(rule, 'mm', 0)}, 10 % ahead of our neutral point is "
-        f"{said(ours, 'mm', 0)}{'' if verdict == 'pass' else explained}{used}",
-        cure=lambda: Proposal("start at the forward one of the two, and test by a dive: let go at 45 degrees", "fly"),
-    )
+    more = used if verdict == "pass" else explained + used
+    yield HAND_RULE.finding(verdict, "centre of gravity", value=rule, limit=ours, more=more)

@@ -180,7 +180,7 @@ class Check:
         verdict = judged(value, fail_below=low[0], caution_below=low[1], fail_above=high[0], caution_above=high[1])
         fails, wanted = high if all(map(math.isinf, low)) else low
         limit = missed(verdict, wanted if math.isinf(fails) else fails, wanted)
-        return self.finding(verdict, subject, value=value, limit=limit, **more)
+        return self.finding(verdict, subject, value=value, limit=limit, wanted=wanted, **more)
 
     def passes(self, subject: str, **more: Any) -> "Finding":
         """Say that there is nothing to mend."""

@@ -105,19 +105,10 @@ def _bare_airframe(case: Case) -> Iterator[Finding]:
     if not aboard or (verdict == "pass" and not battery):
         return  # the battery is in what is left, so nothing is told by it
     listed = ", ".join(f"{name} {said(part, 'g', 0)}" for name, part in aboard)
-    out = verdict != "pass" and battery > 0
+    of = "battery out" if verdict != "pass" and battery > 0 else ""
+    with_it = mass + battery
     yield BARE.finding(
-        verdict,
-        "stock model",
-        value=left,
-        limit=wanted,
-        why=f"of its {said(mass, 'g', 0)} {said(left, 'g', 0)} are foam, fan and servos; the rest is {listed}"
-        + ("; it was probably weighed without its battery" if out else ""),
-        cure=lambda: Proposal(
-            "weigh it ready to fly, and these one by one, and type mass under [airframe]"
-            + (f", {said(mass + battery, 'g', 0)} if only the battery was out" if out else ""),
-            "measure",
-        ),
+        verdict, "stock model", of=of, value=left, limit=wanted, mass=mass, listed=listed, with_it=with_it
     )
 
 
@@ -175,22 +166,18 @@ def _closing(case: Case) -> Iterator[Finding]:
 def _closing_error(part: str, predicted: float, weighed: float) -> Finding:
     off = predicted - weighed
     share = abs(off) / weighed if weighed > 0 else math.inf
-    side, look, found = "lighter", "is listed and not aboard, or counted twice", ""
-    if off < 0:
-        side, look = "heavier", "is not listed: glue, tape, leads"
-        found = "; type that as one of [[changes]], with its mass and its place"
     verdict = judged(share, fail_above=CLOSING_MOST, caution_above=CLOSING_WANTED)
     rests = "; nobody knows where that sits: balance and speeds rest on the sum" if verdict != "pass" else ""
     return CLOSING.finding(
         verdict,
         part,
+        of="lighter" if off >= 0 else "heavier",
         value=predicted,
         limit=weighed,
-        why=f"{said(predicted, 'g', 1)} predicted, {grams(weighed):.1f} weighed: the model is "
-        f"{said(abs(off), 'g', 1)} ({said(share, '%', 1)}) {side} than the sum of its parts{rests}",
-        cure=lambda: Proposal(
-            f"weigh the parts one by one, type each as one of [[weighed]], and look for what {look}{found}", "measure"
-        ),
+        weighed=grams(weighed),
+        off=abs(off),
+        share=share,
+        rests=rests,
     )
 
 

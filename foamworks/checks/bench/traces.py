@@ -194,17 +194,4 @@ def _place(case: Case) -> Iterator[Finding]:
     placed = old.drawn and not airframe.fin.at
     ahead = f"{said(-arm, 'mm', 0)} ahead of the wing's" if arm < 0 else "at the wing's"
     where = f"x {said(old.stations.x[0], 'mm', 0)}, z {said(old.stations.s[0], 'mm', 0)}"
-    how = "the drawing lies in the aircraft's axes as it was drawn, and " if placed else ""
-    cure = (
-        "measure where its lower front corner is, and type at = { x, z } under [airframe.fin]"
-        if placed
-        else "check the x of the old fin and of the wing, from the nose tip aft"
-    )
-    yield PLACE.finding(
-        "fail",
-        "old fin",
-        value=arm,
-        why=f"{how}the old fin's quarter-chord point is {ahead}: its root begins at {where}; it gives no tail volume "
-        "to keep",
-        cure=[Proposal(cure, "measure")],
-    )
+    yield PLACE.finding("fail", "old fin", of="drawn" if placed else "", value=arm, ahead=ahead, where=where)

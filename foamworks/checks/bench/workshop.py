@@ -62,19 +62,14 @@ def _too_large(part: PrintPart, size: tuple[float, float, float], side: float, s
     """Say which side of a print as it is printed meets which of the printer's, and whether it fits another way."""
     box, beds = (" x ".join(f"{length:{form}}" for length in row) for row, form in ((part.box_mm, ".0f"), (size, "g")))
     every_way = any(a > b + ROOMY for a, b in zip(sorted(part.box_mm), sorted(size), strict=True))
-    meets = f"{side:.0f} mm meet {space:g}"
-    told = f"as its file has it {meets}, so it is on no plate; another way it fits"
-    cure = "turn it in the slicer and print it with supports, or print it on a larger bed"
-    if every_way:
-        told = f"whichever way it lies, it is too large; as it is printed {meets}"
-        cure = "print it on a larger bed, or split it across its length and join it with a dowel"
     return PRINT_FIT.finding(
         "fail" if every_way else "caution",
         part.name,
+        of="every way" if every_way else "as printed",
         value=side,
         limit=space,
-        why=f"the part is {box} mm, the printer's room {beds} mm: {told}",
-        cure=Proposal(cure),
+        box=box,
+        room=beds,
     )
 
 

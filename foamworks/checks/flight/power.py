@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, judged, lacking, round_down, round_up
 from foamworks.checks.case import Case
@@ -128,14 +129,8 @@ def _battery(case: Case) -> Iterator[Finding]:
         f"{current:.0f} A at full throttle; half the printed {rating:g} C of {milliamp_hours(capacity):.0f} mAh is "
         f"{limit:.0f} A; {power.flight_time / 60:.1f} min of full throttle leave 20 % in the pack"
     )
-    yield CURRENT.finding(
-        judged(current, fail_above=limit),
-        "battery",
-        value=current,
-        limit=limit,
-        why=why,
-        cure=lambda: _stronger_pack(current, rating, capacity),
-    )
+    cure = partial(_stronger_pack, current, rating, capacity)
+    yield CURRENT.judge("battery", current, fail_above=limit, why=why, cure=cure)
 
 
 def _stronger_pack(current: float, rating: float, capacity: float) -> Iterator[Proposal]:
@@ -152,11 +147,10 @@ def _controller(case: Case) -> Iterator[Finding]:
     current = power.drive.current
     margin = CONTROLLER.need(fan.esc / current, "speed controller")
     amperes, throttle = round_up(ESC_MARGIN * current), round_down(percent(power.throttle))
-    yield CONTROLLER.finding(
-        judged(margin, fail_below=ESC_MARGIN),
+    yield CONTROLLER.judge(
         "speed controller",
-        value=margin,
-        limit=ESC_MARGIN,
+        margin,
+        fail_below=ESC_MARGIN,
         why=f"{fan.esc:.0f} A of controller for {current:.0f} A of fan",
         cure=lambda: (
             Proposal(f"fit a controller of {amperes:.0f} A", "set", (Edit("airframe.fan.esc", amperes, "A"),)),
@@ -212,16 +206,6 @@ def _gyro(case: Case) -> Iterator[Finding]:
         given(fastest)
     fast = "the boost is" if case.design.motors else "it flies level at full throttle"
     fastest = GYRO.need(fastest, "gyro", what=fast)
-    flown, gain = table.level if known else clean.gain, fastest.gain
-    yield GYRO.finding(
-        judged(gain, caution_below=GAIN_KEPT * flown),
-        "gyro",
-        value=gain,
-        limit=GAIN_KEPT * flown,
-        why=f"clean at {clean.gain:g} % and {said(clean.speed, 'km/h', 0)}; by 1/V^2 {flown:.0f} % in level flight at "
-        f"full throttle and {gain:.0f} % at {said(fastest.speed, 'km/h', 0)} ({fastest.motor})",
-        cure=lambda: Proposal(
-            f"put the gain on a slider and turn it down to {gain:.0f} % before the motor is lit, or the tail wags",
-            "fly",
-        ),
-    )
+    flown = table.level if known else clean.gain
+    least = GAIN_KEPT * flown
+    yield GYRO.judge("gyro", fastest.gain, caution_below=least, of="gain", clean=clean, flown=flown, fastest=fastest)

@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
-from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, judged, round_down, round_up
+from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, round_down, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.pod.place import one_pod
 from foamworks.checks.proposals import left_out, smaller
@@ -44,7 +45,6 @@ def _one_out(case: Case) -> Iterator[Finding]:
             continue
         over, damped = _overshoot(case)
         value = over * out.sideslip
-        verdict = judged(value, fail_above=limit)
         least = math.sqrt(over) * out.least_speed  # the sideslip goes with 1/V^2
         why = (
             f"one motor alone yaws with {out.moment:.2f} N m at its peak: it settles at "
@@ -52,14 +52,8 @@ def _one_out(case: Case) -> Iterator[Finding]:
             f"{degrees(value):.0f} on the way ({damped}); below "
             f"{said(least, 'km/h', 0)} it passes 10 deg"
         )
-        yield ONE_OUT.finding(
-            verdict,
-            row.motor,
-            value=value,
-            limit=limit,
-            why=why,
-            cure="" if verdict == "pass" else tuple(_one_out_cures(case, limit / value, least)),
-        )
+        cure = partial(_one_out_cures, case, limit / value, least)
+        yield ONE_OUT.judge(row.motor, value, fail_above=limit, why=why, cure=cure)
 
 
 def _one_out_cures(case: Case, share: float, least: float) -> Iterator[Proposal]:

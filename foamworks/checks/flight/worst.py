@@ -40,11 +40,10 @@ def _heights(case: Case) -> Iterator[Finding]:
 def _height(case: Case, answer: MotorResponse) -> Finding:
     built, one, worst = (round(lost) for lost in answer.height_lost)
     entry, angle = answer.entry_height, max(answer.errors, key=lambda row: row[2].height_lost)[0]
-    return ENTRY_HEIGHT.finding(
-        judged(entry, caution_above=HIGH),
+    return ENTRY_HEIGHT.judge(
         answer.motor,
-        value=entry,
-        limit=HIGH,
+        entry,
+        caution_above=HIGH,
         why=f"hands off and without a gyro the burn costs {built} m of height as designed, {one} m with the angle "
         f"{degrees(case.design.build.angle_error):g} deg off and {worst} m at the worst building error (the angle "
         f"{degrees(angle):+.0f} deg off); with one second to react and a pull-out at "

@@ -13,7 +13,7 @@ from foamworks.parts.mounted_pod import layout_of, nose_profile
 from foamworks.parts.nose import SHOULDER_LEAST
 from foamworks.parts.pod import LEAST_GRIP, PLAY, PROUD, WASHER, MotorFit
 from foamworks.parts.rings import RING_LENGTH
-from foamworks.units import first_measured, measured, mm, said
+from foamworks.units import first_measured, measured, mm
 
 NOSE = record("nose-profile")
 MOTOR_FIT = record("motor-fit")
@@ -35,16 +35,14 @@ def _nose(case: Case) -> Iterator[Finding]:
     asked, nose = given(given(case.design.pod).nose), given(case.study.nose)
     if nose_profile(asked)[0] != "haack":
         return
-    over = said(2 * nose.greatest_radius - nose.diameter, "mm", 1)
     wide = asked.haack_c > HAACK_OVERSHOOT
     yield NOSE.finding(
         "caution" if wide else "pass",
         "nose cone",
         value=asked.haack_c,
         limit=HAACK_OVERSHOOT,
-        why=f"with C = {asked.haack_c:g} the nose grows {over} wider than the tube before its base"
-        if wide
-        else "the profile is widest at the tube",
+        of="wide" if wide else "",
+        over=2 * nose.greatest_radius - nose.diameter,
         cure=lambda: Proposal("take a nose that is widest at the tube", "set", (Edit("pod.nose.haack_c", 0.666),)),
     )
 
@@ -134,14 +132,10 @@ def _stop_finding(case: Case, pod: Pod, fit: MotorFit, reason: str) -> Finding:
 def _retainer(case: Case) -> Iterator[Finding]:
     pod = given(case.design.pod)
     given(case.design.motors or None)
-    how = {"cap": "a screwed plate holds the motor from behind", "hook": "a wire hook holds the motor from behind"}
     yield RETAINER.finding(
         "pass" if pod.retainer else "fail",
         "pod",
-        why=how[pod.retainer]
-        if pod.retainer
-        else "nothing holds the motor from behind: a case blown out backward has set "
-        "grass alight, and friction alone does not hold it; this pod is refused",
+        of=pod.retainer or "nothing",
         cure=lambda: Proposal(
             "hold the motor from behind by a cap, or by a wire hook", "set", (Edit("pod.retainer", "cap"),)
         ),

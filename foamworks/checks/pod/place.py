@@ -145,20 +145,16 @@ def _downthrust(case: Case) -> Iterator[Finding]:
     if not is_open(asked.downthrust):
         return
     held_by = DOWNTHRUST.need(line.limited_by, "pod", what=_lacks(case))
-    most, limit, fit = degrees(pod.downthrust_limit), pod.downthrust_limit, case.aircraft.fit
+    limit, fit = pod.downthrust_limit, case.aircraft.fit
     if held_by == "fit":
         limit = fit = first_measured(fit, 0.0)
-    why = {
-        "nothing": "the least worst moment over all powered states lies at this angle",
-        "fit": "the back of the fuselage allows no more; the line still passes above the centre of gravity",
-        "limit": f"more would be better, but {most:g} deg is the most you would build (downthrust_limit under [pod])",
-    }[held_by]
     yield DOWNTHRUST.finding(
         "pass" if held_by == "nothing" else "caution",
         "pod",
+        of=held_by,
         value=line.downthrust,
         limit=limit,
-        why=why,
+        most=degrees(pod.downthrust_limit),
         cure=lambda: _tilted(case, pod.downthrust_limit, fit),
     )
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from foamworks.checks import moves
-from foamworks.checks.base import Finding, Proposal, collected, given, judged, missed, round_up
+from foamworks.checks.base import Finding, Proposal, collected, given, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import built, left_out
 from foamworks.checks.records import record
@@ -41,16 +41,16 @@ def _glue(case: Case) -> Iterator[Finding]:
     for line in weak or [min(pod.lines, key=lambda line: line.factor)]:
         foot = line.name == FOOT
         least = FOOT_LEAST if foot else GLUE_FACTOR
-        verdict = judged(line.factor, fail_below=least, caution_below=GLUE_FACTOR)
         pull = f" and {said(line.pull, 'MPa', 2)} of pull at its aft end" if line.pull > 0 else ""
-        yield GLUE.finding(
-            verdict,
+        yield GLUE.judge(
             line.name,
-            value=line.factor,
-            limit=missed(verdict, least, GLUE_FACTOR),
-            why=f"{pod.peak:g} N (peak thrust of {pod.motor}) over {said(line.area, 'mm2', 0)} of glue make "
-            f"{said(line.shear, 'MPa', 2)} of shear{pull}; {'the foam' if foot else 'the paper'} stands "
-            f"{line.factor:.1f} times that, {GLUE_FACTOR:g} times are wanted",
+            line.factor,
+            fail_below=least,
+            caution_below=GLUE_FACTOR,
+            pod=pod,
+            line=line,
+            pull=pull,
+            weak="the foam" if foot else "the paper",
             cure=partial(glue_cures, case, line, pod.motor),
         )
 
@@ -96,16 +96,13 @@ def _foot_stands(design: Design, pod: MountedPod) -> bool:
 def _ring(case: Case) -> Iterator[Finding]:
     pod = given(given(case.study.strength).pod)
     limit = pod.ring_stands / FACTOR_WANTED
-    verdict = judged(pod.landing_force, fail_above=limit)
     more = round_up(pod.landing_force / limit, 1)
-    yield RING.finding(
-        verdict,
+    yield RING.judge(
         "thrust ring",
-        value=pod.landing_force,
-        limit=limit,
-        why=f"a landing on the nose, assumed to stop it with {LANDING:g} times its weight, throws {pod.heaviest}, "
-        f"unburnt, at its ring with {pod.landing_force:.0f} N; the ring's glue stands {pod.ring_stands:.0f} N, half of "
-        "which may be used",
+        pod.landing_force,
+        fail_above=limit,
+        pod=pod,
+        times=LANDING,
         cure=lambda: (
             Proposal(f"glue {math.ceil(more)} rings one behind the other, or one {more:.1f} x as long"),
             *left_out(case.asked, pod.heaviest),
@@ -116,17 +113,9 @@ def _ring(case: Case) -> Iterator[Finding]:
 def _retainer(case: Case) -> Iterator[Finding]:
     """Judge what holds the motor from behind by its weakest link."""
     held = given(given(case.study.strength).retainer)
-    weak, factor = held.links[0], held.factor
-    verdict = judged(factor, fail_below=1.0, caution_below=FACTOR_WANTED)
-    yield HELD.finding(
-        verdict,
-        "retainer",
-        value=factor,
-        limit=missed(verdict, 1.0, FACTOR_WANTED),
-        why=f"{held.cause}, pushes {held.motor} aft with {held.force:.0f} N; of the {held.kind} the {weak.name} gives "
-        f"way first, at about {weak.stands:.0f} N: {factor:.1f} times that, {FACTOR_WANTED:g} times are wanted. No "
-        "retainer holds a case that blows open",
-        cure=lambda: _retainer_cures(held),
+    cure = partial(_retainer_cures, held)
+    yield HELD.judge(
+        "retainer", held.factor, fail_below=1.0, caution_below=FACTOR_WANTED, held=held, weak=held.links[0], cure=cure
     )
 
 
