@@ -84,7 +84,11 @@ def asked() -> Iterator[tuple[Check, str, set[str]]]:
             facts = {fact.arg or "": fact.value for fact in call.keywords}
             of = call.args[place] if len(call.args) > place else facts.get("of", ast.Constant(""))
             if isinstance(record, Check) and "why" not in facts and isinstance(of, ast.Constant):
-                yield record, str(of.value), {"value", "limit", *facts}
+                yield (
+                    record,
+                    str(of.value),
+                    {"value", "limit", *facts, *(["wanted"] if call.func.attr == "judge" else [])},
+                )
 
 
 def test_each_case_that_is_spoken_of_has_its_words_and_these_their_facts() -> None:
