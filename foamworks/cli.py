@@ -68,6 +68,13 @@ def _any_of(choices: type[StrEnum]) -> str:
 Choice = TypeVar("Choice", bound=StrEnum)
 
 
+def _within(option: str, value: float, most: float, unit: str = "") -> float:
+    """Take a number that an option can be used with."""
+    if not 0 <= value <= most:
+        raise DesignError(f"{option} {value:.12g}: takes 0 to {most:g}{unit}")
+    return value
+
+
 def _choice(option: str, text: str, choices: type[Choice]) -> Choice:
     """Hold an option to be one of its words; in the words of a user, not of a library."""
     if text.lower() in list(choices):
@@ -179,7 +186,7 @@ def build(
     cut_only: Annotated[bool, typer.Option("--cut-only", help="Nothing but the layer cut in DXF and SVG.")] = False,
     colours: Annotated[bool, typer.Option("--colours", help="A colour for each layer of DXF and SVG.")] = False,
     improve: Annotated[
-        float, typer.Option("--improve", min=0, max=86400, help="Seconds to search for a tighter layout.")
+        float, typer.Option("--improve", metavar="SECONDS", help="Seconds to search for a tighter layout.")
     ] = 0.0,
 ) -> None:
     """Check a design and write its files: sheets, prints, summaries, report."""
@@ -194,7 +201,7 @@ def build(
             words=words,
             cut_only=cut_only,
             colours=colours,
-            improve=improve,
+            improve=_within("--improve", improve, 86400, " seconds"),
             progress=_show_progress,
         )
         built = pipeline.build(design, _folder(out), wanted)
@@ -277,9 +284,7 @@ def mend(
 @app.command()
 def watch(
     design: DesignFile,
-    port: Annotated[
-        int, typer.Option("--port", min=0, max=65535, help="The port of the page; 0 takes a free one.")
-    ] = 0,
+    port: Annotated[int, typer.Option("--port", metavar="N", help="The port of the page; 0 takes a free one.")] = 0,
 ) -> None:
     """Show a design on a live page in your browser: each save is read, solved and judged again; nothing is written.
 
@@ -292,7 +297,7 @@ def watch(
     signal.signal(signal.SIGTERM, lambda number, _: told.append(number))
     try:
         watched = Watch(design)
-        with serving(watched, port) as address:
+        with serving(watched, int(_within("--port", port, 65535))) as address:
             name = printable(str(design))
             print(f"{name} is live at {address} (Ctrl-C ends it): {_counts(_verdicts(watched.shown.data))}", flush=True)
             for shown in watched.readings(lambda: bool(told)):

@@ -147,6 +147,16 @@ def test_only_takes_what_it_knows() -> None:
     assert "takes fins, pod, sheets, prints, report" in done.stderr
 
 
+@pytest.mark.parametrize(("command", "option", "value", "takes"), [
+    ("build", "--improve", "-5", "takes 0 to 86400 seconds"),
+    ("build", "--improve", "nan", "takes 0 to 86400 seconds"),
+    ("watch", "--port", "99999999", "takes 0 to 65535"),
+])  # fmt: skip
+def test_a_number_that_an_option_cannot_use_is_told_with_what_it_takes(command, option, value, takes) -> None:
+    done = called(command, "designs/pod-nose.toml", option, value)
+    assert (done.returncode, done.stderr) == (2, f"{option} {value}: {takes}\n")
+
+
 @pytest.mark.parametrize("job", ["boost", "fins", "nose", "sheets"])
 def test_a_new_design_can_be_checked_at_once_and_is_never_overwritten(tmp_path: Path, job: str) -> None:
     done = called("new", "my jet", "--for", job, cwd=tmp_path)
