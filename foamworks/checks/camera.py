@@ -14,7 +14,6 @@ from foamworks.design.edit import Edit, blank
 from foamworks.design.ladder import NO_POD
 from foamworks.parts.fitted.fairing import hangs
 from foamworks.physics.planform import section_half_thickness
-from foamworks.study.flight.drag import CAMERA_PIECE
 from foamworks.units import grams, mm, said
 
 LATERAL = record("lateral-balance")
@@ -86,9 +85,9 @@ def _yaw(case: Case, aside: float, side: str) -> str:
     if not (wing and aero and drag):
         return ""
     stiffness = aero.modified.yaw_stiffness(wing.quarter_mac_x, 0.0)
-    if not stiffness > 0 or CAMERA_PIECE not in drag.pieces:
+    if not stiffness > 0 or "camera" not in drag.pieces:
         return ""
-    turned = drag.pieces[CAMERA_PIECE] * aside / (wing.area * wing.span * stiffness)
+    turned = drag.pieces["camera"] * aside / (wing.area * wing.span * stiffness)
     return f"; its drag turns the nose {said(turned, 'deg', 1)} to {side}"
 
 

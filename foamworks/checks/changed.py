@@ -8,7 +8,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.proposals import tip_lead
 from foamworks.checks.records import record
 from foamworks.errors import not_measured
-from foamworks.study.flight.drag import PLATE, POWER, change_piece, final_outfit
+from foamworks.study.flight.drag import PLATE, final_outfit
 from foamworks.study.flight.power import level_flown
 from foamworks.units import grams, km_h, said
 
@@ -47,7 +47,7 @@ def _drag(case: Case) -> str:
     outfit = final_outfit(case.design)
     mass = balance.rows[min(1, len(balance.rows) - 1)].mass
     without = level_flown(case.design, power.drive, power.drag, outfit=outfit - set(plates), mass=mass)
-    area = sum(power.drag.fits[POWER].pieces * power.drag.pieces[change_piece(n)] for n in plates)
+    area = sum(power.drag.part(n) for n in plates)
     cost = f" and cost {km_h(without - power.level):.1f} km/h level" if math.isfinite(without) else ""
     return f"; their plates drag like {said(area, 'mm2', 0)}{cost}"
 

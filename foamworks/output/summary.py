@@ -109,7 +109,7 @@ def _each(case: Case, fins: FinSet) -> Row:
     """Give one new fin; its mass where it is made."""
     (root, tip), height = fins.stations.chord, fins.stations.height
     return told(area_mm2=fins.area_each, root_chord_mm=root, tip_chord_mm=tip, height_mm=height) | {
-        "mass_g": next((board.mass_g for board in case.parts.boards if board.name == "fin"), None)
+        "mass_g": case.parts.fin.mass_g if case.parts.fin else None
     }
 
 

@@ -247,6 +247,11 @@ class Parts:
     prints: tuple[PrintPart, ...] = ()
     bought: tuple[BoughtPart, ...] = field(default=())
 
+    @property
+    def fin(self) -> BoardPart | None:
+        """The new fin; None where none is made."""
+        return next((part for part in self.boards if part.group == "fins"), None)
+
     def all(self) -> tuple[Part, ...]:
         """Give all parts: board, then print, then bought."""
         return (*self.boards, *self.prints, *self.bought)

@@ -29,6 +29,7 @@ UPRIGHT = math.radians(0.05)  # a lean below this is none
 TEMPLATE = 14.0  # mm, least width of the toe template
 LETTERS = 0.8  # of its height: how wide a letter of a plain font is at most, words on the mean
 TEXT, ABOVE = 3.0, 2.0  # mm: height of the marks, and above the foot's edge
+COMB = "slot comb"
 COMB_STEPS = (-0.4, -0.2, 0.0, 0.2, 0.4)  # mm about the measured thickness (common practice, no source)
 COMB_PITCH, COMB_DEPTH, COMB_BODY = 14.0, 14.0, 20.0  # mm; the body carries the widths and, above them, the label
 SHARES = (1.0, 0.7, 0.45, 0.25)  # of the arm, tried in turn on a fin so swept that it leaves its own root
@@ -216,7 +217,7 @@ def slot_comb(*, board: str, thickness: float) -> BoardPart:
         strokes.append(Stroke("mark", ((middle - 4.0, 1.5),), text=f"{slot:.1f}", height_mm=4.0))
     edge.append((0.0, COMB_BODY + COMB_DEPTH))
     return BoardPart(
-        name="slot comb",
+        name=COMB,
         group="fin bench",
         board=board,
         thickness_mm=thickness,

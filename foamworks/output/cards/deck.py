@@ -23,6 +23,7 @@ from foamworks.output.cards.words import worded
 from foamworks.output.gluing import SADDLE
 from foamworks.output.keys import Row, cell
 from foamworks.output.texts import booster, cautions
+from foamworks.parts.jigs import COMB
 from foamworks.units import Unit, mm, number
 
 
@@ -38,7 +39,7 @@ def cards(case: Case, data: Row, answer: Answer) -> list[Card]:
     measuring = worded("measuring", design=design, rows=rows)
     found = [measuring, *strip_card(design), *wing_card(design), _weighing(case, data)]
     if design.cuts or case.parts.boards:
-        comb = any(part.name == "slot comb" for part in case.parts.boards)
+        comb = any(part.name == COMB and part.group == "fin bench" for part in case.parts.boards)
         found += _stamped(case, {"fins", "sheets", "fitted"}, worded("cutting", comb=comb))
     if booster(design) and design.airframe.given:
         lit = (rung.lit.name for rung in rungs(design) if rung.lit)

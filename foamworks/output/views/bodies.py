@@ -144,7 +144,7 @@ def _fins(case: Case) -> Iterator[Body]:
             yield Body("fin", "airframe", (shape,), places)
         else:
             yield Body("old fin", "old", (shape,), places, shown=False)
-    board = next((part for part in case.parts.boards if part.name == "fin"), None)
+    board = case.parts.fin
     if new is not None and board is not None:
         outline = affinity.affine_transform(board.outline, [0, 1, 1, 0, 0, 0])  # its own x runs up the fin
         places = tuple(_leaning(new, y, board.thickness_mm) for y in _sides(new))

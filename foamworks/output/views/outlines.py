@@ -14,7 +14,7 @@ from shapely import Polygon, unary_union
 from foamworks.checks.case import Case
 from foamworks.design.airframe import Airframe
 from foamworks.errors import not_measured
-from foamworks.output.views.bodies import Body, airfoil, bodies, drawn, surfaces
+from foamworks.output.views.bodies import MODEL, Body, airfoil, bodies, drawn, surfaces
 from foamworks.output.views.drawing import Pt
 from foamworks.parts.mesh import silhouette
 from foamworks.units import first_measured, mm
@@ -40,13 +40,14 @@ HIDES = ("ow-body", "ow-tube")  # what lies inside of these is not drawn
 
 @dataclass(frozen=True)
 class Outline:
-    """One thing: its name, how it is drawn, and its closed rings in each view [mm]."""
+    """One thing: its name, how it is drawn, its closed rings in each view [mm], and whose set it belongs to."""
 
     name: str
     style: str
     side: tuple[Ring, ...] = ()
     top: tuple[Ring, ...] = ()
     front: tuple[Ring, ...] = ()
+    group: str = MODEL
 
 
 def outlines(case: Case) -> list[Outline]:
@@ -67,7 +68,7 @@ def _seen(body: Body, style: str) -> Outline:
     """Draw a body's silhouette in the three views."""
     made = drawn(body)
     side, top, front = (tuple(_ring(piece) for piece in silhouette(made, *axes)) for axes in VIEWS)
-    return Outline(body.name, style, side, top, front)
+    return Outline(body.name, style, side, top, front, body.group)
 
 
 def _hidden(outline: Outline, hides: Sequence[Outline]) -> bool:

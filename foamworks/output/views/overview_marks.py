@@ -66,7 +66,7 @@ def load_spots(case: Case) -> list[Spot]:
         mass = "" if not_measured(battery.mass) else f" {said(battery.mass, 'g', 0)}"
         found.append(Spot((mm(x), mm(first_measured(battery.z, 0.0))), f"battery{mass}", "ow-load"))
     for part in case.parts.bought:
-        if part.name in {"ballast", "ignition pack"} and part.x_mm is not None and part.mass_g > 0:
+        if part.group in {"ballast", "ignition pack"} and part.x_mm is not None and part.mass_g > 0:
             found.append(Spot((part.x_mm, part.z_mm or 0.0), f"{part.name} {number(part.mass_g, 0)} g", "ow-load"))
     for item in airframe.items:
         if item.to is not None:

@@ -9,12 +9,12 @@ from itertools import pairwise
 from foamworks.changes.answer import Cause
 from foamworks.checks.case import Case
 from foamworks.output.views import overview_marks as marks
+from foamworks.output.views.bodies import FAIRING, FINS
 from foamworks.output.views.drawing import Pt, bounds, dot, line, picture, rings, spread, text
 from foamworks.output.views.outlines import Outline, outlines
 from foamworks.output.views.overview import STYLE, Frame
 
 FLAG_SHARE = 0.021  # of the view's width: the radius of a mark
-NEW = {"ow-new", "ow-tube", "ow-box"}
 FLAGS = ".ow-flag-fail{fill:#a62a1d}.ow-flag-caution{fill:#8a5a00}.ow-number{fill:#fff;font-family:Helvetica,Arial;}"
 
 
@@ -65,17 +65,20 @@ def _placed(case: Case, shapes: Sequence[Outline], causes: Sequence[Cause]) -> l
 
 def _places(case: Case, shapes: Sequence[Outline]) -> dict[str, Pt]:
     found: dict[str, Pt] = {}
-    for name, cause in (("new fins", "fins"), ("pod tube", "pod"), ("camera", "camera")):
-        for shape in [s for s in shapes if s.name.startswith(name) and s.style in NEW][:1]:
-            found[cause] = _middle(shape)
-            if cause == "fins":
-                found["strength"] = (found[cause][0], min(v for ring in shape.side for _, v in ring))
+    for shape in reversed(shapes):
+        if shape.group == FINS:
+            found["fins"] = _middle(shape)
+            found["strength"] = (found["fins"][0], min(v for ring in shape.side for _, v in ring))
+        elif shape.style == "ow-tube":
+            found["pod"] = _middle(shape)
+        elif shape.group == FAIRING or shape.style == "ow-box":
+            found["camera"] = _middle(shape)
     spots = marks.cg_spots(case)
     if spots:
         found["balance"] = max(spot.at for spot in spots)
-    for spot in marks.load_spots(case):
-        if spot.label.startswith("ignition pack"):
-            found["ignition"] = spot.at
+    for part in case.parts.bought:
+        if part.group == "ignition pack" and part.x_mm is not None:
+            found["ignition"] = (part.x_mm, part.z_mm or 0.0)
     for ray in marks.thrust_rays(case):
         found["motor"] = ray.nozzle
         found["thrust line"] = (ray.nozzle[0] + ray.end[0]) / 2, (ray.nozzle[1] + ray.end[1]) / 2

@@ -8,7 +8,7 @@ printed coefficients; drag due to lift by the lattice's span efficiency.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import get_args
+from typing import Literal, get_args
 
 import numpy as np
 
@@ -38,9 +38,8 @@ SURFACE_THICKNESS = 0.10  # of the chord, moulded foam surfaces, when the wing's
 ROUGHNESS = (
     1.8  # drag over the build-up: gaps, hinges, servo arms, inlet and duct; 1.5 to 2 is common practice, no source
 )
-OLD_FIN, NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE = "old fin", "new fins", "pod", "pod mount", "camera"
+Piece = Literal["old fin", "new fins", "pod", "pod mount", "camera"] | int  # of [[changes]] the number
 MODELS: tuple[FanModel, ...] = get_args(FanModel)
-CHANGE = "change "
 PLATE = 1.15  # drag area of a plate square to the stream over its own; 1.0 to 1.3 by its shape (Hoerner, from memory)
 MOST_THICKNESS = 0.3  # of the chord, beyond which the form factor is not meant
 
@@ -56,7 +55,7 @@ class Drag:
     """
 
     fits: dict[FanModel, Estimate]
-    pieces: dict[str, float]
+    pieces: dict[Piece, float]
     induced: float
     whole: float
     error: tuple[float, float]
@@ -76,9 +75,9 @@ class Drag:
         """Drag areas of what an outfit carries."""
         return carried(fitted, self.pieces)
 
-    def part(self, name: str) -> float:
+    def part(self, piece: Piece) -> float:
         """Drag area [m2] of one part as flown; a plate's is its own."""
-        return self.pieces[name] * (1.0 if is_plate(name) else self.fits[POWER].pieces)
+        return self.pieces[piece] * (1.0 if isinstance(piece, int) else self.fits[POWER].pieces)
 
     def zero_lift(self, fitted: Fitted, model: FanModel = POWER) -> float:
         """Drag area without lift [m2] of the model with these parts on."""
@@ -97,29 +96,24 @@ class Drag:
         return self.fits[model].spread(self.fitted(fitted), stock=unit.stock) / 3
 
 
-def pieces_on(fitted: Fitted, pieces: dict[str, float]) -> list[str]:
-    """Name the parts that stand in the air on these rungs."""
-    names = [NEW_FINS if "twin fins" in fitted else OLD_FIN]
-    names += [POD_PIECE, MOUNT_PIECE] * ("pod" in fitted) + [CAMERA_PIECE] * ("camera" in fitted)
-    names += [change_piece(number) for number in sorted(n for n in fitted if isinstance(n, int))]
-    return [name for name in names if name in pieces]
+def pieces_on(fitted: Fitted, pieces: dict[Piece, float]) -> list[Piece]:
+    """Give the parts that stand in the air on these rungs."""
+    there: dict[Piece, bool] = {
+        "new fins": "twin fins" in fitted,
+        "old fin": "twin fins" not in fitted,
+        "pod": "pod" in fitted,
+        "pod mount": "pod" in fitted,
+        "camera": "camera" in fitted,
+    }
+    there |= dict.fromkeys(sorted(n for n in fitted if isinstance(n, int)), True)
+    return [piece for piece, on in there.items() if on and piece in pieces]
 
 
-def carried(fitted: Fitted, pieces: dict[str, float]) -> Carried:
+def carried(fitted: Fitted, pieces: dict[Piece, float]) -> Carried:
     """Add up what an outfit carries, plates apart."""
-    names = pieces_on(fitted, pieces)
-    plates = sum(pieces[name] for name in names if is_plate(name))
-    return Carried(sum(pieces[name] for name in names) - plates, plates)
-
-
-def is_plate(name: str) -> bool:
-    """Tell whether a part's drag is one of [[changes]], by its plate area."""
-    return name.startswith(CHANGE)
-
-
-def change_piece(number: int) -> str:
-    """Name the drag of one of [[changes]]: by its number, the user's words are theirs."""
-    return f"{CHANGE}{number + 1}"
+    there = pieces_on(fitted, pieces)
+    plates = sum(pieces[piece] for piece in there if isinstance(piece, int))
+    return Carried(sum(pieces[piece] for piece in there) - plates, plates)
 
 
 def final_outfit(design: Design) -> Fitted:
@@ -133,22 +127,22 @@ def final_outfit(design: Design) -> Fitted:
     return frozenset(name for name, on in there.items() if on) | frozenset(range(len(design.changes)))
 
 
-def drag_pieces(design: Design, parts: Parts, *, speed: float, air: Air) -> dict[str, float]:
+def drag_pieces(design: Design, parts: Parts, *, speed: float, air: Air) -> dict[Piece, float]:
     """Give the drag area [m2] of each part that comes or goes, at a speed [m/s]."""
-    found = {}
+    found: dict[Piece, float] = {}
     old, new = old_fin(design), new_fins(design)
     if old is not None:
-        found[OLD_FIN] = _fins_drag(old, surface_thickness(design.airframe), speed, air)
+        found["old fin"] = _fins_drag(old, surface_thickness(design.airframe), speed, air)
     if new is not None:
-        found[NEW_FINS] = _fins_drag(new, _board_thickness(design, new), speed, air)
+        found["new fins"] = _fins_drag(new, _board_thickness(design, new), speed, air)
     if has_pod(design):
-        found[POD_PIECE] = _pod_drag(design, speed, air)
-        found[MOUNT_PIECE] = sum(mount_drag(part.shape) for part in parts.prints if isinstance(part.shape, Saddle))
+        found["pod"] = _pod_drag(design, speed, air)
+        found["pod mount"] = sum(mount_drag(part.shape) for part in parts.prints if isinstance(part.shape, Saddle))
     if design.camera is not None:
-        found[CAMERA_PIECE] = camera_drag(design, faired=design.camera.fairing)
+        found["camera"] = camera_drag(design, faired=design.camera.fairing)
     for number, change in enumerate(design.changes):
         if math.isfinite(change.plate_area):
-            found[change_piece(number)] = PLATE * change.plate_area
+            found[number] = PLATE * change.plate_area
     return found
 
 
@@ -175,9 +169,9 @@ class _Shape:
     def __init__(self, design: Design, parts: Parts, flying: Flying) -> None:
         self.design, self.parts = design, parts
         self.induced, self.air, self.ladder = _induced(flying), air_of(design), rungs(design)
-        self.built: dict[float, tuple[dict[str, float], float]] = {}
+        self.built: dict[float, tuple[dict[Piece, float], float]] = {}
 
-    def at(self, speed: float) -> tuple[dict[str, float], float]:
+    def at(self, speed: float) -> tuple[dict[Piece, float], float]:
         """Give the parts' and the bare model's drag areas [m2] at a speed [m/s], from their geometry."""
         if speed not in self.built:
             pieces = drag_pieces(self.design, self.parts, speed=speed, air=self.air)

@@ -20,7 +20,7 @@ from foamworks.physics import circuit, trim
 from foamworks.physics.flight import boost
 from foamworks.physics.flight.fan import FanModel
 from foamworks.physics.ranges import where_known
-from foamworks.study.flight.drag import CAMERA_PIECE, POWER, Drag, camera_drag, final_outfit, pieces_on
+from foamworks.study.flight.drag import POWER, Drag, camera_drag, final_outfit, pieces_on
 from foamworks.study.flight.drive import Drive, drive, stock_pack
 from foamworks.study.flight.flown import SPEED_ERROR, SURE
 from foamworks.units import STANDARD_GRAVITY, grams
@@ -106,7 +106,8 @@ def study_power(design: Design, drag: Drag | None, balance: Balance | None, flyi
     if drag:
         outfit, flown = final_outfit(design), drag.flown.rung.fitted if drag.flown else frozenset[Fitting]()
         modified = drag.modified(flown, outfit)
-        parts = {name: drag.part(name) for name in pieces_on(outfit, drag.pieces)}
+        pieces = pieces_on(outfit, drag.pieces)
+        parts = {f"change {one + 1}" if isinstance(one, int) else one: drag.part(one) for one in pieces}
         stock = level_flown(design, before, drag, outfit=frozenset(), mass=airframe.mass)
         level = level_flown(design, unit, drag, outfit=outfit, mass=mass)
         band = level_band(design, unit, drag, outfit=outfit, mass=mass, level=level)
@@ -166,7 +167,7 @@ def _fairing_saves(design: Design, unit: Drive, drag: Drag, outfit: Fitted, mass
     if design.camera is None:
         return math.nan
     scale, flown = drag.fits[POWER].pieces, drag.drive(unit)
-    without = drag.zero_lift(outfit) - scale * drag.pieces[CAMERA_PIECE]
+    without = drag.zero_lift(outfit) - scale * drag.pieces["camera"]
     aboard = grams.si(hood_mass(design, filament(design))) if design.camera.at else 0.0
     bare = mass - aboard if design.camera.fairing else mass
     box, faired = (
