@@ -113,6 +113,16 @@ def test_a_motor_that_is_left_out_takes_its_flights_with_it() -> None:
     assert [motor.name for motor in after.design.motors] == ["24 mm D class"]
 
 
+def test_a_motor_whose_name_has_quotes_can_be_left_out(tmp_path: Path) -> None:
+    text = (ROOT / "designs" / "skerry-boost.toml").read_text(encoding="utf-8")
+    path = tmp_path / "named.toml"
+    path.write_text(text.replace('"29 mm F class"', """'29 mm "F" class'"""), encoding="utf-8")
+    case = kept.check(path)
+    after = changed(case, leave_out(case, '29 mm "F" class').edits)
+    assert after is not None
+    assert [motor.name for motor in after.design.motors] == ["24 mm D class"]
+
+
 def test_unknown_motors_and_keys_are_named() -> None:
     case = kept.check(ROOT / "designs" / "skerry-boost.toml")
     with pytest.raises(DesignError, match="24 mm D class, 29 mm F class"):

@@ -1,7 +1,6 @@
 """Is everything weighed, does the sum come out, and is the lead within bounds? Masses in g, places in mm."""
 
 import difflib
-import json
 import math
 from collections.abc import Iterator
 
@@ -10,7 +9,7 @@ from foamworks.checks.base import OURS, Finding, Proposal, collected, given, jud
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.airframe import Airframe
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, entry_key
 from foamworks.design.ladder import NO_MOTOR, has_pod
 from foamworks.design.quantity import AUTO, is_open
 from foamworks.errors import not_measured
@@ -80,7 +79,7 @@ def _named(part: str, near: list[str], pieces: list[str]) -> list[Proposal]:
         "table of its own (battery, motor, items) is corrected there",
         "measure",
     )
-    meant = (Edit(f"weighed[{json.dumps(part, ensure_ascii=False)}].part", name) for name in near)
+    meant = (Edit(f"{entry_key('weighed', part)}.part", name) for name in near)
     return [*(Proposal(f'call it "{edit.value}", if that is meant', "set", (edit,)) for edit in meant), told]
 
 

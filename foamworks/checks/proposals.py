@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from foamworks.checks.base import Proposal
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, entry_key
 from foamworks.design.ladder import motors_by_size, named
 from foamworks.design.model import Design
 from foamworks.units import grams, mm, said
@@ -23,7 +23,7 @@ def tip_lead(design: Design, moment: float, tip: float, x: float, start: str | N
 
     It is typed as one of [[changes]]; where there is one of its name already, that one is to be weighed anew.
     """
-    side, own = "port" if moment > 0 else "starboard", f'changes["{TIP_LEAD}"]'
+    side, own = "port" if moment > 0 else "starboard", entry_key("changes", TIP_LEAD)
     lead, y = round(grams(abs(moment) / tip), 1), -math.copysign(math.floor(mm(tip)), moment)
     words = f"glue {lead:.1f} g of lead into the {side} wing tip, {said(tip, 'mm', 0)} from the middle"
     if any(change.name == TIP_LEAD for change in design.changes):
@@ -40,11 +40,11 @@ def tip_lead(design: Design, moment: float, tip: float, x: float, start: str | N
 def leave_out(design: Design, name: str) -> Proposal:
     """Propose to leave a motor out, and its flights with it."""
     flown = [
-        Edit(f'flights["{flight.named}"]', None)
+        Edit(entry_key("flights", flight.named), None)
         for flight in design.flights
         if any(rung.motor and rung.motor.name == name for rung in named(design, flight.named)[:1])
     ]
-    return Proposal(f"leave the motor {name} out", "set", (Edit(f'motors["{name}"]', None), *flown))
+    return Proposal(f"leave the motor {name} out", "set", (Edit(entry_key("motors", name), None), *flown))
 
 
 def left_out(design: Design, name: str) -> Iterator[Proposal]:

@@ -20,7 +20,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.proposals import built, left_out, smaller
 from foamworks.checks.records import record
 from foamworks.design.airframe import Wing
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, entry_key
 from foamworks.design.workshop import Board
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
@@ -104,10 +104,10 @@ def _flutter_cures(case: Case, speed: float, fast: Fast, board: Board) -> Iterat
         yield Proposal(give_speed(case), "measure")
         return
     thick = round_up(mm(board.thickness) * (RESERVE * short) ** (2 / 3), 1)
-    edits = [Edit(f'boards["{board.name}"].thickness', thick, "mm")]
+    edits = [Edit(f"{entry_key('boards', board.name)}.thickness", thick, "mm")]
     if math.isfinite(board.mass):
         weighs = grams(board.mass) * thick / mm(board.thickness)
-        edits.append(Edit(f'boards["{board.name}"].mass', round(weighs, 1), "g"))
+        edits.append(Edit(f"{entry_key('boards', board.name)}.mass", round(weighs, 1), "g"))
     yield Proposal(f"take a board of {thick:.1f} mm", "set", tuple(edits))
     yield from left_out(case.asked, fast.motor)
     yield Proposal(

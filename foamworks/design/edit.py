@@ -74,7 +74,7 @@ def told(edits: Iterable[Edit]) -> str:
     for edit in edits:
         table, rest = under(edit.key)
         if edit.key.endswith(ONE_MORE):
-            new = f"{edit.key.removesuffix(ONE_MORE)}[{json.dumps(edit.value, ensure_ascii=False)}]."
+            new = f"{entry_key(edit.key.removesuffix(ONE_MORE), str(edit.value))}."
             table, rest = f"add {table} and under it", "name"
         elif new and edit.key.startswith(new):
             table = next(reversed(typed))
@@ -87,6 +87,15 @@ def told(edits: Iterable[Edit]) -> str:
     lines = (f"{table} type {' and '.join(each)}".lstrip() for table, each in typed.items())
     again = ["weigh again"] if any(line.startswith("take out [[weighed]]") for line in out) else []
     return ", and ".join((*lines, *out, *again))
+
+
+def entry_key(table: str, name: str) -> str:
+    r"""Give the key of an entry of a list of tables, by its name.
+
+    >>> print(entry_key("boards", 'foam 5 "thin"'))
+    boards["foam 5 \"thin\""]
+    """
+    return f"{table}[{json.dumps(name, ensure_ascii=False)}]"
 
 
 def blank(*keys: str) -> str:

@@ -4,7 +4,6 @@ Every cure is searched with the aerodynamics and the downthrust as they stand, o
 and ballast again; the least change that works is given, rounded up to what one measures (5 mm, whole grams).
 """
 
-import json
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -18,7 +17,7 @@ from foamworks.aircraft.balance import Window, settle, trimming, window
 from foamworks.aircraft.masses import Laden, states
 from foamworks.design.additions import Ballast, Pod
 from foamworks.design.airframe import Battery
-from foamworks.design.edit import Edit, moved
+from foamworks.design.edit import Edit, entry_key, moved
 from foamworks.design.ladder import NO_POD, Phase, has_pod
 from foamworks.design.model import Design
 from foamworks.design.quantity import AUTO, OPEN, is_open
@@ -176,7 +175,7 @@ def _motor(design: Design, works: Works) -> Iterator[Cure]:
     """Lighten the heaviest motor."""
     _standing(design)
     heaviest = given(max(design.motors, key=lambda motor: motor.mass, default=None))
-    key = f"motors[{json.dumps(heaviest.name, ensure_ascii=False)}]"
+    key = entry_key("motors", heaviest.name)
 
     def typed(mass: float) -> tuple[Edit, ...]:
         propellant = heaviest.propellant * mass / heaviest.mass

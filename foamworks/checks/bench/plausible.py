@@ -1,14 +1,13 @@
 """What was typed and can hardly be so: a size, a mass, a name, a template's numbers, an empty pod."""
 
 import difflib
-import json
 from collections.abc import Iterator
 
 from foamworks.checks.base import MEMORY, OURS, Finding, Proposal, collected, given
 from foamworks.checks.case import Case
 from foamworks.checks.flight.heat import WORKING, working_temperature
 from foamworks.checks.records import record
-from foamworks.design.edit import Edit, blank
+from foamworks.design.edit import Edit, blank, entry_key
 from foamworks.design.workshop import Filament
 from foamworks.errors import not_measured
 from foamworks.parts.density import stuff
@@ -136,7 +135,7 @@ def _lid(case: Case) -> Iterator[Finding]:
 
 def _boards(case: Case) -> Iterator[Finding]:
     for board in case.asked.boards:
-        found, key = stuff(board), f"boards[{json.dumps(board.name, ensure_ascii=False)}].mass"
+        found, key = stuff(board), f"{entry_key('boards', board.name)}.mass"
         density = grams.si(found.per_square_metre) / board.thickness
         if not found.measured or LIGHTEST <= density <= HEAVIEST_FOAM:
             continue

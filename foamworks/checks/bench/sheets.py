@@ -1,6 +1,5 @@
 """Do the parts fit the board that is there? What the area tells before they are laid out, and what the layout says."""
 
-import json
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -9,7 +8,7 @@ from typing import TYPE_CHECKING
 from foamworks.checks.base import Finding, Proposal, given, heard, judged
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, entry_key
 from foamworks.design.workshop import Board, Cutting
 from foamworks.parts.base import BoardPart
 from foamworks.parts.board.sheet import cut_path
@@ -202,7 +201,7 @@ def _too_large(part: BoardPart, board: Board, kerf: float, margin: float, room: 
 
 def _sheet(board: str, long: float, short: float) -> tuple[Edit, ...]:
     """Type another sheet for a board [mm], of which there are as many as it takes."""
-    return (Edit(f"boards[{json.dumps(board, ensure_ascii=False)}].sheet", (long, short), "mm"),)
+    return (Edit(f"{entry_key('boards', board)}.sheet", (long, short), "mm"),)
 
 
 def judge_layout(case: Case, laid: "LaidOut") -> tuple[Finding, ...]:

@@ -1,6 +1,5 @@
 """Can it be cut and printed as drawn, on the board and the bed that are there? Millimetres."""
 
-import json
 import math
 from collections.abc import Iterator
 from itertools import count
@@ -8,7 +7,7 @@ from itertools import count
 from foamworks.checks.base import GEOMETRY, Finding, Proposal, collected, given
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
-from foamworks.design.edit import Edit
+from foamworks.design.edit import Edit, entry_key
 from foamworks.design.workshop import Board
 from foamworks.errors import not_measured
 from foamworks.parts.base import BoardPart, PrintPart
@@ -184,7 +183,7 @@ def _left_right(case: Case) -> Iterator[Finding]:
             cure=Proposal(
                 "cut one more, so that there are as many of each hand",
                 "set",
-                (Edit(f"cuts[{json.dumps(cut.name, ensure_ascii=False)}].count", cut.count + 1),),
+                (Edit(f"{entry_key('cuts', cut.name)}.count", cut.count + 1),),
             ),
         )
 
@@ -234,6 +233,6 @@ def _same_names(case: Case) -> Iterator[Finding]:
             cure=Proposal(
                 "rename the cut",
                 "set",
-                (Edit(f"cuts[{json.dumps(name, ensure_ascii=False)}].name", free),),
+                (Edit(f"{entry_key('cuts', name)}.name", free),),
             ),
         )

@@ -1,6 +1,5 @@
 """Does the plume stay clear of foam and board, and does the print near the motor stand its heat? Degrees, mm, deg C."""
 
-import json
 import math
 import re
 from collections.abc import Iterator
@@ -10,7 +9,7 @@ from foamworks.checks import moves
 from foamworks.checks.base import Finding, Proposal, collected, given, judged, lacking, missed
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
-from foamworks.design.edit import Edit, blank
+from foamworks.design.edit import Edit, blank, entry_key
 from foamworks.design.model import Design
 from foamworks.study.heat import CONE_REACH, Nearest, nearest
 from foamworks.study.pod.retainer import PLATE
@@ -135,7 +134,7 @@ def _cooler(case: Case, limit: float, stands: float, unmeasured: list[str]) -> I
     for motor in unmeasured:
         yield Proposal(
             f"measure how hot the {motor} gets: stick a temperature strip on its case in a static firing, then "
-            f"{blank(f'motors[{json.dumps(motor, ensure_ascii=False)}].case_temperature')}, the hottest that it shows",
+            f"{blank(entry_key('motors', motor) + '.case_temperature')}, the hottest that it shows",
             "measure",
         )
     better = [name for name in BETTER if WORKING[name] >= limit and WORKING[name] > stands]
