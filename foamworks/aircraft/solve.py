@@ -6,6 +6,7 @@ solved, so that the summary can mark it.
 
 import math
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from foamworks.aircraft import balance, fins, thrust_line
 from foamworks.aircraft.aero import Flying, plane, size_by_stiffness, study_aero
@@ -28,6 +29,7 @@ ROUNDS = 8  # two or three do; more means that it swings, and the last is kept
 SAME_ANGLE = math.radians(0.001)
 AIMS = 4  # times the balance is settled in one round; what it needs hardly moves after the second
 SAME_PLACE = 2e-4  # m, between two aims: finer than a balance stand
+LeftOpen = Literal["fins", "downthrust", "battery", "ignition pack", "ballast"]
 FIRST_TILT = math.radians(5)  # where the rounds start; the answer does not depend on it
 
 
@@ -45,7 +47,7 @@ class Aircraft:
     apart: Put | None
     settled: Settled | None
     limited_by: str | None
-    marks: tuple[str, ...]
+    marks: tuple[LeftOpen, ...]
 
     @property
     def over_back(self) -> MountedPod | None:
@@ -63,17 +65,29 @@ class Aircraft:
         return bool({"battery", "ignition pack", "ballast"} & set(self.marks))
 
 
+def to_balance_with(asked: Design) -> list[LeftOpen]:
+    """Say what a design leaves open to balance with."""
+    battery, ballast = asked.airframe.battery, asked.ballast
+    open_: dict[LeftOpen, bool] = {
+        "battery": battery is not None and is_open(battery.x),
+        "ignition pack": pack_slide(asked) is not None,
+        "ballast": ballast is not None and is_open(ballast.mass),
+    }
+    return [what for what, left in open_.items() if left]
+
+
 def solve(design: Design) -> Aircraft:
     """Settle everything that the design leaves automatic."""
     wing = fins.reference(design)
     sized = _with_fins(design, wing)
     shape = sized.airframe.wing
     flying = Flying(shape, wing, study_aero(sized, wing)) if shape and wing else None
-    marks = ["fins"] if sized is not design else []
     state = _Rounds(sized, flying)
     state.run()
+    marks: list[LeftOpen] = ["fins"] if sized is not design else []
+    marks += [*state.tilted, *state.open]
     pod = mounted_pod(state.design)
-    return Aircraft(state.design, flying, pod, state.apart, state.settled, state.limited_by, tuple(marks + state.marks))
+    return Aircraft(state.design, flying, pod, state.apart, state.settled, state.limited_by, tuple(marks))
 
 
 def _with_fins(design: Design, wing: ReferenceWing | None) -> Design:
@@ -106,7 +120,8 @@ class _Rounds:
         self.put = Put(math.nan, 0.0)
         self.spare = 0.0  # how far ahead of the aft limit what is automatic aims [m], by the last balance
         self.limited_by: str | None = None
-        self.marks: list[str] = []
+        self.open = to_balance_with(design)
+        self.tilted: list[LeftOpen] = []
 
     def run(self) -> None:
         pod = self.asked.pod
@@ -128,7 +143,10 @@ class _Rounds:
             if found is None or abs(found.downthrust - tilt) < SAME_ANGLE:
                 break
             tilt = found.downthrust
-        self._close(auto_tilt)
+        if auto_tilt and self.limited_by is not None:
+            self.tilted.append("downthrust")
+        elif auto_tilt:  # it could not be settled: it is 0, and the finding says what is missing
+            self._tilt(0.0)
 
     def _tilt(self, tilt: float) -> None:
         pod = self.asked.pod
@@ -143,7 +161,7 @@ class _Rounds:
         limits = balance.window(asked, flying, balance.trimming(asked, flying))
         for _ in range(AIMS):
             aimed = self._settle(asked, flying, rows, limits)
-            if not self._open_at_all() or abs(aimed - self.spare) < SAME_PLACE:
+            if not self.open or abs(aimed - self.spare) < SAME_PLACE:
                 break
             self.spare = aimed
         self._take(self.put)
@@ -164,13 +182,6 @@ class _Rounds:
         samples = sample(asked, flying.aero.modified, flying.wing, loads)
         return samples.needs(asked.limits.sure) * flying.wing.mac
 
-    def _open_at_all(self) -> bool:
-        """Tell whether anything is left to aim with."""
-        battery = self.asked.airframe.battery
-        ballast = self.asked.ballast
-        open_ = (battery and is_open(battery.x)) or (ballast and is_open(ballast.mass))
-        return bool(open_) or pack_slide(self.asked) is not None
-
     def _open(self) -> Design:
         """Give the design at this tilt with battery, ignition pack and ballast as open as they were asked."""
         asked = self.asked
@@ -179,11 +190,11 @@ class _Rounds:
 
     def _take(self, put: Put) -> None:
         airframe, ballast = self.asked.airframe, self.asked.ballast
-        if airframe.battery and is_open(airframe.battery.x):
+        if airframe.battery and "battery" in self.open:
             x = put.battery_x if airframe.battery.moves else airframe.battery.x_stock
             battery = airframe.battery.model_copy(update={"x": x})
             self.design = self.design.model_copy(update={"airframe": airframe.model_copy(update={"battery": battery})})
-        if ballast and is_open(ballast.mass):
+        if ballast and "ballast" in self.open:
             update = {"ballast": ballast.model_copy(update={"mass": put.ballast})}
             self.design = self.design.model_copy(update=update)
         ignition = self.asked.ignition
@@ -200,17 +211,3 @@ class _Rounds:
         found = given(thrust_line.best_tilt(powered, nozzle, fit=bound, limit=stand.pod.downthrust_limit))
         self.limited_by = found.limited_by
         return found
-
-    def _close(self, auto_tilt: bool) -> None:
-        """Note what was solved; an angle that could not be is 0, and the finding says what is missing."""
-        airframe, ballast = self.asked.airframe, self.asked.ballast
-        if auto_tilt and self.limited_by is not None:
-            self.marks.append("downthrust")
-        elif auto_tilt:
-            self._tilt(0.0)
-        if airframe.battery and is_open(airframe.battery.x):
-            self.marks.append("battery")
-        if pack_slide(self.asked) is not None:
-            self.marks.append("ignition pack")
-        if ballast and is_open(ballast.mass):
-            self.marks.append("ballast")
