@@ -8,7 +8,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.proposals import left_out
 from foamworks.checks.records import record
 from foamworks.checks.strength import FLUTTER_WANTED, at, give_speed, rate, reserve, withheld
-from foamworks.design.airframe import Elevator, Flight
+from foamworks.design.airframe import Elevator
 from foamworks.design.edit import Edit
 from foamworks.design.ladder import named
 from foamworks.errors import not_measured
@@ -52,7 +52,8 @@ def _fast(case: Case) -> Fast:
 def _faster(case: Case) -> Iterator[Finding]:
     fast = _fast(case)
     given(case.design.motors or None)
-    flown = max((airspeed(flight)[0] for flight in case.design.flights if _of_stock(case, flight)), default=0.0)
+    stock = (f for f in case.design.flights if any(r.kind == "stock" for r in named(case.design, f.named)[:1]))
+    flown = max((airspeed(flight)[0] for flight in stock), default=0.0)
     if flown <= 0:
         yield BEYOND_FLOWN.unknown("model")
         return
@@ -60,10 +61,6 @@ def _faster(case: Case) -> Iterator[Finding]:
     yield BEYOND_FLOWN.judge(
         "model", ratio**2, caution_above=FASTER**2, of="flown", fast=fast, ratio=ratio, flown=flown, unseen=unseen(case)
     )
-
-
-def _of_stock(case: Case, flight: Flight) -> bool:
-    return any(rung.kind == "stock" for rung in named(case.design, flight.named)[:1])
 
 
 def _servo(case: Case) -> Iterator[Finding]:

@@ -36,7 +36,16 @@ def solved(case: Case) -> Iterator[Finding]:
     if pod and not _inside(balance, bare):
         aft = bare.cg_x > window.aft
         limit = window.aft if aft else window.forward
-        yield _outside_bare(case, bare.cg_x, limit, "behind the aft" if aft else "ahead of the forward")
+        none = "combine more room for the battery with more lead in the nose: no single change within reach does it"
+        yield SOLVED.finding(
+            "fail",
+            NO_POD.name,
+            of="behind" if aft else "ahead",
+            value=bare.cg_x,
+            limit=limit,
+            off=abs(bare.cg_x - limit),
+            cure=lambda: _ways(case, bare=True, none=none),
+        )
     rows = [row for row in balance.rows if row.state != NO_POD or not pod]
     if all(_inside(balance, row) for row in rows):
         why = f"all {len(rows)} states lie inside the window; {_placed(case, balance)}"
@@ -83,22 +92,6 @@ def _ways(case: Case, *, bare: bool, none: str) -> list[Proposal] | str:
     # a lighter motor is another motor: it is bought, not typed
     typed = ((_cure_text(cure), () if cure.kind == "motor" else cure.edits) for cure in found)
     return [Proposal(words, "set" if edits else "bench", edits) for words, edits in typed] or none
-
-
-def _outside_bare(case: Case, cg_x: float, limit: float, side: str) -> Finding:
-    return SOLVED.finding(
-        "fail",
-        NO_POD.name,
-        value=cg_x,
-        limit=limit,
-        why="with the new fins and before the pod is on, the centre of gravity lies "
-        f"{said(abs(cg_x - limit), 'mm', 1)} {side} limit, wherever battery and ballast go",
-        cure=lambda: _ways(
-            case,
-            bare=True,
-            none="combine more room for the battery with more lead in the nose: no single change within reach does it",
-        ),
-    )
 
 
 def _fighting(case: Case, balance: Balance, found: Fight) -> Finding:

@@ -74,14 +74,12 @@ def _scores(case: Case) -> Iterator[Finding]:
             continue
         outside = max(LineString(s.points).difference(part.outline.buffer(ON_EDGE)).length for s in scores)
         deepest = max(s.depth_mm for s in scores)
-        yield _stray_score(part, outside) if outside > 0 else _score(part, deepest)
-
-
-def _stray_score(part: BoardPart, outside: float) -> Finding:
-    x0, y0, x1, y1 = part.outline.bounds
-    return SCORE.finding(
-        "fail", part.name, of="outside", value=outside, limit=0.0, x=(x0, x1), y=(y0, y1), source=GEOMETRY
-    )
+        ends = part.outline.bounds
+        yield (
+            SCORE.finding("fail", part.name, of="outside", value=outside, limit=0.0, ends=ends, source=GEOMETRY)
+            if outside > 0
+            else _score(part, deepest)
+        )
 
 
 def _score(part: BoardPart, deepest: float) -> Finding:

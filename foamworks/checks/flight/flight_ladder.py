@@ -27,22 +27,16 @@ def _ladder(case: Case) -> Iterator[Finding]:
     known = [(rung, state, state.static_margin) for rung, state in states if math.isfinite(state.static_margin)]
     low = [row for row in known if row[2] < least]
     for rung, state, margin in low:
-        as_flown = rung_balance(case.design, balance, flying, rung)
+        # the camera's weight, or the dead mass that stands for it, may hold the balance on this flight
+        held = rung_balance(case.design, balance, flying, rung)
         yield (
-            _held(case, rung, margin, as_flown)
-            if as_flown.stand_in
+            LADDER.finding("caution", rung.name, of="held", value=margin, limit=least, rung=rung, state=held)
+            if held.stand_in
             else _low(case, rung, state, margin, flying.wing.mac * (least - margin))
         )
     if known and not low:
         rung, _, margin = min(known, key=lambda row: row[2])
         yield LADDER.passes(rung.name, value=margin, limit=least, flights=len(known), source=OURS)
-
-
-def _held(case: Case, rung: Rung, bare: float, state: RungBalance) -> Finding:
-    """Say what the camera's weight, or the dead mass that stands for it, does for the balance on a flight."""
-    return LADDER.finding(
-        "caution", rung.name, of="held", value=bare, limit=case.design.limits.least, rung=rung, state=state
-    )
 
 
 def _low(case: Case, rung: Rung, state: RungBalance, margin: float, short: float) -> Finding:
@@ -52,9 +46,9 @@ def _low(case: Case, rung: Rung, state: RungBalance, margin: float, short: float
         rung.name,
         value=margin,
         limit=case.design.limits.least,
-        why=f'on the flight "{rung.name}" the margin is {said(margin, "%", 1)}, and '
-        f"{said(case.design.limits.least, '%', 1)} is wanted; with what is aboard by then the centre of gravity lies "
-        f"at {said(state.cg_x, 'mm', 0)}",
+        of="low",
+        rung=rung,
+        state=state,
         cure=lambda: _cure(case, state, short),
     )
 

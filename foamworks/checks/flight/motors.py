@@ -72,27 +72,21 @@ def _curves(case: Case) -> Iterator[Finding]:
             )
             continue
         impulse = physics.total_impulse(time=time, thrust=thrust)
-        value = physics.specific_impulse(impulse=impulse, propellant=motor.propellant)
+        value, fits = physics.specific_impulse(impulse=impulse, propellant=motor.propellant), impulse / STANDARD_GRAVITY
         if low <= value <= high:
             good.append(value)
-        else:
-            yield _odd_curve(motor.name, value, impulse)
+            continue
+        yield CURVE.finding(
+            "fail",
+            motor.name,
+            value=value,
+            limit=high if value > high else low,
+            least=round_up(grams(fits / high)),
+            most=round_down(grams(fits / low)),
+        )
     if good and len(good) == len(case.design.motors):
         why = f"specific impulse from {min(good):.0f} to {max(good):.0f} s: what solid motors give"
         yield CURVE.passes("motors", value=max(good), limit=high, why=why)
-
-
-def _odd_curve(name: str, value: float, impulse: float) -> Finding:
-    low, high = SPECIFIC_IMPULSE
-    fits = impulse / STANDARD_GRAVITY
-    return CURVE.finding(
-        "fail",
-        name,
-        value=value,
-        limit=high if value > high else low,
-        least=round_up(grams(fits / high)),
-        most=round_down(grams(fits / low)),
-    )
 
 
 def _classes(case: Case) -> Iterator[Finding]:
@@ -120,18 +114,13 @@ def _class_finding(motor: Motor, impulse: float, letter: str) -> Finding:
         return CLASS.finding(
             "fail", motor.name, of="case", value=motor.propellant, limit=room, unit="g", room=grams(room), others=why
         )
-    verdict, much = judged(impulse / volume, caution_below=low, caution_above=high), ""
+    verdict = judged(impulse / volume, caution_below=low, caution_above=high)
     if verdict != "pass":
         limit, word = (high * volume, "more") if impulse / volume > high else (low * volume, "less")
-        much = f"; far {word} than motors of this size hold"
-    return CLASS.finding(
-        verdict,
-        motor.name,
-        value=impulse,
-        limit=limit,
-        why=why + much,
-        cure=lambda: Proposal(_usual_size(motor, volume), "measure"),
-    )
+        why += f"; far {word} than motors of this size hold"
+    least, most = (share * volume for share in usual_filling())
+    size = f"{mm(motor.diameter):g} x {mm(motor.length):g}"
+    return CLASS.finding(verdict, motor.name, value=impulse, limit=limit, told=why, size=size, least=least, most=most)
 
 
 def _usual_one(letter: str) -> str:
@@ -141,14 +130,6 @@ def _usual_one(letter: str) -> str:
     return (
         f"; a usual one: {mm(known.diameter):g} x {mm(known.length):g} mm, {known.impulse:g} N s, {known.burn:g} s, "
         f"{grams(known.mass):g} g ({known.source})"
-    )
-
-
-def _usual_size(motor: Motor, volume: float) -> str:
-    low, high = usual_filling()
-    return (
-        f"check the data sheet: usual motors of {mm(motor.diameter):g} x {mm(motor.length):g} mm hold "
-        f"{low * volume:.3g} to {high * volume:.3g} N s"
     )
 
 
