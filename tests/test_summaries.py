@@ -9,7 +9,7 @@ import pytest
 
 from foamworks.checks.case import Case
 from foamworks.checks.pod.held import MOTOR_FIT
-from foamworks.output.keys import unit_of
+from foamworks.output.keys import words_of
 from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.output.tables import Table, flat, listing, pairs, turned
@@ -185,7 +185,7 @@ def test_the_same_design_gives_the_same_pages(boost: dict[str, str], tmp_path: P
     ],
 )
 def test_a_key_is_read_as_words_and_unit(key: str, expected: tuple[str, str, int | None]) -> None:
-    assert unit_of(key) == expected
+    assert words_of(key) == expected
 
 
 @pytest.mark.parametrize(

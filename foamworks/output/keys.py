@@ -114,20 +114,15 @@ def _unit(key: str) -> tuple[str, int | None, Unit | None]:
     return UNITS.get(_ending(key), ("", None, None))
 
 
-def unit_of(key: str) -> tuple[str, str, int | None]:
-    """Split a JSON key into its words, its unit and the decimals that unit is written with.
+def words_of(key: str) -> tuple[str, str, int | None]:
+    """Give a key's words, unit and decimals.
 
-    >>> unit_of("fin_root_stress_MPa")
-    ('fin root stress', 'MPa', 2)
+    >>> words_of("fin_root_stress_MPa"), words_of("battery_x_mm")
+    (('fin root stress', 'MPa', 2), ('battery, x', 'mm', 0))
     """
     unit, decimals, _ = _unit(key)
-    return key.removesuffix(_ending(key)).replace("_", " "), unit, decimals
-
-
-def words_of(key: str) -> tuple[str, str, int | None]:
-    """Give a key's words, unit and decimals."""
-    words, unit, decimals = unit_of(key)
-    return WORDS.get(key, words), unit, DECIMALS.get(key, decimals)
+    own = key.removesuffix(_ending(key)).replace("_", " ")
+    return WORDS.get(key, own), unit, DECIMALS.get(key, decimals)
 
 
 def cell(key: str, value: Any) -> str:
@@ -148,4 +143,4 @@ def text_of(key: str, value: Any) -> str:
     >>> text_of("entry_km_h", 113.4), text_of("cg_x_mm", None)
     ('113 km/h', 'not known')
     """
-    return with_unit(cell(key, value), unit_of(key)[1])
+    return with_unit(cell(key, value), words_of(key)[1])

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import quoteattr
 
+from foamworks.output.views.drawing import num
 from foamworks.parts.mesh import Mesh
 
 DIGITS = 5  # decimals of a millimetre
@@ -63,7 +64,10 @@ def _model(objects: Sequence[tuple[str, Mesh]], items: Sequence[Item]) -> str:
 
 
 def _object(number: int, name: str, made: Mesh) -> str:
-    vertices = "".join(f'<vertex x="{_text(x)}" y="{_text(y)}" z="{_text(z)}"/>' for x, y, z in made.vertices.tolist())
+    vertices = "".join(
+        f'<vertex x="{num(x, DIGITS)}" y="{num(y, DIGITS)}" z="{num(z, DIGITS)}"/>'
+        for x, y, z in made.vertices.tolist()
+    )
     triangles = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in made.triangles.tolist())
     return (
         f'<object id="{number}" type="model" name={quoteattr(name)}><mesh><vertices>{vertices}</vertices>'
@@ -77,10 +81,4 @@ def _transform(item: Item) -> str:
         return ""
     cos, sin = (round(turn(math.radians(item.angle)), 12) for turn in (math.cos, math.sin))
     numbers = (cos, sin, 0, -sin, cos, 0, 0, 0, 1, item.x, item.y, 0)
-    return f' transform="{" ".join(_text(number) for number in numbers)}"'
-
-
-def _text(number: float) -> str:
-    """A number without an exponent, a trailing nought or a negative zero."""
-    text = f"{number:.{DIGITS}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return f' transform="{" ".join(num(number, DIGITS) for number in numbers)}"'

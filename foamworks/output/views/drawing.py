@@ -16,13 +16,13 @@ NARROW_LETTERS, BROAD_LETTERS = frozenset("iljtfrI.,:;'|!()[]/- "), frozenset("m
 FULL_FROM = 0x2E80  # first of the scripts whose letters are as wide as they are high
 
 
-def num(value: float) -> str:
-    """Write a coordinate, 0.01 at the finest.
+def num(value: float, decimals: int = 2) -> str:
+    """Write a coordinate without an exponent, a trailing nought or a negative zero.
 
     >>> num(12.50), num(-0.001)
     ('12.5', '0')
     """
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 
