@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
-from foamworks.checks.base import Finding, collected, given, judged
+from foamworks.checks.base import Finding, collected, given
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import tip_lead
 from foamworks.checks.records import record
@@ -69,15 +70,9 @@ def _aside(case: Case) -> Iterator[Finding]:
     lone = [load for load in row.loads if load.kind in {"change", "camera"}]
     moment, limit = math.fsum(load.mass * load.y for load in lone), SIDE * wing.span / 2 * row.mass
     side = "starboard" if moment > 0 else "port"
-    yield ASIDE.finding(
-        judged(abs(moment), caution_above=limit),
-        "model",
-        value=abs(moment),
-        limit=limit,
-        why=f"what stands off the centre line pulls to {side}: its centre of gravity lies "
-        f"{said(abs(moment) / row.mass, 'mm', 1)} off the middle",
-        cure=lambda: tip_lead(case.asked, moment, wing.span / 2, row.cg_x, _start(case)),
-    )
+    lies = abs(moment) / row.mass
+    cure = partial(tip_lead, case.asked, moment, wing.span / 2, row.cg_x, _start(case))
+    yield ASIDE.judge("model", abs(moment), caution_above=limit, side=side, lies=lies, cure=cure)
 
 
 def _start(case: Case) -> str | None:

@@ -153,26 +153,21 @@ def _fit(case: Case) -> Iterator[Finding]:
     fit, share = old.trapezoid, old.misfit
     given = (fins.shape.taper, fins.shape.sweep) if fins and fins.shape else (None, None)
     used = bool(fins and not fins.each and None in given)
-    words = "the new fins take over its taper and sweep" if used else "its taper and sweep are used nowhere"
-    loose = used and share > LOOSE
     if fit.taper > UPSIDE_DOWN:
         yield TRACE.finding(
             "caution",
             "how the old fin stands",
-            why=f"its upper edge, {said(fit.chord[1], 'mm', 1)}, is longer than its "
-            f"root, {said(fit.chord[0], 'mm', 1)}: "
-            "it may be drawn upside down",
+            of="upside down",
+            fit=fit,
             cure=_turned(case.asked.airframe.fin.turn if case.asked.airframe.fin else 0.0),
         )
     yield TRACE.finding(
-        "caution" if loose else "pass",
+        "caution" if used and share > LOOSE else "pass",
         "old fin's edges",
         value=share,
+        of="used" if used else "unused",
         unit="%",
-        why=f"the drawing comes nearest to a straight-edged fin of its area, root {said(fit.chord[0], 'mm', 1)}, tip "
-        f"{said(fit.chord[1], 'mm', 1)}, height {said(fit.height, 'mm', 1)}, taper {fit.taper:.2f}, sweep "
-        f"{said(fit.sweep, 'deg', 1)}; {said(share, '%', 1)} of the area lies elsewhere; {words}",
-        cure=Proposal("type a taper and sweep of their own into shape under [fins]", "measure") if loose else "",
+        fit=fit,
     )
 
 

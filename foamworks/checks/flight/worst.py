@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
-from foamworks.checks.base import Finding, Proposal, collected, given, judged, round_up
+from foamworks.checks.base import Finding, Proposal, Verdict, collected, given, judged, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.flight.aim import jig
 from foamworks.checks.pod.strength import glue_cures
@@ -79,17 +80,9 @@ def _battery(case: Case) -> Iterator[Finding]:
 
 def _proof(case: Case) -> Iterator[Finding]:
     proof = given(case.study.proof)
-    allowed = SPARED * proof.breaks
-    yield PROOF_PULL.finding(
-        "pass" if proof.safe else "fail",
-        "pod",
-        value=proof.pull,
-        limit=allowed,
-        why=f"a finished pod is pulled forward, aft and up with {proof.told}, {PROOF:g} times the peak "
-        f"thrust; its weakest glue line ({proof.weakest}) is computed to break at {said(proof.breaks, 'N', 0)}, and a "
-        f"proof stays under half of that, {said(allowed, 'N', 0)}",
-        cure=lambda: _proved(case, proof.weakest),
-    )
+    verdict: Verdict = "pass" if proof.safe else "fail"
+    allowed, cure = SPARED * proof.breaks, partial(_proved, case, proof.weakest)
+    yield PROOF_PULL.finding(verdict, "pod", value=proof.pull, limit=allowed, proof=proof, times=PROOF, cure=cure)
 
 
 def _proved(case: Case, weakest: str) -> Iterator[Proposal]:
