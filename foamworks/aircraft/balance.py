@@ -1,16 +1,16 @@
 """Does every state of the flight lie inside the window, and how fast does each land? SI; x aft."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.hands_off import HandsOff, air_of, hands_off
-from foamworks.aircraft.masses import MOVED, Laden, Load, battery_heights, battery_place, pack_load, states
-from foamworks.aircraft.movers import movers_of
+from foamworks.aircraft.masses import MOVED, Laden, Load, battery_heights, battery_place, moments, pack_load, states
+from foamworks.aircraft.movers import Movers, movers_of
 from foamworks.design.ladder import NO_MOTOR, NO_POD, State
 from foamworks.design.model import Design
 from foamworks.design.quantity import is_open
@@ -21,6 +21,7 @@ from foamworks.physics.balance import Loads, Settled
 from foamworks.physics.ranges import where_known
 from foamworks.units import first_measured
 
+Floats = NDArray[np.float64]
 FAR = 1e3  # m: a limit that is not known does not bind
 
 
@@ -147,20 +148,52 @@ def settle(design: Design, rows: tuple[Laden, ...], limits: Window) -> Settled |
 
     They aim ahead of the aft limit by the window's spare, or by as much of it as there is room for.
     """
-    if not rows or not all(math.isfinite(row.mass) and math.isfinite(row.moment_x) for row in rows):
+    if not rows or not all(math.isfinite(row.sum.mass + row.sum.x) for row in rows):
         return None
-    return aimed_ahead(partial(_settle, design, rows, limits), limits.spare)
+    masses, turns, _ = np.array([row.sum for row in rows]).T
+    return settle_ahead(masses, turns, limits, shifts_of(design, rows))
+
+
+@dataclass(frozen=True)
+class Shifts:
+    """What may be moved, and how much ballast may be added [kg] where [m]."""
+
+    movers: Movers
+    ballast: tuple[float, float]
+    ballast_x: float
+
+
+def shifts_of(design: Design, rows: Sequence["Laden | StateRow"]) -> Shifts:
+    """Give what may be moved and added in these states."""
+    x = design.ballast.x if design.ballast else 0.0
+    return Shifts(movers_of(design, [row.state for row in rows]), ballast_range(design), x)
 
 
 SPARE_STEP = 5e-5  # m: finer than any balance stand
 
 
-def aimed_ahead(settled: Callable[[float], Settled], spare: float, *, step: float = SPARE_STEP) -> Settled:
-    """Settle ahead of the aft limit by the spare [m], or by as much of it, to a step [m], as leaves room."""
+def settle_ahead(
+    masses: Floats, moments: Floats, limits: Window, shifts: Shifts, *, step: float = SPARE_STEP
+) -> Settled:
+    """Settle states of these masses [kg] and moments [kg m] ahead of the aft limit, by the spare or what has room.
+
+    step [m]: how finely the room is found.
+    """
+
+    def settled(spare: float) -> Settled:
+        aft, ones = limits.aft - spare, np.ones(len(masses))
+        return balance.settle(
+            loads=Loads(masses, moments, limits.ahead(aft) * ones, aft * ones),
+            battery=shifts.movers.mass,
+            slide=shifts.movers.slide,
+            ballast_x=shifts.ballast_x,
+            ballast=shifts.ballast,
+        )
+
     found = settled(0.0)
-    if not spare > 0 or not found.feasible:
+    if not limits.spare > 0 or not found.feasible:
         return found
-    low, high = 0.0, spare
+    low, high = 0.0, limits.spare
     aimed = settled(high)
     if aimed.feasible:
         return aimed
@@ -169,21 +202,6 @@ def aimed_ahead(settled: Callable[[float], Settled], spare: float, *, step: floa
         aimed = settled(middle)
         low, high, found = (middle, high, aimed) if aimed.feasible else (low, middle, found)
     return found
-
-
-def _settle(design: Design, rows: tuple[Laden, ...], limits: Window, spare: float) -> Settled:
-    movers = movers_of(design, [row.state for row in rows])
-    aft = limits.aft - spare
-    forward = limits.ahead(aft)
-    loads = Loads(
-        masses=np.array([row.mass for row in rows]),
-        moments=np.array([row.moment_x for row in rows]),
-        forward=np.full(len(rows), forward),
-        aft=np.full(len(rows), aft),
-    )
-    least, most = ballast_range(design)
-    x = design.ballast.x if design.ballast else 0.0
-    return balance.settle(loads=loads, battery=movers.mass, slide=movers.slide, ballast_x=x, ballast=(least, most))
 
 
 def ballast_range(design: Design) -> tuple[float, float]:
@@ -204,9 +222,7 @@ MOST_BALLAST = 0.5  # kg, when the design names no greatest ballast: far more th
 
 def _row(design: Design, flying: Flying, flown: Trimming, laden: Laden, put: "Put") -> StateRow:
     loads = (*laden.loads, *put.loads(design))
-    mass = sum(load.mass for load in loads)
-    cg_x = sum(load.mass * load.x for load in loads) / mass
-    cg_z = sum(load.mass * load.z for load in loads) / mass
+    mass, (cg_x, cg_z) = moments(loads).mass, moments(loads).cg
     wing, plane, top = flying.wing, flying.aero.modified, flying.shape.max_lift
     margin = trim.static_margin(cg=cg_x, neutral_point=plane.neutral_point_flown, chord=wing.mac)
     density = air_of(design).density

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from foamworks.aircraft import instruments as by
 from foamworks.aircraft.aero import Plane
-from foamworks.aircraft.masses import POD_LOADS, Load, LoadKind
+from foamworks.aircraft.masses import POD_LOADS, Load, LoadKind, moments
 from foamworks.design.model import Design
 from foamworks.errors import not_measured
 from foamworks.parts.density import board_named, stuff
@@ -145,29 +145,6 @@ def _cg_error(design: Design) -> tuple[str, float]:
 
 
 @dataclass(frozen=True)
-class _StateErrors:
-    """States that differ: mass and moment, and what one deviation of each measurement does to them."""
-
-    mass: Floats
-    moment: Floats
-    mass_by: Floats
-    moment_by: Floats
-
-
-def _state_errors(different: tuple[Loads, ...], by_load: LoadError, errors: Errors) -> _StateErrors:
-    found = [[entry for load in row for entry in by_load(load)] for row in different]  # names the measurements too
-    shape = (len(found), len(errors.names))
-    mass_by, moment_by = np.zeros(shape), np.zeros(shape)
-    for i, entries in enumerate(found):
-        for place, grams, turns in entries:
-            mass_by[i, place] += grams
-            moment_by[i, place] += turns
-    mass = np.array([sum(load.mass for load in row) for row in different])
-    moment = np.array([sum(load.mass * load.x for load in row) for row in different])
-    return _StateErrors(mass, moment, mass_by, moment_by)
-
-
-@dataclass(frozen=True)
 class Samples:
     """The samples: errors by name, and mass [kg] and CG [m] of every state that differs, (states, samples).
 
@@ -247,8 +224,15 @@ EVEN_CHANCE = 0.5
 def sample(design: Design, plane: Plane, wing: ReferenceWing, states: Iterable[Loads]) -> Samples:
     """Sample these states with everything aboard; their places must be known."""
     errors, different = Errors(), tuple(dict.fromkeys(states))
-    error = _state_errors(different, _load_errors(design, errors), errors)
+    by_load = _load_errors(design, errors)
+    found = [[entry for load in row for entry in by_load(load)] for row in different]  # names the measurements too
+    mass_by, moment_by = np.zeros((2, len(found), len(errors.names)))
+    for i, entries in enumerate(found):
+        for place, grams, turns in entries:
+            mass_by[i, place] += grams
+            moment_by[i, place] += turns
+    mass, moment, _ = np.array([moments(row) for row in different]).T
     drawn = errors.draw()
-    mass = error.mass[:, None] + error.mass_by @ drawn
-    cg = (error.moment[:, None] + error.moment_by @ drawn) / mass
-    return Samples(plane, wing, errors, drawn, different, error.moment / error.mass, mass, cg)
+    sampled = mass[:, None] + mass_by @ drawn
+    cg = (moment[:, None] + moment_by @ drawn) / sampled
+    return Samples(plane, wing, errors, drawn, different, moment / mass, sampled, cg)

@@ -4,8 +4,10 @@ A place that was not measured is NaN and makes what rests on it NaN: an unknown,
 """
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Literal
+from functools import cached_property
+from typing import Literal, NamedTuple
 
 from foamworks.aircraft.fins import old_fin
 from foamworks.design.airframe import Airframe, Battery
@@ -41,6 +43,29 @@ class Load:
     known: Known = "given"
 
 
+class Moments(NamedTuple):
+    """Mass of some loads [kg], and the sums of mass times place along x and z [kg m]."""
+
+    mass: float
+    x: float
+    z: float
+
+    @property
+    def cg(self) -> tuple[float, float]:
+        """Their centre of gravity (x, z) [m]."""
+        return self.x / self.mass, self.z / self.mass
+
+
+def moments(loads: Iterable[Load], about: tuple[float, float] = (0.0, 0.0)) -> Moments:
+    """Sum loads about a place (x, z) [m]."""
+    rows = tuple(loads)
+    return Moments(
+        sum(load.mass for load in rows),
+        sum(load.mass * (load.x - about[0]) for load in rows),
+        sum(load.mass * (load.z - about[1]) for load in rows),
+    )
+
+
 @dataclass(frozen=True)
 class Laden:
     """A state with everything that is aboard in it but battery and ballast."""
@@ -48,15 +73,10 @@ class Laden:
     state: State
     loads: tuple[Load, ...]
 
-    @property
-    def mass(self) -> float:
-        """Total [kg]."""
-        return sum(load.mass for load in self.loads)
-
-    @property
-    def moment_x(self) -> float:
-        """Sum of mass x place aft [kg m]."""
-        return sum(load.mass * load.x for load in self.loads)
+    @cached_property
+    def sum(self) -> Moments:
+        """Mass and moments of it all."""
+        return moments(self.loads)
 
 
 def stock_cg(airframe: Airframe) -> tuple[float, float]:
@@ -154,12 +174,7 @@ def _off_centre(design: Design, part: Part) -> float:
         return design.camera.at.y
     if part.group == "fitted" and isinstance(part, PrintPart):
         return mm.si(part.y_mm)
-    return pod_offset(design) if part.group == "pod" and part.count > 1 else 0.0
-
-
-def pod_offset(design: Design) -> float:
-    """How far from the plane of symmetry the pods stand [m]; 0 for a single one."""
-    return design.pod.planes[0] if design.pod else 0.0
+    return design.pod.planes[0] if design.pod and part.group == "pod" and part.count > 1 else 0.0
 
 
 def motor_load(design: Design, number: int, mass: float) -> list[Load]:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.masses import moments
 from foamworks.design.curve import usable_curve
 from foamworks.design.ladder import State
 from foamworks.design.model import Design
@@ -64,12 +65,8 @@ def powered_states(design: Design, rows: tuple[StateRow, ...]) -> list[Powered]:
         if row is None or not motor.plugged or curve is None:
             continue
         time, thrust = curve
-        rest = [load for load in row.loads if load.kind != "motor"]
-        mass = sum(load.mass for load in rest)
-        x, z = (
-            sum(load.mass * place for load, place in zip(rest, places, strict=True)) / mass
-            for places in ([load.x for load in rest], [load.z for load in rest])
-        )
+        rest = moments(load for load in row.loads if load.kind != "motor")
+        x, z = rest.cg
         peak_time = float(time[int(np.argmax(thrust))])
         left = float(physics.propellant_left(time=time, thrust=thrust, propellant=motor.propellant, at=peak_time))
         mean = physics.mean_thrust(time=time, thrust=thrust)
@@ -79,7 +76,7 @@ def powered_states(design: Design, rows: tuple[StateRow, ...]) -> list[Powered]:
             (PEAK, float(np.max(thrust)), empty + left),
             (BURNOUT, mean, empty),
         ):
-            found.append(Powered(motor.name, state, pods * force, mass, x, z, pods * weight, motor.length))
+            found.append(Powered(motor.name, state, pods * force, rest.mass, x, z, pods * weight, motor.length))
     return found
 
 

@@ -13,19 +13,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foamworks.aircraft.aero import Flying
-from foamworks.aircraft.balance import Balance, StateRow, Window, aimed_ahead, ballast_range
+from foamworks.aircraft.balance import Balance, StateRow, Window, settle_ahead, shifts_of
 from foamworks.aircraft.hands_off import air_of
-from foamworks.aircraft.masses import POD_LOADS, battery_heights, pack_slide
-from foamworks.aircraft.movers import movers_of
+from foamworks.aircraft.masses import POD_LOADS, battery_heights, moments, pack_slide
 from foamworks.aircraft.thrust_line import Powered, powered_states
 from foamworks.design.ladder import NO_POD, State
 from foamworks.design.model import Design, StandingPod
 from foamworks.parts.cuts import weighed_apart
 from foamworks.parts.mount import back_line
 from foamworks.parts.mounted_pod import MountedPod, over_back
-from foamworks.physics import balance as weights
 from foamworks.physics import trim
-from foamworks.physics.balance import Loads, Settled
+from foamworks.physics.balance import Settled
 from foamworks.physics.flight.thrust_line import building_errors
 from foamworks.physics.planform import ReferenceWing
 from foamworks.study.placement_room import Bools, Floats, fit_limits, plume_angles
@@ -168,14 +166,13 @@ class _Group:
         self.mounts = np.zeros((3, places))  # mass [kg], its moments [kg m] along x and z
         self.nozzle, self.tilt = (stand.x, stand.z), stand.downthrust
         open_ = ("battery", "ballast", *(("ignition pack",) if pack_slide(asked) is not None else ()))
-        moved = [[load for load in row.loads if load.kind in POD_LOADS and load.kind != "mount"] for row in rows]
-        fixed = [[load for load in row.loads if load.kind not in (*POD_LOADS, *open_)] for row in rows]
-        self.pod = np.array([sum(load.mass for load in loads) for loads in moved])
-        self.pod_x = np.array([sum(load.mass * (load.x - self.nozzle[0]) for load in loads) for loads in moved])
-        self.pod_z = np.array([sum(load.mass * (load.z - self.nozzle[1]) for load in loads) for loads in moved])
-        self.fixed = np.array([sum(load.mass for load in loads) for loads in fixed])
-        self.fixed_x = np.array([sum(load.mass * load.x for load in loads) for loads in fixed])
-        self.fixed_z = np.array([sum(load.mass * load.z for load in loads) for loads in fixed])
+        moved = [
+            moments((load for load in row.loads if load.kind in POD_LOADS and load.kind != "mount"), about=self.nozzle)
+            for row in rows
+        ]
+        fixed = [moments(load for load in row.loads if load.kind not in (*POD_LOADS, *open_)) for row in rows]
+        self.pod, self.pod_x, self.pod_z = np.array(moved).T
+        self.fixed, self.fixed_x, self.fixed_z = np.array(fixed).T
         self._room(asked)
         held = [load for load in rows[0].loads if load.kind in open_ and load.kind != "ballast"]
         place = sum(load.mass * load.x for load in held) / self.movers.mass if self.movers.mass else 0.0
@@ -184,13 +181,12 @@ class _Group:
 
     def _room(self, asked: Design) -> None:
         """Note what battery, ignition pack and ballast may do."""
-        self.movers = movers_of(asked, [row.state for row in self.rows])
+        self.shifts = shifts_of(asked, self.rows)
+        self.movers = self.shifts.movers
         airframe, pack = asked.airframe, asked.ignition.pack if asked.ignition else None
         battery, apart = self.movers.battery.mass, self.movers.pack.mass
         self.movers_z = battery * battery_heights(airframe)[1] if battery else 0.0  # kg m
         self.movers_z += apart * first_measured(pack.z, 0.0) if pack else 0.0
-        self.ballast = ballast_range(asked)
-        self.ballast_x = asked.ballast.x if asked.ballast else 0.0
         self.ballast_z = asked.ballast.z if asked.ballast else 0.0
 
     def take_mounts(self, design: Design, pod: MountedPod, places: Floats, tilts: Floats) -> Bools:
@@ -216,26 +212,8 @@ class _Group:
     def settle(self, i: int, place: Floats, tilt: float) -> Settled:
         """Settle what is open with the pod at the place of this number, aiming ahead as far as there is room."""
         moment = self.shifted(place, tilt)[0] + self.mounts[1, i]
-
-        def settled(spare: float) -> Settled:
-            aft = self.window.aft - spare
-            forward = self.window.ahead(aft)
-            ones = np.ones(len(self.rows))
-            loads = Loads(
-                masses=self.fixed + self.pod + self.mounts[0, i],
-                moments=self.fixed_x + moment,
-                forward=forward * ones,
-                aft=aft * ones,
-            )
-            return weights.settle(
-                loads=loads,
-                battery=self.movers.mass,
-                slide=self.movers.slide,
-                ballast_x=self.ballast_x,
-                ballast=self.ballast,
-            )
-
-        return aimed_ahead(settled, self.window.spare, step=AIM_STEP)
+        masses = self.fixed + self.pod + self.mounts[0, i]
+        return settle_ahead(masses, self.fixed_x + moment, self.window, self.shifts, step=AIM_STEP)
 
 
 class _Moments:
@@ -284,7 +262,7 @@ class _Moments:
         half = p.motor_length / 2
         cg_x = (
             g.fixed_x[i] + g.pod[i] * x + g.pod_x[i] * cos - g.pod_z[i] * sin + mount_x
-            + g.movers.mass * held + ballast * g.ballast_x - gone * (x - half * np.cos(tilts))
+            + g.movers.mass * held + ballast * g.shifts.ballast_x - gone * (x - half * np.cos(tilts))
         ) / total  # fmt: skip
         cg_z = (
             g.fixed_z[i] + g.pod[i] * z + g.pod_x[i] * sin + g.pod_z[i] * cos + mount_z

@@ -276,7 +276,8 @@ def _motor_boost(
 ) -> MotorBoost:
     curve = motor_curve(design, item)
     mean = motor.mean_thrust(time=curve[0], thrust=curve[1])
-    mass = _ignition_mass(item, balance)
+    lit = State("ignition", item.name)
+    mass = next((row.mass for row in (balance.rows if balance else ()) if row.state == lit), math.nan)
     run = start = None
     if power and power.drag:
         start = flown(design, item, mass=mass, drag=power.drag, outfit=final_outfit(design), unit=power.drive)
@@ -293,11 +294,6 @@ def _motor_boost(
         run=run,
         one_out=_one_out(design, item, balance, flying, run),
     )
-
-
-def _ignition_mass(item: Motor, balance: Balance | None) -> float:
-    rows = balance.rows if balance else ()
-    return next((row.mass for row in rows if row.state == State("ignition", item.name)), math.nan)
 
 
 def _one_out(

@@ -168,7 +168,9 @@ class _Shape:
 
     def __init__(self, design: Design, parts: Parts, flying: Flying) -> None:
         self.design, self.parts = design, parts
-        self.induced, self.air, self.ladder = _induced(flying), air_of(design), rungs(design)
+        efficiency = min(flying.aero.modified.solution.span_efficiency, 1.0)
+        self.induced = drag.induced_factor(span=flying.wing.span, efficiency=efficiency)
+        self.air, self.ladder = air_of(design), rungs(design)
         self.built: dict[float, tuple[dict[Piece, float], float]] = {}
 
     def at(self, speed: float) -> tuple[dict[Piece, float], float]:
@@ -200,11 +202,6 @@ class _Shape:
             for choose, way in ((min, -1), (max, 1))
         )
         return Drag(fits, pieces, induced, value, (1 - low / value, high / value - 1), last, runs, self.drag)
-
-
-def _induced(flying: Flying) -> float:
-    efficiency = min(flying.aero.modified.solution.span_efficiency, 1.0)
-    return drag.induced_factor(span=flying.wing.span, efficiency=efficiency)
 
 
 def surface_thickness(airframe: Airframe) -> float:

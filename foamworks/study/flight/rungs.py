@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from foamworks.aircraft.aero import Aero, Flying, Plane
 from foamworks.aircraft.balance import Balance, StateRow
-from foamworks.aircraft.masses import Load
+from foamworks.aircraft.masses import Load, moments
 from foamworks.design.airframe import Flight
 from foamworks.design.ladder import NO_MOTOR, NO_POD, Rung, State, rung_of
 from foamworks.design.model import Design
@@ -81,13 +81,10 @@ def camera_loads(balance: Balance, rung: Rung) -> tuple[Load, ...]:
 
 def _balanced(design: Design, flying: Flying, rung: Rung, loads: tuple[Load, ...]) -> RungBalance:
     """Balance loads about the neutral point with the fins that a rung has by then."""
-    mass = sum(load.mass for load in loads)
-    if not mass > 0:
-        return RungBalance(mass, math.nan, math.nan, math.nan)
-    x, z = (
-        sum(load.mass * place for load, place in zip(loads, places, strict=True)) / mass
-        for places in ([load.x for load in loads], [load.z for load in loads])
-    )
+    whole = moments(loads)
+    if not whole.mass > 0:
+        return RungBalance(whole.mass, math.nan, math.nan, math.nan)
+    x, z = whole.cg
     plane = plane_on(design, flying.aero, rung)
     margin = trim.static_margin(cg=x, neutral_point=plane.neutral_point_flown, chord=flying.wing.mac)
-    return RungBalance(mass, x, z, margin)
+    return RungBalance(whole.mass, x, z, margin)
