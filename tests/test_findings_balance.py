@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from foamworks.aircraft.solve import solve
+from foamworks.aircraft.solve import opened, solve
 from foamworks.checks import balance, masses
 from foamworks.checks.base import Finding
 from foamworks.checks.case import Case
@@ -19,7 +19,7 @@ from foamworks.design.model import Design
 from foamworks.output.summary import as_dict
 from foamworks.parts.make import make
 from foamworks.physics.modes import Mode
-from foamworks.study.cures import Cure, cures, opened
+from foamworks.study.cures import Cure, cures
 from foamworks.study.lateral import Lateral, LateralRow
 from foamworks.study.whole import study
 from foamworks.units import grams, mm

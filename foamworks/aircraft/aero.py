@@ -252,15 +252,9 @@ def study_aero(design: Design, wing: ReferenceWing) -> Aero:
     body = _body(design, wing, modified.solution)
     modified = replace(modified, body=body)
     stock = plane(design, wing, old, body) if new else modified
-    same = plane(design, wing, _same_area_fins(old, new), body) if old and new else None
+    same = plane(design, wing, new.scaled(math.sqrt(old.area / new.area)), body) if old and new else None
     x = stock_cg(design.airframe)[0]
     return Aero(stock, modified, same, x)
-
-
-def _same_area_fins(old: FinSet, new: FinSet) -> FinSet:
-    """Give the new fins scaled, shape kept, to the old fin's area in all."""
-    scale = math.sqrt(old.area / new.area)
-    return FinSet(new.stations.scaled(scale), new.count, new.y, new.z, new.cant, new.area_each * scale**2)
 
 
 @where_given
@@ -272,8 +266,7 @@ def size_by_stiffness(design: Design, wing: ReferenceWing, start: FinSet, wanted
     given(wanted_shape(given(design.fins), old_fin(design)))
 
     def miss(area: float) -> float:
-        scale = math.sqrt(area / start.area_each)
-        fins = FinSet(start.stations.scaled(scale), start.count, start.y, start.z, start.cant, area)
+        fins = start.scaled(math.sqrt(area / start.area_each))
         return plane(design, wing, fins).yaw_stiffness(wing.quarter_mac_x, 0.0) - wanted
 
     a, b = start.area_each, 1.1 * start.area_each

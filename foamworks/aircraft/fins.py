@@ -7,7 +7,7 @@ Design*, ch. 6, from memory); cos^2 of the cant for the yaw part: NACA TR 823 (e
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from foamworks.design.additions import FinAsBuilt, Fins
 from foamworks.design.airframe import Airframe, Station
@@ -46,6 +46,10 @@ class FinSet:
     def area(self) -> float:
         """Area of all of them [m2], along the fin."""
         return self.count * self.area_each
+
+    def scaled(self, k: float) -> "FinSet":
+        """The same shape `k` times as large, about its root's leading edge."""
+        return replace(self, stations=self.stations.scaled(k), area_each=self.area_each * k**2)
 
     def arm(self, wing: ReferenceWing) -> float:
         """Distance from the wing's to the fins' quarter-chord point [m]."""

@@ -65,6 +65,12 @@ class Aircraft:
         return bool({"battery", "ignition pack", "ballast"} & set(self.marks))
 
 
+def opened(solved: Design, asked: Design) -> Design:
+    """Give the solved design with battery, ignition pack and ballast as open as they were asked."""
+    open_ = {"airframe": asked.airframe, "ballast": asked.ballast, "ignition": asked.ignition}
+    return solved.model_copy(update=open_)
+
+
 def to_balance_with(asked: Design) -> list[LeftOpen]:
     """Say what a design leaves open to balance with."""
     battery, ballast = asked.airframe.battery, asked.ballast
@@ -155,7 +161,7 @@ class _Rounds:
 
     def _balance(self, flying: Flying) -> None:
         """Settle battery and ballast of all states, and of `no pod` apart."""
-        asked = self._open()
+        asked = opened(self.design, self.asked)
         self.parts = make(self.design)
         rows = states(asked, self.parts)
         limits = balance.window(asked, flying, balance.trimming(asked, flying))
@@ -181,12 +187,6 @@ class _Rounds:
         loads += [(*row.loads, *self.apart.loads(asked)) for row in bare]
         samples = sample(asked, flying.aero.modified, flying.wing, loads)
         return samples.needs(asked.limits.sure) * flying.wing.mac
-
-    def _open(self) -> Design:
-        """Give the design at this tilt with battery, ignition pack and ballast as open as they were asked."""
-        asked = self.asked
-        open_ = {"airframe": asked.airframe, "ballast": asked.ballast, "ignition": asked.ignition}
-        return self.design.model_copy(update=open_)
 
     def _take(self, put: Put) -> None:
         airframe, ballast = self.asked.airframe, self.asked.ballast

@@ -4,12 +4,13 @@ import math
 from collections.abc import Iterator
 
 from foamworks.aircraft.balance import Balance, StateRow
+from foamworks.aircraft.solve import opened
 from foamworks.checks.base import Finding, Proposal, given
 from foamworks.checks.case import Case
 from foamworks.checks.records import record
 from foamworks.design.ladder import NO_POD, has_pod
 from foamworks.design.quantity import is_open
-from foamworks.study.cures import NOSE_ROOM, Cure, Fight, cures, fight, opened
+from foamworks.study.cures import NOSE_ROOM, Cure, Fight, cures, fight
 from foamworks.units import said
 
 SOLVED = record("balance-solved")

@@ -126,6 +126,11 @@ class Elevator(Table):
         """Travel up [rad] while a motor is lit: of the boost's own rate, where there is one."""
         return self.up if self.boost_up is None else min(self.up, self.boost_up)
 
+    @property
+    def turned(self) -> tuple[tuple[str, float], ...]:
+        """Its two ends of travel: the name, and the angle [rad], trailing edge up positive."""
+        return ("elevator fully up", self.up), ("elevator fully down", -self.down)
+
 
 class Tailplane(Table):
     """The tailplane, starboard side, root to tip; its thickness where the fins stand."""
@@ -135,6 +140,11 @@ class Tailplane(Table):
     elevator: Elevator | None = None
 
     _spanwise = field_validator("stations")(_spanwise)
+
+    def across(self, parts: tuple[float, float]) -> tuple[float, float]:
+        """Where two parts of its half span lie, y [m]."""
+        root, tip = self.stations[0].y, self.stations[-1].y
+        return root + parts[0] * (tip - root), root + parts[1] * (tip - root)
 
 
 class Fan(Table):

@@ -75,12 +75,6 @@ def shared_states(design: Design, parts: Parts) -> tuple[Laden, ...]:
     return tuple(row for row in rows if row.state != NO_POD) if has_pod(design) else rows
 
 
-def opened(solved: Design, asked: Design) -> Design:
-    """Give the solved design with battery, ignition pack and ballast as open as they were asked."""
-    open_ = {"airframe": asked.airframe, "ballast": asked.ballast, "ignition": asked.ignition}
-    return solved.model_copy(update=open_)
-
-
 @where_given
 def fight(design: Design, limits: Window) -> Fight:
     """Settle once more and name the two states that fight; `design` has battery and ballast open."""

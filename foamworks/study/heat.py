@@ -115,7 +115,9 @@ def _sheets(design: Design, thing: Thing) -> list[tuple[str, Floats]]:
     if thing == "tailplane":
         return _tail(airframe)
     if thing == "fins":
-        return [("fins" if fins.count == 2 else "fin", _fin(fins)) for fins in fins_on(design)]
+        return [
+            ("fins" if fins.count == 2 else "fin", upright(fins, _sheet(fins.stations))) for fins in fins_on(design)
+        ]
     if thing == "fuselage":
         return [("fuselage", _skin(airframe.fuselage))] if airframe.fuselage else []
     return [("wing", _sheet(half_of(airframe.wing.stations)))] if airframe.wing else []
@@ -135,13 +137,18 @@ def _skin(fuselage: Fuselage) -> Floats:
     return np.stack([np.repeat(x, AROUND), y.ravel(), z.ravel()], axis=1)
 
 
-def _sheet(stations: Stations, chord: tuple[float, float] = (0.0, 1.0)) -> Floats:
-    """Give the points of a flat half between two shares of its chord."""
-    s = distinct(np.concatenate([stations.s, np.linspace(stations.s[0], stations.s[-1], GRID)]))
+def _sheet(stations: Stations) -> Floats:
+    """Give the points of a flat half."""
+    return sheet(
+        stations, distinct(np.concatenate([stations.s, np.linspace(stations.s[0], stations.s[-1], GRID)])), GRID
+    )
+
+
+def sheet(stations: Stations, s: Floats, count: int) -> Floats:
+    """Give points of a flat half (n, 3): so many along the chord at each place of its span."""
     lead, length, z = (np.interp(s, stations.s, row) for row in (stations.x, stations.chord, stations.across))
-    share = np.linspace(*chord, GRID)
-    x = lead[:, None] + length[:, None] * share
-    return np.stack([x.ravel(), np.repeat(s, GRID), np.repeat(z, GRID)], axis=1)
+    x = lead[:, None] + length[:, None] * np.linspace(0, 1, count)
+    return np.stack([x.ravel(), np.repeat(s, count), np.repeat(z, count)], axis=1)
 
 
 def _tail(airframe: Airframe) -> list[tuple[str, Floats]]:
@@ -150,16 +157,13 @@ def _tail(airframe: Airframe) -> list[tuple[str, Floats]]:
         return []
     found = [("tailplane", _sheet(stations))]
     if tail.elevator:
-        root, tip = tail.stations[0].y, tail.stations[-1].y
-        for name, turn in (("elevator fully up", tail.elevator.up), ("elevator fully down", -tail.elevator.down)):
-            found.append((name, _elevator(stations, tail.elevator, turn, (root, tip))))
+        s = np.linspace(*tail.across(tail.elevator.span), GRID)
+        found += [(name, _elevator(stations, tail.elevator, turn, s)) for name, turn in tail.elevator.turned]
     return found
 
 
-def _elevator(stations: Stations, elevator: Elevator, turn: float, ends: tuple[float, float]) -> Floats:
+def _elevator(stations: Stations, elevator: Elevator, turn: float, s: Floats) -> Floats:
     """Give the elevator's points, turned about its hinge [rad], trailing edge up positive."""
-    inner, outer = (ends[0] + part * (ends[1] - ends[0]) for part in elevator.span)
-    s = np.linspace(inner, outer, GRID)
     lead, length, z = (np.interp(s, stations.s, row) for row in (stations.x, stations.chord, stations.across))
     hinge = lead + (1 - elevator.chord_fraction) * length
     back = elevator.chord_fraction * length[:, None] * np.linspace(0, 1, GRID)
@@ -167,9 +171,8 @@ def _elevator(stations: Stations, elevator: Elevator, turn: float, ends: tuple[f
     return np.stack([x.ravel(), np.repeat(s, GRID), up.ravel()], axis=1)
 
 
-def _fin(fins: FinSet) -> Floats:
-    """Give one fin's points, canted."""
-    flat = _sheet(fins.stations)
+def upright(fins: FinSet, flat: Floats) -> Floats:
+    """Stand the points of a fin up, canted."""
     along = flat[:, 1] - fins.stations.s[0]
     y = fins.y + along * math.sin(fins.cant)
     return np.stack([flat[:, 0], y, fins.z + along * math.cos(fins.cant)], axis=1)

@@ -4,18 +4,17 @@ A quick look for a map: the pod's lower side by a few points, sheets by a coarse
 as built is judged by the exact gap and by the fine grid of `heat`.
 """
 
-import math
-
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.aircraft.fins import FinSet, fins_on
+from foamworks.aircraft.fins import fins_on
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.model import Design
 from foamworks.parts.clear import back_height
 from foamworks.parts.mount import back_line
 from foamworks.parts.mounted_pod import MountedPod
 from foamworks.physics.grid import distinct
+from foamworks.physics.planform import Stations
 from foamworks.study import heat
 from foamworks.units import mm
 
@@ -112,14 +111,9 @@ def plume_angles(design: Design, sides: tuple[float, ...], places: Floats, tilt:
 def _points(design: Design) -> Floats:
     """Give points of tailplane, fins and the fuselage's back, starboard side (n, 3)."""
     airframe = design.airframe
-    found: list[Floats] = []
     tail = tail_half(airframe)
-    across = np.linspace(0, 1, SHEET)
-    if tail:
-        s = tail.s[0] + across * (tail.s[-1] - tail.s[0])
-        lead, chord, z = (np.interp(s, tail.s, row) for row in (tail.x, tail.chord, tail.across))
-        found.append(_sheet(lead, chord, s, z))
-    found += [_fin_sheet(fins, across) for fins in fins_on(design)]
+    found = [_sheet(tail)] if tail else []
+    found += [heat.upright(fins, _sheet(fins.stations)) for fins in fins_on(design)]
     rows = airframe.sections
     if rows:
         x = np.linspace(rows[0].x, rows[-1].x, ALONG_BACK)
@@ -128,14 +122,6 @@ def _points(design: Design) -> Floats:
     return np.concatenate(found) if found else np.zeros((0, 3))
 
 
-def _fin_sheet(fins: FinSet, across: Floats) -> Floats:
-    shape = fins.stations
-    s = shape.s[0] + across * (shape.s[-1] - shape.s[0])
-    lead, chord = np.interp(s, shape.s, shape.x), np.interp(s, shape.s, shape.chord)
-    along = s - shape.s[0]
-    return _sheet(lead, chord, fins.y + along * math.sin(fins.cant), fins.z + along * math.cos(fins.cant))
-
-
-def _sheet(lead: Floats, chord: Floats, y: Floats, z: Floats) -> Floats:
-    x = lead[:, None] + chord[:, None] * np.linspace(0, 1, SHEET)
-    return np.stack([x.ravel(), np.repeat(y, SHEET), np.repeat(z, SHEET)], axis=1)
+def _sheet(stations: Stations) -> Floats:
+    s = stations.s[0] + np.linspace(0, 1, SHEET) * (stations.s[-1] - stations.s[0])
+    return heat.sheet(stations, s, SHEET)

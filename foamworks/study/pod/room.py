@@ -15,7 +15,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from foamworks.aircraft.fins import FinSet, new_fins, old_fin, wing_stations
+from foamworks.aircraft.fins import FinSet, fins_on, wing_stations
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
@@ -188,20 +188,17 @@ def _tail(airframe: Airframe) -> Iterator[_Sheet]:
     yield _Sheet("tailplane", tuple(_flat(stations, surface_thickness(airframe))))
     if tail.elevator is None:
         return
-    root, tip = tail.stations[0].y, tail.stations[-1].y
-    ends = tuple(root + part * (tip - root) for part in tail.elevator.span)
-    for name, turn in (("elevator fully up", tail.elevator.up), ("elevator fully down", -tail.elevator.down)):
+    ends = tail.across(tail.elevator.span)
+    for name, turn in tail.elevator.turned:
         yield _Sheet(name, (_elevator(stations, tail.elevator.chord_fraction, turn, ends),))
 
 
 def _fins(design: Design) -> Iterator[_Sheet]:
-    new = design.fins is not None
-    fins = new_fins(design) if new else old_fin(design)
-    if fins is None:
-        return
     board = board_named(design, design.fins.board) if design.fins is not None else None
-    name = "fins" if fins.count == 2 else "fin" if new else "old fin"
-    yield _Sheet(name, tuple(_upright(fins, board.thickness if board else None, surface_thickness(design.airframe))))
+    for fins in fins_on(design):
+        name = "fins" if fins.count == 2 else "fin" if design.fins is not None else "old fin"
+        thick = board.thickness if board else None
+        yield _Sheet(name, tuple(_upright(fins, thick, surface_thickness(design.airframe))))
 
 
 @dataclass(frozen=True)
