@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
+from foamworks.design.airframe import Section
 from foamworks.parts.base import BackSection, Point
 from foamworks.physics.grid import distinct
 
@@ -213,14 +214,19 @@ def _close_in(spot: _Spot, distance: Measure, *, beyond: float = math.inf) -> tu
     return best
 
 
+def sizes_at(sections: Sequence[BackSection | Section], x: ArrayLike) -> tuple[Floats, Floats, Floats]:
+    """Width, height and height of the middle of a body at stations x, by straight rules between its sections."""
+    table = [section.x for section in sections]
+    rows = [(section.width, section.height, section.z) for section in sections]
+    width, height, z = (np.interp(np.asarray(x), table, values) for values in zip(*rows, strict=True))
+    return width, height, z
+
+
 def back_height(sections: Sequence[BackSection], x: Floats, y: Floats) -> Floats:
     """Height of the body's back over (x, y); minus infinity where there is no body."""
-    table = [section.x for section in sections]
-    width, height, z = (
-        np.interp(x, table, [getattr(section, key) for section in sections]) for key in ("width", "height", "z")
-    )
+    width, height, z = sizes_at(sections, x)
     share = np.divide(2 * y, width, out=np.full_like(x, np.inf), where=width > 0)
-    inside = (x >= table[0]) & (x <= table[-1]) & (np.abs(share) <= 1)
+    inside = (x >= sections[0].x) & (x <= sections[-1].x) & (np.abs(share) <= 1)
     return np.where(inside, z + height / 2 * np.sqrt(np.maximum(1 - np.minimum(share**2, 1), 0)), -np.inf)
 
 

@@ -16,7 +16,7 @@ from shapely import Polygon
 
 from foamworks.errors import PhysicsError
 from foamworks.parts.base import BackSection, Placement, Point, PrintPart, Saddle
-from foamworks.parts.clear import Pod, body_patches, dip, least
+from foamworks.parts.clear import Pod, body_patches, dip, least, sizes_at
 from foamworks.parts.solidmath import Filament, back_height, least_wall, print_part
 from foamworks.physics.grid import distinct
 
@@ -184,10 +184,7 @@ def _slices(sections: Sequence[BackSection], y: float) -> list[tuple[float, floa
     if len(sections) < 2 or any(b.x <= a.x for a, b in itertools.pairwise(sections)):
         raise PhysicsError("fuselage sections: at least two, x rising")
     x = _stations(sections, y)
-    table = [section.x for section in sections]
-    width = np.interp(x, table, [section.width for section in sections])
-    height = np.interp(x, table, [section.height for section in sections])
-    centre = np.interp(x, table, [section.z for section in sections])
+    width, height, centre = sizes_at(sections, x)
     inside = np.abs(y) <= width / 2
     share = np.divide(2 * y, width, out=np.zeros_like(width), where=inside & (width > 0))
     rise = height / 2 * np.sqrt(1 - share**2)
@@ -214,14 +211,9 @@ def _depth(side: Floats, top: Floats) -> float:
 
 def _between(sections: Sequence[BackSection], start: float, stop: float) -> list[BackSection]:
     """The sections from `start` to `stop`, both ends put in by straight rules."""
-    table = [section.x for section in sections]
 
     def at(x: float) -> BackSection:
-        width, height, z = (
-            float(np.interp(x, table, [getattr(section, key) for section in sections]))
-            for key in ("width", "height", "z")
-        )
-        return BackSection(x=x, width=width, height=height, z=z)
+        return BackSection(x, *map(float, sizes_at(sections, x)))
 
     return [at(start), *(section for section in sections if start + 0.1 < section.x < stop - 0.1), at(stop)]
 

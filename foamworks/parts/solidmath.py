@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from foamworks.errors import PhysicsError
 from foamworks.parts.base import Arch, Extrude, Group, Placement, PrintPart, Revolve, Saddle, Shape
+from foamworks.parts.clear import sizes_at
 
 Floats = NDArray[np.float64]
 Point3 = tuple[float, float, float]
@@ -143,18 +144,9 @@ def trough_height(saddle: Saddle, x: Floats, y: Floats) -> Floats:
 
 def back_height(saddle: Saddle, x: Floats, y: Floats) -> Floats:
     """Height of the body's back [mm] in the saddle's frame; needs |y - body_offset_y| < half the body's width."""
-    width, height, centre = (np.interp(x, *table) for table in _tables(saddle))
+    width, height, centre = sizes_at(saddle.sections, x)
     share = 2 * (y - saddle.body_offset_y) / width
     return np.asarray(centre + height / 2 * np.sqrt(1 - share**2))
-
-
-def _tables(saddle: Saddle) -> tuple[tuple[list[float], list[float]], ...]:
-    at = [section.x for section in saddle.sections]
-    return (
-        (at, [section.width for section in saddle.sections]),
-        (at, [section.height for section in saddle.sections]),
-        (at, [section.z for section in saddle.sections]),
-    )
 
 
 def _revolve(shape: Revolve) -> Measures:
@@ -247,7 +239,7 @@ def _patches(shape: Saddle) -> Iterator[tuple[Floats, Floats, Floats, Floats]]:
         plan = np.outer(weight * step / 2, weight * shape.width / 2)
         cos = math.cos(shape.tilt)
         trough = np.sqrt((1 + (y / np.sqrt(shape.bore**2 - y**2)) ** 2) / cos**2)
-        width, height, _ = (np.interp(x, *table) for table in _tables(shape))
+        width, height, _ = sizes_at(shape.sections, x)
         share = 2 * (y - shape.body_offset_y) / width
         root = np.sqrt(1 - share**2)
         across = height / width * share / root

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foamworks.parts.base import Point, Saddle
+from foamworks.parts.clear import sizes_at
 from foamworks.parts.solidmath import back_height
 from foamworks.physics.grid import distinct
 
@@ -45,8 +46,7 @@ def wrapped(shape: Saddle) -> Wrapped:
     x = distinct([*np.linspace(0.0, shape.length, STATIONS), *(section.x for section in shape.sections)])
     rise = np.diff(back_height(shape, x, np.zeros_like(x)))
     u = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), rise))])
-    table = [section.x for section in shape.sections]
-    widths, heights = (np.interp(x, table, [getattr(s, key) for s in shape.sections]) for key in ("width", "height"))
+    widths, heights, _ = sizes_at(shape.sections, x)
 
     def edge(side: float) -> tuple[Point, ...]:
         y = side * shape.width / 2 - shape.body_offset_y

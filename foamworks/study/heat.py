@@ -18,6 +18,7 @@ from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.airframe import Airframe, Elevator, Fuselage
 from foamworks.design.model import Design
 from foamworks.errors import given, where_given
+from foamworks.parts.clear import sizes_at
 from foamworks.physics.grid import distinct
 from foamworks.physics.planform import Stations
 
@@ -125,12 +126,8 @@ def _sheets(design: Design, thing: Thing) -> list[tuple[str, Floats]]:
 
 def _skin(fuselage: Fuselage) -> Floats:
     rows = fuselage.sections
-    table = [row.x for row in rows]
-    x = distinct(np.concatenate([table, np.linspace(table[0], table[-1], 4 * GRID)]))
-    width, height, centre = (
-        np.interp(x, table, values)
-        for values in ([r.width for r in rows], [r.height for r in rows], [r.z for r in rows])
-    )
+    x = distinct([*(row.x for row in rows), *np.linspace(rows[0].x, rows[-1].x, 4 * GRID)])
+    width, height, centre = sizes_at(rows, x)
     turn = np.linspace(0, 2 * math.pi, AROUND, endpoint=False)
     y = width[:, None] / 2 * np.sin(turn)
     z = centre[:, None] + height[:, None] / 2 * np.cos(turn)

@@ -15,6 +15,7 @@ from foamworks.design.additions import Motor
 from foamworks.design.curve import usable_curve
 from foamworks.design.model import Design
 from foamworks.parts.base import Parts, PrintPart, Saddle
+from foamworks.parts.clear import sizes_at
 from foamworks.parts.mounted_pod import MountedPod
 from foamworks.parts.rings import RING_LENGTH
 from foamworks.physics import beam
@@ -126,8 +127,5 @@ def _back(design: Design, x: float, y: float) -> float:
     rows = design.airframe.sections
     if not rows:
         return 0.0
-    table = [row.x for row in rows]
-    width, height, z = (
-        float(np.interp(x, table, [getattr(row, key) for row in rows])) for key in ("width", "height", "z")
-    )
+    width, height, z = map(float, sizes_at(rows, x))
     return z + height / 2 * math.sqrt(max(0.0, 1 - (2 * y / width) ** 2))

@@ -22,7 +22,7 @@ from foamworks.design.model import Design
 from foamworks.errors import given, where_given
 from foamworks.parts import rings
 from foamworks.parts.base import BackSection, Parts, Placement, Saddle
-from foamworks.parts.clear import Hidden, Measure, Pair, Patch, Pod, all_clear, back_height, near
+from foamworks.parts.clear import Hidden, Measure, Pair, Patch, Pod, all_clear, back_height, near, sizes_at
 from foamworks.parts.density import board_named
 from foamworks.parts.mounted_pod import MountedPod
 from foamworks.parts.pod import PROUD
@@ -170,8 +170,7 @@ def _hidden_in(sections: tuple[BackSection, ...]) -> Hidden:
 
 def _in_body(points: Floats, sections: tuple[BackSection, ...]) -> NDArray[np.bool_]:
     x, y, z = points.T
-    table = [s.x for s in sections]
-    centre = np.interp(x, table, [s.z for s in sections])
+    _, _, centre = sizes_at(sections, x)
     return np.asarray(np.abs(z - centre) < back_height(sections, x, y) - centre)
 
 
