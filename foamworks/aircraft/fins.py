@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 
 from foamworks.design.additions import FinAsBuilt, Fins
-from foamworks.design.airframe import Airframe, Station
+from foamworks.design.airframe import Airframe
 from foamworks.design.model import Design
 from foamworks.design.old_fin import OldFin
 from foamworks.errors import given, where_given
@@ -80,23 +80,13 @@ class FinSet:
 @where_given
 def wing_stations(airframe: Airframe) -> Stations:
     """Give the wing's stations, starboard half as given."""
-    return half_of(given(airframe.wing).stations)
+    return given(airframe.wing).half
 
 
 @where_given
 def tail_stations(airframe: Airframe) -> Stations:
     """Give the tailplane's stations, starboard half as given."""
-    return half_of(given(airframe.tailplane).stations)
-
-
-def half_of(rows: tuple[Station, ...]) -> Stations:
-    """Give the stations of a starboard half, as given."""
-    return Stations(
-        x=tuple(s.x for s in rows),
-        s=tuple(s.y for s in rows),
-        chord=tuple(s.chord for s in rows),
-        across=tuple(s.z for s in rows),
-    )
+    return given(airframe.tailplane).half
 
 
 @where_given

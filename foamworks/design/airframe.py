@@ -14,6 +14,7 @@ from foamworks.design.old_fin import LEAST_STEP, OldFin, after
 from foamworks.design.table import Fraction, LogFile, PointXZ, Table, Truth, whole
 from foamworks.design.wording import Misfit, milli
 from foamworks.errors import not_measured
+from foamworks.physics.planform import Stations
 from foamworks.units import first_measured
 
 
@@ -89,18 +90,34 @@ def _spanwise(stations: tuple[Station, ...]) -> tuple[Station, ...]:
     return stations
 
 
-class Wing(Table):
-    """The wing, starboard side, root to tip."""
+class Surface(Table):
+    """A lifting surface, starboard side, root to tip."""
 
     stations: tuple[Station, ...] = Field(min_length=2, max_length=50)
+
+    _spanwise = field_validator("stations")(_spanwise)
+
+    @property
+    def half(self) -> Stations:
+        """The starboard half, as given."""
+        rows = self.stations
+        return Stations(
+            x=tuple(s.x for s in rows),
+            s=tuple(s.y for s in rows),
+            chord=tuple(s.chord for s in rows),
+            across=tuple(s.z for s in rows),
+        )
+
+
+class Wing(Surface):
+    """The wing, starboard side, root to tip."""
+
     thickness: Annotated[float, q.Quantity("ratio", 0.01, 0.3)] = 0.10
     max_lift: Annotated[float, q.Quantity("ratio", 0.1, 4)] = 0.9
     spar_moment: q.Moment = q.UNMEASURED
     torsion_stiffness: q.TwistStiffness = q.UNMEASURED
     twist_axis: Fraction = 0.45
     bending_stiffness: q.Spring = q.UNMEASURED
-
-    _spanwise = field_validator("stations")(_spanwise)
 
 
 class Elevator(Table):
@@ -132,14 +149,11 @@ class Elevator(Table):
         return ("elevator fully up", self.up), ("elevator fully down", -self.down)
 
 
-class Tailplane(Table):
+class Tailplane(Surface):
     """The tailplane, starboard side, root to tip; its thickness where the fins stand."""
 
-    stations: tuple[Station, ...] = Field(min_length=2, max_length=50)
     thickness: q.Length = q.UNMEASURED
     elevator: Elevator | None = None
-
-    _spanwise = field_validator("stations")(_spanwise)
 
     def across(self, parts: tuple[float, float]) -> tuple[float, float]:
         """Where two parts of its half span lie, y [m]."""

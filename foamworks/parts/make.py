@@ -10,8 +10,6 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import TypeVar
 
-import numpy as np
-
 from foamworks.design.additions import Fins
 from foamworks.design.model import Design
 from foamworks.errors import NotGiven, given, not_measured, where_given
@@ -132,11 +130,9 @@ def root_stand(design: Design) -> Span:
     None where it does not stand on one: a fin in the middle, no tailplane, or a root that is not at its height.
     """
     asked, tail = given(design.fins), given(design.airframe.tailplane)
-    y = abs(asked.root.y)
-    rows = [(row.y, row.x, row.chord, row.z) for row in tail.stations]
-    span, *values = zip(*rows, strict=True)
-    lead, chord, height = (float(np.interp(y, span, row)) for row in values)
-    if asked.count != 2 or not span[0] <= y <= span[-1] or abs(asked.root.z - height) > ON_IT:
+    y, half = abs(asked.root.y), tail.half
+    lead, chord, height = map(float, half.along(y))
+    if asked.count != 2 or not half.s[0] <= y <= half.s[-1] or abs(asked.root.z - height) > ON_IT:
         raise NotGiven
     fixed = chord * (1 - tail.elevator.chord_fraction) if tail.elevator is not None else chord
     return mm(lead - asked.root.x), mm(lead + fixed - asked.root.x)

@@ -113,7 +113,12 @@ class Stations:
         """
         if not self.s[0] <= s <= self.s[-1]:
             raise PhysicsError(f"s = {s:g} m: must lie between root and tip, {self.s[0]:g} and {self.s[-1]:g} m")
-        x, chord, across = (float(np.interp(s, self.s, row)) for row in (self.x, self.chord, self.across))
+        x, chord, across = map(float, self.along(s))
+        return x, chord, across
+
+    def along(self, s: Floats | float) -> tuple[Floats, Floats, Floats]:
+        """Leading edge x, chord and across at span coordinates [m]; beyond root and tip, theirs."""
+        x, chord, across = (np.interp(np.asarray(s), self.s, row) for row in (self.x, self.chord, self.across))
         return x, chord, across
 
     def scaled(self, k: float) -> "Stations":

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from foamworks.aircraft.aero import Flying
-from foamworks.aircraft.fins import half_of, tail_stations
+from foamworks.aircraft.fins import tail_stations
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.surfaces import WING
 from foamworks.design.model import Design
@@ -56,7 +56,7 @@ def divergence_speed(flying: Flying, air: Air) -> float:
     the relief by sweep is left out. How stiffness is spread along the span is not known: the lower of an even one and
     that of a solid section counts.
     """
-    wing, half = flying.shape, half_of(flying.shape.stations)
+    wing, half = flying.shape, flying.shape.half
     bends = wing.bending_stiffness
     if not_measured(wing.torsion_stiffness) or (half.quarter_sweep < 0 and not_measured(bends)):
         return math.nan

@@ -13,7 +13,7 @@ from typing import Literal, get_args
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from foamworks.aircraft.fins import FinSet, fins_on, half_of
+from foamworks.aircraft.fins import FinSet, fins_on
 from foamworks.aircraft.surfaces import tail_half
 from foamworks.design.airframe import Airframe, Elevator, Fuselage
 from foamworks.design.model import Design
@@ -121,7 +121,7 @@ def _sheets(design: Design, thing: Thing) -> list[tuple[str, Floats]]:
         ]
     if thing == "fuselage":
         return [("fuselage", _skin(airframe.fuselage))] if airframe.fuselage else []
-    return [("wing", _sheet(half_of(airframe.wing.stations)))] if airframe.wing else []
+    return [("wing", _sheet(airframe.wing.half))] if airframe.wing else []
 
 
 def _skin(fuselage: Fuselage) -> Floats:
@@ -143,7 +143,7 @@ def _sheet(stations: Stations) -> Floats:
 
 def sheet(stations: Stations, s: Floats, count: int) -> Floats:
     """Give points of a flat half (n, 3): so many along the chord at each place of its span."""
-    lead, length, z = (np.interp(s, stations.s, row) for row in (stations.x, stations.chord, stations.across))
+    lead, length, z = stations.along(s)
     x = lead[:, None] + length[:, None] * np.linspace(0, 1, count)
     return np.stack([x.ravel(), np.repeat(s, count), np.repeat(z, count)], axis=1)
 
@@ -161,7 +161,7 @@ def _tail(airframe: Airframe) -> list[tuple[str, Floats]]:
 
 def _elevator(stations: Stations, elevator: Elevator, turn: float, s: Floats) -> Floats:
     """Give the elevator's points, turned about its hinge [rad], trailing edge up positive."""
-    lead, length, z = (np.interp(s, stations.s, row) for row in (stations.x, stations.chord, stations.across))
+    lead, length, z = stations.along(s)
     hinge = lead + (1 - elevator.chord_fraction) * length
     back = elevator.chord_fraction * length[:, None] * np.linspace(0, 1, GRID)
     x, up = hinge[:, None] + back * math.cos(turn), z[:, None] + back * math.sin(turn)

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 from foamworks.aircraft.aero import Flying, Plane
 from foamworks.aircraft.balance import Balance
-from foamworks.aircraft.fins import half_of
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.masses import stock_cg
 from foamworks.design.ladder import NO_MOTOR
@@ -126,7 +125,7 @@ def _row(
     cg: tuple[float, float],
 ) -> LateralRow:
     density, wing = air_of(design).density, flying.wing
-    sweep = half_of(flying.shape.stations).quarter_sweep
+    sweep = flying.shape.half.quarter_sweep
     possible = inertia.xz**2 < inertia.xx * inertia.zz  # estimates of the parts may not go together
     lift = trim.lift_coefficient(mass=mass, speed=speed, density=density, area=wing.area)
     matrix = modes.side_matrix(

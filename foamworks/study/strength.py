@@ -12,11 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from foamworks.aircraft.aero import Aero, Flying
 from foamworks.aircraft.balance import Balance, StateRow
-from foamworks.aircraft.fins import FinSet, half_of, new_fins
+from foamworks.aircraft.fins import FinSet, new_fins
 from foamworks.aircraft.hands_off import air_of
 from foamworks.aircraft.solve import Aircraft
 from foamworks.design.ladder import has_pod
@@ -323,14 +321,14 @@ def tail_moment(*, chord: float, thickness: float, doubler: float) -> float:
 def _tail_load(design: Design, fins: FinSet, load: FinLoad) -> TailLoad:
     tail = given(design.airframe.tailplane)
     given(root_stand(design))
-    chord = float(np.interp(fins.y, [s.y for s in tail.stations], [s.chord for s in tail.stations]))
+    chord = float(tail.half.along(fins.y)[1])
     stands = tail_moment(chord=chord, thickness=tail.thickness, doubler=design.build.tail_doubler)
     return TailLoad(load.moment, stands, chord)
 
 
 @where_given
 def _wing_load(design: Design, flying: Flying, balance: Balance | None, fast: Fast) -> WingLoad:
-    wing, shape, stations = flying.wing, flying.shape, half_of(flying.shape.stations)
+    wing, shape, stations = flying.wing, flying.shape, flying.shape.half
     rows = [row for row in (balance.rows if balance else ()) if math.isfinite(row.mass)]
     mass = given(max((row.mass for row in rows), default=design.airframe.mass))
     arm = stations.area / (wing.area / 2) * (stations.mac_s - stations.s[0])

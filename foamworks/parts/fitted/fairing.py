@@ -159,11 +159,7 @@ def hangs(design: Design) -> bool:
     """Tell whether the camera sits under the wing: its middle lies below the wing's chord line there."""
     at = design.camera.at if design.camera is not None else None
     wing = design.airframe.wing
-    if at is None:
-        return False
-    stations = wing.stations if wing is not None else ()
-    chord_line = float(np.interp(abs(at.y), [s.y for s in stations], [s.z for s in stations])) if stations else 0.0
-    return at.z < chord_line
+    return at is not None and at.z < (float(wing.half.along(abs(at.y))[2]) if wing is not None else 0.0)
 
 
 def made(design: Design, filament: Filament) -> list[PrintPart]:

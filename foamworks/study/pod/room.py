@@ -260,7 +260,7 @@ def _elevator(stations: Stations, share: float, turn: float, ends: tuple[float, 
 
     def points(u: Floats, v: Floats) -> Floats:
         s = ends[0] + v * (ends[1] - ends[0])
-        lead, chord, z = (np.interp(s, stations.s, row) for row in (stations.x, stations.chord, stations.across))
+        lead, chord, z = stations.along(s)
         back = share * chord * u
         x = lead + (1 - share) * chord + back * math.cos(turn)
         return mm(np.stack([x, s, z + back * math.sin(turn)], axis=1))
