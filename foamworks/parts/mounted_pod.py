@@ -161,7 +161,7 @@ def mounted_pod(design: Design) -> MountedPod:
         tube_inner=mm(tube.inner or 0.0),
         tube_outer=mm(tube.outer),
         lower=tuple(side),
-        sections=back_sections(design),
+        sections=tuple(BackSection(mm(s.x), mm(s.width), mm(s.height), mm(s.z)) for s in design.airframe.sections),
         air_gap=mm(stand.pod.air_gap),
         filament=filament(design),
         bed=bed(design),
@@ -189,11 +189,6 @@ def layout_of(design: Design) -> PodLayout:
         shoulder=mm(pod.nose.shoulder) if pod.nose else None,
         motors=[MotorSize(m.name, mm(m.diameter), mm(m.length)) for m in design.motors],
     )
-
-
-def back_sections(design: Design) -> tuple[BackSection, ...]:
-    """Give the fuselage's sections; none when it was not measured."""
-    return tuple(BackSection(mm(s.x), mm(s.width), mm(s.height), mm(s.z)) for s in design.airframe.sections)
 
 
 def nose_profile(asked: Nose) -> tuple[Profile, float | None]:

@@ -105,7 +105,9 @@ def flown_runs(design: Design, balance: Balance | None, flying: Flying) -> tuple
         speed, error = airspeed(flight, lit=rung.is_lit)
         stock = first_measured(design.airframe.mass, 0.0)
         mass = rung_balance(design, balance, flying, rung).mass if balance else stock
-        found.append(FlownRun(flight, rung, speed, error, mass, _density(design, flight), unit))
+        altitude = first_measured(flight.altitude, design.field.altitude)
+        air = atmosphere.air(altitude=altitude, temperature=design.field.temperature)
+        found.append(FlownRun(flight, rung, speed, error, mass, air.density, unit))
     return tuple(found)
 
 
@@ -126,8 +128,3 @@ def _why_not(design: Design, flight: Flight) -> str:
 def weight(run: FlownRun) -> float:
     """Weight as flown [N]; 0 when it is not known: the drag of lift is then left out."""
     return run.mass * STANDARD_GRAVITY if math.isfinite(run.mass) else 0.0
-
-
-def _density(design: Design, flight: Flight) -> float:
-    altitude = first_measured(flight.altitude, design.field.altitude)
-    return atmosphere.air(altitude=altitude, temperature=design.field.temperature).density

@@ -119,7 +119,8 @@ def study_ladder(
     drag = burn.drag
     if not (flying and balance and drag):
         return ()
-    runs, ladder = drag.runs, rungs(design)
+    runs, ladder, battery = drag.runs, rungs(design), design.airframe.battery
+    stock_place = battery.weighed_at if battery else math.nan
 
     found: list[Step] = []
     for number, rung in enumerate(ladder):
@@ -141,7 +142,7 @@ def study_ladder(
                 rung=rung,
                 landing=_landing(design, flying, state.mass),
                 elevator=_elevator(design, balance, flying, rung, state.cg_x),
-                battery_x=place.battery_x if "battery" in rung.fitted else _stock_place(design),
+                battery_x=place.battery_x if "battery" in rung.fitted else stock_place,
                 ballast=place.ballast if settled else 0.0,
                 gyro_gain=clean_gain(design.gyro.clean, speed) if design.gyro else math.nan,
                 now=now,
@@ -158,11 +159,6 @@ def _elevator(design: Design, balance: Balance, flying: Flying, rung: Rung, cg_x
     """Give the elevator [rad] that holds the landing approach; NaN without an elevator or a flown trim."""
     lift = trim.approach_lift(max_lift=flying.shape.max_lift)
     return balance.trimming.elevator_at(plane_on(design, flying.aero, rung), lift=lift, cg=cg_x)
-
-
-def _stock_place(design: Design) -> float:
-    battery = design.airframe.battery
-    return battery.weighed_at if battery else math.nan
 
 
 def _expected(design: Design, rung: Rung, mass: float, drag: Drag, dives: Mapping[str, float]) -> Expected:
