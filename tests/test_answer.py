@@ -120,6 +120,7 @@ def test_a_flights_numbers_are_the_ladders() -> None:
     for row, flight in zip(data, answer.flights, strict=True):
         assert row["mass_g"] == pytest.approx(1000 * flight.step.mass)
         assert math.isfinite(row["entry_height_m"]) == (flight.step.rung.lit is not None)
+        assert not row["entry_height_m"] < 50  # no card lets the throttle be moved lower either
     assert case.study.balance is not None
 
 

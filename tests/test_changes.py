@@ -1,5 +1,6 @@
 """What was put on and taken off: counted in masses, balance, drag and to one side, from its flight on."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -79,6 +80,10 @@ def test_what_stands_to_one_side_is_told_with_what_levels_it(check: Check) -> No
     assert finding.verdict == "caution"
     assert finding.value == pytest.approx(60 * 400)
     assert "53.3 g of lead into the port wing tip" in finding.cure  # 24000 g mm over 450 mm
+    place = re.search(r"and x = (\d+) and y = -450", finding.cure)
+    tip = check(camera=None).design.stock.wing.stations[-1]  # type: ignore[union-attr]
+    assert place is not None
+    assert tip.x < float(place.group(1)) / 1000 < tip.x + tip.chord
 
 
 def test_tip_lead_typed_as_a_change_levels_a_camera(check: Check) -> None:

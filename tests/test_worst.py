@@ -228,4 +228,12 @@ def test_the_tailplane_carries_what_the_fins_turn_it_with(check: Callable[..., C
     assert weak.verdict == "fail"
     asked = re.search(r"under \[build\] type tail_doubler = ([\d.]+)", weak.cure)
     assert asked is not None
+    # of the whole chord and a quarter of it beyond each fin; birch plywood 680 kg/m3 (handbook, from memory)
+    size = re.search(r"(\d+) mm long it weighs (\d+) g", weak.cure)
+    strength = check((doubler, "tail_doubler  = 0 #")).study.strength
+    assert size is not None
+    assert strength is not None
+    assert strength.tail is not None
+    plate = 0.68e-3 * float(size.group(1)) * 1000 * strength.tail.chord * float(asked.group(1))
+    assert float(size.group(2)) == pytest.approx(plate, abs=0.6)
     assert finding(check((doubler, f"tail_doubler = {asked.group(1)} #")), "tailplane-strength").verdict == "pass"

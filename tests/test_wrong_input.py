@@ -207,7 +207,16 @@ WRONG = [
     ),
     (
         SQUARE + "[field]\nlength = 180\n",
-        ['5: field.length = 180: must lie within 10 and 10000 m; a bare number is in mm: write "10 m"'],
+        ['5: field.length = 180: must lie within 10 and 10000 m; a bare number is in mm: write "180 m"'],
+    ),
+    (
+        SQUARE
+        + BOARD
+        + "[airframe]\nmass = 1.1\n[airframe.fin]\nmass = 12\nstations = [{x=680, z=30, chord=120}, {x=730, z=130, chord=70}]\n",
+        [
+            "8: airframe.mass = 1.1: must be above the sum of what it holds (fin 12 g): the whole model is weighed, ready to "
+            'fly; a bare number is in g: write "1.1 kg"'
+        ],
     ),
     # files
     (

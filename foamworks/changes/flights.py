@@ -16,6 +16,7 @@ from foamworks.study.flight.ladder import Step, study_ladder
 
 Go = Literal["go", "care", "not yet", "cannot say"]
 WORST_LAST: tuple[Go, ...] = ("go", "care", "cannot say", "not yet")
+LEAST_HEIGHT = 50.0  # m: nothing is lit lower than the throttle is moved on a first flight (common practice, no source)
 OF_VERDICT: dict[str, Go] = {"fail": "not yet", "caution": "care"}
 
 
@@ -146,7 +147,7 @@ def _burns(finding: Finding) -> bool:
 
 def _height(case: Case, rung: Rung) -> float:
     answer = case.study.burn.response.of(rung.lit.name) if rung.lit else None
-    return answer.entry_height if answer else math.nan
+    return max(answer.entry_height, LEAST_HEIGHT) if answer else math.nan
 
 
 def _before(case: Case, rung: Rung) -> str:

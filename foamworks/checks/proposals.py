@@ -28,6 +28,10 @@ def tip_lead(design: Design, moment: float, tip: float, x: float, start: str | N
     words = f"glue {lead:.1f} g of lead into the {side} wing tip, {said(tip, 'mm', 0)} from the middle"
     if any(change.name == TIP_LEAD for change in design.changes):
         return Proposal(f"{words}, more than is there")
+    wing = design.airframe.wing
+    if wing is not None:  # in the tip itself
+        row = wing.stations[-1]
+        x = min(max(x, row.x + row.chord / 8), row.x + row.chord * 7 / 8)
     edits = [
         Edit("changes[+].name", TIP_LEAD),
         Edit(f"{own}.mass", lead, "g"),

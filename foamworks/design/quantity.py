@@ -48,7 +48,7 @@ class Quantity:
         too_low = number <= low if self.above else number < low - slack
         if too_low or number > high + slack:
             percent = self.kind == "ratio" and not isinstance(value, str) and high < 2 <= number <= 100 * high
-            raise ValueError(self._range_text() + (f'; in percent: "{number:g} %"' if percent else ""))
+            raise ValueError(self._range_text(value) + (f'; in percent: "{number:g} %"' if percent else ""))
         return number
 
     @cached_property
@@ -60,12 +60,14 @@ class Quantity:
     def _si(self, bound: float) -> float:
         return to_si(bound, self.kind) if math.isfinite(bound) else bound
 
-    def _range_text(self) -> str:
+    def _range_text(self, value: object) -> str:
         unit = default_unit(self.kind)
         if self.said_in:
             low, high = (Unit(self.said_in)(self._si(bound)) for bound in (self.least, self.most))
             far = f"within {low:g} and {high:g} {self.said_in}"
-            return f'must lie {far}; a bare number is in {unit}: write "{low:g} {self.said_in}"'
+            bare = float(value) if isinstance(value, int | float) else math.nan
+            meant = bare if low <= bare <= high else low
+            return f'must lie {far}; a bare number is in {unit}: write "{meant:g} {self.said_in}"'
         unit = f" {unit}" if unit else ""
         if math.isfinite(self.least) and math.isfinite(self.most):
             if self.above:

@@ -10,11 +10,12 @@ from foamworks.checks.flight.aim import jig
 from foamworks.checks.pod.strength import glue_cures
 from foamworks.checks.proposals import built, left_out
 from foamworks.checks.records import record
+from foamworks.parts.pod_bought import PLY
 from foamworks.study.flight.response import MotorResponse
 from foamworks.study.flight.takeoff import TakeOff
 from foamworks.study.pod.hold import PROOF, SPARED
 from foamworks.study.strength import PLY_BENDING
-from foamworks.units import degrees, mm, said
+from foamworks.units import degrees, grams, mm, said
 
 FACTOR = 2.0  # wanted over what is computed to break (ours)
 HIGH = 120.0  # m: many countries let a model fly no higher without a permit (from memory; the law there decides)
@@ -100,6 +101,8 @@ def _tailplane(case: Case) -> Iterator[Finding]:
     under = f" with {said(doubler, 'mm', 1)} of plywood under it" if doubler else ""
     missing = FACTOR * tail.moment - tail.stands + tail.chord * PLY_BENDING * doubler**2 / 6
     ply = round_up(mm(math.sqrt(6 * max(missing, 0.0) / (tail.chord * PLY_BENDING))), 1)
+    across = 2 * given(case.study.new_fins).y + tail.chord / 2  # a quarter of the chord beyond each fin
+    weighs = said(grams.si(PLY * mm(across) * mm(tail.chord) * ply), "g", 0)
     yield TAILPLANE_STRENGTH.finding(
         judged(tail.stands, fail_below=tail.moment, caution_below=FACTOR * tail.moment),
         "tailplane",
@@ -108,7 +111,8 @@ def _tailplane(case: Case) -> Iterator[Finding]:
         why=f"{side}; its foam{under} breaks at about "
         f"{said(tail.stands, 'N m', 2)}, {FACTOR:g} times the load is wanted",
         cure=lambda: built(
-            f"glue a doubler of {ply:.1f} mm plywood under the tailplane, in one piece across both fins",
+            f"glue a doubler of {ply:.1f} mm plywood under the tailplane, in one piece across both fins, weigh it (of "
+            f"the whole chord and {said(across, 'mm', 0)} long it weighs {weighs}) and type it as one of [[changes]]",
             "tail_doubler",
             ply,
             "mm",

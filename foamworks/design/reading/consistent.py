@@ -116,9 +116,10 @@ def _too_light(design: Design) -> Iterator[Fault]:
     if sum(aboard.values()) >= airframe.mass:
         listed = ", ".join(f"{name} {milli(mass)} g" for name, mass in aboard.items() if mass > 0)
         out = f"; {milli(airframe.mass + aboard['battery'])} g if only the battery was out" if aboard["battery"] else ""
+        bare = f'; a bare number is in g: write "{milli(airframe.mass)} kg"' if airframe.mass < LIGHTEST else ""
         yield (
             ("airframe", "mass"),
-            f"must be above the sum of what it holds ({listed}): the whole model is weighed, ready to fly{out}",
+            f"must be above the sum of what it holds ({listed}): the whole model is weighed, ready to fly{out}{bare}",
         )
 
 
@@ -228,6 +229,7 @@ def _short_ogive(design: Design) -> Iterator[Fault]:
         )
 
 
+LIGHTEST = 0.030  # kg: what weighs less was typed in kilograms (ours)
 RULES = (
     _nothing_to_do, _same_names, _flights, _boards, _too_light, _rear_load, _cg_outside, _edges_meet,
     _taper_of_a_point, _tail_in_wing, _short_ogive,
