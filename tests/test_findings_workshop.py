@@ -9,11 +9,13 @@ import ezdxf
 import pytest
 from shapely import Polygon
 
-from foamworks.changes.trial import changed
+from foamworks.changes.plain import whole
+from foamworks.changes.trial import Tried, changed
 from foamworks.checks.base import Finding
 from foamworks.checks.bench.sheets import judge_layout
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import STAMP, stamp
+from foamworks.design.edit import Edit
 from foamworks.errors import DesignError
 from foamworks.output.prints.plates import plates
 from foamworks.parts.base import PrintPart
@@ -22,7 +24,7 @@ from foamworks.parts.board.stock import stock_of
 from foamworks.parts.board.webs import least_web
 from foamworks.parts.mesh import DRAWN, Mesh, mesh
 from foamworks.parts.pose import pose_of, posed
-from kept import check
+from kept import answer, check
 
 ROOT = Path(__file__).parents[1]
 BOARD = '[[boards]]\nname = "board"\nthickness = 5\nsheet = [400, 600]\nmass = 108\n'
@@ -467,3 +469,20 @@ def test_an_offcut_may_be_a_drawing_that_lies_anywhere(tmp_path: Path) -> None:
     assert sheet.edge.area == pytest.approx(Polygon(corners).area)
     assert sheet.heading == "board, sheet 1 of 1, an offcut"
     assert by_subject(judge_layout(case, laid))["sheet-fit", "board"].verdict == "pass"
+
+
+def test_a_sheet_that_is_proposed_has_room_for_every_part_and_comes_first(tmp_path: Path) -> None:
+    """A side of 813 mm and a fin 111 mm high on a board of 508 x 762: 813 and two margins of 6 mm, 508 as it is."""
+    path = tmp_path / "long.toml"
+    path.write_text(
+        '[[cuts]]\nname = "side"\nrectangle = [813, 76]\n[[cuts]]\nname = "fin"\nrectangle = [140, 111]\n'
+        '[[boards]]\nname = "b"\nthickness = 5\nsheet = [508, 762]\n'
+    )
+    told = answer(check(path))
+    change = told.causes[0].first
+    assert isinstance(change, Tried)
+    assert change.proposal.edits == (Edit('boards["b"].sheet', (825.0, 508.0), "mm"),)
+    assert ("sheet-fit", "side") in change.clears
+    assert not change.harms
+    assert told.next[0] == whole(change.proposal.told)
+    assert told.causes[0].sentence.startswith("Side is 813.0 x 76.0 mm, and a sheet of b has room for 750 x 496 mm")

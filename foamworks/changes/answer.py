@@ -230,7 +230,8 @@ def _first_steps(causes: Sequence[Cause]) -> Iterator[str]:
     mended, balanced = set[Key](), False
     for cause in (cause for cause in causes if cause.verdict == "fail"):
         left = [f for f in cause.findings if f.verdict == "fail" and (f.check, f.subject) not in mended]
-        for change in [c for c in cause.changes if not (balanced and c == BALANCE_FIRST)][: 1 if left else 0]:
+        helps_most = sorted(cause.changes, key=lambda change: change is not cause.first)
+        for change in [c for c in helps_most if not (balanced and c == BALANCE_FIRST)][: 1 if left else 0]:
             yield step_of(change)
             if isinstance(change, Tried):
                 balanced = balanced or cause.cause == "balance"

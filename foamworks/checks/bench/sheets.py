@@ -184,14 +184,18 @@ def _too_large(part: BoardPart, board: Board, kerf: float, margin: float, room: 
     side, space = (long, room[0]) if long > room[0] + ROOMY else (short, room[1])
     grain = ", its x along the grain" if along else ""
     with_kerf = f" with its kerf of {kerf:g} mm" if kerf else ""
-    least = [float(math.ceil(length + 2 * margin)) for length in (long, short)]
+    have = [length + 2 * margin for length in room]  # what lies on the sheet that is there must still find room
+    least = [
+        float(math.ceil(round(max(part + 2 * margin, sheet), 6)))
+        for part, sheet in zip((long, short), have, strict=True)
+    ]
     return FIT.finding(
         "fail",
         part.name,
         value=side,
         limit=space,
-        why=f"the part is {width:.1f} x {height:.1f} mm{with_kerf}{grain}; a sheet of {board.name} inside its margin "
-        f"of {margin:g} mm is {room[0]:g} x {room[1]:g} mm",
+        why=f"{part.name} is {width:.1f} x {height:.1f} mm{with_kerf}{grain}, and a sheet of {board.name} has room for "
+        f"{room[0]:g} x {room[1]:g} mm inside its margin of {margin:g} mm",
         cure=[
             Proposal(f"take a sheet of at least {least[0]:.0f} x {least[1]:.0f} mm", "set", _sheet(board.name, *least)),
             Proposal("split the part and join it over a doubler"),
