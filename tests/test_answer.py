@@ -16,6 +16,7 @@ from foamworks.checks.base import BAD, Proposal
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import smaller
 from foamworks.design.edit import Edit, written
+from foamworks.errors import DesignError
 from foamworks.output import summary, terminal
 
 DESIGNS = sorted((Path(__file__).parents[1] / "designs").glob("*.toml"))
@@ -362,3 +363,56 @@ def test_a_margin_in_the_first_sentence_stands_in_its_flights_row() -> None:
     assert flights
     for flight in flights:
         assert f" {terminal.row_of(flight)[5]} %" in flight.because
+
+
+REFUSED = {
+    "not plugged": ("plugged = true", "plugged = false", "is not declared plugged"),
+    "curve": ("peak     = 29", "peak     = 5", "contradict each other"),
+}
+
+
+def unflown(motors: int) -> str:
+    """Give the demo with so many of its motors, none of its flights flown."""
+    text = re.sub(r"(?ms)^\[\[flights\]\].*?(?=^\[(?!\[flights))", "", SKERRY.read_text())
+    blocks = re.findall(r"(?ms)^\[\[motors\]\].*?(?=^\[)", text)
+    for block in blocks[motors:]:
+        text = text.replace(block, "")
+    return text
+
+
+@pytest.mark.parametrize(("old", "new", "why"), REFUSED.values(), ids=REFUSED)
+def test_a_motor_that_may_not_be_lit_is_a_flight_that_is_not_yet(tmp_path: Path, old: str, new: str, why: str) -> None:
+    path = tmp_path / "refused.toml"
+    path.write_text(unflown(motors=1).replace(old, new))
+    _, answer = answer_of(path)
+    assert answer.verdict == "not yet"
+    assert f"the 24 mm D class {why}" in answer.sentence or f"the numbers of the 24 mm D class {why}" in answer.sentence
+    assert [(f.name, f.verdict) for f in answer.flights if f.step.rung.kind == "lit"] == [("24 mm D class", "not yet")]
+
+
+def test_a_typed_flight_of_a_motor_that_may_not_be_lit_says_which_key_to_mend(tmp_path: Path) -> None:
+    path = tmp_path / "flown.toml"
+    path.write_text(SKERRY.read_text().replace("plugged = true", "plugged = false"))
+    with pytest.raises(DesignError, match=r'"24 mm D class" may not be lit: .* type motors\[1\]\.plugged = true'):
+        kept.check(path)
+
+
+def test_no_headline_lets_every_flight_go_while_something_fails(tmp_path: Path) -> None:
+    """Without a motor the tailplane's strength is judged at the fan's own speed: it stops what has the fins on."""
+    path = tmp_path / "level.toml"
+    text = unflown(motors=0).replace("tail_doubler  = 2.2", "").replace("thickness = 9", "thickness = 4")
+    path.write_text(text)
+    _, answer = answer_of(path)
+    assert {f.check for cause in answer.causes for f in cause.findings if f.verdict == "fail"} == {"tailplane-strength"}
+    assert answer.verdict == "not yet"
+    assert answer.sentence.startswith("Only the stock model may fly yet: the fins twist the tailplane")
+
+
+def test_a_motor_that_is_no_motor_grounds_a_model_without_a_pod(tmp_path: Path) -> None:
+    """It has no flight of its own there: what fails and stops no flight is said all the same."""
+    path = tmp_path / "no-pod.toml"
+    text = re.sub(r"(?ms)^\[(pod|ignition|camera|gyro)\].*?(?=^\[)", "", unflown(motors=1))
+    path.write_text(text.replace("propellant = 21", "propellant = 42"))
+    _, answer = answer_of(path)
+    assert answer.verdict == "not yet"
+    assert "every flight, in this order" not in answer.sentence

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from foamworks.changes.flights import FlightAnswer, Go, flights, worst
+from foamworks.changes.flights import FlightAnswer, Go, flights, unstopped, worst
 from foamworks.changes.jobs import NOTHING, job_sentence
 from foamworks.changes.plain import blind, clause, rank, sentence, whole
 from foamworks.changes.trial import Key, Trials, Tried, betters, eases, helps, verdicts, worsens
@@ -15,6 +15,7 @@ from foamworks.checks.case import Case
 from foamworks.checks.flight.aim import BALANCE_FIRST
 from foamworks.checks.proposals import leaves_out
 from foamworks.design.edit import Edit
+from foamworks.design.ladder import refused
 from foamworks.units import grams, km_h, mm
 
 MOST_CAUSES = 5  # named; the rest stand under `other`
@@ -125,8 +126,9 @@ def answered(case: Case, *, every: bool = False) -> Answer:
             trials.of(proposal, finding.verdict)
     bad = [finding for finding in case.findings if finding.verdict in BAD]
     if flown:
-        verdict = worst(flight.verdict for flight in flown)
-        sentence = _may_i_fly(flown)
+        left = unstopped(case, flown)
+        verdict = "not yet" if left else worst(flight.verdict for flight in flown)
+        sentence = f"{_no_motor(case, flown)}{_may_i_fly(flown, left)}"
     else:
         sentence = job_sentence(case)
         stop = sentence == NOTHING or any(f.verdict == "fail" for f in bad)
@@ -186,9 +188,18 @@ def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
     )
 
 
-def _may_i_fly(flown: Sequence[FlightAnswer]) -> str:
-    """Say up to which flight, and what stops the next."""
+def _no_motor(case: Case, flown: Sequence[FlightAnswer]) -> str:
+    """Say first which motor may not be lit and why, where another flight stops before it does."""
+    stopped = [flight for flight in flown if flight.verdict in {"not yet", "cannot say"}]
+    held = [flight for flight in stopped[1:] if flight.step.rung.motor in refused(case.design)]
+    return "".join(f"{whole(flight.because)} " for flight in held if flight.first)
+
+
+def _may_i_fly(flown: Sequence[FlightAnswer], left: Finding | None) -> str:
+    """Say up to which flight, and what stops the next; `left`: what fails and stops none."""
     stop = next((n for n, flight in enumerate(flown) if flight.verdict in {"not yet", "cannot say"}), len(flown))
+    if stop == len(flown) and left:
+        return f"Not every flight yet: {sentence(left)}."
     if stop == len(flown):
         care = [flight for flight in flown if flight.verdict == "care" and flight.first is not None]
         if not care:

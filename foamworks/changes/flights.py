@@ -1,8 +1,8 @@
 """Each flight of the ladder with its own verdict: what concerns it, what to set, what to expect. SI."""
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from foamworks.changes.plain import clause, rank, sentence
@@ -10,9 +10,9 @@ from foamworks.changes.trial import judged_once
 from foamworks.checks.base import BAD, Finding
 from foamworks.checks.case import Case
 from foamworks.design.additions import Motor
-from foamworks.design.ladder import NO_MOTOR, NO_POD, Rung, motors_by_size
+from foamworks.design.ladder import NO_MOTOR, NO_POD, Rung, motors_by_size, refused, rungs
 from foamworks.design.model import Design
-from foamworks.study.flight.ladder import Step, study_ladder
+from foamworks.study.flight.ladder import Expected, Step, study_ladder
 
 Go = Literal["go", "care", "not yet", "cannot say"]
 WORST_LAST: tuple[Go, ...] = ("go", "care", "cannot say", "not yet")
@@ -52,9 +52,10 @@ class FlightAnswer:
 
 
 def flights(case: Case) -> tuple[FlightAnswer, ...]:
-    """Answer for each flight of the ladder, in its order."""
+    """Answer for each flight of the ladder, in its order; at last for the motors that may not be lit."""
     study, smaller, template = case.study, _by_motor(case), case.asked.untouched
     steps = study_ladder(case.design, study.flying, study.balance, study.burn)
+    steps = (*steps, *_refused(case.design, steps))
     found: list[FlightAnswer] = []
     stopped = ""
     for step in steps:
@@ -77,6 +78,29 @@ def flights(case: Case) -> tuple[FlightAnswer, ...]:
             stopped = f'"{rung.name}" comes before it, and is not yet to be flown'
         found.append(FlightAnswer(step, verdict, because, _height(case, rung), _before(case, rung), first))
     return tuple(found)
+
+
+def _refused(design: Design, steps: Sequence[Step]) -> Iterator[Step]:
+    """Give the flight of each motor that may not be lit: nothing is worked out for it but what stops it."""
+    nan = math.nan
+    nothing = Expected(nan, (nan, nan), None, None, "")
+    for motor, last in ((motor, steps[-1]) for motor in refused(design) if steps):
+        numbers = {key: nan for key, value in vars(last).items() if isinstance(value, float)} | {"ballast": 0.0}
+        rung = Rung("lit", last.rung.fitted | {"pod"}, motor)
+        yield replace(last, **numbers, rung=rung, now=nothing, before=nothing, flight=None, cleared=True)
+
+
+def unstopped(case: Case, flown: Sequence[FlightAnswer]) -> Finding | None:
+    """Give the worst fail that stops no flight though it is no matter of sheets and prints alone; None without any."""
+    rungs_above = [flight.step.rung for flight in flown if flight.step.rung.kind != "stock"]
+    left = (
+        f
+        for f in case.findings
+        if f.verdict == "fail"
+        and not (f.record.inherent or f.record.concerns <= {"sheets", "prints"})
+        and not any(concerns(f, rung, case.design) for rung in rungs_above)
+    )
+    return min(left, key=rank, default=None)
 
 
 def _by_motor(case: Case) -> dict[str, Case]:
@@ -132,7 +156,8 @@ def concerns(finding: Finding, rung: Rung, design: Design) -> bool:
     about = finding.record.concerns  # its camera, its pod must be aboard for it to matter; else its fins at least
     on_pod = about & {"pod", "ignition"} and not about & {"fins", "balance"}
     aboard = {"camera"} & about or ({"pod"} if on_pod else set())
-    return rung.is_lit if _burns(finding) else aboard <= rung.fitted
+    boosted = any(other.is_lit for other in rungs(design))  # else it is judged at the fan's own speed
+    return rung.is_lit if boosted and _burns(finding) else aboard <= rung.fitted
 
 
 def motor_of(subject: str, motors: Sequence[Motor]) -> str:

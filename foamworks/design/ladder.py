@@ -101,6 +101,11 @@ def motors_by_size(design: Design) -> list[Motor]:
     return [motor for _, motor in sorted(sized, key=lambda row: total_impulse(time=row[0][0], thrust=row[0][1]))]
 
 
+def refused(design: Design) -> list[Motor]:
+    """Give the motors that may not be lit: not declared plugged, or with numbers that contradict each other."""
+    return [motor for motor in design.motors if motor not in motors_by_size(design)]
+
+
 @lru_cache(maxsize=32)  # asked for every flight and every change of the same design
 def rungs(design: Design) -> tuple[Rung, ...]:
     """Give the ladder from the bottom, each with what [[changes]] has by then; empty where there is no aircraft."""

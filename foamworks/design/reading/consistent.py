@@ -6,7 +6,7 @@ from contextlib import suppress
 from typing import Any
 
 from foamworks.design.airframe import CentreOfGravity, Station
-from foamworks.design.ladder import named, rungs
+from foamworks.design.ladder import ANY, Rung, named, refused, rungs
 from foamworks.design.model import Design
 from foamworks.design.reading.locate import Path
 from foamworks.design.wording import milli
@@ -80,9 +80,22 @@ def _flights(design: Design) -> Iterator[Fault]:
     for path, name in typed:
         found = named(design, name)
         if not found:
-            yield path, f"is none of this design's flights; these are: {names}"
+            yield path, _no_flight(design, name) or f"is none of this design's flights; these are: {names}"
         if len(found) > 1:
             yield path, f"is the name of {len(found)} flights: {names}; give the motor of this name another"
+
+
+def _no_flight(design: Design, name: str) -> str:
+    """Say why the motor of this name takes no flight, and which key to mend; "" for any other name."""
+    for motor in refused(design):
+        number, wanted = design.motors.index(motor) + 1, name.strip().casefold()
+        if wanted in {called.name.casefold() for called in (Rung("lit", ANY, motor), Rung("dead mass", ANY, motor))}:
+            key = f"motors[{number}]"
+            why = f"its numbers contradict each other; mend {key}.impulse, burn and peak by its data sheet"
+            if not motor.plugged:
+                why = f"it is not declared plugged; with a plugged one in its place type {key}.plugged = true"
+            return f'is no flight yet: the motor "{motor.name}" may not be lit: {why}'
+    return ""
 
 
 def _boards(design: Design) -> Iterator[Fault]:
