@@ -1,6 +1,7 @@
 """The paper wrapped round the back: its rims by closed form, its lines and bars read back from the file."""
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,7 @@ from shapely import LineString
 
 import kept
 from foamworks.output.gluing import gluing
+from foamworks.output.pen import MM, SMALLEST, text_width
 from foamworks.output.sheets.saddle import write_saddles
 from foamworks.output.views.bodies import bodies, drawn
 from foamworks.parts.base import BackSection, Saddle
@@ -114,6 +116,30 @@ def test_a_line_shows_over_which_place_the_tubes_aft_end_stands(tmp_path: Path) 
     assert aft - over == pytest.approx(away * slope, abs=0.1)
     along = away / math.cos(math.radians(WHERE["downthrust_deg"]))
     assert f"{along:.1f} mm behind the mount" in PdfReader(path).pages[0].extract_text()
+
+
+@pytest.mark.parametrize("narrower", [1.0, 0.5, 0.1])
+def test_the_words_are_whole_on_the_paper_of_any_mount(narrower: float, tmp_path: Path) -> None:
+    """The mount of a thin tube leaves little paper; no word may be left out, none may run over middle or edge."""
+    (part,) = [p for p in CASE.parts.prints if isinstance(p.shape, Saddle)]
+    shape = part.shape
+    assert isinstance(shape, Saddle)
+    thin = replace(part, shape=replace(shape, width=narrower * shape.width))
+    write_saddles([thin], WHERE, tmp_path / "pod-saddle.pdf", title="Skerry")
+    (page,) = PdfReader(tmp_path / "pod-saddle.pdf").pages
+    starts: dict[str, float] = {}  # mm from the paper's left edge
+    page.extract_text(visitor_text=lambda text, _, at, *__: starts.update({text.strip(): at[4] / MM}))
+    (lines,) = read(tmp_path / "pod-saddle.pdf")
+    wide = [line.bounds for rows in lines.steps.values() for line in rows if 60 < line.length < 99]  # across the paper
+    port, starboard = min(bounds[0] for bounds in wide), max(bounds[2] for bounds in wide)
+    front = f"front edge: x = {part.places[0].x:.1f} mm"
+    behind = f"{WHERE['tube_behind_mount_mm']:.1f} mm behind the mount"
+    middle = starts["nose this way"]
+    for words in (front, "over here the tube ends,"):
+        assert port < starts[words] < starts[words] + text_width(words, SMALLEST) < middle
+    for words in (behind, "the body's middle"):
+        assert middle == pytest.approx(starts[words])
+        assert starts[words] + text_width(words, SMALLEST) < starboard
 
 
 def level_and_long(line: LineString, foot: Wrapped) -> bool:

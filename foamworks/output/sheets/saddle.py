@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from foamworks.output.pen import SMALLEST, Pen, shortened
+from foamworks.output.pen import SMALLEST, Pen, text_width
 from foamworks.output.sheets.paper_page import titled_page
 from foamworks.output.sheets.paper_tiles import PAGE_EDGE, PRINTABLE
 from foamworks.parts.base import Point, PrintPart, Saddle
@@ -16,7 +16,8 @@ from foamworks.parts.wrap import Wrapped, wrapped
 
 INSET = 14.0  # mm from the printable area's edge: clear of the bars
 HEAD = 16.0  # mm on top of a page
-AROUND = 25.0  # mm of paper beyond the foot abeam, to hold it by
+AROUND = 25.0  # mm of paper beyond the foot abeam, to hold it by; more where the words are wider
+AIR = 1.5  # mm between words and a line along the paper
 ENDS = 12.0  # mm of paper before and behind the foot
 HOW = (
     "Print at 100 %, measure the bars, cut the outer line out. Wrap it round the back: the middle line on the body's",
@@ -48,8 +49,10 @@ def write_saddles(prints: Sequence[PrintPart], where: Mapping[str, Any], path: P
 
 def _page(pen: Pen, title: str, name: str, foot: Wrapped, lines: Sequence[Line]) -> None:
     """Draw one mount's foot, front end up, port to the left."""
-    left = min(0.0, *(v for _, v in foot.port)) - AROUND
-    right = max(0.0, *(v for _, v in foot.starboard)) + AROUND
+    left = min(*(-text_width(says, SMALLEST) - 2 * AIR for _, says, _ in lines), *(v - AROUND for _, v in foot.port))
+    right = max(
+        *(text_width(more, SMALLEST) + 2 * AIR for _, _, more in lines), *(v + AROUND for _, v in foot.starboard)
+    )
     wide = max(PRINTABLE[0], right - left + 2 * INSET)
     ends = (-ENDS, max(u for u, _, _ in lines) + ENDS)
     high = max(PRINTABLE[1], ends[1] - ends[0] + 2 * INSET + HEAD)
@@ -70,7 +73,7 @@ def _page(pen: Pen, title: str, name: str, foot: Wrapped, lines: Sequence[Line])
     for u, says, more in lines:
         pen.line(at((u, left)), at((u, right)))
         down = u + (-1.5 if u == 0 else 4.0)
-        pen.text(at((down, left + 1.0)), shortened(says, SMALLEST, -left))
-        pen.text(at((down, 1.5)), shortened(more, SMALLEST, right - 2.0))
+        pen.text(at((down, left + AIR)), says)
+        pen.text(at((down, AIR)), more)
     for row, words in enumerate(("nose this way", "the body's middle")):
-        pen.text(at((ends[0] + 4.0 + 3.5 * row, 1.5)), words)
+        pen.text(at((ends[0] + 4.0 + 3.5 * row, AIR)), words)
