@@ -57,6 +57,15 @@ def test_designs_stand_side_by_side_with_their_own_numbers(case: Case, small_fil
     assert data["designs"][1]["level_speed_km_h"] is None
 
 
+def test_neutral_point_and_yaw_stiffness_are_those_of_balance_and_finding(case: Case) -> None:
+    """The bare lattice's point lies elsewhere, the stiffness about the centre of gravity is another."""
+    assert case.study.aero is not None
+    (row,) = side_by_side([case])[1]["designs"]
+    assert row["neutral_point_flown_x_mm"] == pytest.approx(1000 * case.study.aero.modified.neutral_point_flown)
+    (told,) = [found for found in case.findings if found.check == "fin-stiffness"]
+    assert row["yaw_stiffness_per_rad"] == pytest.approx(told.value)
+
+
 def test_the_worst_pitch_change_is_the_one_that_check_tells(case: Case) -> None:
     _, data = side_by_side([case])
     told = [f.value for f in case.findings if f.check == "pitch-change" and f.value is not None]

@@ -86,6 +86,13 @@ def _worst_pitch(case: Case, data: Row) -> Any:
     return _at("rows.value", _farthest)(case, {"rows": rows})
 
 
+@where_given
+def _yaw_stiffness(case: Case, _: Row) -> float:
+    """Give it about the wing's quarter-chord point, as the fins' page and finding do [1/rad]."""
+    wing = given(case.study.wing)
+    return given(case.study.aero).modified.yaw_stiffness(wing.quarter_mac_x, 0.0)
+
+
 def _worst_state(_: Case, data: Row) -> Any:
     rows = [row for row in data.get("balance", {}).get("states", []) if row["static_margin"] is not None]
     return min(rows, key=lambda row: row["static_margin"], default={"name": None})["name"]
@@ -133,8 +140,8 @@ def _motors_rest_on(case: Case, _: Row) -> str | None:
 # label, key in the data, decimals, how it is read; the last ones say what the numbers rest on
 LINES: tuple[tuple[str, str, int, Reading], ...] = (
     ("fin area, all mm2", "fin_area_mm2", 0, _at("fins.twin.area_mm2")),
-    ("yaw stiffness per rad", "yaw_stiffness_per_rad", 4, _at("aero.yaw_stiffness_per_rad")),
-    ("neutral point mm", "neutral_point_x_mm", 1, _at("aero.neutral_point_x_mm")),
+    ("yaw stiffness per rad", "yaw_stiffness_per_rad", 4, _yaw_stiffness),
+    ("neutral point mm", "neutral_point_flown_x_mm", 1, _at("aero.neutral_point_flown_x_mm")),
     ("battery at mm", "battery_x_mm", 1, _at("balance.battery_x_mm")),
     ("ballast g", "ballast_g", 0, _at("balance.ballast_g")),
     ("heaviest g", "heaviest_g", 0, _at("balance.states.mass_g")),
