@@ -309,6 +309,18 @@ def test_charts_without_numbers_are_not_drawn() -> None:
     assert speed_chart([]) == ""
 
 
+@pytest.mark.parametrize("most", [0.012, 0.03, 0.155, 0.168, 0.4])
+def test_the_margins_ticks_stand_at_equal_steps_as_written(most: float) -> None:
+    chart = margin_chart([{"name": "a", "static_margin": most}], least=0.005, first=0.01)
+    ticks = [(float(x), float(told)) for x, told in re.findall(r'<text x="([\d.]+)"[^>]*>([\d.]+) %<', chart)]
+    assert len(ticks) > 3
+    (start, zero), (end, last) = ticks[0], ticks[-1]
+    assert [told for _, told in ticks] == pytest.approx(
+        [last * (x - start) / (end - start) for x, _ in ticks], abs=0.01
+    )
+    assert zero == 0
+
+
 @pytest.mark.slow
 @needs_browser
 @pytest.mark.parametrize("name", ["skerry-boost", "pod-nose"])

@@ -36,7 +36,7 @@ def margin_chart(states: Sequence[Row], *, least: float, first: float) -> str:
     for tick in ticks:
         x = across(percent.si(tick))
         pieces += [line((x, top), (x, bottom), "ch-grid")]
-        pieces += [label((x, bottom + 1.3 * SIZE), f"{number(tick, 0)} %", anchor="middle")]
+        pieces += [label((x, bottom + 1.3 * SIZE), f"{tick:g} %", anchor="middle")]
     for margin, style, words in ((least, "ch-least", "least"), (first, "ch-first", "first flight")):
         x = across(margin)
         pieces += [line((x, top - 4), (x, bottom), style)]
@@ -96,14 +96,16 @@ def speed_chart(
 
 
 def _ticks(low: float, high: float, wanted: int = 6) -> list[float]:
-    """Give round numbers within low and high, about as many as wanted.
+    """Give round numbers within low and high, about as many as wanted; of a step of one or more they are whole.
 
     >>> _ticks(0.0, 24.0)
     [0.0, 5.0, 10.0, 15.0, 20.0]
+    >>> _ticks(0.0, 15.4)
+    [0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 14.0]
     """
     rough = (high - low) / wanted
     power = 10.0 ** math.floor(math.log10(rough))
-    step: float = min((power * m for m in (1.0, 2.0, 2.5, 5.0, 10.0)), key=lambda s: abs(s - rough))
+    step: float = min((power * m for m in (1.0, 2.0, 5.0, 10.0)), key=lambda s: abs(s - rough))
     first = math.ceil(low / step - 1e-9)
     last = math.floor(high / step + 1e-9)
     return [round(step * k, 9) for k in range(first, last + 1)]
