@@ -1,6 +1,7 @@
 """Fan, battery and level speed of whole designs, against Ohm's law, the fan law and the balance of thrust and drag."""
 
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -107,6 +108,14 @@ def test_volts_that_only_the_new_pack_can_give_were_measured_on_it(check: Check)
     found = power_of(case)
     assert found.drive.volts == 14.4
     assert found.drive_stock.volts < 11.5
+
+
+def test_the_controllers_current_is_told_with_its_pack(check: Check) -> None:
+    for battery, told in ((BATTERY, r"35 A of fan$"), (BIGGER, r"\d\d A of fan on the new pack; 35 A on the old one$")):
+        case = check({"airframe.battery": battery})
+        (found,) = [finding for finding in case.findings if finding.check == "controller-margin"]
+        assert re.search(told, found.why)
+        assert f"for {power_of(case).drive.current:.0f} A of fan" in found.why
 
 
 def test_a_pack_of_less_resistance_pushes_harder(check: Check) -> None:

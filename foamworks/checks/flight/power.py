@@ -151,12 +151,18 @@ def _controller(case: Case) -> Iterator[Finding]:
         "speed controller",
         margin,
         fail_below=ESC_MARGIN,
-        why=f"{fan.esc:.0f} A of controller for {current:.0f} A of fan",
+        why=f"{fan.esc:.0f} A of controller for {current:.0f} A of fan{_by_pack(power)}",
         cure=lambda: (
             Proposal(f"fit a controller of {amperes:.0f} A", "set", (Edit("airframe.fan.esc", amperes, "A"),)),
             Proposal(f"fly with at most {throttle:.0f} % of throttle on this controller", "fly"),
         ),
     )
+
+
+def _by_pack(power: Power) -> str:
+    """Say on which pack the fan draws the current, where the other one draws another."""
+    old = power.drive_stock.current
+    return "" if power.drive.stock or not math.isfinite(old) else f" on the new pack; {old:.0f} A on the old one"
 
 
 def _volts(case: Case) -> Iterator[Finding]:
