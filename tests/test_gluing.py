@@ -8,6 +8,7 @@ import pytest
 import kept
 from foamworks.output.cards.deck import cards
 from foamworks.output.gluing import gluing
+from foamworks.output.summaries import write_summaries
 from foamworks.output.summary import as_dict
 from foamworks.output.views.bodies import bodies, drawn
 from kept import check
@@ -55,3 +56,23 @@ def test_the_card_says_them_and_no_card_comes_without_a_mount(case, small_file):
     bare = check(small_file({"airframe.fuselage": None}))
     assert gluing(bare) == {}
     assert all(card.title != "Gluing the pod" for card in cards(bare, as_dict(bare), kept.answer(bare)))
+
+
+def test_what_build_says_is_made_stands_on_card_and_page_where_it_is_given(case, small_file, tmp_path):
+    build = "mount_plate = 22\ntail_doubler = 1.7\nroot_spar = 0.36\nfillet = 5\nbattery_block = true"
+    told = {
+        "cards": ["a plate of 1 mm plywood on the back under the mount, 22.0 mm wide", "a block is glued behind"],
+        "pod.md": ["a plate of 1 mm plywood on the back, 22.0 mm wide"],
+        "fins.md": [
+            "plywood under the tailplane, 1.7 mm thick, in one piece across both fins",
+            "stands 0.36 N m",
+            "legs of 5.0 mm",
+        ],
+    }
+    for one, there in ((check(small_file({"build": build})), True), (case, False)):
+        data = as_dict(one)
+        found = {path.name: path.read_text() for path in write_summaries(one, data, tmp_path)}
+        deck = cards(one, data, kept.answer(one))
+        found["cards"] = " ".join(block.words for card in deck for block in card.blocks)
+        for page, lines in told.items():
+            assert [line in found[page] for line in lines] == [there] * len(lines), page
