@@ -11,7 +11,7 @@ import pytest
 import kept
 from foamworks.changes.answer import Answer, Cause, answered, as_dict
 from foamworks.changes.flights import FlightAnswer
-from foamworks.changes.trial import Tried, changed, compared, tried
+from foamworks.changes.trial import Tip, Tried, changed, compared, eases, helps, tried
 from foamworks.checks.base import BAD, Proposal
 from foamworks.checks.case import Case
 from foamworks.checks.proposals import smaller
@@ -416,3 +416,26 @@ def test_a_motor_that_is_no_motor_grounds_a_model_without_a_pod(tmp_path: Path) 
     _, answer = answer_of(path)
     assert answer.verdict == "not yet"
     assert "every flight, in this order" not in answer.sentence
+
+
+def test_the_screen_says_what_a_change_worsens_as_every_other_page_does() -> None:
+    answer = answer_of(SKERRY)[1]
+    change = next(c.first for c in answer.causes if isinstance(c.first, Tried))
+    cause = next(c for c in answer.causes if c.first is change)
+    worse = replace(change, tips=(Tip("plume", "a", "caution"), Tip("plume", "b", "caution")))
+    assert " and worsens 2." in terminal.help_of(replace(cause, changes=(worse,)), answer)
+    assert " and worsens 2." in terminal.change_line(worse, cause.findings[0])
+
+
+def test_a_fail_that_becomes_a_caution_is_shown_and_one_unit_never_eased_to_another() -> None:
+    """Fins brought in from outside the tailplane miss a share of its span, in %, where they missed its tip in mm."""
+    answer = answer_of(SKERRY)[1]
+    cause = next(cause for cause in answer.causes if isinstance(cause.first, Tried))
+    assert isinstance(cause.first, Tried)
+    fail = replace(cause.findings[0], verdict="fail", value=330.0, limit=195.0, unit="mm")
+    share = replace(fail, verdict="caution", value=46.5, limit=40.0, unit="%")
+    change = replace(cause.first, clears=(), tips=(), after=replace(cause.first.after, findings=(share,)))
+    assert helps(change, fail)
+    told = terminal.help_of(Cause(cause.cause, (fail,), (change,)), answer), terminal.change_line(change, fail)
+    assert (told[0][-16:], told[1][-23:]) == (" Then a caution.", " Eases it to a caution.")
+    assert not eases(replace(change, after=replace(change.after, findings=(replace(share, verdict="fail"),))), fail)

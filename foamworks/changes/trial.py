@@ -44,6 +44,16 @@ class Tried:
         same = (f for f in self.after.findings if (f.check, f.subject) == (finding.check, finding.subject))
         return min(same, key=lambda f: VERDICTS.index(f.verdict), default=None)
 
+    def shown(self, finding: Finding) -> tuple[str, str]:
+        """Give a finding's figure before and after it, without a sign that says nothing; "" for what is not shown.
+
+        A check may measure another thing afterwards: figures of two units are none.
+        """
+        now, way = self.now(finding), "-" if finding.record.either_way else ""
+        if now is None or now.unit != finding.unit:
+            return "", ""
+        return finding.figures[0].lstrip(way), now.figures[0].lstrip(way)
+
     @property
     def harms(self) -> bool:
         """Whether it makes anything fail."""
@@ -70,8 +80,9 @@ class Trials:
 
 
 def helps(result: Tried, finding: Finding) -> bool:
-    """Tell whether a change clears a finding and makes nothing fail."""
-    return not result.harms and (finding.check, finding.subject) in result.clears
+    """Tell whether a change clears a finding, or makes one that fails a caution, and makes nothing fail."""
+    now = result.now(finding)
+    return not result.harms and (now is None or VERDICTS.index(now.verdict) > VERDICTS.index(finding.verdict))
 
 
 def betters(result: Tried, finding: Finding) -> bool:
@@ -96,7 +107,8 @@ def _milder(result: Tried, finding: Finding) -> float:
         return 1
     if now.verdict != finding.verdict:
         return VERDICTS.index(now.verdict) - VERDICTS.index(finding.verdict)
-    return finding.off - now.off if now.figures != finding.figures else 0
+    comparable = now.unit == finding.unit and now.figures != finding.figures
+    return finding.off - now.off if comparable else 0
 
 
 def verdicts(findings: Iterable[Finding]) -> dict[Key, Verdict]:

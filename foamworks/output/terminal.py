@@ -10,8 +10,8 @@ from itertools import chain
 from foamworks.changes.answer import NOBODY, UNJUDGED, UNSEEN, Answer, Cause, step_of
 from foamworks.changes.flights import FlightAnswer, worst
 from foamworks.changes.plain import who, whole
-from foamworks.changes.trial import Tried, eases, helps
-from foamworks.checks.base import VERDICTS, Finding, Proposal, round_up
+from foamworks.changes.trial import Tried, eases
+from foamworks.checks.base import BAD, VERDICTS, Finding, Proposal, round_up
 from foamworks.checks.case import Case
 from foamworks.errors import printable
 from foamworks.units import grams, if_known, km_h, mm, number, percent
@@ -133,10 +133,13 @@ def help_of(cause: Cause, answer: Answer) -> str:
     """Say what helps against a cause's sentence: what was tried, else advice, else why there is none."""
     worst, first = cause.findings[0], cause.first
     if isinstance(first, Tried):
-        after, clears = first.now(worst), f"clears {len(first.clears)}" if first.clears else ""
-        figure = f"then {after.figures[0]}" if after is not None and after.figures[0] != worst.figures[0] else ""
-        figure = figure.replace("then -", "then ") if worst.record.either_way else figure
-        return f"{whole(step_of(first))} {whole('; '.join(filter(None, (figure, clears))))}"
+        before, after = first.shown(worst)
+        milder = f"a {now.verdict}" if (now := first.now(worst)) and worst.verdict != now.verdict in BAD else ""
+        then = after if after != before else milder
+        figure = then and f"then {then}"
+        clears = f"clears {len(first.clears)}" if first.clears else ""
+        counts = " and ".join(filter(None, (clears, _worse(first))))
+        return f"{whole(step_of(first))} {whole('; '.join(filter(None, (figure, counts))))}"
     if first is not None:
         return whole(ADVICE.split(first.words, maxsplit=1)[0])
     typed = [proposal for proposal in worst.proposals if proposal.edits]
@@ -159,15 +162,19 @@ def change_line(change: Tried | Proposal, finding: Finding) -> str:
     step = whole(step_of(change))
     if isinstance(change, Proposal):
         return step
-    worse = f" and worsens {len(change.tips)}" if change.tips else ""
+    worse = _worse(change)
+    worse = worse and f" and {worse}"
     many = "1 finding" if len(change.clears) == 1 else f"{len(change.clears)} findings"
-    now, way = change.now(finding), "-" if finding.record.either_way else ""
-    before, after = (f.figures[0].lstrip(way) if f is not None else "" for f in (finding, now))
+    now, (before, after) = change.now(finding), change.shown(finding)
     figure = f"{before} becomes {after}; it clears" if after and before and after != before else "Clears"
-    if not helps(change, finding) and eases(change, finding):
+    if (finding.check, finding.subject) not in change.clears and eases(change, finding):
         eased = f"Eases {before} to {after}" if figure != "Clears" else f"Eases it to a {now.verdict if now else ''}"
         return f"{step} {eased}{f'; it clears {many}' if change.clears else ''}{worse}."
     return f"{step} {figure} {many}{worse}."
+
+
+def _worse(change: Tried) -> str:
+    return f"worsens {len(change.tips)}" if change.tips else ""
 
 
 def flight_table(flights: Sequence[FlightAnswer]) -> list[str]:
