@@ -7,6 +7,7 @@ from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
+from shapely import Polygon, box
 
 from browser import dom_of, needs_browser
 from foamworks.output.views.drawing import spread, text_width
@@ -118,6 +119,17 @@ def test_no_label_covers_another(name: str) -> None:
     found = boxes(overview_svg(checked(DESIGNS / f"{name}.toml")))
     for (a, ax0, ay0, ax1, ay1), (b, bx0, by0, bx1, by1) in itertools.combinations(found, 2):
         assert ax1 <= bx0 or bx1 <= ax0 or ay1 <= by0 or by1 <= ay0, (a, b)
+
+
+@pytest.mark.parametrize("tail", [320, 900])
+def test_the_mean_chords_words_cover_no_surface(tail: int, tmp_path: Path) -> None:
+    ends = ", ".join(f"{{ x = {tail}, y = {y}, z = 0, chord = 90 }}" for y in (0, 350))
+    tailplane = f"[airframe.tailplane]\nstations = [{ends}]"
+    (tmp_path / "wing.toml").write_text(f"{WING}{tailplane}\n", encoding="utf-8")
+    svg = overview_svg(check(tmp_path / "wing.toml"))
+    (place,) = [box(*edges) for words, *edges in boxes(svg) if words.startswith("mean chord")]
+    for style in ("ow-wing", "ow-tail"):
+        assert not any(Polygon(ring).intersects(place) for ring in shapes(svg, style))
 
 
 def test_every_label_lies_on_the_page(boost: str) -> None:

@@ -9,6 +9,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from shapely import Polygon, box, make_valid
+
 from foamworks.checks.case import Case
 from foamworks.output.views import overview_marks as marks
 from foamworks.output.views.drawing import (
@@ -208,7 +210,14 @@ class _Page:
             tick = 0.4 * self.size
             self.pieces.append(line(frame.at((quarter, y - tick)), frame.at((quarter, y + tick)), "ow-rule"))
             words = f"mean chord {said(wing.mac, 'mm', 1)}, quarter point x {number(quarter, 1)}"
-            self.words(frame.at((end + self.size, y - 0.3 * self.size)), words)
+            behind = self._free(end + self.size, y, text_width(words, self.size))
+            at, anchor = (end + self.size, "start") if behind else (start - self.size, "end")
+            self.words(frame.at((at, y - 0.3 * self.size)), words, anchor=anchor)
+
+    def _free(self, left: float, middle: float, width: float) -> bool:
+        """Tell whether a line of words covers nothing that is drawn in the view from above."""
+        place = box(left, middle - self.size, left + width, middle + self.size)
+        return not any(make_valid(Polygon(ring)).intersects(place) for shape in self.shapes for ring in shape.top)
 
     def _caption(self, frame: Frame, y: float, words: str, axes: tuple[str, str]) -> None:
         """Write what the view shows, its axes and a bar of 100 mm under it."""
