@@ -309,6 +309,13 @@ def test_charts_without_numbers_are_not_drawn() -> None:
     assert speed_chart([]) == ""
 
 
+def test_the_words_under_the_views_name_only_what_is_drawn(boost: str, tmp_path: Path) -> None:
+    ends = "{ x = 100, y = 0, z = 0, chord = 200 }, { x = 150, y = 400, z = 0, chord = 100 }"
+    (tmp_path / "wing.toml").write_text(f"[airframe.wing]\nstations = [{ends}]\n")
+    assert "z up. Dashed brown comes off, blue is made. The numbers at the dots" in boost
+    assert "z up.</figcaption>" in page_of(check(tmp_path / "wing.toml"))
+
+
 @pytest.mark.parametrize("most", [0.012, 0.03, 0.155, 0.168, 0.4])
 def test_the_margins_ticks_stand_at_equal_steps_as_written(most: float) -> None:
     chart = margin_chart([{"name": "a", "static_margin": most}], least=0.005, first=0.01)
