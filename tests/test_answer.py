@@ -18,6 +18,7 @@ from foamworks.checks.proposals import smaller
 from foamworks.design.edit import Edit, written
 from foamworks.errors import DesignError
 from foamworks.output import summary, terminal
+from foamworks.output.cards.flights import flight_cards
 
 DESIGNS = sorted((Path(__file__).parents[1] / "designs").glob("*.toml"))
 SKERRY = next(path for path in DESIGNS if path.stem == "skerry-boost")
@@ -439,3 +440,18 @@ def test_a_fail_that_becomes_a_caution_is_shown_and_one_unit_never_eased_to_anot
     told = terminal.help_of(Cause(cause.cause, (fail,), (change,)), answer), terminal.change_line(change, fail)
     assert (told[0][-16:], told[1][-23:]) == (" Then a caution.", " Eases it to a caution.")
     assert not eases(replace(change, after=replace(change.after, findings=(replace(share, verdict="fail"),))), fail)
+
+
+def test_a_boost_that_leaves_the_field_is_said_on_the_screen_and_on_its_card(tmp_path: Path) -> None:
+    """No change takes it away, so that it stands under no cause: it was said nowhere but in the long list."""
+    path = tmp_path / "short.toml"
+    path.write_text(SKERRY.read_text().replace("[field]\n", '[field]\nlength = "250 m"\n'))
+    case, answer = answer_of(path)
+    left = next(f for f in case.findings if f.check == "leaves-the-field" and f.verdict == "caution")
+    told = r"past the other after \d\.\d s: pull up into a climb before"
+    lines = terminal.answer_lines(case, answer)
+    assert len(lines) <= 30
+    assert re.search(rf"\d stays? whatever you build: the {left.subject}: lit .*{told}", " ".join(lines))
+    cards = flight_cards(case, summary.as_dict(case, answer), answer)
+    said = {card.title: [b.words for b in card.blocks if re.search(told, b.words)] for card in cards}
+    assert [title.partition(": ")[2] for title, words in said.items() if words] == [left.subject, "camera"]

@@ -9,13 +9,14 @@ from itertools import chain
 
 from foamworks.changes.answer import NOBODY, UNJUDGED, UNSEEN, Answer, Cause, step_of
 from foamworks.changes.flights import FlightAnswer, worst
-from foamworks.changes.plain import who, whole
+from foamworks.changes.plain import rank, sentence, who, whole
 from foamworks.changes.trial import Tried, eases
 from foamworks.checks.base import BAD, VERDICTS, Finding, Proposal, round_up
 from foamworks.checks.case import Case
 from foamworks.errors import printable
 from foamworks.units import grams, if_known, km_h, mm, number, percent
 
+FIELD, MOST_STAYING = "leaves-the-field", 2  # lines of what no change takes away
 SHOWS_ALL = "foamworks check --all DESIGN"
 WIDTH, LINES = 100, 30
 LEAST_STEPS = 3  # of what comes next, before the causes get more room
@@ -41,20 +42,14 @@ def answer_lines(case: Case, answer: Answer) -> list[str]:
     top = wrapped(f"{case.name}: {answer.verdict.upper()}. {answer.sentence}")
     table = [*flight_table(answer.flights), *legend(answer.flights)]
     close = _close(case)
-    room = LINES - len(top) - len(table) - len(close)
+    room = LINES - len(top) - len(table) - len(close) - len(_staying(case, 0))
     most = 2 if answer.verdict == "not yet" else 3  # lines: what mends comes before what is not known
     blind = _fitting(answer.not_judged, lambda texts: wrapped(unmarked(texts)), min(most, room))
     steps = _fitting(answer.next, _numbered, LEAST_STEPS)
     causes = _causes(answer, room - len(blind) - len(steps))
     steps = _fitting(answer.next, _numbered, room - len(blind) - len(causes))
-    return [
-        *top,
-        *causes,
-        *table,
-        *steps,
-        *blind,
-        *close,
-    ]
+    shown = [*top, *causes, *table, *steps, *blind]
+    return [*shown, *_staying(case, LINES - len(shown) - len(close)), *close]
 
 
 def wrapped(text: str, lead: str = "", hang: int | None = None) -> list[str]:
@@ -62,6 +57,20 @@ def wrapped(text: str, lead: str = "", hang: int | None = None) -> list[str]:
     held, further = NUMBER.sub("\\1\u00a0\\2", text), " " * (len(lead) if hang is None else hang)
     lines = textwrap.wrap(held, WIDTH, initial_indent=lead, subsequent_indent=further, break_on_hyphens=False)
     return [line.replace("\u00a0", " ") for line in lines]
+
+
+def _staying(case: Case, room: int) -> list[str]:
+    """Say what no change of the design takes away, first that a boost leaves the field: that has its lines always."""
+    stay = [finding for finding in case.findings if finding.verdict == "caution" and finding.record.inherent]
+    stay.sort(key=lambda finding: (finding.check != FIELD, rank(finding)))
+    lead = f"{len(stay)} {'stays' if len(stay) == 1 else 'stay'} whatever you build: "
+
+    def told(texts: Sequence[str]) -> list[str]:
+        more = [f"and {len(stay) - len(texts)} more"] if len(texts) < len(stay) else []
+        return wrapped(f"{lead}{'; '.join((*texts, *more))}.")
+
+    leaves = any(finding.check == FIELD for finding in stay)
+    return _fitting(list(map(sentence, stay)), told, MOST_STAYING if leaves else min(room, MOST_STAYING))
 
 
 def _close(case: Case) -> list[str]:

@@ -84,7 +84,7 @@ def _field_finding(case: Case, name: str, run: BoostRun, length: float) -> Findi
     when = leaves_after(run.path, length)
     why = f"{run.burnout_distance:.0f} m in the burn, {coast:.0f} m until it is slow again, straight and level"
     if math.isfinite(when):
-        why += f"; lit at one end of the field it is past the other after {when:.1f} s"
+        why = f"lit at one end of the field it is past the other after {when:.1f} s; {why}"
     value = run.burnout_distance if verdict == "fail" else coast
     return FIELD.finding(
         verdict,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from foamworks.changes.answer import Answer
 from foamworks.changes.flights import FlightAnswer, concerns
 from foamworks.changes.plain import sentence, whole
-from foamworks.checks.base import round_up
+from foamworks.checks.base import BAD, round_up
 from foamworks.checks.case import Case
 from foamworks.checks.stamp import STAMP
 from foamworks.design.ladder import Rung, rungs
@@ -18,6 +18,7 @@ from foamworks.output.ruler import read
 from foamworks.units import NOT_KNOWN, STANDARD_GRAVITY, km_h, measured, number, said, with_unit
 
 NOT_YET = "NOT YET"
+FIELD = "leaves-the-field"
 HEADS = ("number", "expected", "found")
 WIDTHS = (1.35, 1.5, 0.65) * 2
 ROOMY = (1.36, 1.75, 0.64, 1.28, 1.33, 0.64)  # room for an inch beside the millimetre
@@ -37,6 +38,7 @@ def _flight(case: Case, data: Row, rung: Rung, count: int, flights: Sequence[Fli
     boost: Row = next((row for row in data.get("boost", []) if row["motor"] == lit), {})
     change = _pitch_change(data, lit)
     low = [f for f in case.findings if f.check == "flight-ladder" and f.subject == rung.name and f.verdict != "pass"]
+    field = [f for f in case.findings if (f.check, f.subject) == (FIELD, lit) and f.verdict in BAD]
     levels = [flight.step.now.level for flight in flights if math.isfinite(flight.step.now.level)]
     highs = [round_up(flight.entry_height) for flight in flights if math.isfinite(flight.entry_height)]
     mass = next((flight.step.mass for flight in flights), math.nan)
@@ -50,6 +52,7 @@ def _flight(case: Case, data: Row, rung: Rung, count: int, flights: Sequence[Fli
         stamp=_stamp(case, rung, flights),
         first_with_pod=rung == next((r for r in rungs(case.design) if r.kind == "dead mass"), rung),
         cures=low[:1],
+        field=[whole(sentence(finding)) for finding in field],
         stands_in=any(flight.step.stand_in for flight in flights),
         numbers=_numbers(
             ROOMY if case.design.typed_in else WIDTHS, [*rows, *(_boost_rows(boost, change, mass) if lit else [])]
