@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 from shapely import LineString, Point, Polygon, box
-from shapely.affinity import translate
+from shapely.affinity import rotate, translate
 
 from drawn import read_trace
 from foamworks.output.sheets.look import PLAIN, Look
@@ -110,6 +110,26 @@ def test_a_sheet_that_does_not_pass_says_so_across_the_board() -> None:
     assert high > 20
     assert 13 * 0.9 * high < 500  # letters of a plain font are at most 0.9 of their height wide
     assert text.attrib.get("fill") is None  # hollow: the cuts are seen through it
+
+
+def test_the_stamp_lies_beside_the_parts_where_there_is_room() -> None:
+    sheet = replace(example(), stamp="DOES NOT PASS")
+    (text,) = [t for t in root_of(sheet).iter() if t.text == "DOES NOT PASS"]
+    high, x, y = (float(text.attrib[key]) for key in ("font-size", "x", "y"))
+    high, wide = 0.73 * high, 13 * 0.9 * 0.73 * high
+    turn = numbers(text.attrib.get("transform", "rotate(0)"))[0]
+    place = rotate(box(x - wide / 2, 300 - y, x + wide / 2, 300 - y + high), -turn, origin=(x, 300 - y))
+    assert sheet.edge.contains(place)
+    assert not any(piece.cut.intersects(place) for piece in sheet.placed)
+
+
+def test_on_a_full_board_the_stamp_lies_across_the_parts() -> None:
+    plate = BoardPart("plate", "foam board 5", 4.9, box(0, 0, 480, 280))
+    placed = [place_part(plate, number=1, copy=1, x=10, y=10, angle=0, mirrored=False, tool=Tool())]
+    sheet = replace(example(), placed=tuple(placed), stamp="DOES NOT PASS")
+    (text,) = [t for t in root_of(sheet).iter() if t.text == "DOES NOT PASS"]
+    assert 0.73 * float(text.attrib["font-size"]) > 20
+    assert float(text.attrib["x"]) == 250
 
 
 def test_cut_loops_have_their_areas_and_are_closed() -> None:

@@ -9,10 +9,11 @@ import math
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from shapely import LinearRing
+import shapely
+from shapely import LinearRing, Polygon
 
 from foamworks.output.sheets.arcs import true_circle, with_arcs
-from foamworks.output.sheets.label import Anchor, label, upright
+from foamworks.output.sheets.label import Anchor, Fit, fit, label, largest, upright
 from foamworks.output.sheets.look import PLAIN, Look
 from foamworks.output.sheets.section import TEXT as SKETCH_TEXT
 from foamworks.output.sheets.section import high_of, laid, sketches
@@ -26,7 +27,9 @@ LAYERS: dict[str, tuple[float, str]] = {
 }  # fmt: skip
 CAPITAL = 0.73  # height of a capital in a plain font, of the font's size
 CHECK = 100.0  # mm
-STAMP_SHARE = 0.9  # of the board's width for a letter of the stamp: letters are at most 0.9 as wide
+STAMP_SHARE = 0.9  # of its height: how wide a letter of the stamp is at most
+STAMP_LEAST, STAMP_CLEAR = 10.0, 5.0  # mm: height of its letters beside the parts, and how far it keeps from these
+FILLED = 'fill="black" stroke="none"'
 
 
 def sheet_svg(sheet: Sheet, look: Look = PLAIN) -> str:
@@ -64,13 +67,19 @@ def _layer(sheet: Sheet, layer: str) -> list[str]:
 
 
 def _stamp(sheet: Sheet) -> list[str]:
-    """Write the stamp across the board in hollow letters, through which the cuts are seen."""
+    """Write the stamp in hollow letters on the largest place free of parts; without one across the board, over them."""
     if not sheet.stamp:
         return []
-    high = min(sheet.height / 4, STAMP_SHARE * sheet.width / len(sheet.stamp))
-    x, y, size = _number(sheet.width / 2), _number((sheet.height + high) / 2), _number(high / CAPITAL)
-    hollow = f'font-size="{size}" stroke-width="0.8" stroke-dasharray="none" text-anchor="middle"'
-    return [f'<text x="{x}" y="{y}" {hollow}>{_clean(sheet.stamp)}</text>']
+    length, tallest = STAMP_SHARE * len(sheet.stamp), sheet.height / 4
+    parts = shapely.union_all([Polygon(piece.cut.exterior) for piece in sheet.placed]).buffer(STAMP_CLEAR)
+    free = largest(sheet.edge.difference(parts))
+    across = Fit((sheet.width / 2, sheet.height / 2), 0.0, min(tallest, sheet.width / length))
+    beside = fit(free, length=length, tallest=tallest) if free else across
+    place = beside if beside.height >= STAMP_LEAST else across
+    hollow = 'stroke-width="0.8" stroke-dasharray="none"'
+    return [
+        _text(_base(place), sheet.stamp, place.height, sheet.height, angle=place.angle, anchor="middle", ink=hollow)
+    ]
 
 
 def _beside(sheet: Sheet) -> tuple[list[str], float]:
@@ -90,10 +99,13 @@ def _beside(sheet: Sheet) -> tuple[list[str], float]:
 
 def _label(piece: PlacedPart, h: float) -> str:
     text, found = label(piece)
-    turn = math.radians(found.angle)
-    down = found.height / 2
-    base = (found.middle[0] + down * math.sin(turn), found.middle[1] - down * math.cos(turn))
-    return _text(base, text, found.height, h, angle=found.angle, anchor="middle")
+    return _text(_base(found), text, found.height, h, angle=found.angle, anchor="middle")
+
+
+def _base(place: Fit) -> Point:
+    """Give the middle of a text's base line."""
+    turn, down = math.radians(place.angle), place.height / 2
+    return place.middle[0] + down * math.sin(turn), place.middle[1] - down * math.cos(turn)
 
 
 def _number(value: float) -> str:
@@ -129,13 +141,14 @@ def _text(
     *,
     angle: float = 0.0,
     anchor: Anchor = "start",
+    ink: str = FILLED,
 ) -> str:
     """Write a text whose capitals are `height` [mm] tall; `anchor`: which point of its base line lies at `at`."""
     x, y = _number(at[0]), _number(h - at[1])
     turn = f" transform={quoteattr(f'rotate({_number(-angle)} {x} {y})')}" if angle else ""
     held = "" if anchor == "start" else f' text-anchor="{anchor}"'
     size = _number(height / CAPITAL)
-    return f'<text x="{x}" y="{y}" font-size="{size}" fill="black" stroke="none"{held}{turn}>{_clean(text)}</text>'
+    return f'<text x="{x}" y="{y}" font-size="{size}" {ink}{held}{turn}>{_clean(text)}</text>'
 
 
 def _clean(text: str) -> str:
