@@ -455,3 +455,10 @@ def test_a_boost_that_leaves_the_field_is_said_on_the_screen_and_on_its_card(tmp
     cards = flight_cards(case, summary.as_dict(case, answer), answer)
     said = {card.title: [b.words for b in card.blocks if re.search(told, b.words)] for card in cards}
     assert [title.partition(": ")[2] for title, words in said.items() if words] == [left.subject, "camera"]
+
+
+def test_what_comes_before_a_flight_is_a_flight_of_the_design(tmp_path: Path) -> None:
+    path = tmp_path / "no-fins.toml"
+    path.write_text(re.sub(r"(?ms)^\[(fins|pod|ignition|camera|gyro)\].*?(?=^\[)", "", unflown(motors=0)))
+    before = {flight.name: flight.before for flight in answer_of(path)[1].flights}
+    assert (list(before)[:2], before["battery"]) == (["stock", "battery"], "the stock model's speed")

@@ -11,7 +11,7 @@ import pytest
 
 import kept
 from called import called
-from foamworks.changes.mend import Package, _different, leave_out, packages
+from foamworks.changes.mend import Package, _clearing, _different, leave_out, packages
 from foamworks.changes.trial import changed
 from foamworks.checks.base import Proposal
 from foamworks.design.edit import Edit, written
@@ -151,3 +151,10 @@ def test_a_copy_whose_name_is_taken_is_refused_before_anything_is_tried(
     assert done.returncode == 2
     assert "exists already" in done.stderr
     assert taken.read_text() == "mine"
+
+
+def test_where_one_package_clears_a_fail_none_that_clears_none_is_offered() -> None:
+    case = kept.check(TOO_FAR)
+    good, idle = (Package((), (), (), (2, left), (10, 3), case) for left in (0, 2))
+    assert list(_clearing([good, idle])) == [good]
+    assert list(_clearing([idle])) == [idle]

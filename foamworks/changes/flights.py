@@ -184,7 +184,7 @@ def _before(case: Case, rung: Rung) -> str:
     return {
         "stock": "nothing: fly it as it is, out and back at full throttle",
         "twin fins": "the stock model's speed",
-        "battery": "the flight with twin fins",
+        "battery": "the flight with twin fins" if "twin fins" in rung.fitted else "the stock model's speed",
         "changed": "the flight before it, with nothing of this on",
         "dead mass": "the ground test; battery and lead in their new places",
         "camera": "all flights without the camera",

@@ -92,7 +92,7 @@ def packages(case: Case, *, keep: Sequence[str] = (), without: str | None = None
     helpful = [package for package in kept if package.rank[:2] < before]
     if without is not None and not helpful:
         helpful = [alone for alone in base.grown() if alone.rank[:2] < before]
-    chosen = _different(sorted(helpful, key=lambda package: package.rank))[:MOST_PACKAGES]
+    chosen = _different(sorted(_clearing(helpful), key=lambda package: package.rank))[:MOST_PACKAGES]
     return tuple(_with_alone(case, package) for package in chosen)
 
 
@@ -151,6 +151,11 @@ def _with_alone(case: Case, package: Package) -> Package:
     """Try each change of a package alone: what it clears and tips by itself stands beside it."""
     found = [(proposal, tried(case, proposal)) for proposal in package.told]
     return replace(package, alone=tuple(replace(t, proposal=proposal) for proposal, t in found if t is not None))
+
+
+def _clearing(found: Sequence[Package]) -> Sequence[Package]:
+    """Keep those that clear a fail where any does; else all."""
+    return [package for package in found if package.fails[1] < package.fails[0]] or found
 
 
 def _different(ranked: Sequence[Package]) -> list[Package]:
