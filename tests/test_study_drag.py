@@ -12,11 +12,6 @@ from foamworks.aircraft.hands_off import air_of
 from foamworks.checks.case import Case
 from foamworks.parts.base import BackSection, Saddle
 from foamworks.study.flight.drag import (
-    CAMERA_PIECE,
-    MOUNT_PIECE,
-    NEW_FINS,
-    OLD_FIN,
-    POD_PIECE,
     Drag,
     camera_drag,
     final_outfit,
@@ -105,18 +100,18 @@ def test_what_is_added_and_taken_off_is_all_the_difference(check: Check) -> None
     case = check(camera=CAMERA)
     found, power = drag_of(case), case.study.burn.power if case.study.burn else None
     assert power is not None
-    added = sum(found.pieces[name] for name in (NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE))
+    added = sum(found.pieces[name] for name in ("new fins", "pod", "pod mount", "camera"))
     scale = found.fits["constant power"].pieces
-    assert power.modified - found.whole == pytest.approx(scale * (added - found.pieces[OLD_FIN]), rel=1e-9)
-    assert set(power.parts) == {NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE}
+    assert power.modified - found.whole == pytest.approx(scale * (added - found.pieces["old fin"]), rel=1e-9)
+    assert set(power.parts) == {"new fins", "pod", "pod mount", "camera"}
 
 
 @pytest.mark.parametrize(
     ("rung", "still_to_come"),
     [
-        ("stock", {NEW_FINS, POD_PIECE, MOUNT_PIECE, CAMERA_PIECE}),
-        ("twin fins", {POD_PIECE, MOUNT_PIECE, CAMERA_PIECE}),
-        ("pod with dead mass", {CAMERA_PIECE}),
+        ("stock", {"new fins", "pod", "pod mount", "camera"}),
+        ("twin fins", {"pod", "pod mount", "camera"}),
+        ("pod with dead mass", {"camera"}),
     ],
 )
 def test_a_flight_counts_with_what_was_on_the_model(check: Check, rung: str, still_to_come: set[str]) -> None:
@@ -126,7 +121,7 @@ def test_a_flight_counts_with_what_was_on_the_model(check: Check, rung: str, sti
     assert power is not None
     scale = found.fits["constant power"].pieces
     added = sum(found.pieces[name] for name in still_to_come)
-    gone = found.pieces[OLD_FIN] if rung == "stock" else 0.0
+    gone = found.pieces["old fin"] if rung == "stock" else 0.0
     assert power.modified == pytest.approx(found.whole + scale * (added - gone), rel=1e-9)
     assert drag_of(check()).whole == pytest.approx(found.whole, rel=0.02)  # the model's as flown, whatever was on it
 
@@ -158,13 +153,13 @@ def test_fins_rub_by_blasius_and_hoerners_form_factor(check: Check) -> None:
     found = drag_of(check())
     speed, chord, area, thick = 100 / 3.6, 0.110, 0.110 * 0.140, 0.10
     wanted = 2 * area * 1.328 / math.sqrt(speed * chord / NU) * (1 + 2 * thick + 60 * thick**4)
-    assert found.pieces[OLD_FIN] == pytest.approx(wanted, rel=1e-3)
+    assert found.pieces["old fin"] == pytest.approx(wanted, rel=1e-3)
 
 
 def test_a_bare_camera_drags_by_its_boxs_front(check: Check) -> None:
     """Cube face on 1.05 (Hoerner, White; from memory)."""
     case = check(camera=f"{CAMERA}\nfairing = false")
-    assert drag_of(case).pieces[CAMERA_PIECE] == pytest.approx(1.05 * 0.020 * 0.030)
+    assert drag_of(case).pieces["camera"] == pytest.approx(1.05 * 0.020 * 0.030)
 
 
 def test_a_faired_camera_drags_by_the_front_of_the_fairing_as_printed(check: Check) -> None:
@@ -173,7 +168,7 @@ def test_a_faired_camera_drags_by_the_front_of_the_fairing_as_printed(check: Che
     part = next(part for part in case.parts.prints if part.name == "camera fairing")
     _, width, height = part.box_mm
     front = (width * (height - width / 2) + math.pi / 8 * width**2) / 1e6
-    assert drag_of(case).pieces[CAMERA_PIECE] == pytest.approx(0.25 * front, rel=1e-9)
+    assert drag_of(case).pieces["camera"] == pytest.approx(0.25 * front, rel=1e-9)
     assert front > 0.020 * 0.030
 
 
