@@ -41,6 +41,25 @@ def test_the_terminal_shows_at_most_thirty_lines_of_a_hundred_columns(path: Path
     assert "foamworks check --all" in lines[-1]
 
 
+def test_what_helps_against_a_fail_stands_on_the_screen_where_its_figures_find_no_room(tmp_path: Path) -> None:
+    text = SKERRY.read_text(encoding="utf-8")
+    path = tmp_path / "thin.toml"  # a board half as thick, a gyro held at twice the speed, a filament not given
+    for typed, spoilt in (
+        ("thickness = 4.9 ", "thickness = 2.45 "),
+        ("speed = 70 }", "speed = 140 }"),
+        ("filament", "#"),
+    ):
+        assert typed in text
+        text = text.replace(typed, spoilt, 1)
+    path.write_text(text, encoding="utf-8")
+    case, answer = answer_of(path)
+    first = answer.causes[0].first
+    assert answer.causes[0].verdict == "fail"
+    assert isinstance(first, Tried)
+    screen = " ".join(" ".join(terminal.answer_lines(case, answer)).split())
+    assert f"-> {terminal.whole(terminal.step_of(first))}" in screen
+
+
 @pytest.mark.parametrize("path", DESIGNS, ids=lambda path: path.stem)
 def test_every_fail_and_caution_stands_under_one_cause_or_is_inherent(path: Path) -> None:
     case, answer = answer_of(path)

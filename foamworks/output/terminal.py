@@ -111,22 +111,27 @@ def _numbered(texts: Sequence[str]) -> list[str]:
 
 
 def _causes(answer: Answer, room: int) -> list[str]:
-    """Give each cause its sentence and what helps; where that is too long, what helps the worst of them first."""
+    """Give each cause its sentence and what helps; where that is too long, the worst first, and without figures."""
     told, count = [], "findings"
     for cause in answer.causes:
         many, told_of = len(cause.findings), said_of(cause, answer)
         told.append(f"{cause.label}{f' ({many} {count}'.rstrip() + ')' if many > 1 else ''}: {told_of}")
         count = "" if many > 1 else count  # the first says what is counted
     leads = [f"  {cause.verdict:8}" for cause in answer.causes]
-    helped = [f" -> {text}" if text else "" for text in _helps(answer)]
+    helped = list(zip(_helps(answer), map(_steps, answer.causes), strict=True))
     lines = [wrapped(text, lead, HANG) for text, lead in zip(told, leads, strict=True)]
     left = room - sum(map(len, lines))
-    for n, more in enumerate(helped):
-        longer = wrapped(f"{told[n]}{more}", leads[n], HANG)
-        if len(longer) - len(lines[n]) <= left:
-            left -= len(longer) - len(lines[n])
-            lines[n] = longer
+    for n, texts in enumerate(helped):
+        longer = (wrapped(f"{told[n]} -> {text}", leads[n], HANG) for text in texts if text)
+        fits = next((more for more in longer if len(more) - len(lines[n]) <= left), lines[n])
+        left -= len(fits) - len(lines[n])
+        lines[n] = fits
     return _fitting(told, lambda kept: list(chain(*lines[: len(kept)])), room)
+
+
+def _steps(cause: Cause) -> str:
+    """Say what was tried against a cause, without what it comes to."""
+    return whole(step_of(cause.first)) if isinstance(cause.first, Tried) else ""
 
 
 def _helps(answer: Answer) -> list[str]:
