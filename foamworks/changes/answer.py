@@ -191,7 +191,8 @@ def _helped(findings: Sequence[Finding], trials: Trials) -> list[Tried]:
 def _no_motor(case: Case, flown: Sequence[FlightAnswer]) -> str:
     """Say first which motor may not be lit and why, where another flight stops before it does."""
     stopped = [flight for flight in flown if flight.verdict in {"not yet", "cannot say"}]
-    held = [flight for flight in stopped[1:] if flight.step.rung.motor in refused(case.design)]
+    barred = refused(case.design)
+    held = [flight for flight in stopped[1:] if flight.step.rung.motor in barred]
     return "".join(f"{whole(flight.because)} " for flight in held if flight.first)
 
 

@@ -84,7 +84,8 @@ def _refused(design: Design, steps: Sequence[Step]) -> Iterator[Step]:
     """Give the flight of each motor that may not be lit: nothing is worked out for it but what stops it."""
     nan = math.nan
     nothing = Expected(nan, (nan, nan), None, None, "")
-    for motor, last in ((motor, steps[-1]) for motor in refused(design) if steps):
+    for motor in refused(design) if steps else ():
+        last = steps[-1]
         numbers = {key: nan for key, value in vars(last).items() if isinstance(value, float)} | {"ballast": 0.0}
         rung = Rung("lit", last.rung.fitted | {"pod"}, motor)
         yield replace(last, **numbers, rung=rung, now=nothing, before=nothing, flight=None, cleared=True)

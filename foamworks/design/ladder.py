@@ -103,7 +103,8 @@ def motors_by_size(design: Design) -> list[Motor]:
 
 def refused(design: Design) -> list[Motor]:
     """Give the motors that may not be lit: not declared plugged, or with numbers that contradict each other."""
-    return [motor for motor in design.motors if motor not in motors_by_size(design)]
+    lit = motors_by_size(design)
+    return [motor for motor in design.motors if motor not in lit]
 
 
 @lru_cache(maxsize=32)  # asked for every flight and every change of the same design

@@ -14,7 +14,7 @@ from foamworks.design.additions import Fins
 from foamworks.design.model import Design
 from foamworks.errors import NotGiven, given, not_measured, where_given
 from foamworks.parts import fins, jigs
-from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Part, Parts, PrintPart
+from foamworks.parts.base import IGNITION_PACK, BoardPart, BoughtPart, Group, Part, Parts, PrintPart
 from foamworks.parts.cuts import cut_part
 from foamworks.parts.density import board_named, filament, stuff
 from foamworks.parts.fins import Span
@@ -192,38 +192,24 @@ def _nose_alone(design: Design) -> list[PrintPart]:
 def _camera(design: Design) -> list[BoughtPart]:
     camera = given(design.camera)
     at, mass = given(camera.at), given(camera.mass)
-    return [BoughtPart("camera", mass_g=grams(mass), x_mm=mm(at.x), z_mm=mm(at.z), group="camera", known="given")]
+    return [_given_part("camera", mass, at.x, at.z, group="camera")]
 
 
 def _ignition(design: Design) -> list[BoughtPart]:
     pack = design.ignition.pack if design.ignition else None
     if not pack or not design.pod or not design.pod.nozzle or not_measured(pack.mass + pack.x):
         return []
-    return [
-        BoughtPart(
-            IGNITION_PACK,
-            mass_g=grams(pack.mass),
-            x_mm=mm(pack.x),
-            z_mm=mm(pack.z),
-            note="its own battery, with its leads",
-            group="ignition pack",
-            known="given",
-        )
-    ]
+    note = "its own battery, with its leads"
+    return [_given_part(IGNITION_PACK, pack.mass, pack.x, pack.z, group="ignition pack", note=note)]
 
 
 def _ballast(design: Design) -> list[BoughtPart]:
     ballast = design.ballast
     if ballast is None or not ballast.mass > 0:
         return []
-    return [
-        BoughtPart(
-            "ballast",
-            mass_g=grams(ballast.mass),
-            x_mm=mm(ballast.x),
-            z_mm=mm(ballast.z),
-            note="lead, glued in",
-            group="ballast",
-            known="given",
-        )
-    ]
+    return [_given_part("ballast", ballast.mass, ballast.x, ballast.z, group="ballast", note="lead, glued in")]
+
+
+def _given_part(name: str, mass: float, x: float, z: float, *, group: Group, note: str = "") -> BoughtPart:
+    """Give a part whose mass [kg] and place [m] stand in the file."""
+    return BoughtPart(name, mass_g=grams(mass), x_mm=mm(x), z_mm=mm(z), note=note, group=group, known="given")
